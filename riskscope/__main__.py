@@ -1,0 +1,5 @@
+"""``python -m riskscope``"""
+
+from riskscope.cli.main import entry
+
+entry()

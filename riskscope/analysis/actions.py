@@ -1,0 +1,277 @@
+"""What to do about each connection, why, how soon, and whether to survey it again."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from riskscope.analysis.frames import Bools, floats, is_any, joined, texts, with_columns
+from riskscope.schema.results import FLAGS
+from riskscope.settings import Settings
+from riskscope.units import edge
+
+READS = ("severity", "severity_as_found", "pattern", "hot", "rise_similar_found_k",
+         "rise_ambient_found_k", "over_limit_now", "overload", "overload_fraction", "s_limit",
+         "s_ambient", "within_design", "install_state", "worked_after", "worked_same_day", "found_damaged",
+         "found_loose", "phase", "load unknown", "load_measure", "set_code", "termination_kind",
+         "point", "retighten_allowed", "reference", "beside a cold sibling", "reads cold",
+         "not loaded", "cover closed", "unsteady", "low load", "cover_rise_k", "circuit", "device",
+         "equipment", "surveyed")  # fmt: skip
+WRITES = ("action", "rule", "action_changed", "resurvey", "resurvey_reason", "urgency",
+          "severity_before_work", "severity", "quality_flags", "no reference")  # fmt: skip
+
+# Rules in order; the first that holds gives the action (method 9).
+RULES = {
+    "damaged": "remake",
+    "found loose": "retighten",
+    "worked after": "re-survey",
+    "hot over limit": "remake",
+    "hot rise": "remake",
+    "hot record": "remake",
+    "hot record, mild": "monitor",
+    "hot": "retighten",
+    "hot, mild": "check torque",
+    "neutral": "check load",
+    "alone over limit": "remake",
+    "alone rise": "remake",
+    "alone verified": "check load",
+    "alone over-torqued": "remake",
+    "alone": "retighten",
+    "overload": "check load",
+    "warm unloaded": "check circuit",
+    "cold": "check circuit",
+    "all warm": "check load",
+    "motor imbalance": "check circuit",
+    "imbalance": "balance load",
+    "investigate": "investigate",
+    "under-torqued": "check torque",
+    "doubtful": "check torque",
+    "over-torqued": "inspect",
+    "unrecorded": "check torque",
+    "watch": "monitor",
+    "not rated": "re-survey",
+    "none": "none",
+}
+TORQUE_ACTIONS = ("retighten", "check torque")
+NEEDS_REMAKE = ("compression", "shear bolt")
+NEEDS_INSPECTION = ("spring", "plug-in")
+POINTS_TO_INSPECT = ("fuse clip", "stab", "contact", "conductor")
+RESURVEY_REASONS = (
+    "worked on after the survey",
+    "worked on the day of the survey, order unknown",
+    "low load",
+    "not loaded",
+    "not steady",
+    "cover closed",
+    "no reference",
+    "a sibling reads cold",
+    "to settle the cause",
+    "not surveyed",
+)
+
+
+def actions(frame: pd.DataFrame, settings: Settings) -> dict[str, object]:
+    """One action for each connection with the rule that gave it, re-survey and urgency beside it.
+
+    A reading taken before work is no reading of the joint as it is: its severity moves to
+    ``severity_before_work``.
+
+    Reads
+        `READS`
+    Writes
+        `WRITES`
+    """
+    after = frame["worked_after"].to_numpy(dtype=bool)
+    before_work = np.where(after, floats(frame, "severity"), np.nan)
+    frame = with_columns(frame, {"severity": np.where(after, np.nan, floats(frame, "severity"))})
+    masks = _rules(frame, settings)
+    first = np.select(list(masks.values()), list(range(len(RULES) - 1)), len(RULES) - 1)
+    rule = np.array(list(RULES), dtype=object)[first]
+    wanted = np.array(list(RULES.values()), dtype=object)[first]
+    action = _by_kind(frame, wanted)
+    resurvey = _resurvey(frame, action)
+    flags = {flag: _flag(frame, flag) for flag in FLAGS}
+    return {
+        "action": pd.Series(action, dtype="str"),
+        "rule": pd.Series(rule, dtype="str"),
+        "action_changed": action != wanted,
+        "resurvey": np.logical_or.reduce(list(resurvey.values())),
+        "resurvey_reason": joined(resurvey),
+        "urgency": pd.Series(_urgency(frame, action, settings), dtype="str"),
+        "severity_before_work": before_work,
+        "severity": frame["severity"].to_numpy(),
+        "no reference": flags["no reference"],
+        "quality_flags": joined(flags),
+    }
+
+
+def _flag(frame: pd.DataFrame, flag: str) -> Bools:
+    if flag == "no reference":
+        nothing = frame["reference"].isna() & frame["rise_ambient_found_k"].isna()
+        return (nothing & frame["surveyed"]).to_numpy(dtype=bool)
+    return frame[flag].to_numpy(dtype=bool)
+
+
+def _rules(frame: pd.DataFrame, settings: Settings) -> dict[str, Bools]:
+    """For each rule but the last where it holds, in order."""
+
+    def on(column: str) -> Bools:
+        return frame[column].to_numpy(dtype=bool)
+
+    severity, state, pattern = floats(frame, "severity"), frame["install_state"], frame["pattern"]
+
+    def states(*names: str) -> Bools:
+        return state.isin(names).to_numpy(dtype=bool)
+
+    def shows(*names: str) -> Bools:
+        return pattern.isin(names).to_numpy(dtype=bool)
+
+    with np.errstate(invalid="ignore"):
+        rated_2 = severity >= 2
+        large_rise = edge(floats(frame, "rise_similar_found_k")) >= settings.remake_rise_k
+        warm_unloaded = on("not loaded") & (
+            edge(floats(frame, "rise_ambient_found_k")) >= settings.no_load_rise_k
+        )
+        loaded_high = (floats(frame, "s_limit") >= 3) | (floats(frame, "s_ambient") >= 3)
+        rated_1 = severity == 1
+    over = on("over_limit_now")
+    hot = shows("one joint hot", "all hot beyond load")
+    made_right = states("over-torqued", "verified")
+    alone = rated_2 & (frame["reference"].isna().to_numpy() | on("beside a cold sibling"))
+    imbalance = shows("load imbalance")
+    torqued = _torque_applies(frame)
+    return {
+        "damaged": on("found_damaged"),
+        "found loose": on("found_loose"),
+        "worked after": on("worked_after"),
+        "hot over limit": hot & over,
+        "hot rise": hot & large_rise,
+        "hot record": hot & made_right & rated_2,
+        "hot record, mild": hot & made_right,
+        "hot": hot & rated_2,
+        "hot, mild": hot & torqued,
+        "neutral": _neutral(frame, rated_2),
+        "alone over limit": alone & over,
+        "alone rise": alone & large_rise,
+        "alone verified": alone & states("verified"),
+        "alone over-torqued": alone & states("over-torqued"),
+        "alone": alone,
+        "overload": on("overload"),
+        "warm unloaded": warm_unloaded,
+        "cold": shows("one cold"),
+        "all warm": shows("all warm, load explains it") & loaded_high,
+        "motor imbalance": imbalance & _is_motor(frame),
+        "imbalance": imbalance,
+        "investigate": rated_2,
+        "under-torqued": states("under-torqued") & torqued,
+        "doubtful": states("doubtful") & torqued,
+        "over-torqued": states("over-torqued"),
+        "unrecorded": states("unrecorded") & torqued,
+        "watch": rated_1,
+        "not rated": np.isnan(severity),
+    }
+
+
+def _torque_applies(frame: pd.DataFrame) -> Bools:
+    """Where there is a screw or bolt to put a torque tool on, as far as is known."""
+    return ~is_any(frame, "termination_kind", NEEDS_REMAKE + NEEDS_INSPECTION) & ~is_any(
+        frame, "point", (*POINTS_TO_INSPECT, "device body")
+    )
+
+
+def _neutral(frame: pd.DataFrame, rated_2: Bools) -> Bools:
+    """Neutrals rated 2 and more, or with more current than the largest phase, or without a load."""
+    neutral = is_any(frame, "phase", ("N",)) & frame["surveyed"].to_numpy(dtype=bool)
+    if not neutral.any():
+        return neutral
+    current = np.where(
+        frame["current_a"].isna(), floats(frame, "load_fraction"), floats(frame, "current_a")
+    )
+    member = frame["set_code"].to_numpy()
+    largest = np.full(int(member.max()) + 2, np.nan)
+    phases = (member >= 0) & ~is_any(frame, "phase", ("N", "PE", "spare"))
+    np.fmax.at(largest, member[phases], current[phases])
+    with np.errstate(invalid="ignore"):
+        more = edge(current) > edge(largest[member])
+    return neutral & (rated_2 | (more & (member >= 0)) | frame["load unknown"].to_numpy(dtype=bool))
+
+
+def _is_motor(frame: pd.DataFrame) -> Bools:
+    """Where circuit, device or equipment says in so many words that it is a motor's."""
+    motor = np.zeros(len(frame), dtype=bool)
+    for column in ("circuit", "device", "equipment"):
+        code, distinct = pd.factorize(texts(frame, column))
+        said = np.array(
+            ["motor" in str(name).casefold().replace("-", " ").split() for name in distinct]
+            + [False]
+        )
+        motor |= said[code]
+    return motor
+
+
+def _by_kind(frame: pd.DataFrame, wanted: np.ndarray) -> np.ndarray:
+    """The action as the kind of point and termination allows it."""
+    torque = np.isin(wanted, TORQUE_ACTIONS)
+    rework = torque | (wanted == "remake")
+    body = is_any(frame, "point", ("device body",))
+    to_inspect = is_any(frame, "point", POINTS_TO_INSPECT) | is_any(
+        frame, "termination_kind", NEEDS_INSPECTION
+    )
+    crimped = is_any(frame, "termination_kind", NEEDS_REMAKE)
+    refused = is_any(frame, "retighten_allowed", ("no",))
+    return np.select(
+        [body & rework, to_inspect & rework, crimped & torque,
+         refused & (wanted == "retighten"), refused & (wanted == "check torque")],
+        ["check load", "inspect", "remake", "remake", "inspect"],
+        wanted,
+    )  # fmt: skip
+
+
+def _resurvey(frame: pd.DataFrame, action: np.ndarray) -> dict[str, Bools]:
+    """Reasons to survey again, each where it holds."""
+
+    def on(column: str) -> Bools:
+        return frame[column].to_numpy(dtype=bool)
+
+    severity = floats(frame, "severity")
+    surveyed, after = on("surveyed"), on("worked_after")
+    with np.errstate(invalid="ignore"):
+        repair_first = severity >= 3
+    masks = {
+        "worked on after the survey": after,
+        "worked on the day of the survey, order unknown": on("worked_same_day"),
+        "low load": on("low load") & ~repair_first,
+        "not loaded": on("not loaded"),
+        "not steady": on("unsteady"),
+        "cover closed": on("cover closed"),
+        "no reference": surveyed & np.isnan(severity) & ~on("not loaded") & ~on("cover closed"),
+        "a sibling reads cold": on("reads cold") | on("beside a cold sibling"),
+        "to settle the cause": action == "investigate",
+        "not surveyed": ~surveyed,
+    }
+    return {
+        reason: mask if reason in {"worked on after the survey", "not surveyed"} else mask & ~after & surveyed
+        for reason, mask in masks.items()
+    }  # fmt: skip
+
+
+def _urgency(frame: pd.DataFrame, action: np.ndarray, settings: Settings) -> np.ndarray:
+    severity, found = floats(frame, "severity"), floats(frame, "severity_as_found")
+    after = frame["worked_after"].to_numpy(dtype=bool)
+    damaged = frame["found_damaged"].to_numpy(dtype=bool)
+    over = frame["over_limit_now"].to_numpy(dtype=bool) & ~after
+    with np.errstate(invalid="ignore"):
+        cover = edge(_cover_rise(frame)) >= settings.cover_rise_k
+        now = ((severity == 4) & (found == 4)) | over | damaged
+        soon = (severity >= 3) | ((frame["overload"].to_numpy(dtype=bool) | cover) & ~after)
+    act = ~np.isin(action, ("monitor", "re-survey", "none"))
+    return np.select(
+        [now, soon, (severity == 2) | act], ["now", "soon", "next outage"], "next survey"
+    )
+
+
+def _cover_rise(frame: pd.DataFrame) -> np.ndarray:
+    """Rise of a closed cover over its like: the surveyor's, else over the coolest other cover."""
+    closed = frame["cover closed"].to_numpy(dtype=bool)
+    own = floats(frame, "rise_surveyor_k")
+    return np.where(closed, np.where(np.isnan(own), floats(frame, "cover_rise_k"), own), np.nan)

@@ -1,0 +1,101 @@
+"""`assess`: the list of steps, top to bottom, and nothing else."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+
+import pandas as pd
+
+from riskscope.analysis import readings as read
+from riskscope.analysis.actions import actions
+from riskscope.analysis.connections import connections
+from riskscope.analysis.differences import differences
+from riskscope.analysis.frames import with_columns
+from riskscope.analysis.likelihood import Likelihood, Prior
+from riskscope.analysis.limits import limits
+from riskscope.analysis.load import load
+from riskscope.analysis.patterns import patterns
+from riskscope.analysis.records import records
+from riskscope.analysis.rises import rises
+from riskscope.analysis.severity import severity
+from riskscope.analysis.siblings import siblings
+from riskscope.errors import UnusableInput
+from riskscope.settings import Settings
+from riskscope.standards import severity as standard_severity
+from riskscope.standards.severity import Criteria
+
+
+def assess(
+    tables: Mapping[str, pd.DataFrame],
+    *,
+    on: dt.date,
+    settings: Settings | None = None,
+    criteria: Criteria | None = None,
+    likelihood: Likelihood | None = None,
+) -> pd.DataFrame:
+    """Every connection known, with its severity, record, pattern, action and likelihood.
+
+    Parameters
+    ----------
+    tables : mapping of str to DataFrame
+        Checked tables, as `riskscope.read_folder` or `riskscope.read_frames` return them. Only
+        `survey` is needed. Units: °C, K, A, N·m.
+    on : date
+        The day of the assessment; later rows are not used.
+    settings : Settings, optional
+    criteria : Criteria, optional
+        Severity table; by default ANSI/NETA 100.18.
+    likelihood : Likelihood, optional
+        Anything with ``probability(frame)``; by default the assumed priors.
+
+    Returns
+    -------
+    DataFrame
+        One row for each connection: codes and quantities. `riskscope.orders` and
+        `riskscope.words` make lists and sentences of them.
+
+    Raises
+    ------
+    UnusableInput
+        If there is no table `survey`.
+
+    Examples
+    --------
+    >>> import datetime as dt, pandas as pd, riskscope
+    >>> tables = riskscope.read_frames(
+    ...     on=dt.date(2026, 6, 1),
+    ...     survey=pd.DataFrame({
+    ...         "connection_id": ["F3-A", "F3-B", "F3-C"], "survey_date": "2026-05-04",
+    ...         "connection_c": [62.0, 35.0, 34.0], "ambient_c": 30.0, "load_pct": 30.0,
+    ...         "circuit": "F3", "phase": ["A", "B", "C"],
+    ...     }),
+    ... )
+    >>> found = riskscope.assess(tables, on=dt.date(2026, 6, 1))
+    >>> found[["connection_id", "severity", "pattern", "action"]].iloc[0].tolist()
+    ['F3-A', 4.0, 'one joint hot', 'retighten']
+    """
+    settings = settings or Settings()
+    criteria = criteria or standard_severity.load()
+    speaks: Likelihood = likelihood or Prior(settings)
+    if "survey" not in tables:
+        raise UnusableInput("there is no survey: nothing to assess.")
+    frame = assess_readings(tables, on=on, settings=settings, criteria=criteria)
+    frame = connections(frame, tables)
+    frame = with_columns(frame, records(frame, tables, settings, on))
+    frame = with_columns(frame, actions(frame, settings))
+    return with_columns(frame, {"likelihood_loose": speaks.probability(frame)})
+
+
+def assess_readings(
+    tables: Mapping[str, pd.DataFrame], *, on: dt.date, settings: Settings, criteria: Criteria
+) -> pd.DataFrame:
+    """Every reading that counts, of every survey, with its severity: `assess` before the records."""
+    frame = read.counted(tables, on)
+    frame = with_columns(frame, load(frame, settings))
+    frame = with_columns(frame, rises(frame, settings))
+    frame = with_columns(frame, siblings(frame, settings))
+    frame = with_columns(frame, differences(frame, settings))
+    frame = with_columns(frame, limits(frame, tables, settings))
+    frame = with_columns(frame, patterns(frame, criteria, settings))
+    return with_columns(frame, severity(frame, criteria, settings))

@@ -1,0 +1,102 @@
+"""One row for each connection known: its latest reading, and what the register says of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+import pandas as pd
+
+from riskscope.analysis.frames import (
+    NO_DAY,
+    Ints,
+    codes,
+    days,
+    filled,
+    floats,
+    positions,
+    take,
+    texts,
+    with_columns,
+)
+from riskscope.analysis.frames import table as get_table
+
+SOURCES = ("connections", "installs", "findings")
+REGISTER = ("termination_kind", "criticality", "retighten_allowed", "isolated_by", "voltage_v",
+            "location", "minutes")  # fmt: skip
+PLACES = ("site", "equipment", "circuit", "device", "side", "phase", "group", "point")
+CRITICALITY_DEFAULT = 3.0
+
+
+def connections(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
+    """Every connection of the survey, the register and the records.
+
+    Reads
+        every column of the readings; of `connections` the register's columns; the ids of
+        `installs` and `findings`.
+    Writes
+        the readings' columns for each connection's latest reading, the register's columns,
+        ``surveyed`` and ``not read this time`` (not in the latest survey of its site).
+    """
+    latest = _latest(readings)
+    frame = (
+        readings if len(latest) == len(readings) else readings.iloc[latest].reset_index(drop=True)
+    )
+    frame = with_columns(frame, {"not read this time": _missed(frame), "surveyed": True})
+    ids = [get_table(tables, name)["connection_id"] for name in SOURCES]
+    known = pd.concat([frame["connection_id"], *ids], ignore_index=True).drop_duplicates()
+    if len(known) > len(frame):
+        frame = _with_unread(frame, len(known))
+        frame["connection_id"] = known.array
+    register = get_table(tables, "connections")
+    at = positions(register["connection_id"], frame["connection_id"])
+    columns: dict[str, object] = {name: take(texts(register, name), at) for name in REGISTER}
+    for name in PLACES:
+        columns[name] = filled(texts(frame, name), take(texts(register, name), at))
+    columns["criticality"] = take(texts(register, "criticality"), at).fillna(CRITICALITY_DEFAULT)
+    installs = get_table(tables, "installs")
+    if "termination_kind" in installs:
+        kinds = installs[["connection_id", "termination_kind"]].dropna()
+        kinds = kinds.drop_duplicates("connection_id", keep="last")
+        by_record = take(
+            kinds["termination_kind"], positions(kinds["connection_id"], frame["connection_id"])
+        )
+        columns["termination_kind"] = filled(
+            take(texts(register, "termination_kind"), at), by_record
+        )
+    return with_columns(frame, columns)
+
+
+def _with_unread(frame: pd.DataFrame, count: int) -> pd.DataFrame:
+    """The frame with rows for connections without a reading: no flag raised, nothing compared."""
+    yes_no = [name for name in frame if frame[name].dtype == bool]
+    numbers = dict.fromkeys(("set_code", "group_code", "sibling"), -1)
+    longer = frame.reindex(range(count))
+    longer[yes_no] = longer[yes_no].fillna(False).astype(bool)
+    for name, value in numbers.items():
+        longer[name] = longer[name].fillna(value).astype("int64")
+    longer["pattern"] = longer["pattern"].fillna("no reference")
+    return longer
+
+
+def _latest(readings: pd.DataFrame) -> Ints:
+    """Positions of each connection's latest reading, in order."""
+    code = readings["id_rank"].to_numpy()
+    order = np.lexsort((
+        np.nan_to_num(floats(readings, "connection_c"), nan=-np.inf),
+        np.nan_to_num(floats(readings, "survey_time"), nan=-1.0),
+        days(readings["survey_date"]), code,
+    ))  # fmt: skip
+    last = np.append(code[order][1:] != code[order][:-1], True) if len(order) else np.zeros(0, bool)
+    return np.sort(order[last])
+
+
+def _missed(frame: pd.DataFrame) -> np.ndarray:
+    """Which connections' latest reading is not of the latest survey of their site."""
+    if not len(frame):
+        return np.zeros(0, dtype=bool)
+    site, survey = codes(texts(frame, "site")), codes(texts(frame, "survey_id"))
+    day = days(frame["survey_date"])
+    ends = pd.Series(day).groupby([site, survey]).transform("max").to_numpy()
+    latest = pd.Series(ends).groupby(site).transform("max").to_numpy()
+    return (ends < latest) & (day != NO_DAY)

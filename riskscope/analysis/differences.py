@@ -1,0 +1,256 @@
+"""The reference of each reading, and the difference to it at full load with its interval."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pandas as pd
+
+from riskscope.analysis.frames import Bools, floats, is_any
+from riskscope.physics.load import (
+    difference_at_full_load,
+    resistance_ratio,
+    rise_at_full_load,
+    smallest_in_size,
+)
+from riskscope.physics.uncertainty import u_of_difference, u_of_log_ratio, u_siblings, u_single
+from riskscope.settings import Settings
+from riskscope.units import Floats, edge
+
+READS = ("rise_surveyor_k", "rise_ambient_found_k", "similar_load_a", "current_a", "load_fraction",
+         "full_load_a", "scale_fraction", "as_found_only", "u_load", "one_image", "sibling",
+         "sibling_direct", "connection_c", "load_measure", "ratable")  # fmt: skip
+WRITES = ("reference", "reference at another load", "reference disagrees with siblings", "alike",
+          "rise_similar_found_k", "rise_similar_rated_k", "rise_similar_full_k", "u_similar_full_k",
+          "low_k", "high_k", "rise_similar_40_k", "rise_similar_40_high_k", "within_noise", "resistance_ratio", "ratio_low", "ratio_high",
+          "reference_rise_k", "reference_load_fraction")  # fmt: skip
+
+
+def differences(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
+    """Each reading against its reference: as found, at full load, with its interval.
+
+    The reference is the surveyor's similar component where given, else a sibling. ``reference`` is
+    ``surveyor``, ``sibling`` or empty.
+
+    Reads
+        `READS`
+    Writes
+        `WRITES`
+    """
+    surveyor = _surveyor(readings, settings)
+    sibling = _sibling(readings, settings)
+    disagree = _disagree(surveyor, sibling, settings)
+    pair = surveyor.or_else(sibling)
+    reference = np.where(surveyor.exists, "surveyor", np.where(sibling.exists, "sibling", ""))
+    low, high = pair.interval()
+    d2, u2 = pair.difference(settings.exponent), pair.u(settings.exponent)
+    low_load = pair.at_load(settings.low_load)
+    ratio, ratio_low, ratio_high = pair.ratio()
+    within_noise = np.zeros(len(readings), dtype=bool)
+    for n in settings.exponents:
+        within_noise |= edge(pair.difference(n)) <= edge(settings.coverage * pair.u(n))
+    return {
+        "reference": pd.Series(reference, dtype="str").where(pair.exists),
+        "reference at another load": surveyor.elsewhere,
+        "reference disagrees with siblings": disagree,
+        "alike": pair.alike & pair.exists,
+        "rise_similar_found_k": pair.found,
+        "rise_similar_rated_k": pair.rated(),
+        "rise_similar_full_k": np.where(pair.scalable, d2, np.nan),
+        "u_similar_full_k": u2,
+        "low_k": low,
+        "high_k": high,
+        "rise_similar_40_k": low_load[0],
+        "rise_similar_40_high_k": low_load[1],
+        "within_noise": within_noise & pair.exists,
+        "resistance_ratio": ratio,
+        "ratio_low": ratio_low,
+        "ratio_high": ratio_high,
+        "reference_rise_k": pair.rise_2,
+        "reference_load_fraction": np.where(pair.exists, pair.load_2, np.nan),
+    }
+
+
+def _disagree(surveyor: Pairs, sibling: Pairs, settings: Settings) -> Bools:
+    """Where the surveyor's reference and the siblings' are apart by more than their uncertainty."""
+    both = surveyor.exists & sibling.exists
+    if not both.any():
+        return both
+    apart = np.abs(surveyor.rated() - sibling.rated())
+    n = settings.exponent
+    return both & (edge(apart) > edge(settings.coverage * np.hypot(surveyor.u(n), sibling.u(n))))
+
+
+class Pairs:
+    """Readings beside their references, as arrays of one length.
+
+    ``own_load`` where both rises over ambient and both loads are known: each is then taken to full
+    load by its own load. Else the difference found is taken there by the connection's load.
+    """
+
+    def __init__(
+        self, settings: Settings, *, exists: Bools, found: Floats, alike: Bools, own_load: Bools,
+        rise_1: Floats, load_1: Floats, u_load_1: Floats, rise_2: Floats, load_2: Floats,
+        u_load_2: Floats, shared: Bools, u_reading: Floats, scalable: Bools, elsewhere: Bools,
+    ) -> None:  # fmt: skip
+        self.settings, self.exists, self.alike, self.own_load = settings, exists, alike, own_load
+        self.found = np.where(exists, found, np.nan)
+        self.rise_1, self.load_1, self.u_load_1 = rise_1, load_1, u_load_1
+        self.rise_2, self.load_2, self.u_load_2 = rise_2, load_2, u_load_2
+        self.shared, self.scalable, self.elsewhere = shared, scalable, elsewhere
+        self.u_reading = u_reading
+        self._known: dict[tuple[str, float], Floats] = {}
+        self.u_found = u_of_difference(u_reading, settings.u_joint_k)
+
+    _ARRAYS = ("exists", "found", "alike", "own_load", "rise_1", "load_1", "u_load_1", "rise_2",
+               "load_2", "u_load_2", "shared", "u_reading", "scalable")  # fmt: skip
+
+    def or_else(self, other: Pairs) -> Pairs:
+        """These pairs, and where there is none the other's."""
+        if not self.exists.any():
+            other.elsewhere = self.elsewhere
+            return other
+        merged = {
+            name: np.where(self.exists, getattr(self, name), getattr(other, name))
+            for name in self._ARRAYS
+        }
+        return Pairs(self.settings, elsewhere=self.elsewhere, **merged)
+
+    def difference(self, n: float) -> Floats:
+        """Difference at full load by exponent n. [K]"""
+        return self._once(("difference", n), lambda: self._difference(n))
+
+    def u(self, n: float) -> Floats:
+        """Standard uncertainty of `difference`. [K]"""
+        return self._once(("u", n), lambda: self._u(n))
+
+    def _once(self, key: tuple[str, float], work: Callable[[], Floats]) -> Floats:
+        if key not in self._known:
+            self._known[key] = work()
+        return self._known[key]
+
+    def _difference(self, n: float) -> Floats:
+        own = difference_at_full_load(self.rise_1, self.load_1, self.rise_2, self.load_2, n)
+        common = rise_at_full_load(self.found, self.load_1, n)
+        return np.where(self.exists, np.where(self.own_load, own, common), np.nan)
+
+    def _u(self, n: float) -> Floats:
+        own = u_siblings(
+            rise_at_full_load(self.rise_1, self.load_1, n), self.load_1, self.u_load_1,
+            rise_at_full_load(self.rise_2, self.load_2, n), self.load_2, self.u_load_2,
+            self.shared, self.u_found, self.settings.u_ambient_k, n,
+        )  # fmt: skip
+        common = u_single(
+            rise_at_full_load(self.found, self.load_1, n),
+            self.load_1,
+            self.u_found,
+            self.u_load_1,
+            n,
+        )
+        return np.where(self.exists, np.where(self.own_load, own, common), np.nan)
+
+    def rated(self) -> Floats:
+        """The rated difference: square law at like loads, else the smallest over the exponents."""
+        estimates = np.stack([self.difference(n) for n in self.settings.exponents])
+        return np.where(self.alike, estimates[-1], smallest_in_size(estimates))
+
+    def interval(self) -> tuple[Floats, Floats]:
+        """Low and high end at full load over all exponents. [K]"""
+        reach = self.settings.coverage
+        ends = [(self.difference(n), reach * self.u(n)) for n in self.settings.exponents]
+        low = np.min([d - u for d, u in ends], axis=0)
+        high = np.max([d + u for d, u in ends], axis=0)
+        found_low, found_high = self.found - reach * self.u_found, self.found + reach * self.u_found
+        over = self.load_1 > 1
+        low = np.where(over, np.fmin(low, found_low), low)
+        high = np.where(over, np.fmax(high, found_high), high)
+        return np.where(~over & self.alike, np.fmax(low, found_low), low), high
+
+    def at_load(self, fraction: float) -> tuple[Floats, Floats]:
+        """Low and high end with loads raised in proportion until the connection carries `fraction`.
+
+        The low end is that of the lowest exponent, the high end that of the highest.
+        """
+        reach, low_n, high_n = (
+            self.settings.coverage,
+            self.settings.exponent_low,
+            self.settings.exponent,
+        )
+        low = (self.difference(low_n) - reach * self.u(low_n)) * fraction**low_n
+        high = (self.difference(high_n) + reach * self.u(high_n)) * fraction**high_n
+        return low, np.fmax(low, high)
+
+    def ratio(self) -> tuple[Floats, Floats, Floats]:
+        """Resistance ratio, the smaller over the exponents, with its interval."""
+        settings = self.settings
+        known = self.exists & ~np.isnan(self.rise_1) & ~np.isnan(self.rise_2)
+        both = [
+            resistance_ratio(
+                self.rise_1, self.load_1, self.rise_2, self.load_2, n, settings.ratio_offset_k
+            )
+            for n in (settings.exponent_low, settings.exponent)
+        ]
+        ratio = np.where(known, np.minimum(*both), np.nan)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            u = u_of_log_ratio(
+                self.rise_1, self.u_load_1, self.rise_2, self.u_load_2, self.shared, self.u_found,
+                settings.u_ambient_k, settings.exponent, settings.ratio_offset_k,
+            )  # fmt: skip
+            spread = np.exp(np.minimum(settings.coverage * u, 50.0))
+        return ratio, ratio / spread, np.where(known, np.maximum(*both), np.nan) * spread
+
+
+def _u_reading(readings: pd.DataFrame, settings: Settings) -> Floats:
+    two = is_any(readings, "one_image", ("no",))
+    return np.where(two, settings.u_similar_two_images_k, settings.u_similar_k)
+
+
+def _surveyor(readings: pd.DataFrame, settings: Settings) -> Pairs:
+    """Each reading beside the surveyor's similar component."""
+    found, rise = floats(readings, "rise_surveyor_k"), floats(readings, "rise_ambient_found_k")
+    load, u_load = floats(readings, "scale_fraction"), floats(readings, "u_load")
+    current, its = floats(readings, "current_a"), floats(readings, "similar_load_a")
+    as_found = readings["as_found_only"].to_numpy()
+    compared = ~np.isnan(its) & ~np.isnan(current)
+    alike = ~compared | (
+        edge(np.abs(current - its)) <= edge(settings.alike_load * np.maximum(current, its))
+    )
+    its_load = its / floats(readings, "full_load_a")
+    own_load = compared & ~as_found & ~np.isnan(rise) & (its_load > 0)
+    given = ~np.isnan(found)
+    elsewhere = given & ~alike & ~own_load
+    exists = given & ~elsewhere & ~np.isnan(load)
+    return Pairs(
+        settings, exists=exists, found=found, alike=alike, own_load=own_load & exists,
+        rise_1=rise, load_1=load, u_load_1=u_load, rise_2=rise - found,
+        load_2=np.where(own_load, its_load, load), u_load_2=u_load,
+        shared=~own_load | (its == current), u_reading=_u_reading(readings, settings),
+        scalable=~as_found, elsewhere=elsewhere,
+    )  # fmt: skip
+
+
+def _sibling(readings: pd.DataFrame, settings: Settings) -> Pairs:
+    """Each reading beside the sibling it is compared with."""
+    position = readings["sibling"].to_numpy()
+    its = np.where(position < 0, 0, position)
+    direct = readings["sibling_direct"].to_numpy()
+    as_found = readings["as_found_only"].to_numpy()
+    temperature, rise = floats(readings, "connection_c"), floats(readings, "rise_ambient_found_k")
+    load, measure = floats(readings, "scale_fraction"), floats(readings, "load_measure")
+    u_load = floats(readings, "u_load")
+    unknown = np.isnan(measure) & np.isnan(measure[its])
+    alike = unknown | (
+        edge(np.abs(measure - measure[its]))
+        <= edge(settings.alike_load * np.maximum(measure, measure[its]))
+    )
+    found = temperature - temperature[its]
+    found = np.where(np.isnan(found), rise - rise[its], found)
+    exists = (position >= 0) & ~np.isnan(found) & ~np.isnan(load) & (alike | ~as_found)
+    return Pairs(
+        settings, exists=exists, found=found, alike=alike, own_load=~direct & ~as_found & exists,
+        rise_1=rise, load_1=load, u_load_1=u_load, rise_2=rise[its],
+        load_2=np.where(as_found, load, load[its]), u_load_2=u_load[its],
+        shared=measure == measure[its], u_reading=_u_reading(readings, settings),
+        scalable=~as_found, elsewhere=np.zeros(len(readings), dtype=bool),
+    )  # fmt: skip

@@ -1,0 +1,141 @@
+"""What the steps share: columns that may be absent, keys of several columns, days as numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from riskscope.schema import TABLES
+from riskscope.units import Floats
+
+Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
+NO_DAY = np.iinfo(np.int64).min
+
+
+def table(tables: Mapping[str, pd.DataFrame], name: str) -> pd.DataFrame:
+    """A checked table; one that is not there has no rows. Absent columns are read as empty."""
+    given = tables.get(name)
+    if given is None:
+        given = pd.DataFrame({c: _empty(k.kind) for c, k in TABLES[name].stored.items()})
+    return given
+
+
+def _empty(kind: str) -> pd.Series:
+    if kind == "date":
+        return pd.Series([], dtype="datetime64[us]")
+    return pd.Series(
+        [], dtype="float64" if kind in {"number", "integer", "range", "time"} else "str"
+    )
+
+
+def floats(frame: pd.DataFrame, name: str) -> Floats:
+    """A number column as an array, not to be written to; NaN throughout where it is absent."""
+    if name not in frame:
+        return np.broadcast_to(np.nan, len(frame))
+    return frame[name].to_numpy(dtype=float, na_value=np.nan)
+
+
+def texts(frame: pd.DataFrame, name: str) -> pd.Series:
+    """A text or date column; empty throughout where it is absent."""
+    if name not in frame:
+        return pd.Series(np.broadcast_to(np.nan, len(frame)), index=frame.index, copy=False)
+    return frame[name]
+
+
+def is_any(frame: pd.DataFrame, name: str, values: tuple[str, ...]) -> Bools:
+    """Where a text column is one of the values; nowhere where it is absent."""
+    if name not in frame:
+        return np.zeros(len(frame), dtype=bool)
+    return frame[name].isin(list(values)).to_numpy(dtype=bool)
+
+
+def filled(own: pd.Series, other: pd.Series) -> pd.Series:
+    """`own`, and where it is empty `other`."""
+    lacking = own.isna()
+    if not lacking.any():
+        return own
+    return other if lacking.all() else own.where(~lacking, other)
+
+
+def kept(frame: pd.DataFrame, mask: Bools) -> pd.DataFrame:
+    """The rows where the mask holds, numbered anew; the frame itself where it holds throughout."""
+    return frame if mask.all() else frame[mask].reset_index(drop=True)
+
+
+def positions(known: pd.Series, wanted: pd.Series) -> Ints:
+    """Position of each wanted id among the known, which are distinct; −1 where there is none."""
+    if not len(known) or wanted.isna().all():
+        return np.full(len(wanted), -1, dtype=np.int64)
+    return pd.Index(known).get_indexer(pd.Index(wanted))
+
+
+def codes(*columns: pd.Series) -> Ints:
+    """One number for each distinct row of several columns; empty cells are a value like others."""
+    combined: Ints | None = None
+    for column in columns:
+        if combined is not None and column.dtype.kind == "f" and column.isna().all():
+            continue
+        one, distinct = pd.factorize(column, use_na_sentinel=True)
+        one = one.astype(np.int64) + 1
+        if combined is None:
+            combined = one
+        else:
+            combined, _ = pd.factorize(combined * (len(distinct) + 1) + one)
+            combined = combined.astype(np.int64)
+    assert combined is not None
+    return combined
+
+
+def days(column: pd.Series) -> Ints:
+    """Dates as days since 1970; `NO_DAY` where there is none."""
+    if column.dtype.kind != "M":
+        return np.full(len(column), NO_DAY)
+    values = column.to_numpy(dtype="datetime64[D]").astype(np.int64)
+    return np.where(column.isna().to_numpy(), NO_DAY, values)
+
+
+def dates(day: Ints) -> pd.Series:
+    """Days since 1970 as dates; the inverse of `days`."""
+    known = day != NO_DAY
+    values = np.where(known, day, 0).astype("datetime64[D]").astype("datetime64[us]")
+    return pd.Series(values).where(known)
+
+
+def take(values: pd.Series | NDArray, position: Ints) -> pd.Series:
+    """`values` at the positions; empty where a position is −1."""
+    series = pd.Series(values) if not isinstance(values, pd.Series) else values
+    if not len(series) or (len(position) and position.max() < 0):
+        return pd.Series(np.broadcast_to(np.nan, len(position)), copy=False)
+    taken = series.iloc[np.where(position < 0, 0, position)].reset_index(drop=True)
+    return taken.where(position >= 0) if (position < 0).any() else taken
+
+
+def joined(masks: dict[str, Bools], separator: str = "; ") -> pd.Series:
+    """For each row the names whose mask holds, joined in order: the list columns of the results."""
+    if not masks:
+        return pd.Series(dtype="str")
+    names = list(masks)
+    bits = np.zeros(len(next(iter(masks.values()))), dtype=np.int64)
+    for number, name in enumerate(names):
+        bits |= masks[name].astype(np.int64) << number
+    return pd.Series(bit_names(bits, names, separator), dtype="str")
+
+
+def bit_names(bits: Ints, names: list[str] | tuple[str, ...], separator: str = "; ") -> NDArray:
+    """Bit sets as the names of their bits, joined; each distinct set is spelled once."""
+    position, distinct = pd.factorize(bits)
+    words = np.array(
+        [separator.join(name for n, name in enumerate(names) if int(value) >> n & 1)
+         for value in distinct] or [""], dtype=object,
+    )  # fmt: skip
+    return words[position]
+
+
+def with_columns(frame: pd.DataFrame, columns: dict[str, object]) -> pd.DataFrame:
+    """The frame with columns added or replaced; like ``assign`` without scattering its memory."""
+    rest = frame.drop(columns=[name for name in columns if name in frame])
+    return pd.concat([rest, pd.DataFrame(columns, index=frame.index, copy=False)], axis=1)

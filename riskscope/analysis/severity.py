@@ -1,0 +1,179 @@
+"""Severity: as found by the published bands, and at full load by our square-law step."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from riskscope.analysis.frames import floats
+from riskscope.settings import Settings
+from riskscope.standards.severity import Criteria
+from riskscope.units import Floats, edge
+
+READS = ("reference", "alike", "rise_similar_found_k", "rise_similar_rated_k", "rise_similar_40_k",
+         "rise_similar_40_high_k", "low_k", "high_k", "u_similar_full_k", "load_fraction",
+         "as_found_only", "rise_ambient_found_k", "hot", "beside a cold sibling", "reads cold",
+         "projected_c", "limit_c", "over_limit_now", "over_limit_low", "ratable", "unfit",
+         "load unknown", "connection_c", "ambient_low_k", "ambient_high_k",
+         "rise_ambient_full_k", "rated_low_over_air_k", "rated_high_over_air_k")  # fmt: skip
+WRITES = ("severity", "severity_as_found", "severity_low", "severity_high", "firm", "s_similar",
+          "s_ambient", "s_limit", "within_design", "governing_basis", "exceedance", "rise_rated_k",
+          "rise_low_k", "rise_high_k", "seen")  # fmt: skip
+
+
+def severity(readings: pd.DataFrame, criteria: Criteria, settings: Settings) -> dict[str, object]:
+    """Severity of each reading on three bases, and the worst of them.
+
+    NaN where a reading is not rated; that is not 0. `criteria` are printed for the load found:
+    scaling lifts a rating by the similar basis at most one band above what was seen or is sure.
+
+    Reads
+        `READS`
+    Writes
+        `WRITES`
+    """
+    bands = _Bands(readings, criteria, settings)
+    rated = bands.similar(bands.rated, bands.at_40)
+    s_ambient, within_design, counts_ambient = bands.ambient(
+        floats(readings, "rise_ambient_found_k")
+    )
+    s_limit = bands.limit()
+    severity_ = bands.worst(rated, s_ambient, counts_ambient, s_limit)
+    low = bands.worst(
+        bands.similar(bands.low, bands.at_40),
+        bands.ambient(floats(readings, "ambient_low_k"))[0], counts_ambient, s_limit,
+    )  # fmt: skip
+    high = bands.worst(
+        bands.similar(bands.high, bands.at_40_high),
+        bands.ambient(floats(readings, "ambient_high_k"))[0], counts_ambient, s_limit,
+    )  # fmt: skip
+    unfit = readings["unfit"].to_numpy() | readings["load unknown"].to_numpy()
+    governing = bands.governing(severity_, rated, s_ambient, counts_ambient, s_limit)
+    return {
+        "severity": severity_,
+        "severity_as_found": bands.as_found(),
+        "severity_low": low,
+        "severity_high": high,
+        "firm": (low == high) & ~unfit & ~np.isnan(severity_),
+        "s_similar": rated,
+        "s_ambient": s_ambient,
+        "s_limit": s_limit,
+        "within_design": within_design,
+        "seen": np.where(bands.has_similar, bands.seen, np.nan),
+        **governing,
+    }
+
+
+def next_band(severity: Floats) -> Floats:
+    """The next worse severity: 0→1→2→3→4→4."""
+    return np.minimum(severity + 1, 4.0)
+
+
+class _Bands:
+    """The quantities of all readings that the three bases share."""
+
+    def __init__(self, readings: pd.DataFrame, criteria: Criteria, settings: Settings) -> None:
+        self.criteria, self.settings, self.readings = criteria, settings, readings
+        self.ratable = readings["ratable"].to_numpy()
+        self.found = floats(readings, "rise_similar_found_k")
+        self.alike = readings["alike"].to_numpy()
+        fraction = floats(readings, "load_fraction")
+        self.light = edge(fraction) < settings.low_load
+        self.as_found_only = readings["as_found_only"].to_numpy()
+        rated = floats(readings, "rise_similar_rated_k")
+        self.rated = np.where((fraction > 1) & self.alike, np.fmax(rated, self.found), rated)
+        self.low, self.high = floats(readings, "low_k"), floats(readings, "high_k")
+        self.u_full = floats(readings, "u_similar_full_k")
+        self.at_40 = floats(readings, "rise_similar_40_k")
+        self.at_40_high = floats(readings, "rise_similar_40_high_k")
+        self.has_similar = (
+            readings["reference"].notna().to_numpy() & criteria.has("similar") & self.ratable
+        )
+        self.seen = np.where(self.alike, criteria.severity("similar", self.found), 0.0)
+        self.cold_near = readings["beside a cold sibling"].to_numpy()
+        self.rise_ambient = floats(readings, "rise_ambient_found_k")
+        self.band_ambient = np.where(
+            self.ratable, criteria.severity("ambient", self.rise_ambient), np.nan
+        )
+
+    def similar(self, rise: Floats, rise_at_40: Floats) -> Floats:
+        """Severity on the similar basis of a full-load rise, or of one scaled to 40 % load."""
+        band, seen = self.criteria.severity, self.seen
+        sure = next_band(np.fmax(seen, band("similar", self.low)))
+        scaled = np.fmax(seen, np.fmin(band("similar", rise), sure))
+        noise = edge(rise) <= edge(self.settings.coverage * self.u_full)
+        small = self.alike & (edge(self.found) < self.settings.small_rise_k)
+        full = np.where(noise | small | self.as_found_only, seen, scaled)
+        light = np.fmax(seen, np.fmin(band("similar", rise_at_40), next_band(seen)))
+        light = np.where(self.as_found_only, seen, light)
+        return np.where(self.has_similar, np.where(self.light, light, full), np.nan)
+
+    def ambient(self, rise: Floats) -> tuple[Floats, np.ndarray, np.ndarray]:
+        """Severity on the ambient basis as found; where it is within design; where it counts."""
+        s = np.where(self.ratable, self.criteria.severity("ambient", rise), np.nan)
+        cool = edge(floats(self.readings, "projected_c")) <= edge(floats(self.readings, "limit_c"))
+        beside = self.has_similar & ~self.readings["hot"].to_numpy() & ~self.cold_near
+        within_design = (s == 4) & beside & cool
+        counts = ~np.isnan(s) & (~self.has_similar | (self.band_ambient == 4) | self.cold_near)
+        return np.where(within_design, 3.0, s), within_design, counts
+
+    def limit(self) -> Floats:
+        """Severity on the limit basis: 4 over the limit now, 3 over it at full load for sure."""
+        now = self.readings["over_limit_now"].to_numpy()
+        later = self.readings["over_limit_low"].to_numpy()
+        s = np.where(now, 4.0, np.where(later, 3.0, 0.0))
+        known = now | ~np.isnan(floats(self.readings, "projected_c"))
+        return np.where(self.ratable & known, s, np.nan)
+
+    def worst(self, similar: Floats, ambient: Floats, counts: np.ndarray, limit: Floats) -> Floats:
+        """The worst of the bases that count; a limit alone rates only what is over it."""
+        limit = np.where(
+            self._rests_on_limit(similar, ambient, counts) & ~(limit >= 3), np.nan, limit
+        )
+        return np.fmax(np.fmax(similar, np.where(counts, ambient, np.nan)), limit)
+
+    @staticmethod
+    def _rests_on_limit(similar: Floats, ambient: Floats, counts: np.ndarray) -> np.ndarray:
+        return np.isnan(similar) & (np.isnan(ambient) | ~counts)
+
+    def as_found(self) -> Floats:
+        """What the published tables themselves say of the reading."""
+        similar = np.where(self.has_similar & self.alike, self.seen, np.nan)
+        counts = np.isnan(similar) | (self.band_ambient == 4) | self.cold_near
+        return np.fmax(similar, np.where(counts, self.band_ambient, np.nan))
+
+    def governing(
+        self, severity: Floats, similar: Floats, ambient: Floats, counts: np.ndarray, limit: Floats
+    ) -> dict[str, object]:
+        """The basis that gives the severity, its exceedance and the rise it rated, with interval."""
+        readings, settings = self.readings, self.settings
+        scaled = ~self.light & ~self.as_found_only
+        rated = np.where(self.light & ~self.as_found_only, self.at_40, self.rated)
+        low = np.where(scaled, self.low, np.where(self.as_found_only, self.low, self.at_40))
+        high = np.where(scaled, self.high, np.where(self.as_found_only, self.high, self.at_40_high))
+        limit_c = floats(readings, "limit_c")
+        hottest = np.fmax(floats(readings, "projected_c"), floats(readings, "connection_c"))
+        design = settings.design_ambient_c
+        over = np.stack([
+            np.where(similar == severity, rated / self.criteria.worst_from_k("similar"), -np.inf),
+            np.where(counts & (ambient == severity),
+                     self.rise_ambient / self.criteria.worst_from_k("ambient"), -np.inf),
+            np.where((limit == severity) & (limit > 0), (hottest - design) / (limit_c - design), -np.inf),
+        ])  # fmt: skip
+        over = np.where(np.isnan(over), -np.inf, over)
+        basis = over.argmax(axis=0)
+        exists = ~np.isnan(severity) & np.isfinite(over.max(axis=0))
+        names = np.array(["similar", "ambient", "limit"], dtype=object)[basis]
+        full = floats(readings, "rise_ambient_full_k")
+        by_limit = np.where(np.isnan(full), self.rise_ambient, full)
+        return {
+            "governing_basis": pd.Series(names, dtype="str").where(exists),
+            "exceedance": np.where(exists, over.max(axis=0), np.nan),
+            "rise_rated_k": np.where(exists, np.choose(basis, [rated, self.rise_ambient, by_limit]), np.nan),
+            "rise_low_k": np.where(exists, np.choose(basis, [
+                low, floats(readings, "ambient_low_k"), floats(readings, "rated_low_over_air_k"),
+            ]), np.nan),
+            "rise_high_k": np.where(exists, np.choose(basis, [
+                high, floats(readings, "ambient_high_k"), floats(readings, "rated_high_over_air_k"),
+            ]), np.nan),
+        }  # fmt: skip

@@ -1,0 +1,206 @@
+"""Siblings: which connections should run alike, which of them is the reference, which reads cold."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from riskscope.analysis.frames import Bools, Ints, codes, floats, is_any, texts
+from riskscope.schema.common import LINE_PHASES
+from riskscope.settings import Settings
+from riskscope.units import Floats, edge
+
+READS = ("survey_id", "site", "equipment", "circuit", "device", "side", "phase", "group", "point",
+         "id_rank", "connection_c", "rise_ambient_found_k", "current_a", "load_fraction",
+         "scale_fraction", "as_found_only", "unfit", "cover closed")  # fmt: skip
+WRITES = ("set_code", "group_code", "group_size", "sibling", "sibling_direct", "reads cold",
+          "beside a cold sibling", "cover_rise_k", "load_measure")  # fmt: skip
+
+
+def siblings(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
+    """The sibling each connection is compared with, and the one of a group that reads cold.
+
+    Siblings are line phases of one `group`, else of one site, equipment, circuit, device and side,
+    in one survey and of one kind of point. ``sibling`` is the position of the reference, −1 where
+    there is none; ``sibling_direct`` where it is compared by temperature because there is no air
+    temperature. ``group_code`` is −1 where a connection has no siblings; ``set_code`` holds
+    neutrals too.
+
+    Reads
+        `READS`
+    Writes
+        `WRITES`
+    """
+    set_code, group_code = _groups(readings)
+    rank = readings["id_rank"].to_numpy()
+    order = np.lexsort((rank, group_code))
+    order = order[np.searchsorted(group_code[order], 0) :]
+    count = len(readings)
+    size = np.bincount(group_code[order]) if len(order) else np.zeros(0, dtype=np.int64)
+    too_large = size > settings.group_max
+    if too_large.any():
+        group_code = np.where((group_code >= 0) & too_large[group_code], -1, group_code)
+        order = order[group_code[order] >= 0]
+    found = {
+        "sibling": np.full(count, -1, dtype=np.int64),
+        "sibling_direct": np.zeros(count, dtype=bool),
+        "reads cold": np.zeros(count, dtype=bool),
+        "beside a cold sibling": np.zeros(count, dtype=bool),
+        "cover_rise_k": np.full(count, np.nan),
+        "load_measure": floats(readings, "load_fraction").copy(),
+    }
+    group_size = np.zeros(count, dtype=np.int64)
+    if len(order):
+        group = Sorted(readings, order, group_code[order], settings)
+        cold, beside = group.cold()
+        reference, direct = group.reference(cold)
+        found["sibling"][order] = np.where(reference >= 0, order[reference], -1)
+        found["sibling_direct"][order] = direct
+        found["reads cold"][order] = cold
+        found["beside a cold sibling"][order] = beside
+        found["cover_rise_k"][order] = group.cover_rise()
+        found["load_measure"][order] = group.measure
+        group_size[order] = group.size
+    return {"set_code": set_code, "group_code": group_code, "group_size": group_size, **found}
+
+
+def _groups(readings: pd.DataFrame) -> tuple[Ints, Ints]:
+    """Codes of the sets of like connections, with and without what is not a line phase."""
+    survey, site, group = (texts(readings, name) for name in ("survey_id", "site", "group"))
+    place = codes(*(texts(readings, name) for name in ("equipment", "circuit", "device", "side")))
+    named = group.notna().to_numpy()
+    derived = (texts(readings, "circuit").notna() | texts(readings, "device").notna()).to_numpy()
+    members = np.where(named, codes(group), -1 - place)
+    set_code = codes(survey, site, pd.Series(members))
+    set_code = np.where(named | derived, set_code, -1)
+    line = is_any(readings, "phase", LINE_PHASES) | (
+        texts(readings, "phase").isna().to_numpy() & named
+    )
+    group_code = codes(pd.Series(set_code), texts(readings, "point"))
+    return set_code, np.where(line & (set_code >= 0), group_code, -1)
+
+
+class Sorted:
+    """Readings that have siblings, sorted by group: arrays of one length, groups contiguous."""
+
+    def __init__(
+        self, readings: pd.DataFrame, order: Ints, group_code: Ints, settings: Settings
+    ) -> None:
+        self.settings = settings
+        self.begins = np.flatnonzero(np.append(True, group_code[1:] != group_code[:-1]))
+        sizes = np.diff(np.append(self.begins, len(order)))
+        self.size = np.repeat(sizes, sizes)
+        self.start = np.repeat(self.begins, sizes)
+        self.place = np.arange(len(order)) - self.start
+        get = {name: readings[name].to_numpy()[order] for name in
+               ("unfit", "cover closed", "as_found_only")}  # fmt: skip
+        self.temperature = floats(readings, "connection_c")[order]
+        self.rise = floats(readings, "rise_ambient_found_k")[order]
+        self.scale = floats(readings, "scale_fraction")[order]
+        self.unfit, self.closed = get["unfit"], get["cover closed"]
+        fraction = floats(readings, "load_fraction")[order]
+        self.known = ~np.isnan(fraction)
+        current = floats(readings, "current_a")[order]
+        in_amps = ~self._any(self.known & np.isnan(current))
+        self.measure = np.where(in_amps, current, fraction)
+        enough = ~self.known | (edge(fraction) >= settings.reference_load_min)
+        self.fit = ~self.unfit & enough & ~np.isnan(self.scale)
+
+    def _any(self, mask: Bools) -> Bools:
+        """For each row whether the mask holds anywhere in its group."""
+        return np.repeat(np.logical_or.reduceat(mask, self.begins), self.size[self.begins])
+
+    def _largest(self, values: Floats) -> Floats:
+        """For each row the largest value of its group, NaN ignored."""
+        return np.repeat(np.fmax.reduceat(values, self.begins), self.size[self.begins])
+
+    def others(self) -> object:
+        """Pairs of positions (row, other), each row once with each other of its group."""
+        for shift in range(1, int(self.size.max())):
+            row = np.flatnonzero(self.size > shift)
+            yield row, self.start[row] + (self.place[row] + shift) % self.size[row]
+
+    def cold(self) -> tuple[Bools, Bools]:
+        """The one sibling of a group that reads cold, and those beside it.
+
+        Of three and more comparable siblings the lowest full-load rise is well below the next, the
+        others agree, and it is short of the next by 2 K and more at its own load. It must be so at
+        the lowest exponent too: at unequal loads the square law alone makes the heaviest-loaded of
+        three healthy phases look cold.
+        """
+        known_group = self._any(self.fit & self.known)
+        comparable = self.fit & ~np.isnan(self.rise) & (self.known | ~known_group)
+        largest = self._largest(np.where(comparable, self.measure, np.nan))
+        near = edge(self.measure * self.settings.reference_load_factor) >= edge(largest)
+        comparable &= near | ~self.known
+        cold = np.ones(len(self.rise), dtype=bool)
+        for exponent in (self.settings.exponent_low, self.settings.exponent):
+            cold &= self._cold_at(comparable, exponent)
+        return cold, self._any(cold) & ~cold
+
+    def _cold_at(self, comparable: Bools, exponent: float) -> Bools:
+        settings = self.settings
+        scale = self.scale**-exponent
+        rated = np.where(comparable, self.rise * scale, np.inf)
+        within = np.lexsort((rated, self.start))
+        number = np.add.reduceat(comparable.astype(np.int64), self.begins)
+        enough = number >= 3
+        ranked, begins = rated[within], self.begins[enough]
+        first, second = ranked[begins], ranked[begins + 1]
+        last = ranked[begins + number[enough] - 1]
+        lowest = within[begins]
+        short = (second - first) * self.scale[lowest] ** exponent
+        is_cold = (
+            (edge(first) < edge(settings.cold_ratio * second))
+            & (edge(last) <= edge(settings.cold_agreement * second))
+            & (edge(short) >= settings.cold_short_k)
+        )
+        cold = np.zeros(len(rated), dtype=bool)
+        cold[lowest[is_cold]] = True
+        return cold
+
+    def reference(self, cold: Bools) -> tuple[Ints, Bools]:
+        """Position of the sibling each row is compared with, and whether by temperature alone."""
+        by_rise = self._lowest(cold, self.rise * self.scale**-self.settings.exponent, direct=False)
+        by_temperature = self._lowest(cold, self.temperature, direct=True)
+        direct = (by_rise < 0) & (by_temperature >= 0)
+        return np.where(by_rise >= 0, by_rise, by_temperature), direct
+
+    def _lowest(self, cold: Bools, value: Floats, *, direct: bool) -> Ints:
+        """Of the fit others at comparable load the one with the lowest value; ties by id."""
+        settings = self.settings
+        best = np.full(len(value), np.inf)
+        chosen = np.full(len(value), -1, dtype=np.int64)
+        for row, other in self.others():  # type: ignore[attr-defined]
+            own, its = self.measure[row], self.measure[other]
+            both_unknown = ~self.known[row] & ~self.known[other]
+            low, high = np.minimum(own, its), np.maximum(own, its)
+            if direct:
+                near = alike(own, its, settings)
+            else:
+                near = edge(low * settings.reference_load_factor) >= edge(high)
+            usable = (
+                self.fit[other] & ~cold[other] & (near | both_unknown) & ~np.isnan(value[other])
+            )
+            usable &= ~np.isnan(value[row]) & (edge(value[other]) <= edge(best[row]))
+            first = (edge(value[other]) < edge(best[row])) | (
+                self.place[other] < self.place[chosen[row]]
+            )
+            usable &= first
+            best[row[usable]] = value[other[usable]]
+            chosen[row[usable]] = other[usable]
+        return chosen
+
+    def cover_rise(self) -> Floats:
+        """Rise of a closed cover over the coolest other closed cover of its group. [K]"""
+        lowest = np.full(len(self.temperature), np.inf)
+        for row, other in self.others():  # type: ignore[attr-defined]
+            use = self.closed[row] & self.closed[other] & ~np.isnan(self.temperature[other])
+            lowest[row[use]] = np.minimum(lowest[row[use]], self.temperature[other[use]])
+        return np.where(np.isfinite(lowest), self.temperature - lowest, np.nan)
+
+
+def alike(load_1: Floats, load_2: Floats, settings: Settings) -> Bools:
+    """Whether two loads are alike: apart by at most a share of the larger."""
+    apart, largest = np.abs(load_1 - load_2), np.maximum(load_1, load_2)
+    return edge(apart) <= edge(settings.alike_load * largest)

@@ -1,0 +1,1 @@
+"""The command line: a command parses, calls one job, prints."""

@@ -1,0 +1,45 @@
+"""riskscope explain"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import click
+
+from riskscope.cli import options
+from riskscope.cli.options import FILE, Progress
+
+
+@click.command("explain")
+@click.argument("connection")
+@click.argument("folder", type=FILE, required=False)
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text",
+              show_default=True, help="What is printed.")  # fmt: skip
+@options.inputs
+def command(connection: str, folder: Path | None, form: str, **given: Any) -> None:
+    """The whole chain of one CONNECTION: every number, unit, limit and source.
+
+    FOLDER holds the tables; without it and without files, the current folder.
+
+    \b
+    Example:
+      riskscope explain MCC-2/F3/load/B demo_data
+    """
+    named = any(value for name, value in given.items() if name.startswith("file_"))
+    request = options.request(folder or (None if named else Path()), given)
+    from riskscope.jobs.explain import explain
+    from riskscope.jobs.rank import rank
+    from riskscope.words.chain import as_data, as_text
+
+    ranked = rank(request, Progress())
+    name, sections = explain(ranked, connection, request.reader)
+    if form == "json":
+        click.echo(
+            json.dumps(
+                {"connection_id": name, "chain": as_data(sections)}, ensure_ascii=False, indent=2
+            )
+        )
+    else:
+        click.echo(as_text(name, sections))

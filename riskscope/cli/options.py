@@ -1,0 +1,103 @@
+"""Options that several commands share, and what they become."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import click
+
+from riskscope.errors import WrongUsage
+from riskscope.schema import TABLES
+
+FILE = click.Path(path_type=Path)
+
+
+def inputs(function: Callable[..., Any]) -> Callable[..., Any]:
+    """A folder, or a file for each table, and how they are read."""
+    for table in reversed(TABLES.values()):
+        function = click.option(
+            f"--{table.name}", f"file_{table.name}", type=FILE, multiple=True, metavar="FILE",
+            help=f"{table.title}: a file (may be repeated).",
+        )(function)  # fmt: skip
+    ways = [
+        click.option("--sheet", help="Sheet of a workbook, or all."),
+        click.option("--day-first/--month-first", "day_first", default=None,
+                     help="Order of dates such as 1/2/2026."),
+        click.option("--decimal", type=click.Choice(["point", "comma"]), help="Decimal sign."),
+        click.option("--temperature-unit", metavar="C|F|K", help="Unit of temperatures that state none."),
+        click.option("--torque-unit", metavar="UNIT", help="Unit of torques that state none, such as N·m or lbf·in."),
+        click.option("--load", type=click.Choice(["percent", "fraction"]), help="What a load column holds."),
+        click.option("--delta-basis", type=click.Choice(["similar", "ambient"]),
+                     help="What a bare Delta T is a rise over."),
+        click.option("--map", "mapping", multiple=True, metavar="HEADER=COLUMN",
+                     help="What a header means (may be repeated)."),
+        click.option("--criteria", metavar="NAME|FILE", help="Severity table: a published name or a TOML file."),
+        click.option("--on", metavar="DATE", help="Day of the assessment; by default today."),
+        click.option("--set", "settings", multiple=True, metavar="NAME=VALUE", help="A setting (may be repeated)."),
+        click.option("--show-temperature", type=click.Choice(["C", "F"]), default="C", show_default=True,
+                     help="Unit of temperatures in sentences."),
+        click.option("--show-torque", type=click.Choice(["N·m", "lbf·in", "lbf·ft"]), default="N·m",
+                     show_default=True, help="Unit of torques in sentences."),
+    ]  # fmt: skip
+    for option in reversed(ways):
+        function = option(function)
+    return function
+
+
+def pairs(given: tuple[str, ...], option: str) -> dict[str, str]:
+    """``NAME=VALUE`` options as a dictionary."""
+    made = {}
+    for text in given:
+        name, equals, value = text.rpartition("=")
+        if not equals or not name.strip():
+            raise WrongUsage(f"{option} takes NAME=VALUE; got {text!r}.")
+        made[name.strip()] = value.strip()
+    return made
+
+
+def day(text: str | None) -> dt.date:
+    """The day of the assessment."""
+    if text is None:
+        return dt.date.today()  # noqa: DTZ011  (a local calendar date, read only here)
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError:
+        raise WrongUsage(f"--on takes a date such as 2026-06-01; got {text!r}.") from None
+
+
+def request(folder: Path | None, given: dict[str, Any]) -> Any:
+    """The options of a command as a request of `riskscope.jobs.rank`."""
+    from riskscope.intake.settings import Ways
+    from riskscope.jobs.rank import Request
+    from riskscope.words.render import Reader
+
+    ways = Ways(
+        sheet=given["sheet"], day_first=given["day_first"], decimal=given["decimal"],
+        temperature_unit=given["temperature_unit"], torque_unit=given["torque_unit"],
+        delta_basis=given["delta_basis"], load=given["load"],
+        mapping=pairs(given["mapping"], "--map"),
+    )  # fmt: skip
+    files = {name: list(given[f"file_{name}"]) for name in TABLES if given[f"file_{name}"]}
+    return Request(
+        folder=folder, files=files, ways=ways, options=pairs(given["settings"], "--set"),
+        criteria=given["criteria"], on=day(given["on"]),
+        reader=Reader(f"°{given['show_temperature']}", given["show_torque"]),
+    )  # fmt: skip
+
+
+class Progress:
+    """Says on stderr what is being done, on a terminal, once a job has run for a second."""
+
+    def __init__(self) -> None:
+        import time
+
+        self.begin = time.monotonic()
+
+    def __call__(self, text: str) -> None:
+        import time
+
+        if click.get_text_stream("stderr").isatty() and time.monotonic() - self.begin > 1.0:
+            click.echo(f"{text} …", err=True)

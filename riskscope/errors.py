@@ -1,0 +1,83 @@
+"""What a person can be told. Every error a user can mend derives from `RiskscopeError`."""
+
+from __future__ import annotations
+
+
+class RiskscopeError(Exception):
+    """One sentence for the user, with the place it speaks of as fields.
+
+    Attributes
+    ----------
+    message, hint : str
+        What is wrong; what to do about it.
+    file, sheet, line, column, rule, value
+        Where it stands and what was found there; None where it does not apply.
+    exit_code : int
+        Exit status of a command that ends with this error.
+    """
+
+    exit_code = 1
+
+    def __init__(
+        self,
+        message: str,
+        *,
+        hint: str | None = None,
+        file: str | None = None,
+        sheet: str | None = None,
+        line: int | None = None,
+        column: str | None = None,
+        rule: str | None = None,
+        value: object = None,
+    ) -> None:
+        super().__init__(message)
+        self.message = message
+        self.hint = hint
+        self.file = file
+        self.sheet = sheet
+        self.line = line
+        self.column = column
+        self.rule = rule
+        self.value = value
+
+    @property
+    def place(self) -> str:
+        """The place in words, such as ``survey.csv, sheet A, line 7, column load_pct``."""
+        parts = [self.file]
+        if self.sheet:
+            parts.append(f"sheet {self.sheet}")
+        if self.line is not None:
+            parts.append(f"line {self.line}")
+        if self.column:
+            parts.append(f"column {self.column}")
+        return ", ".join(part for part in parts if part)
+
+    def __str__(self) -> str:
+        text = f"{self.place}: {self.message}" if self.place else self.message
+        return f"{text} {self.hint}" if self.hint else text
+
+
+class UnusableInput(RiskscopeError):
+    """The input cannot be used as it stands."""
+
+
+class Ambiguous(UnusableInput):
+    """The input can be read in more than one way; the hint says what to type."""
+
+
+class WrongUsage(RiskscopeError):
+    """The command or function was called in a way that cannot work."""
+
+    exit_code = 2
+
+
+class OutOfRange(RiskscopeError, ValueError):
+    """A number that cannot be, given to a function of physics or standards."""
+
+
+def nearest(word: str, known: list[str]) -> str:
+    """A hint `` Did you mean X?`` for a mistyped word, or an empty string."""
+    import difflib
+
+    close = difflib.get_close_matches(word, known, n=1)
+    return f"Did you mean {close[0]}?" if close else ""

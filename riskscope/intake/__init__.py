@@ -1,0 +1,1 @@
+"""Files as people keep them become checked tables; nothing is lost and nothing is guessed."""

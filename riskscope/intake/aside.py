@@ -1,0 +1,65 @@
+"""Rows of a sheet that are no record: titles, headers, blanks, totals. Each is listed, none is lost."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from riskscope.intake.grid import Grid
+from riskscope.intake.headers import Headers, fold
+
+TOTAL_WORDS = frozenset(
+    {"total", "totals", "sum", "average", "avg", "mean", "count", "max", "min", "subtotal",
+     "grand total"}
+)  # fmt: skip
+
+
+def set_aside(grid: Grid, headers: Headers) -> NDArray[np.object_]:
+    """Why a row is no record: "" where it is one."""
+    cells = grid.cells
+    filled = np.zeros(len(cells), dtype=int)
+    for name in cells.columns:
+        filled += (cells[name].str.strip() != "").to_numpy()
+    aside = np.full(len(cells), "", dtype=object)
+    rows = np.arange(len(cells))
+    aside[rows < headers.row] = "above the header"
+    aside[headers.row] = "header"
+    aside[filled == 0] = "blank"
+    first = headers.matches[0].position
+    for row in rows[
+        (aside == "") & _folded_equal(cells[first], str(cells.iloc[headers.row, first]))
+    ]:
+        if all(_same(str(cells.iloc[row, m.position]), str(cells.iloc[headers.row, m.position]))
+               for m in headers.matches):  # fmt: skip
+            aside[row] = "repeated header"
+    by_name = {match.column.name: match.position for match in headers.matches}
+    id_name = headers.table.required[0]
+    if id_name in by_name:
+        ids = cells[by_name[id_name]].str.strip().str.casefold().str.rstrip(":")
+        total = ids.isin(TOTAL_WORDS).to_numpy() | (ids == "").to_numpy()
+        for other in headers.table.required[1:]:
+            total &= (cells[by_name[other]].str.strip() == "").to_numpy()
+        words = (ids == "").to_numpy() & _has_total_word(cells)
+        aside[(aside == "") & total & (words | ids.isin(TOTAL_WORDS).to_numpy())] = "totals"
+        only = filled == 1
+        first_cell = (cells[cells.columns[0]].str.strip() != "").to_numpy()
+        lone = (aside == "") & only & first_cell & (rows > headers.row)
+        if len(headers.matches) > 2 and by_name[id_name] != 0:
+            aside[lone] = "a line of text"
+    return aside
+
+
+def _has_total_word(cells: pd.DataFrame) -> NDArray[np.bool_]:
+    found = np.zeros(len(cells), dtype=bool)
+    for name in cells.columns:
+        found |= cells[name].str.strip().str.casefold().str.rstrip(":").isin(TOTAL_WORDS).to_numpy()
+    return found
+
+
+def _folded_equal(column: pd.Series, header: str) -> NDArray[np.bool_]:
+    return (column.str.strip().str.casefold() == header.strip().casefold()).to_numpy()
+
+
+def _same(left: str, right: str) -> bool:
+    return fold(left) == fold(right)

@@ -1,0 +1,89 @@
+"""Limits of what is read, and the ways of one file a user may state."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from riskscope.errors import WrongUsage, nearest
+from riskscope.settings.core import setting
+from riskscope.units import UNITS, find_unit
+
+
+@dataclass(frozen=True)
+class Limits:
+    """How much of a file is read."""
+
+    # fmt: off
+    max_file_mb: float = setting(1000.0, "Largest file read.", "MB")
+    max_rows: int = setting(1_100_000, "Most rows of a sheet or text file.", "")
+    max_columns: int = setting(1000, "Most columns of a sheet or text file.", "")
+    max_cells: int = setting(60_000_000, "Most cells a sheet may span, empty ones included.", "")
+    max_unzipped_mb: float = setting(3000.0, "Largest size of a workbook unpacked.", "MB")
+    max_zip_ratio: float = setting(300.0, "Most a part of a workbook may be packed.", "")
+    max_cell_characters: int = setting(32_767, "Longest text of a cell.", "")
+    reader_memory_mb: float = setting(4000.0, "Memory an upload's reader may take, in its own process.", "MB")
+    # fmt: on
+
+
+LOAD_WAYS = ("percent", "fraction")
+DELTA_BASES = ("similar", "ambient")
+DECIMALS = ("point", "comma")
+
+
+@dataclass(frozen=True)
+class Ways:
+    """How one file is to be read, where it does not say so itself. None: not stated."""
+
+    table: str | None = None
+    sheet: str | None = None
+    day_first: bool | None = None
+    decimal: str | None = None
+    temperature_unit: str | None = None
+    torque_unit: str | None = None
+    delta_basis: str | None = None
+    load: str | None = None
+    mapping: Mapping[str, str] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        for name, allowed in (("decimal", DECIMALS), ("delta_basis", DELTA_BASES),
+                              ("load", LOAD_WAYS)):  # fmt: skip
+            value = getattr(self, name)
+            if value is not None and value not in allowed:
+                raise WrongUsage(f"{name} must be {' or '.join(allowed)}; got {value!r}.")
+        for name, quantity in (("temperature_unit", "temperature"), ("torque_unit", "torque")):
+            value = getattr(self, name)
+            if value is None:
+                continue
+            unit = find_unit(str(value), quantity)
+            if unit is None:
+                raise WrongUsage(f"{name} must be {' or '.join(UNITS[quantity])}; got {value!r}.")
+            object.__setattr__(self, name, unit)
+        if self.day_first is not None and not isinstance(self.day_first, bool):
+            raise WrongUsage(f"day_first must be true or false; got {self.day_first!r}.")
+        if not isinstance(self.mapping, Mapping):
+            raise WrongUsage(f"mapping must be a table of header = column; got {self.mapping!r}.")
+
+    def over(self, weaker: Ways) -> Ways:
+        """These ways, and where they state nothing the weaker ones."""
+        values = {
+            f.name: getattr(self, f.name) if getattr(self, f.name) is not None
+            else getattr(weaker, f.name)
+            for f in dataclasses.fields(self)
+        }  # fmt: skip
+        values["mapping"] = {**weaker.mapping, **self.mapping}
+        return Ways(**values)
+
+
+def ways_from(values: Mapping[str, Any], source: str) -> Ways:
+    """The ways of a file as a dictionary states them; an unknown key is one sentence."""
+    known = [f.name for f in dataclasses.fields(Ways)]
+    for key in values:
+        if key not in known:
+            raise WrongUsage(
+                f"there is no way of reading called {key} (from {source}).",
+                hint=nearest(key, known) or f"There are {', '.join(known)}.",
+            )
+    return Ways(**values)

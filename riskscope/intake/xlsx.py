@@ -1,0 +1,155 @@
+"""XLSX workbooks: looked over before the fast reader opens them, then read as grids of text."""
+
+from __future__ import annotations
+
+import datetime as dt
+import io
+import re
+import zipfile
+from collections.abc import Iterator
+
+import numpy as np
+import pandas as pd
+
+from riskscope.errors import UnusableInput
+from riskscope.intake.grid import Grid
+from riskscope.intake.settings import Limits
+
+_REFERENCE = re.compile(rb"""\br=["']([A-Z]{1,3}[0-9]{1,7})["']""")
+_CHUNK = 4 << 20
+
+
+def preflight(data: bytes, file: str, limits: Limits) -> None:
+    """Refuse what would exhaust memory or abort the reader, before it is opened.
+
+    The zip directory gives the unpacked size and ratio; the sheets are streamed for their furthest
+    cell, since the reader reserves the whole rectangle up to it.
+
+    Raises
+    ------
+    UnusableInput
+        If the file is no workbook or breaks a limit.
+    """
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            parts = archive.infolist()
+            names = {part.filename for part in parts}
+            if "xl/workbook.xml" not in {name.casefold() for name in names}:
+                raise UnusableInput("is not an XLSX workbook.", file=file)
+            unzipped = sum(part.file_size for part in parts)
+            if unzipped > limits.max_unzipped_mb * 1e6:
+                raise UnusableInput(
+                    f"unpacks to {unzipped / 1e6:,.0f} MB; at most "
+                    f"{limits.max_unzipped_mb:,.0f} MB are read.", file=file,
+                )  # fmt: skip
+            for part in parts:
+                ratio = part.file_size / max(1, part.compress_size)
+                if part.file_size > 10e6 and ratio > limits.max_zip_ratio:
+                    raise UnusableInput(
+                        f"has a part packed {ratio:,.0f} times ({part.filename}); that is not a "
+                        "workbook as people keep them.", file=file,
+                    )  # fmt: skip
+                if part.filename.casefold().startswith("xl/worksheets/"):
+                    with archive.open(part) as stream:
+                        _check_span(stream, part.file_size, file, part.filename, limits)
+    except (zipfile.BadZipFile, zipfile.LargeZipFile, NotImplementedError, EOFError,
+            RuntimeError, OSError, zipfile.zlib.error) as error:  # type: ignore[attr-defined]  # fmt: skip
+        raise UnusableInput(f"is not an XLSX workbook that can be read ({error}).",
+                            file=file) from error  # fmt: skip
+
+
+def _check_span(stream: object, promised: int, file: str, part: str, limits: Limits) -> None:
+    """Furthest row and column of one sheet, streamed."""
+    furthest_row, columns, tail, read = 0, {b"A"}, b"", 0
+    while chunk := stream.read(_CHUNK):  # type: ignore[attr-defined]
+        read += len(chunk)
+        if read > promised:
+            raise UnusableInput(f"is larger than its directory says ({part}).", file=file)
+        for reference in _REFERENCE.findall(tail + chunk):
+            letters = reference.rstrip(b"0123456789")
+            columns.add(letters)
+            row = int(reference[len(letters) :])
+            if row > furthest_row:
+                furthest_row = row
+        tail = chunk[-40:]
+    width = max(_column_number(letters) for letters in columns)
+    if (
+        furthest_row > limits.max_rows
+        or width > limits.max_columns
+        or furthest_row * width > limits.max_cells
+    ):
+        raise UnusableInput(
+            f"spans {furthest_row:,} rows and {width:,} columns; at most {limits.max_rows:,} rows, "
+            f"{limits.max_columns:,} columns and {limits.max_cells:,} cells are read.", file=file,
+            hint="Delete the stray cells far from the table and save it again.",
+        )  # fmt: skip
+
+
+def _column_number(letters: bytes) -> int:
+    number = 0
+    for letter in letters:
+        number = number * 26 + letter - 64
+    return number
+
+
+def read(data: bytes, file: str, limits: Limits, sheet: str | None = None) -> list[Grid]:
+    """The sheets of a workbook that hold anything, as grids.
+
+    Parameters
+    ----------
+    data : bytes
+    file : str
+        Name for messages.
+    limits : Limits
+    sheet : str, optional
+        Only this one.
+
+    Raises
+    ------
+    UnusableInput
+        If it is no workbook, breaks a limit, or has no such sheet.
+    """
+    preflight(data, file, limits)
+    return list(_grids(data, file, sheet))
+
+
+def _grids(data: bytes, file: str, sheet: str | None) -> Iterator[Grid]:
+    from python_calamine import CalamineError, CalamineWorkbook
+
+    try:
+        book = CalamineWorkbook.from_filelike(io.BytesIO(data))
+        names = book.sheet_names
+        if sheet is not None and sheet not in names:
+            raise UnusableInput(
+                f"has no sheet {sheet!r}; its sheets are {', '.join(names)}.", file=file
+            )
+        for name in names if sheet is None else [sheet]:
+            rows = book.get_sheet_by_name(name).to_python(skip_empty_area=False)
+            if rows:
+                cells = pd.DataFrame({
+                    number: pd.Series([_text(cell) for cell in column], dtype="str")
+                    for number, column in enumerate(zip(*rows, strict=True))
+                })  # fmt: skip
+                yield Grid(file, name, cells, np.arange(1, len(cells) + 1))
+    except (CalamineError, ValueError, KeyError) as error:
+        if isinstance(error, UnusableInput):
+            raise
+        raise UnusableInput(f"is not an XLSX workbook that can be read ({error}).",
+                            file=file) from error  # fmt: skip
+
+
+def _text(cell: object) -> str:
+    """A typed cell as the text a person would type: ISO dates, whole numbers without ``.0``."""
+    if isinstance(cell, str):
+        return cell
+    if isinstance(cell, bool):
+        return "yes" if cell else "no"
+    if isinstance(cell, float):
+        return str(int(cell)) if cell.is_integer() and abs(cell) < 1e15 else repr(cell)
+    if isinstance(cell, dt.datetime):
+        if cell.time() == dt.time():
+            return cell.date().isoformat()
+        return cell.isoformat(sep=" ", timespec="seconds")
+    if isinstance(cell, dt.time):
+        return cell.isoformat(timespec="minutes")
+    return str(cell)

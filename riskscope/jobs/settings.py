@@ -1,0 +1,44 @@
+"""settings: every setting in force and where it comes from."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from riskscope.intake.settings import Limits
+from riskscope.settings import Settings
+from riskscope.settings.core import fill, gather
+
+
+@dataclass(frozen=True)
+class InForce:
+    """One setting: its value, unit, meaning, the source of its default, where the value is from."""
+
+    name: str
+    value: Any
+    unit: str
+    help: str
+    source: str
+    origin: str
+
+
+KINDS: tuple[type, ...] = (Settings, Limits)
+
+
+def in_force(options: Mapping[str, Any], folder: Path | None) -> list[InForce]:
+    """Every setting of the method and of the reading of files."""
+    places = gather(options, folder)
+    made = []
+    for kind in KINDS:
+        filled: tuple[Any, dict[str, str]] = fill(
+            kind, places, tuple(other for other in KINDS if other is not kind)
+        )
+        values, origin = filled
+        for field in dataclasses.fields(kind):
+            about = field.metadata
+            made.append(InForce(field.name, getattr(values, field.name), about["unit"], about["help"],
+                                about["source"], origin[field.name]))  # fmt: skip
+    return made

@@ -1,0 +1,1 @@
+"""What leaves the tool: the result tables."""

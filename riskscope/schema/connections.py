@@ -1,0 +1,48 @@
+"""connections: the register of what there is."""
+
+from __future__ import annotations
+
+from riskscope.schema import common
+from riskscope.schema.installs import CONDUCTOR_MATERIALS, TERMINATION_KINDS
+from riskscope.schema.model import Column, Table
+
+TABLE = Table(
+    name="connections",
+    title="Register of connections",
+    help="One row for each connection there is, surveyed or not.",
+    key=("connection_id",),
+    columns=(
+        common.CONNECTION_ID,
+        common.SITE,
+        common.EQUIPMENT,
+        common.CIRCUIT,
+        common.DEVICE,
+        common.SIDE,
+        common.PHASE,
+        common.GROUP,
+        common.POINT,
+        Column("termination_kind", "choice", "Kind of termination.", choices=TERMINATION_KINDS,
+               synonyms=("termination type", "type of termination", "lug type")),
+        common.RATED_A,
+        Column("limit_c", "number", "Highest temperature allowed.", quantity="temperature",
+               low=45.0, open_low=True, high=500.0,
+               synonyms=("temperature limit", "limit", "max allowed temperature")),
+        Column("limit_class", "text", "Class in the table of temperature limits, such as ul489.",
+               synonyms=("class", "temperature class")),
+        Column("criticality", "integer", "How much it matters: 1 least, 5 most.", low=1.0, high=5.0,
+               synonyms=("importance", "priority", "critical")),
+        Column("conductor_size", "text", "Conductor size.", synonyms=("wire size", "cable size")),
+        Column("conductor_material", "choice", "Conductor material.", choices=CONDUCTOR_MATERIALS,
+               synonyms=("material",)),
+        Column("plating", "text", "Plating, such as tin, silver or bare."),
+        Column("regime", "choice", "Which family of standards applies.",
+               choices={"US": ("usa", "nec"), "IEC": ("eu", "international")}),
+        common.ISOLATED_BY,
+        Column("retighten_allowed", "flag", "Whether the maker allows tightening again.",
+               synonyms=("retightening allowed", "may be retightened")),
+        Column("minutes", "number", "Minutes its work takes.", quantity="duration", low=0.0,
+               high=10000.0, synonyms=("work minutes", "time needed")),
+        common.VOLTAGE,
+        common.LOCATION,
+    ),
+)  # fmt: skip

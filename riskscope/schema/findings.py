@@ -1,0 +1,52 @@
+"""findings: what the electrician found and did."""
+
+from __future__ import annotations
+
+from riskscope.schema import common
+from riskscope.schema.common import torque
+from riskscope.schema.model import Column, Table
+
+
+def _resistance(name: str, help_: str, *synonyms: str) -> Column:
+    return Column(name, "number", help_, quantity="resistance", low=0.0, high=1e6,
+                  synonyms=synonyms)  # fmt: skip
+
+
+TABLE = Table(
+    name="findings",
+    title="Findings",
+    help="What the electrician found at a connection and did about it.",
+    key=("connection_id", "work_date", "work_time"),
+    columns=(
+        common.CONNECTION_ID,
+        common.WORK_DATE,
+        Column("as_found", "choice", "How the joint was found.", required=True,
+               choices={"loose": ("moved", "not tight", "below torque"),
+                        "tight": ("ok", "did not move", "good"),
+                        "damaged": ("burnt", "burned", "broken"),
+                        "discoloured": ("discolored", "blued", "heat marks"),
+                        "not checked": ("none", "n/c")},
+               synonyms=("found", "condition found", "as found condition", "condition")),
+        Column("action", "choice", "What was done.", required=True,
+               choices={"tightened": ("retightened", "torqued", "re-torqued", "retorqued"),
+                        "remade": ("re-made", "re-terminated", "reterminated"),
+                        "replaced": ("renewed", "new part"),
+                        "none": ("nothing", "no action", "left")},
+               synonyms=("done", "work done", "action taken")),
+        common.WORK_TIME,
+        torque("as_found_torque", "Torque at which it moved.", "found torque"),
+        torque("as_left_torque", "Torque it was left at.", "left torque", "final torque"),
+        common.TORQUE_UNIT,
+        common.TOOL_ID,
+        _resistance("before_uohm", "Joint resistance before.", "resistance before"),
+        _resistance("after_uohm", "Joint resistance after.", "resistance after"),
+        Column("minutes", "number", "Minutes it took.", quantity="duration", low=0.0, high=10000.0,
+               synonyms=("time taken",)),
+        Column("work_order", "text", "Work order.",
+               synonyms=("wo", "work order no", "job no", "job number")),
+        Column("deferred_by", "text", "Who put the work off.", synonyms=("put off by",)),
+        Column("deferred_until", "date", "Day it is put off to.", planned=True,
+               synonyms=("put off until", "deferred to")),
+        common.COMMENT,
+    ),
+)  # fmt: skip

@@ -1,0 +1,273 @@
+"""The results: the codes they use, and the tables `riskscope rank` writes."""
+
+from __future__ import annotations
+
+from riskscope.schema.model import Column, Table
+
+URGENCIES = ("now", "soon", "next outage", "next survey")
+BASES = ("similar", "ambient", "limit")
+ACTIONS = (
+    "remake", "retighten", "check torque", "check load", "check circuit", "balance load",
+    "investigate", "inspect", "monitor", "re-survey", "none",
+)  # fmt: skip
+PATTERNS = (
+    "one joint hot", "load imbalance", "one cold", "all warm, load explains it",
+    "all hot beyond load", "even", "no reference",
+)  # fmt: skip
+STATES = ("found loose", "unrecorded", "under-torqued", "over-torqued", "doubtful", "verified")
+STATE_REASONS = (
+    "found loose since the last work",
+    "no tightening on record",
+    "worked on since without a torque record",
+    "no torque value",
+    "tightened by feel",
+    "likely unit mix-up",
+    "below required",
+    "above required",
+    "lbf·ft for N·m?",
+    "tool not recorded",
+    "tool not in the tool list",
+    "no calibration covering that day",
+    "tool later found out of tolerance",
+    "outside the tool's range",
+    "required torque unknown",
+    "required torque unlike the published table",
+    "witness mark broken",
+)
+FLAGS = (
+    "low load", "not loaded", "load unknown", "overload", "cover closed", "unsteady",
+    "reference at another load", "no reference", "reference disagrees with siblings",
+    "may exceed its limit at full load", "beside a cold sibling", "not read this time",
+)  # fmt: skip
+# A reading with one of these is never firm and never a reference for another (method 2, ●).
+FLAGS_UNFIT = ("not loaded", "cover closed", "unsteady")
+
+
+def _text(name: str, help_: str) -> Column:
+    return Column(name, "text", help_)
+
+
+def _number(name: str, help_: str, quantity: str | None = None) -> Column:
+    return Column(name, "number", help_, quantity=quantity)
+
+
+def _code(name: str, help_: str, codes: tuple[str, ...]) -> Column:
+    return Column(name, "choice", help_, choices=dict.fromkeys(codes, ()))
+
+
+def _severity(name: str, help_: str) -> Column:
+    return Column(name, "integer", help_, low=0.0, high=4.0)
+
+
+def _rise(name: str, help_: str) -> Column:
+    return _number(name, help_, "difference")
+
+
+WHERE = (
+    _text("connection_id", "Name of the connection."),
+    _text("site", "Site."),
+    _text("equipment", "Equipment."),
+    _text("circuit", "Circuit."),
+    _text("device", "Device."),
+    _text("side", "Line or load side."),
+    _text("phase", "Phase."),
+    _text("group", "Connections that should run alike."),
+    _text("point", "What was looked at."),
+)
+_ACTION = _code("action", "What to do.", ACTIONS)
+_REASON = _text("reason", "Why, in words.")
+_URGENCY = _code("urgency", "When.", URGENCIES)
+_SEVERITY = _severity("severity", "Severity 0 to 4 at full load; empty where not rated.")
+_STATE = _code("install_state", "State of the torque record.", STATES)
+_STATE_REASONS = _text("install_reasons", "All reasons for the state.")
+_LIKELIHOOD = _number("likelihood_loose", "Likelihood that the joint is loose or badly made.")
+_CRITICALITY = Column("criticality", "integer", "How much it matters, 1 to 5.")
+_SURVEY_DATE = Column("survey_date", "date", "Day of the reading.")
+_RESURVEY = Column("resurvey", "flag", "Whether to survey again.")
+_RESURVEY_REASON = _text("resurvey_reason", "Why to survey again.")
+_REQUIRED = (
+    _number("required_nm", "Required torque.", "torque"),
+    _text("required_from", "Where the required torque comes from."),
+)
+_APPLIED = _number("applied_nm", "Torque applied.", "torque")
+
+RANKING = Table(
+    name="ranking",
+    title="Ranking",
+    help="One row for each connection with a reading: ranked first, not rated after.",
+    key=("connection_id",),
+    columns=(
+        Column("rank", "integer", "Place in the ranking."),
+        *WHERE,
+        _SURVEY_DATE,
+        _URGENCY,
+        _SEVERITY,
+        _text("severity_label", "What the severity means."),
+        _severity("severity_as_found", "Severity of the reading as found."),
+        _code("governing_basis", "Basis that gave the severity.", BASES),
+        _number("exceedance", "Rated rise over the lower limit of the worst band."),
+        _rise("rise_rated_k", "Rise the rating used."),
+        _rise("rise_similar_k", "Rise over similar, as found."),
+        _rise("rise_ambient_k", "Rise over ambient, as found."),
+        _number("load_fraction", "Current over full load."),
+        _number("full_load_a", "Full load.", "current"),
+        _text("full_load_from", "Column full load was taken from."),
+        _rise("rise_similar_full_k", "Rise over similar at full load, square law."),
+        _rise("rise_ambient_full_k", "Rise over ambient at full load, square law."),
+        _rise("rise_low_k", "Low end of the rated rise."),
+        _rise("rise_high_k", "High end of the rated rise."),
+        _severity("severity_low", "Severity at the low end."),
+        _severity("severity_high", "Severity at the high end."),
+        Column("firm", "flag", "Whether both ends of the interval give one severity."),
+        _number("projected_c", "Temperature at full load.", "temperature"),
+        _number("limit_c", "Temperature limit.", "temperature"),
+        _text("limit_from", "Where the limit comes from."),
+        _rise("margin_k", "Limit less the temperature at full load."),
+        _text("quality_flags", "What limits the reading."),
+        _code("pattern", "What the siblings show.", PATTERNS),
+        _number("resistance_ratio", "How far the joint's resistance has grown."),
+        _STATE,
+        _STATE_REASONS,
+        *_REQUIRED,
+        _APPLIED,
+        _ACTION,
+        _REASON,
+        _RESURVEY,
+        _RESURVEY_REASON,
+        _LIKELIHOOD,
+        _CRITICALITY,
+    ),
+)
+
+RETIGHTEN_FIRST = Table(
+    name="retighten_first",
+    title="Retighten first",
+    help="Section a: hot joints and joints found loose. Section b: records to check.",
+    key=("connection_id",),
+    columns=(
+        _code("section", "a: hot or loose joints; b: records.", ("a", "b")),
+        Column("rank", "integer", "Place in its section."),
+        *WHERE,
+        _URGENCY,
+        _ACTION,
+        _SEVERITY,
+        _severity("severity_as_found", "Severity of the reading as found."),
+        _number("exceedance", "Rated rise over the lower limit of the worst band."),
+        _rise("rise_rated_k", "Rise the rating used."),
+        _STATE,
+        _STATE_REASONS,
+        *_REQUIRED,
+        _number("required_lbf_in", "Required torque in lbf·in."),
+        _APPLIED,
+        _text("likelihood", "Likelihood that it is loose, in words."),
+        _LIKELIHOOD,
+        _CRITICALITY,
+        _SURVEY_DATE,
+        _REASON,
+        _RESURVEY,
+    ),
+)
+
+OTHER_ACTIONS = Table(
+    name="other_actions",
+    title="Other actions",
+    help="Connections that need something else than a torque tool.",
+    key=("connection_id",),
+    columns=(
+        Column("rank", "integer", "Place in the list."),
+        *WHERE,
+        _URGENCY,
+        _ACTION,
+        _SEVERITY,
+        _severity("severity_as_found", "Severity of the reading as found."),
+        _code("pattern", "What the siblings show.", PATTERNS),
+        _STATE,
+        _SURVEY_DATE,
+        _REASON,
+        _RESURVEY,
+    ),
+)
+
+RESURVEY = Table(
+    name="resurvey",
+    title="Survey again",
+    help="Connections to survey again, and why.",
+    key=("connection_id",),
+    columns=(
+        Column("rank", "integer", "Place in the list."),
+        *WHERE,
+        _URGENCY,
+        _SEVERITY,
+        _severity("severity_before_work", "Severity of the reading taken before the work."),
+        _SURVEY_DATE,
+        Column("last_work_date", "date", "Day of the last work."),
+        _ACTION,
+        _RESURVEY_REASON,
+    ),
+)
+
+NOT_SURVEYED = Table(
+    name="not_surveyed",
+    title="Not surveyed",
+    help="Connections in the register or the records that have no reading.",
+    key=("connection_id",),
+    columns=(
+        *WHERE,
+        Column("inspected_on", "date", "Last day its equipment was looked at."),
+        _text("inspection_result", "What could be seen that day."),
+        _STATE,
+        _STATE_REASONS,
+        _ACTION,
+        _REASON,
+        _CRITICALITY,
+    ),
+)
+
+REJECTED = Table(
+    name="rejected",
+    title="Rows not used",
+    help="Every row rejected or set aside, with its place, its reasons and its original cells.",
+    columns=(
+        _code("kind", "Rejected or set aside.", ("rejected", "set aside")),
+        _text("table", "Table it was read for."),
+        _text("file", "File."),
+        _text("sheet", "Sheet."),
+        Column("line", "integer", "Line in the file."),
+        _text("reason", "One reason for each fault."),
+        _text("cells", "The original cells, as a JSON list."),
+    ),
+)
+
+COVERAGE = Table(
+    name="coverage",
+    title="Coverage",
+    help="By equipment: how much was surveyed and how much has a good torque record.",
+    key=("site", "equipment"),
+    columns=(
+        _text("site", "Site."),
+        _text("equipment", "Equipment."),
+        *(
+            Column(name, "integer", help_)
+            for name, help_ in (
+                ("connections", "Connections known."),
+                ("surveyed", "Connections with a reading."),
+                ("read_this_time", "Connections read in the latest survey of the site."),
+                ("rated", "Connections rated."),
+                ("severity_3_or_4", "Connections rated 3 or 4."),
+            )
+        ),
+        Column("inspected_on", "date", "Last day it was looked at."),
+        _text("inspection_result", "What could be seen that day."),
+        *(
+            Column(state.replace(" ", "_").replace("-", "_"), "integer", f"Records {state}.")
+            for state in STATES
+        ),
+    ),
+)
+
+TABLES = {
+    table.name: table
+    for table in (
+        RANKING, RETIGHTEN_FIRST, OTHER_ACTIONS, RESURVEY, NOT_SURVEYED, REJECTED, COVERAGE,
+    )
+}  # fmt: skip

@@ -1,0 +1,1 @@
+"""Codes and quantities become sentences, for a choice of units. No code is shown to a person bare."""

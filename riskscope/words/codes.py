@@ -1,0 +1,166 @@
+"""What each code means, in plain words. Every code of the results has its sentence here."""
+
+from __future__ import annotations
+
+FLAGS = {
+    "low load": "Read below 40 % load: a fault shows little of itself at so low a load.",
+    "not loaded": "The circuit carried no load: a joint without current shows nothing.",
+    "load unknown": "Load or full load is not recorded: rated on the rise as measured, which is a "
+                    "lower bound.",
+    "overload": "The circuit carried more than its rating.",
+    "cover closed": "The cover was closed: its surface is not the joint, and the inside can be far "
+                    "hotter.",
+    "unsteady": "The load had not been steady for 30 minutes: rated as found only.",
+    "reference at another load": "The similar component carried another load and the air "
+                                 "temperature is not recorded: the two cannot be compared.",
+    "no reference": "There is nothing to compare the reading with: no similar component, no air "
+                    "temperature, no sibling.",
+    "reference disagrees with siblings": "The surveyor's reference and the siblings differ by more "
+                                         "than their uncertainty.",
+    "may exceed its limit at full load": "At full load the joint may exceed its temperature limit.",
+    "beside a cold sibling": "One of its siblings reads cold: that one or this one is wrong.",
+    "not read this time": "Not read in the latest survey of the site: this is an older reading.",
+}  # fmt: skip
+
+PATTERNS = {
+    "one joint hot": "The joint is hotter than its siblings at like load: the joint itself.",
+    "load imbalance": "The rise goes with the current: the phases carry different loads.",
+    "one cold": "One sibling reads cold: an open or parallel path, a wrong load or reading, or the "
+                "others are hot.",
+    "all warm, load explains it": "All siblings are warm and their load explains it: load, "
+                                  "ventilation or harmonics.",
+    "all hot beyond load": "All siblings are hotter than their load explains: joints made alike "
+                           "fail alike, or the parts are undersized.",
+    "even": "The siblings run alike.",
+    "no reference": "Nothing to compare with.",
+}  # fmt: skip
+
+STATES = {
+    "found loose": "Found loose and not worked on since.",
+    "unrecorded": "No torque record that can be believed to exist.",
+    "under-torqued": "Tightened to less than required.",
+    "over-torqued": "Tightened to more than required.",
+    "doubtful": "There is a record, but it may not be right.",
+    "verified": "Tightened to the required torque with a calibrated tool.",
+}
+
+URGENCY = {
+    "now": "Tell the responsible person today; they reduce load or switch off. Do not wait for the "
+           "outage.",
+    "soon": "Do not leave it to the next routine outage.",
+    "next outage": "Do it in the next outage.",
+    "next survey": "Look again at the next survey.",
+}  # fmt: skip
+
+ACTIONS = {
+    "remake": "Prove dead, open, take the joint apart, clean or renew the parts, make it again to "
+              "the maker's instructions, mark and record it, survey again under load.",
+    "retighten": "Prove dead, open and inspect. With oxide, discolouration, a damaged strand or "
+                 "thread, or heat-damaged aluminium: remake. Else tighten to the required torque, "
+                 "mark, record, and survey again under load: two in five joints that were only "
+                 "tightened stay hot.",
+    "check torque": "When the board is open anyway: prove dead, apply 90 % of the required torque. "
+                    "If it moves it was loose. If it does not, mark and record it and turn no "
+                    "further. Never back a joint off only to create a record.",
+    "check load": "Measure the current (true RMS) in each phase and the neutral; compare with the "
+                  "rating; look at ventilation.",
+    "check circuit": "Measure the current in each phase first; look for an open or parallel path, a "
+                     "failing motor winding, a wrong reading.",
+    "balance load": "Measure the current in each phase and move load between phases.",
+    "investigate": "Compare with like parts, check the load, survey again at a higher load.",
+    "inspect": "Open by qualified persons, prove dead, inspect; replace what is damaged.",
+    "monitor": "Leave it in service and look again in time.",
+    "re-survey": "Survey again under load.",
+    "none": "Nothing to do.",
+}  # fmt: skip
+
+# Why, by the rule of the method that gave the action. Fields are columns of the assessment.
+RULES = {
+    "damaged": "found damaged or discoloured and not remade since",
+    "found loose": "found loose and not worked on since",
+    "worked after": "worked on {last_work_date:day}, after this reading: the reading no longer "
+                    "speaks of the joint",
+    "hot over limit": "hotter than its siblings explain, and at {connection_c:temperature} over its "
+                      "limit of {limit_c:temperature}: parts are heat-damaged, torque alone is not "
+                      "enough",
+    "hot rise": "{rise_similar_found_k:rise} over similar as found: parts are heat-damaged, torque "
+                "alone is not enough",
+    "hot record": "{heat} although its record is {install_state}: the joint itself is bad",
+    "hot record, mild": "{heat}; its record is {install_state}",
+    "hot": "{heat}; its record is {install_state} ({install_reasons})",
+    "hot, mild": "{heat}; its record is {install_state} ({install_reasons})",
+    "neutral": "a neutral that is warm, carries more than a phase, or whose own load is not known: "
+               "measure neutral and harmonic current, true RMS",
+    "alone over limit": "at {connection_c:temperature} over its limit of {limit_c:temperature}, with "
+                        "no sure reference",
+    "alone rise": "{rise_similar_found_k:rise} over similar as found, beside a sibling that reads "
+                  "cold",
+    "alone verified": "{heat}, its record is good and there is no sure reference",
+    "alone over-torqued": "{heat}, over-torqued, and there is no sure reference",
+    "alone": "{heat}, there is no sure reference; its record is {install_state} "
+             "({install_reasons})",
+    "overload": "the circuit carries {overload_fraction:share} of its rating",
+    "warm unloaded": "{rise_ambient_found_k:rise} over the air at no load",
+    "cold": "reads colder than its siblings allow at {load_fraction:share} load: an open or "
+            "parallel path, a wrong load or reading, or the others are hot",
+    "all warm": "all its siblings are warm alike and their load explains it",
+    "motor imbalance": "the phases of a motor carry different loads: not the joint",
+    "imbalance": "its rise goes with its load: not the joint",
+    "investigate": "{heat}, and its siblings do not show why",
+    "under-torqued": "{install_reasons}: {applied_nm:torque} applied of {required_nm:torque}",
+    "doubtful": "{install_reasons}",
+    "over-torqued": "{install_reasons}: {applied_nm:torque} applied of {required_nm:torque}",
+    "unrecorded": "{install_reasons}",
+    "watch": "{heat}",
+    "not rated": "not rated: {quality_flags}",
+    "none": "no excess heat and a good record",
+}  # fmt: skip
+
+# How warm, by the basis that gave the severity: the field {heat} above.
+HEAT = {
+    "similar": "{rise_similar_found_k:rise} over similar at {load_fraction:share} load",
+    "ambient": "{rise_ambient_found_k:rise} over the air at {load_fraction:share} load",
+    "limit": "{projected_c:temperature} at full load against a limit of {limit_c:temperature}",
+    "limit now": "{connection_c:temperature} against a limit of {limit_c:temperature}",
+}
+
+CHANGED = {
+    "check load": "the reading is of a device body: heat of the device, not of a screw",
+    "inspect": "it has no screw or bolt to tighten: inspect or replace",
+    "remake": "a crimped, compressed or sheared connection cannot be tightened",
+    "refused": "the maker does not allow tightening again: inspect, and remake",
+}
+
+RESURVEY = {
+    "worked on after the survey": "worked on after the survey: survey again under load",
+    "worked on the day of the survey, order unknown": "worked on the day of the survey, before or "
+                                                      "after is not known",
+    "low load": "read at {load_fraction:share} load: survey again at 40 % load or more",
+    "not loaded": "not loaded: survey again under load",
+    "not steady": "survey again after 30 minutes of steady load",
+    "cover closed": "the joint was not seen: open by qualified persons, or fit a window",
+    "no reference": "read it with a similar component or the air temperature beside it",
+    "a sibling reads cold": "measure the current in each phase first, then survey all siblings again",
+    "to settle the cause": "survey again at a higher load",
+    "not surveyed": "never surveyed",
+}  # fmt: skip
+
+CAUTION = (
+    "Other sources of supply are possible. Lock out and tag, and verify the absence of voltage with "
+    "a proven tester. Qualified persons only; opening covers exposes people to arc flash. The "
+    "maker's instructions and the local code govern."
+)
+CAUTIONS = (
+    CAUTION,
+    "A rating is an estimate from one reading: normalising to full load is our step, not the "
+    "table's, and a fallen rise without work is no cure.",
+    "Never raise the load on a joint rated 3 or 4 to read it better.",
+)
+WHAT_LIKELIHOOD_IS = (
+    "Likelihood that the joint is loose or badly made: our assumptions until enough findings are "
+    "recorded, and never a chance of failure."
+)
+PUBLISHED_TORQUE = (
+    "no maker's value on record: published table, power and lighting circuits only, confirm before "
+    "use"
+)

@@ -1,0 +1,94 @@
+"""Assess 1,000,000 readings with 1,000,000 records; run by hand: ``python -m tests.benchmarks.assess``.
+
+The denominator is one sort, one merge and one groupby.min of the same frames in the same run.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+import time
+import tracemalloc
+
+import numpy as np
+import pandas as pd
+
+from riskscope.analysis.assess import assess
+
+ON = dt.date(2026, 6, 1)
+
+
+def tables(count: int) -> dict[str, pd.DataFrame]:
+    """Invented checked tables: three-phase sets, a tenth of the joints hot, records for all."""
+    random = np.random.default_rng(1)
+    number = np.arange(count)
+    ids = pd.Series(np.char.mod("C%07d", number), dtype="str")
+    load = np.repeat(random.uniform(20, 100, count // 3 + 1), 3)[:count]
+    rise = random.normal(20, 0.5, count) * (load / 100) ** 1.8
+    rise *= np.where(random.random(count) < 0.1, random.uniform(1, 4, count), 1.0)
+    date = pd.Timestamp("2026-05-04").as_unit("us")
+    survey = pd.DataFrame({
+        "connection_id": ids, "survey_date": date, "survey_id": "S1", "site": "Site",
+        "equipment": pd.Series(np.char.mod("E%05d", number // 30), dtype="str"),
+        "circuit": pd.Series(np.char.mod("F%02d", number // 3 % 10), dtype="str"),
+        "phase": pd.Series(np.array(["A", "B", "C"])[number % 3], dtype="str"),
+        "connection_c": 30 + rise, "ambient_c": 30.0, "load_pct": load, "rated_a": 100.0,
+    }).astype({"survey_id": "str", "site": "str"})  # fmt: skip
+    required = random.choice([10.0, 20.0, 40.0], count)
+    installs = pd.DataFrame({
+        "connection_id": ids, "work_date": pd.Timestamp("2025-03-01").as_unit("us"),
+        "required_low_nm": required, "required_high_nm": required,
+        "applied_nm": required * random.normal(1, 0.08, count),
+        "tool_id": pd.Series(np.char.mod("T%02d", number % 40), dtype="str"),
+        "method": pd.Series("torque tool", index=ids.index, dtype="str"),
+    })  # fmt: skip
+    tools = pd.DataFrame({
+        "tool_id": pd.Series(np.char.mod("T%02d", np.arange(40)), dtype="str"),
+        "range_min_nm": 5.0, "range_max_nm": 100.0,
+        "calibrated_on": pd.Timestamp("2025-01-01").as_unit("us"),
+    })  # fmt: skip
+    shuffled = survey.sample(frac=1, random_state=1).reset_index(drop=True)
+    return {"survey": shuffled, "installs": installs, "tools": tools}
+
+
+def plain(frames: dict[str, pd.DataFrame]) -> object:
+    """The same frames, plainly: one sort, one merge, one groupby.min."""
+    survey, installs = frames["survey"], frames["installs"]
+    merged = survey.sort_values("connection_id").merge(installs, on="connection_id", how="left")
+    return merged.groupby(["equipment", "circuit"])["connection_c"].min()
+
+
+def seconds(work: object, *args: object, **options: object) -> float:
+    begin = time.perf_counter()
+    work(*args, **options)  # type: ignore[operator]
+    return time.perf_counter() - begin
+
+
+def peak_mb(work: object, *args: object, **options: object) -> float:
+    tracemalloc.start()
+    work(*args, **options)  # type: ignore[operator]
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    return peak / 1e6
+
+
+def main() -> None:
+    sizes, times = (30_000, 100_000, 300_000, 1_000_000), []
+    for size in sizes:
+        frames = tables(size)
+        times.append(min(seconds(assess, frames, on=ON) for _ in range(1 if size > 500_000 else 3)))
+        print(f"assess {size:>9,} readings + records: {times[-1]:6.2f} s")
+    base = min(seconds(plain, frames) for _ in range(2))
+    memory = sum(f.memory_usage(deep=True).sum() for f in frames.values()) / 1e6
+    slope = np.polyfit(np.log(sizes), np.log(times), 1)[0]
+    print(f"one sort, merge and groupby.min:      {base:6.2f} s")
+    print(f"ratio {times[-1] / base:.1f} (goal 15)   slope {slope:.2f} (goal at most 1.15)")
+    peak = peak_mb(assess, tables(200_000), on=ON)
+    small = sum(f.memory_usage(deep=True).sum() for f in tables(200_000).values()) / 1e6
+    print(f"inputs {memory:,.0f} MB at 1,000,000; at 200,000: inputs {small:,.0f} MB, peak of assess "
+          f"{peak:,.0f} MB, {peak / small:.1f} times (goal 4, numpy and pandas arrays)")  # fmt: skip
+    assert math.isfinite(slope)
+
+
+if __name__ == "__main__":
+    main()
