@@ -22,7 +22,7 @@ def inputs(function: Callable[..., Any]) -> Callable[..., Any]:
             f"--{table.name}", f"file_{table.name}", type=FILE, multiple=True, metavar="FILE",
             help=f"{table.title}: a file (may be repeated).",
         )(function)  # fmt: skip
-    ways = [
+    ways: list[Callable[..., Any]] = [
         click.option("--sheet", help="Sheet of a workbook, or all."),
         click.option("--day-first/--month-first", "day_first", default=None,
                      help="Order of dates such as 1/2/2026."),

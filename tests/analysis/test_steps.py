@@ -1,0 +1,59 @@
+"""Every step reads and writes what it says."""
+
+from __future__ import annotations
+
+import importlib
+
+import pandas as pd
+import pytest
+
+import riskscope
+from riskscope.analysis import readings
+from riskscope.analysis.assess import assess, assess_readings
+from riskscope.schema import TABLES
+from riskscope.settings import Settings
+from riskscope.standards import severity as standard_severity
+from tests.build import ON, good_record, phases
+
+STEPS = ("load", "rises", "siblings", "differences", "limits", "patterns", "severity", "records", "actions")
+GIVEN = set(readings.USED) | {"register_rated_a", "id_rank", "other_readings"}
+
+
+def module(step: str):  # noqa: ANN201
+    return importlib.import_module(f"riskscope.analysis.{step}")
+
+
+@pytest.fixture(scope="module")
+def tables() -> riskscope.intake.read.Intake:  # type: ignore[name-defined]
+    return riskscope.read_frames(on=ON, survey=phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60),
+                                 **good_record("A", "B"))  # fmt: skip
+
+
+def test_every_column_read_was_written_before() -> None:
+    known = GIVEN | {"surveyed", "not read this time"} | set(TABLES["connections"].stored)
+    for step in STEPS:
+        lacking = set(module(step).READS) - known
+        assert not lacking, f"{step} reads {sorted(lacking)}"
+        known |= set(module(step).WRITES)
+
+
+@pytest.mark.parametrize("step", STEPS)
+def test_every_column_written_is_there_in_the_end(step: str, tables: object) -> None:
+    found = assess(tables, on=ON)  # type: ignore[arg-type]
+    assert set(module(step).WRITES) <= set(found.columns)
+
+
+@pytest.mark.parametrize("step", ["load", "rises", "siblings"])
+def test_step_needs_no_other_column(step: str, tables: object) -> None:
+    """A step given only what it says it reads gives the same."""
+    frame = assess_readings(tables, on=ON, settings=Settings(), criteria=standard_severity.load())  # type: ignore[arg-type]
+    run = getattr(module(step), step)
+    wanted = [name for name in module(step).READS if name in frame]
+    full, narrow = run(frame, Settings()), run(frame[wanted], Settings())
+    assert set(full) == set(module(step).WRITES)
+    for name, values in full.items():
+        pd.testing.assert_series_equal(pd.Series(values), pd.Series(narrow[name]))
+
+
+def test_columns_used_of_the_survey_are_in_its_schema() -> None:
+    assert set(readings.USED) - {"source_file", "source_sheet", "source_line"} <= set(TABLES["survey"].stored)
