@@ -87,7 +87,11 @@ class Site:
         """One three-phase circuit: its register rows, its records, its readings of three years."""
         place, rng = (equipment, circuit), self.random
         rated = 250 if place in PLANTED else rng.choice(list(TERMINALS))
-        record = PLANTED[place][3] if place in PLANTED else rng.choice(["good"] * 11 + ["none"] * 9 + ["low"])
+        record = (
+            PLANTED[place][3]
+            if place in PLANTED
+            else rng.choice(["good"] * 11 + ["none"] * 9 + ["low"])
+        )
         criticality = {"MSB": 5, "UPS-1": 5, "SWB-1": 4, "SWB-2": 4}.get(equipment, 3)
         rated_rise = rng.uniform(13.0, 17.0)
         for phase in PHASES:
@@ -132,7 +136,9 @@ class Site:
             "witness_mark": "intact", "kind": "install",
         })  # fmt: skip
 
-    def survey(self, place: tuple[str, str], rated: int, rated_rise: float, year: int, day: dt.date) -> None:
+    def survey(
+        self, place: tuple[str, str], rated: int, rated_rise: float, year: int, day: dt.date
+    ) -> None:
         """The three readings of one circuit in one year."""
         rng = self.random
         air, load = rng.uniform(26.0, 33.0), rng.uniform(0.5, 0.95)
@@ -171,10 +177,14 @@ class Site:
                        "termination_kind": "screw", "isolated_by": equipment}  # fmt: skip
             self.connections.append(neutral)
             self.record((equipment, circuit), "N", 250, "good")
-            self.readings[2026].append(self.reading(f"{equipment}/{circuit}/N", temperature, 30.0, current))
+            self.readings[2026].append(
+                self.reading(f"{equipment}/{circuit}/N", temperature, 30.0, current)
+            )
 
     @staticmethod
-    def reading(connection: str, temperature: float, air: float, current: float) -> dict[str, object]:
+    def reading(
+        connection: str, temperature: float, air: float, current: float
+    ) -> dict[str, object]:
         return {
             "connection_id": connection, "survey_date": SURVEYS[2026].isoformat(),
             "survey_time": "10:40", "connection_c": f"{temperature:.1f}", "ambient_c": f"{air:.1f}",
@@ -204,7 +214,9 @@ def findings() -> list[dict[str, object]]:
     blank = {"work_time": "", "as_found_torque": "", "as_left_torque": "", "torque_unit": "",
              "tool_id": "", "minutes": "", "work_order": "", "comment": ""}  # fmt: skip
 
-    def row(connection: str, day: str, as_found: str, action: str, **more: object) -> dict[str, object]:
+    def row(
+        connection: str, day: str, as_found: str, action: str, **more: object
+    ) -> dict[str, object]:
         return {"connection_id": connection, "work_date": day, "as_found": as_found, "action": action,
                 **blank, **more}  # fmt: skip
 

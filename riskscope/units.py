@@ -115,7 +115,7 @@ def edge(values: ArrayLike) -> Floats:
     """Values as they are compared with an edge, limit or tolerance: rounded to 1e-6.
 
     Both sides of every such comparison pass through here and nothing else is rounded, so that
-    48.1 − 33.1 is 15 whatever the unit it was typed in.
+    35.2 − 20.2 is 15 whatever the unit it was typed in.
     """
     return np.round(np.asarray(values, dtype=float), 6)
 

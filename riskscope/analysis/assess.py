@@ -72,8 +72,11 @@ def assess(
     ...     }),
     ... )
     >>> found = riskscope.assess(tables, on=dt.date(2026, 6, 1))
-    >>> found[["connection_id", "severity", "pattern", "action"]].iloc[0].tolist()
-    ['F3-A', 4.0, 'one joint hot', 'retighten']
+    >>> print(found[["connection_id", "severity", "action"]].to_string(index=False))
+    connection_id  severity       action
+             F3-A       4.0    retighten
+             F3-B       1.0 check torque
+             F3-C       0.0 check torque
     """
     settings = settings or Settings()
     criteria = criteria or standard_severity.load()

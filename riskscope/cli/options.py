@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
+import sys
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -92,12 +94,8 @@ class Progress:
     """Says on stderr what is being done, on a terminal, once a job has run for a second."""
 
     def __init__(self) -> None:
-        import time
-
         self.begin = time.monotonic()
 
     def __call__(self, text: str) -> None:
-        import time
-
-        if click.get_text_stream("stderr").isatty() and time.monotonic() - self.begin > 1.0:
+        if sys.stderr.isatty() and time.monotonic() - self.begin > 1.0:
             click.echo(f"{text} …", err=True)

@@ -107,11 +107,14 @@ def understand(
     if header.strip().casefold() in table.by_name:
         column = table.by_name[header.strip().casefold()]
         return column, unit_in_name(column), "its own name"
+    own = {fold(name): column for name, column in table.by_name.items()}
     for text, unit_text in _readings(header):
         columns = words.get(text, ())
         if table.name == "survey" and text in BARE_RISES and delta_basis:
             columns = (table.by_name[f"rise_{delta_basis}_k"],)
         if unit_text is None:
+            if text in own:
+                return own[text], unit_in_name(own[text]), "its own name"
             if columns and not (len(columns) > 1 and columns[0].quantity is None):
                 return columns[0], None, "a synonym"
             continue

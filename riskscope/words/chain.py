@@ -100,7 +100,9 @@ def _reading(chain: Chain, reader: Reader) -> Section:
     ]  # fmt: skip
     lines = [
         f"Read on {one(row['survey_date'], 'day', reader)} ({_source(reading)}), survey {row['survey_id']}.",
-        ", ".join(temperatures).capitalize() + "." if temperatures else "Only rises were recorded.",
+        "Temperatures: " + ", ".join(temperatures) + "."
+        if temperatures
+        else "Only rises were recorded.",
     ]
     if row["other_readings"] > 0:
         lines.append(

@@ -85,19 +85,19 @@ RULES = {
                       "enough",
     "hot rise": "{rise_similar_found_k:rise} over similar as found: parts are heat-damaged, torque "
                 "alone is not enough",
-    "hot record": "{heat} although its record is {install_state}: the joint itself is bad",
-    "hot record, mild": "{heat}; its record is {install_state}",
-    "hot": "{heat}; its record is {install_state} ({install_reasons})",
-    "hot, mild": "{heat}; its record is {install_state} ({install_reasons})",
+    "hot record": "{heat}, although its torque record is {install_state}: the joint itself is bad",
+    "hot record, mild": "{heat}; torque record: {install_state}",
+    "hot": "{heat}; torque record: {install_state} ({install_reasons})",
+    "hot, mild": "{heat}; torque record: {install_state} ({install_reasons})",
     "neutral": "a neutral that is warm, carries more than a phase, or whose own load is not known: "
                "measure neutral and harmonic current, true RMS",
     "alone over limit": "at {connection_c:temperature} over its limit of {limit_c:temperature}, with "
                         "no sure reference",
     "alone rise": "{rise_similar_found_k:rise} over similar as found, beside a sibling that reads "
                   "cold",
-    "alone verified": "{heat}, its record is good and there is no sure reference",
+    "alone verified": "{heat}; the torque record is good and there is no sure reference",
     "alone over-torqued": "{heat}, over-torqued, and there is no sure reference",
-    "alone": "{heat}, there is no sure reference; its record is {install_state} "
+    "alone": "{heat}, there is no sure reference; torque record: {install_state} "
              "({install_reasons})",
     "overload": "the circuit carries {overload_fraction:share} of its rating",
     "warm unloaded": "{rise_ambient_found_k:rise} over the air at no load",

@@ -110,7 +110,7 @@ def _waiting(frame: pd.DataFrame, settings: Settings) -> pd.Series:
         (3, settings.monitor_days_3),
         (2, settings.monitor_days_2),
     ):
-        words[frame["severity"] == value] = f"; look again within {days} days while it waits"
+        words[frame["severity"] == value] = f"; until it is done, look again every {days} days"
     return words
 
 

@@ -131,7 +131,9 @@ def test_healthy_sets_are_never_cold_at_any_load_split() -> None:
 
 
 @quick
-@given(rows=st.lists(st.tuples(temperatures, loads), min_size=2, max_size=9), air=st.floats(15.0, 35.0))
+@given(
+    rows=st.lists(st.tuples(temperatures, loads), min_size=2, max_size=9), air=st.floats(15.0, 35.0)
+)
 def test_similar_basis_is_at_most_one_band_above_what_was_seen_and_is_sure(
     rows: list[tuple[float, float]], air: float
 ) -> None:

@@ -17,7 +17,9 @@ def single(**row: Any) -> pd.DataFrame:
     return survey({"connection_id": "A", **row}, circuit=None)
 
 
-def finding(connection: str, day: str, as_found: str, action: str, **more: Any) -> dict[str, pd.DataFrame]:
+def finding(
+    connection: str, day: str, as_found: str, action: str, **more: Any
+) -> dict[str, pd.DataFrame]:
     return {"findings": pd.DataFrame([
         {"connection_id": connection, "work_date": day, "as_found": as_found, "action": action, **more}
     ])}  # fmt: skip

@@ -15,11 +15,21 @@ from riskscope.settings import Settings
 from riskscope.standards import severity as standard_severity
 from tests.build import ON, good_record, phases
 
-STEPS = ("load", "rises", "siblings", "differences", "limits", "patterns", "severity", "records", "actions")
+STEPS = (
+    "load",
+    "rises",
+    "siblings",
+    "differences",
+    "limits",
+    "patterns",
+    "severity",
+    "records",
+    "actions",
+)
 GIVEN = set(readings.USED) | {"register_rated_a", "id_rank", "other_readings"}
 
 
-def module(step: str):  # noqa: ANN201
+def module(step: str):
     return importlib.import_module(f"riskscope.analysis.{step}")
 
 
@@ -56,4 +66,6 @@ def test_step_needs_no_other_column(step: str, tables: object) -> None:
 
 
 def test_columns_used_of_the_survey_are_in_its_schema() -> None:
-    assert set(readings.USED) - {"source_file", "source_sheet", "source_line"} <= set(TABLES["survey"].stored)
+    assert set(readings.USED) - {"source_file", "source_sheet", "source_line"} <= set(
+        TABLES["survey"].stored
+    )

@@ -20,7 +20,7 @@ from tests.build import assess, survey
 EDGES = list(
     csv.DictReader((Path(__file__).parent / "severity_edges.csv").read_text("utf-8").splitlines())
 )
-COLD_C = Decimal("33.1")  # 48.1 - 33.1 is not 15 in binary
+COLD_C = Decimal("20.2")  # 35.2 - 20.2 is not 15 in binary
 
 
 def typed(edge: dict[str, str], unit: str) -> dict[str, str]:
@@ -29,15 +29,22 @@ def typed(edge: dict[str, str], unit: str) -> dict[str, str]:
     low, high = COLD_C, COLD_C + rise
     if unit == "F":
         low, high = (value * 9 / 5 + 32 for value in (low, high))
-    return {"connection_c": str(high), "similar_c" if edge["basis"] == "similar" else "ambient_c": str(low)}
+    return {
+        "connection_c": str(high),
+        "similar_c" if edge["basis"] == "similar" else "ambient_c": str(low),
+    }
 
 
 @pytest.mark.parametrize("unit", ["C", "F"])
 @pytest.mark.parametrize("edge", EDGES, ids=lambda e: f"{e['criteria']} {e['basis']} {e['rise_k']}")
 def test_edge_as_typed(edge: dict[str, str], unit: str) -> None:
-    row = {f"{name.removesuffix('_c')} temp ({unit})": value for name, value in typed(edge, unit).items()}
+    row = {
+        f"{name.removesuffix('_c')} temp ({unit})": value
+        for name, value in typed(edge, unit).items()
+    }
     found = assess(
-        survey({"connection_id": "A", "load_pct": 100, **row}), criteria=severity.load(edge["criteria"])
+        survey({"connection_id": "A", "load_pct": 100, **row}),
+        criteria=severity.load(edge["criteria"]),
     )
     assert found.loc["A", "severity_as_found"] == int(edge["severity"]), edge["printed"]
 

@@ -16,7 +16,9 @@ DRAWS = 400_000
 def test_single_equals_the_library(found: float, load: float, n: float) -> None:
     u_rise, u_load = 0.61, 0.03
     reference = ufloat(found, u_rise) * ufloat(load, u_load * load) ** -n
-    assert u_single(found * load**-n, load, u_rise, u_load, n) == pytest.approx(reference.s, rel=1e-9)
+    assert u_single(found * load**-n, load, u_rise, u_load, n) == pytest.approx(
+        reference.s, rel=1e-9
+    )
 
 
 @pytest.mark.parametrize("shared", [True, False])
@@ -43,8 +45,12 @@ def test_siblings_agree_with_monte_carlo() -> None:
     n, load_1, load_2, rise_1, rise_2, u_load = 2.0, 0.8, 0.6, 25.0, 10.0, 0.03
     each = u_of_difference(0.5, 0.25) / np.sqrt(2)
     air = random.normal(0, 1.0, DRAWS)
-    first = (rise_1 + random.normal(0, each, DRAWS) - air) * (load_1 * random.normal(1, u_load, DRAWS)) ** -n
-    second = (rise_2 + random.normal(0, each, DRAWS) - air) * (load_2 * random.normal(1, u_load, DRAWS)) ** -n
+    first = (rise_1 + random.normal(0, each, DRAWS) - air) * (
+        load_1 * random.normal(1, u_load, DRAWS)
+    ) ** -n
+    second = (rise_2 + random.normal(0, each, DRAWS) - air) * (
+        load_2 * random.normal(1, u_load, DRAWS)
+    ) ** -n
     ours = u_siblings(rise_1 * load_1**-n, load_1, u_load, rise_2 * load_2**-n, load_2, u_load,
                       False, u_of_difference(0.5, 0.25), 1.0, n)  # fmt: skip
     assert ours == pytest.approx(np.std(first - second), rel=0.02)

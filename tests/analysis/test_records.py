@@ -1,0 +1,156 @@
+"""The state of a torque record: every rule of the method, by literal rows."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+import pandas as pd
+import pytest
+
+from tests.build import ON, assess, phases
+
+TOOLS = [
+    {"tool_id": "T1", "range_min": 5, "range_max": 50, "torque_unit": "N·m", "calibrated_on": "2024-01-10"},
+    {"tool_id": "T1", "range_min": 5, "range_max": 50, "torque_unit": "N·m", "calibrated_on": "2025-01-10"},
+    {"tool_id": "BAD", "range_max": 100, "torque_unit": "N·m", "calibrated_on": "2024-03-01",
+     "calibration_due": "2026-03-01"},
+    {"tool_id": "BAD", "range_max": 100, "torque_unit": "N·m", "calibrated_on": "2025-04-01",
+     "found_out_of_tolerance_on": "2025-04-01"},
+]  # fmt: skip
+GOOD = {"connection_id": "A", "work_date": "2025-03-01", "required_torque": "20",
+        "applied_torque": "20", "torque_unit": "N·m", "tool_id": "T1"}  # fmt: skip
+
+
+def state(
+    *installs: dict[str, Any], findings: list[dict[str, Any]] | None = None, on: dt.date = ON
+) -> pd.Series:
+    tables = {"tools": pd.DataFrame(TOOLS)}
+    if installs:
+        tables["installs"] = pd.DataFrame([{**GOOD, **row} for row in installs])
+    if findings:
+        tables["findings"] = pd.DataFrame([{"connection_id": "A", **row} for row in findings])
+    return assess(phases(40.0, 40.0, 40.0, ambient_c=30.0, load_pct=70), on=on, **tables).loc["A"]
+
+
+@pytest.mark.parametrize(
+    ("row", "expected", "reason"),
+    [
+        ({}, "verified", ""),
+        ({"applied_torque": "18.0"}, "verified", ""),
+        ({"applied_torque": "17.9"}, "under-torqued", "below required"),
+        ({"applied_torque": "22.0"}, "verified", ""),
+        ({"applied_torque": "22.1"}, "over-torqued", "above required"),
+        ({"applied_torque": "18.9", "tolerance_pct": "5"}, "under-torqued", "below required"),
+        ({"applied_torque": "23", "tolerance_pct": "20"}, "verified", ""),
+        ({"required_torque": "18-24", "applied_torque": "23.9"}, "verified", ""),
+        ({"required_torque": "18-24", "applied_torque": "26.5"}, "over-torqued", "above required"),
+        ({"required_torque": "18-24", "applied_torque": "16"}, "under-torqued", "below required"),
+        ({"applied_torque": ""}, "unrecorded", "no torque value"),
+        ({"method": "by feel"}, "unrecorded", "tightened by feel"),
+        ({"method": "shear head", "applied_torque": "", "tool_id": ""}, "verified", ""),
+        ({"required_torque": "31", "applied_torque": "274"}, "doubtful", "likely unit mix-up; above required; outside the tool's range"),
+        ({"required_torque": "20", "applied_torque": "240"}, "doubtful", "likely unit mix-up; above required; outside the tool's range"),
+        ({"required_torque": "20", "applied_torque": "27.1"}, "over-torqued", "above required; lbf·ft for N·m?"),
+        ({"required_torque": "20", "applied_torque": "14.75"}, "under-torqued", "below required; lbf·ft for N·m?"),
+        ({"tool_id": ""}, "doubtful", "tool not recorded"),
+        ({"tool_id": "T9"}, "doubtful", "tool not in the tool list"),
+        ({"work_date": "2023-12-31"}, "doubtful", "no calibration covering that day"),
+        ({"work_date": "2026-03-01"}, "doubtful", "no calibration covering that day"),
+        ({"tool_id": "BAD", "work_date": "2024-03-01"}, "verified", ""),
+        ({"tool_id": "BAD", "work_date": "2024-03-02"}, "doubtful", "tool later found out of tolerance"),
+        ({"tool_id": "BAD", "work_date": "2025-04-01"}, "doubtful", "tool later found out of tolerance"),
+        ({"tool_id": "BAD", "work_date": "2025-04-02"}, "verified", ""),
+        ({"tool_id": "BAD", "work_date": "2025-05-02", "required_torque": "19", "applied_torque": "19"},
+         "doubtful", "outside the tool's range"),
+        ({"required_torque": "51", "applied_torque": "51"}, "doubtful", "outside the tool's range"),
+        ({"required_torque": ""}, "doubtful", "required torque unknown"),
+        ({"witness_mark": "broken"}, "doubtful", "witness mark broken"),
+        ({"fastener": "recessed hex", "drive_size": "1/4"}, "verified", ""),
+        ({"fastener": "recessed hex", "drive_size": "9/16"}, "doubtful",
+         "required torque unlike the published table"),
+        ({"fastener": "recessed hex", "drive_size": "9/16", "required_source": "label"}, "verified", ""),
+    ],
+    ids=lambda value: str(value)[:60] if isinstance(value, dict) else "",
+)  # fmt: skip
+def test_state_of_one_record(row: dict[str, Any], expected: str, reason: str) -> None:
+    """20–100 % of capacity is the range where no minimum is marked; a year where no due date is."""
+    found = state(row)
+    assert (found["install_state"], found["install_reasons"]) == (expected, reason)
+
+
+def test_no_record() -> None:
+    found = state()
+    assert (found["install_state"], found["install_reasons"]) == (
+        "unrecorded",
+        "no tightening on record",
+    )
+
+
+def test_the_worst_fastener_of_a_day_counts_and_all_reasons_are_kept() -> None:
+    found = state(
+        {"fastener_no": "1", "witness_mark": "broken"}, {"fastener_no": "2", "applied_torque": "16"}
+    )
+    assert found["install_state"] == "under-torqued"
+    assert found["install_reasons"] == "below required; witness mark broken"
+    assert found["applied_nm"] == 16.0
+
+
+def test_the_latest_tightening_up_to_the_survey_counts() -> None:
+    found = state({"work_date": "2024-02-01", "applied_torque": "10"}, {"work_date": "2025-03-01"})
+    assert found["install_state"] == "verified"
+
+
+def test_a_tightening_after_the_survey_is_not_the_record_of_the_reading() -> None:
+    found = state({"applied_torque": "10"}, {"work_date": "2026-05-20"})
+    assert found["install_state"] == "under-torqued"
+    assert found["action"] == "re-survey"
+
+
+def test_required_torque_falls_back_to_the_published_table_and_says_so() -> None:
+    """Recessed hex, 5/16 in across flats: 275 lbf·in (Annex I, table I.3) = 31.07 N·m."""
+    found = state(
+        {"required_torque": "", "applied_torque": "31", "fastener": "hex key", "drive_size": "5/16"}
+    )
+    assert found["install_state"] == "verified"
+    assert found["required_from"] == "published table"
+    assert found["required_nm"] == pytest.approx(275 * 0.1129848290276167)
+
+
+@pytest.mark.parametrize(
+    ("findings", "expected"),
+    [
+        ([{"work_date": "2025-06-01", "as_found": "loose", "action": "none"}], "found loose"),
+        ([{"work_date": "2025-06-01", "as_found": "loose", "action": "tightened"}], "unrecorded"),
+        ([{"work_date": "2025-06-01", "as_found": "loose", "action": "tightened",
+           "as_left_torque": "20", "torque_unit": "N·m", "tool_id": "T1"}], "verified"),
+        ([{"work_date": "2025-06-01", "as_found": "loose", "action": "tightened",
+           "as_left_torque": "15", "torque_unit": "N·m", "tool_id": "T1"}], "under-torqued"),
+        ([{"work_date": "2025-06-01", "as_found": "loose", "action": "none"},
+          {"work_date": "2025-07-01", "as_found": "loose", "action": "tightened",
+           "as_left_torque": "20", "torque_unit": "N·m", "tool_id": "T1"}], "verified"),
+        ([{"work_date": "2025-01-01", "as_found": "loose", "action": "none"}], "verified"),
+    ],
+    ids=["loose, left", "tightened, no torque written", "left at 20 N·m", "left at 15 N·m",
+         "left loose, tightened later", "loose before the record"],
+)  # fmt: skip
+def test_findings(findings: list[dict[str, Any]], expected: str) -> None:
+    assert state({}, findings=findings)["install_state"] == expected
+
+
+def test_found_tight_lowers_the_likelihood() -> None:
+    """Prior 0.30, odds 0.4286 × 0.3 (no excess) × 0.2 (found tight) = 0.0257: likelihood 0.0251."""
+    found = state(findings=[{"work_date": "2025-06-01", "as_found": "tight", "action": "none"}])
+    assert found["likelihood_loose"] == pytest.approx(0.3 / 0.7 * 0.06 / (1 + 0.3 / 0.7 * 0.06))
+
+
+def test_a_torque_found_on_an_installed_joint_is_no_tightening() -> None:
+    found = state(findings=[{"work_date": "2025-06-01", "as_found": "tight", "action": "none",
+                             "as_found_torque": "12", "torque_unit": "N·m"}])  # fmt: skip
+    assert found["install_state"] == "unrecorded"
+
+
+def test_later_rows_than_the_day_of_assessment_are_not_used() -> None:
+    found = state({"work_date": "2026-05-20"}, on=dt.date(2026, 5, 19))
+    assert found["install_state"] == "unrecorded"
+    assert found["action"] == "check torque"

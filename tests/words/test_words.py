@@ -1,0 +1,116 @@
+"""Every code has its words, every template its fields, in the reader's units."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from riskscope.analysis import actions, likelihood
+from riskscope.analysis.assess import assess
+from riskscope.schema import results
+from riskscope.settings import Settings
+from riskscope.words import codes, describe, render
+from riskscope.words.render import Reader
+from tests.build import ON, good_record, phases
+
+
+@pytest.mark.parametrize(
+    ("known", "worded"),
+    [
+        (results.FLAGS, codes.FLAGS), (results.PATTERNS, codes.PATTERNS), (results.STATES, codes.STATES),
+        (results.URGENCIES, codes.URGENCY), (results.ACTIONS, codes.ACTIONS),
+        (tuple(actions.RULES), codes.RULES), (actions.RESURVEY_REASONS, codes.RESURVEY),
+        (tuple(likelihood.Prior().prior(pd.DataFrame({"install_state": list(results.STATES)}))), range(6)),
+    ],
+    ids=["flags", "patterns", "states", "urgency", "actions", "rules", "re-survey", "priors"],
+)  # fmt: skip
+def test_every_code_has_its_words(known: tuple[str, ...], worded: object) -> None:
+    if isinstance(worded, range):
+        assert not np.isnan(known).any()
+        return
+    assert set(known) == set(worded)  # type: ignore[call-overload]
+
+
+@pytest.fixture(scope="module")
+def columns() -> set[str]:
+    import riskscope
+
+    tables = riskscope.read_frames(on=ON, survey=phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60),
+                                   **good_record("A"))  # fmt: skip
+    return set(assess(tables, on=ON).columns)
+
+
+@pytest.mark.parametrize(
+    "template", [*codes.RULES.values(), *codes.HEAT.values(), *codes.RESURVEY.values()]
+)
+def test_every_field_of_a_template_exists(template: str, columns: set[str]) -> None:
+    for name, kind in render.fields(template):
+        assert name in columns | {"heat"}
+        assert len(render.quantity([1.0], kind, Reader())) == 1
+
+
+@pytest.mark.parametrize("rule", codes.RULES)
+def test_every_rule_fills_without_a_gap(rule: str) -> None:
+    """Each rule on a row of the assessment: a sentence with no field left, no NaN."""
+    found = assess(_tables(), on=ON)
+    row = found.head(1).assign(rule=rule, last_work_date=pd.Timestamp("2026-05-20"))
+    text = describe.reason(row, Settings(), Reader()).iloc[0]
+    assert text
+    assert "{" not in text
+    assert "nan" not in text.lower().split()
+
+
+def _tables() -> object:
+    import riskscope
+
+    return riskscope.read_frames(on=ON, survey=phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60),
+                                 **good_record("A"))  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("value", "kind", "reader", "words"),
+    [
+        (58.0, "temperature", Reader(), "58.0 °C"),
+        (58.0, "temperature", Reader("°F"), "136.4 °F"),
+        (15.0, "rise", Reader("°F"), "27.0 °F"),
+        (-0.04, "rise", Reader(), "0.0 K"),
+        (-3.0, "rise", Reader(), "−3.0 K"),
+        (31.07, "torque", Reader(torque="lbf·in"), "275 lbf·in"),
+        (31.07, "torque", Reader(torque="lbf·ft"), "22.9 lbf·ft"),
+        (0.305, "share", Reader(), "30 %"),
+        (float("nan"), "temperature", Reader(), "–"),
+        ("2026-05-04", "day", Reader(), "4 May 2026"),
+        (None, "day", Reader(), "–"),
+        (None, "text", Reader(), "–"),
+    ],
+)  # fmt: skip
+def test_quantity_in_words(value: object, kind: str, reader: Reader, words: str) -> None:
+    assert render.quantity([value], kind, reader)[0] == words
+
+
+def test_retighten_names_torque_and_where_it_comes_from() -> None:
+    """A joint hot with a doubtful record; a range is given as a range."""
+    from tests.build import assess as by_rows
+
+    record = good_record("A", required_torque="30-40", applied_torque="35", tool_id="T9")
+    found = by_rows(phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60), **record)
+    text = describe.reason(found, Settings(), Reader()).loc["A"]
+    assert "tighten to 30.0 N·m to 40.0 N·m (record)" in text
+    assert "tool not in the tool list" in text
+
+
+def test_published_torque_is_never_given_without_its_warning() -> None:
+    from tests.build import assess as by_rows
+
+    record = good_record("A", required_torque="", applied_torque="31", tool_id="T9",
+                         fastener="hex key", drive_size="5/16")  # fmt: skip
+    found = by_rows(phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60), **record)
+    text = describe.reason(found, Settings(), Reader()).loc["A"]
+    assert "no maker's value on record: published table, power and lighting circuits only" in text
+
+
+def test_cautions_name_what_keeps_people_alive() -> None:
+    for words in ("absence of voltage", "Lock out", "Qualified persons", "arc flash", "local code"):
+        assert words in codes.CAUTION
+    assert "Never raise the load" in " ".join(codes.CAUTIONS)
