@@ -13,7 +13,7 @@ from riskscope.units import edge
 READS = ("severity", "severity_as_found", "pattern", "hot", "rise_similar_found_k",
          "rise_ambient_found_k", "over_limit_now", "overload", "overload_fraction", "s_limit",
          "s_ambient", "within_design", "install_state", "worked_after", "worked_same_day", "found_damaged",
-         "found_loose", "phase", "load unknown", "load_measure", "set_code", "termination_kind",
+         "found_loose", "phase", "load unknown", "set_code", "termination_kind",
          "point", "retighten_allowed", "reference", "beside a cold sibling", "reads cold",
          "not loaded", "cover closed", "unsteady", "low load", "cover_rise_k", "circuit", "device",
          "equipment", "surveyed")  # fmt: skip

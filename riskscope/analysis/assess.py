@@ -25,6 +25,13 @@ from riskscope.settings import Settings
 from riskscope.standards import severity as standard_severity
 from riskscope.standards.severity import Criteria
 
+# What only steps before the records need; dropped so that a million rows stay small.
+INTERIM = (
+    "load_measure", "sibling_direct", "high_k", "rise_similar_40_k", "rise_similar_40_high_k",
+    "u_similar_full_k", "within_noise", "rated_low_over_air_k", "rated_high_over_air_k",
+    "permitted_rise_k", "ambient_low_k", "ambient_high_k", "register_rated_a",
+)  # fmt: skip
+
 
 def assess(
     tables: Mapping[str, pd.DataFrame],
@@ -101,4 +108,5 @@ def assess_readings(
     frame = with_columns(frame, differences(frame, settings))
     frame = with_columns(frame, limits(frame, tables, settings))
     frame = with_columns(frame, patterns(frame, criteria, settings))
-    return with_columns(frame, severity(frame, criteria, settings))
+    frame = with_columns(frame, severity(frame, criteria, settings))
+    return frame.drop(columns=list(INTERIM))

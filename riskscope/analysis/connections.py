@@ -74,7 +74,7 @@ def _with_unread(frame: pd.DataFrame, count: int) -> pd.DataFrame:
     longer = frame.reindex(range(count))
     longer[yes_no] = longer[yes_no].fillna(False).astype(bool)
     for name, value in numbers.items():
-        longer[name] = longer[name].fillna(value).astype("int64")
+        longer[name] = longer[name].fillna(value).astype("int32")
     longer["pattern"] = longer["pattern"].fillna("no reference")
     return longer
 

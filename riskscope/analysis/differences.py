@@ -23,8 +23,7 @@ READS = ("rise_surveyor_k", "rise_ambient_found_k", "similar_load_a", "current_a
          "sibling_direct", "connection_c", "load_measure", "ratable")  # fmt: skip
 WRITES = ("reference", "reference at another load", "reference disagrees with siblings", "alike",
           "rise_similar_found_k", "rise_similar_rated_k", "rise_similar_full_k", "u_similar_full_k",
-          "low_k", "high_k", "rise_similar_40_k", "rise_similar_40_high_k", "within_noise", "resistance_ratio", "ratio_low", "ratio_high",
-          "reference_rise_k", "reference_load_fraction")  # fmt: skip
+          "low_k", "high_k", "rise_similar_40_k", "rise_similar_40_high_k", "within_noise", "resistance_ratio", "ratio_low", "ratio_high")  # fmt: skip
 
 
 def differences(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
@@ -67,8 +66,6 @@ def differences(readings: pd.DataFrame, settings: Settings) -> dict[str, object]
         "resistance_ratio": ratio,
         "ratio_low": ratio_low,
         "ratio_high": ratio_high,
-        "reference_rise_k": pair.rise_2,
-        "reference_load_fraction": np.where(pair.exists, pair.load_2, np.nan),
     }
 
 

@@ -52,7 +52,7 @@ def counted(tables: Mapping[str, pd.DataFrame], on: dt.date) -> pd.DataFrame:
     pair = codes(pd.Series(id_code), texts(survey, "survey_id"))
     counts = np.bincount(pair)
     others = (counts[pair] - 1).astype(np.int32)
-    frame = with_columns(survey, {"id_rank": id_code, "other_readings": others})
+    frame = with_columns(survey, {"id_rank": id_code.astype(np.int32), "other_readings": others})
     return _choose(frame, pair) if others.any() else frame
 
 

@@ -13,7 +13,7 @@ from riskscope.units import Floats, edge
 READS = ("survey_id", "site", "equipment", "circuit", "device", "side", "phase", "group", "point",
          "id_rank", "connection_c", "rise_ambient_found_k", "current_a", "load_fraction",
          "scale_fraction", "as_found_only", "unfit", "cover closed")  # fmt: skip
-WRITES = ("set_code", "group_code", "group_size", "sibling", "sibling_direct", "reads cold",
+WRITES = ("set_code", "group_code", "sibling", "sibling_direct", "reads cold",
           "beside a cold sibling", "cover_rise_k", "load_measure")  # fmt: skip
 
 
@@ -42,14 +42,13 @@ def siblings(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
         group_code = np.where((group_code >= 0) & too_large[group_code], -1, group_code)
         order = order[group_code[order] >= 0]
     found = {
-        "sibling": np.full(count, -1, dtype=np.int64),
+        "sibling": np.full(count, -1, dtype=np.int32),
         "sibling_direct": np.zeros(count, dtype=bool),
         "reads cold": np.zeros(count, dtype=bool),
         "beside a cold sibling": np.zeros(count, dtype=bool),
         "cover_rise_k": np.full(count, np.nan),
         "load_measure": floats(readings, "load_fraction").copy(),
     }
-    group_size = np.zeros(count, dtype=np.int64)
     if len(order):
         group = Sorted(readings, order, group_code[order], settings)
         cold, beside = group.cold()
@@ -60,8 +59,11 @@ def siblings(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
         found["beside a cold sibling"][order] = beside
         found["cover_rise_k"][order] = group.cover_rise()
         found["load_measure"][order] = group.measure
-        group_size[order] = group.size
-    return {"set_code": set_code, "group_code": group_code, "group_size": group_size, **found}
+    return {
+        "set_code": set_code.astype(np.int32),
+        "group_code": group_code.astype(np.int32),
+        **found,
+    }
 
 
 def _groups(readings: pd.DataFrame) -> tuple[Ints, Ints]:

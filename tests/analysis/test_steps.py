@@ -9,7 +9,7 @@ import pytest
 
 import riskscope
 from riskscope.analysis import readings
-from riskscope.analysis.assess import assess, assess_readings
+from riskscope.analysis.assess import INTERIM, assess, assess_readings
 from riskscope.schema import TABLES
 from riskscope.settings import Settings
 from riskscope.standards import severity as standard_severity
@@ -50,13 +50,14 @@ def test_every_column_read_was_written_before() -> None:
 @pytest.mark.parametrize("step", STEPS)
 def test_every_column_written_is_there_in_the_end(step: str, tables: object) -> None:
     found = assess(tables, on=ON)  # type: ignore[arg-type]
-    assert set(module(step).WRITES) <= set(found.columns)
+    assert set(module(step).WRITES) - set(INTERIM) <= set(found.columns)
 
 
 @pytest.mark.parametrize("step", ["load", "rises", "siblings"])
 def test_step_needs_no_other_column(step: str, tables: object) -> None:
     """A step given only what it says it reads gives the same."""
     frame = assess_readings(tables, on=ON, settings=Settings(), criteria=standard_severity.load())  # type: ignore[arg-type]
+    frame = frame.assign(register_rated_a=float("nan"))
     run = getattr(module(step), step)
     wanted = [name for name in module(step).READS if name in frame]
     full, narrow = run(frame, Settings()), run(frame[wanted], Settings())
