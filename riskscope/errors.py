@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 
 class RiskscopeError(Exception):
     """One sentence for the user, with the place it speaks of as fields.
@@ -12,6 +14,8 @@ class RiskscopeError(Exception):
         What is wrong; what to do about it.
     file, sheet, line, column, rule, value
         Where it stands and what was found there; None where it does not apply.
+    toml : str or None
+        A line for the file's section in ``riskscope.toml`` that would mend it.
     exit_code : int
         Exit status of a command that ends with this error.
     """
@@ -29,6 +33,7 @@ class RiskscopeError(Exception):
         column: str | None = None,
         rule: str | None = None,
         value: object = None,
+        toml: str | None = None,
     ) -> None:
         super().__init__(message)
         self.message = message
@@ -39,6 +44,10 @@ class RiskscopeError(Exception):
         self.column = column
         self.rule = rule
         self.value = value
+        self.toml = toml
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return _again, (type(self), self.__dict__)
 
     @property
     def place(self) -> str:
@@ -55,6 +64,13 @@ class RiskscopeError(Exception):
     def __str__(self) -> str:
         text = f"{self.place}: {self.message}" if self.place else self.message
         return f"{text} {self.hint}" if self.hint else text
+
+
+def _again(kind: type[RiskscopeError], fields: dict[str, Any]) -> RiskscopeError:
+    """An error as it was, in another process."""
+    error = kind(fields["message"])
+    error.__dict__.update(fields)
+    return error
 
 
 class UnusableInput(RiskscopeError):

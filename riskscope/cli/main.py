@@ -19,6 +19,8 @@ from riskscope.errors import RiskscopeError
 # name -> (module, one line of help); the module is loaded when its command runs.
 COMMANDS = {
     "rank": ("rank", "Rank a survey and say what to retighten first."),
+    "check": ("check", "What was understood of each file, and what it leaves open."),
+    "template": ("template", "A workbook to fill in for one table."),
     "explain": ("explain", "The whole chain of one connection, with every number and source."),
     "settings": ("settings", "Every setting, its value and where it comes from."),
     "demo": ("demo", "Copy the invented demo site into a folder."),

@@ -17,36 +17,50 @@ from riskscope.schema import TABLES
 FILE = click.Path(path_type=Path)
 
 
+READING: list[Callable[..., Any]] = [
+    click.option("--sheet", help="Sheet of a workbook, or all."),
+    click.option("--day-first/--month-first", "day_first", default=None,
+                 help="Order of dates such as 1/2/2026."),
+    click.option("--decimal", type=click.Choice(["point", "comma"]), help="Decimal sign."),
+    click.option("--temperature-unit", metavar="C|F|K", help="Unit of temperatures that state none."),
+    click.option("--torque-unit", metavar="UNIT",
+                 help="Unit of torques that state none, such as N·m or lbf·in."),
+    click.option("--load", type=click.Choice(["percent", "fraction"]), help="What a load column holds."),
+    click.option("--delta-basis", type=click.Choice(["similar", "ambient"]),
+                 help="What a bare Delta T is a rise over."),
+    click.option("--map", "mapping", multiple=True, metavar="HEADER=COLUMN",
+                 help="What a header means (may be repeated)."),
+    click.option("--on", metavar="DATE", help="Day of the work; by default today."),
+    click.option("--set", "settings", multiple=True, metavar="NAME=VALUE",
+                 help="A setting (may be repeated)."),
+]  # fmt: skip
+ASSESSING: list[Callable[..., Any]] = [
+    click.option("--criteria", metavar="NAME|FILE",
+                 help="Severity table: a published name or a TOML file."),
+    click.option("--show-temperature", type=click.Choice(["C", "F"]), default="C", show_default=True,
+                 help="Unit of temperatures in sentences."),
+    click.option("--show-torque", type=click.Choice(["N·m", "lbf·in", "lbf·ft"]), default="N·m",
+                 show_default=True, help="Unit of torques in sentences."),
+]  # fmt: skip
+
+
+def reading(function: Callable[..., Any]) -> Callable[..., Any]:
+    """How files are read that do not say so themselves."""
+    for option in reversed(READING):
+        function = option(function)
+    return function
+
+
 def inputs(function: Callable[..., Any]) -> Callable[..., Any]:
-    """A folder, or a file for each table, and how they are read."""
+    """A file for each table, how files are read, how they are assessed."""
     for table in reversed(TABLES.values()):
         function = click.option(
             f"--{table.name}", f"file_{table.name}", type=FILE, multiple=True, metavar="FILE",
             help=f"{table.title}: a file (may be repeated).",
         )(function)  # fmt: skip
-    ways: list[Callable[..., Any]] = [
-        click.option("--sheet", help="Sheet of a workbook, or all."),
-        click.option("--day-first/--month-first", "day_first", default=None,
-                     help="Order of dates such as 1/2/2026."),
-        click.option("--decimal", type=click.Choice(["point", "comma"]), help="Decimal sign."),
-        click.option("--temperature-unit", metavar="C|F|K", help="Unit of temperatures that state none."),
-        click.option("--torque-unit", metavar="UNIT", help="Unit of torques that state none, such as N·m or lbf·in."),
-        click.option("--load", type=click.Choice(["percent", "fraction"]), help="What a load column holds."),
-        click.option("--delta-basis", type=click.Choice(["similar", "ambient"]),
-                     help="What a bare Delta T is a rise over."),
-        click.option("--map", "mapping", multiple=True, metavar="HEADER=COLUMN",
-                     help="What a header means (may be repeated)."),
-        click.option("--criteria", metavar="NAME|FILE", help="Severity table: a published name or a TOML file."),
-        click.option("--on", metavar="DATE", help="Day of the assessment; by default today."),
-        click.option("--set", "settings", multiple=True, metavar="NAME=VALUE", help="A setting (may be repeated)."),
-        click.option("--show-temperature", type=click.Choice(["C", "F"]), default="C", show_default=True,
-                     help="Unit of temperatures in sentences."),
-        click.option("--show-torque", type=click.Choice(["N·m", "lbf·in", "lbf·ft"]), default="N·m",
-                     show_default=True, help="Unit of torques in sentences."),
-    ]  # fmt: skip
-    for option in reversed(ways):
+    for option in reversed(ASSESSING):
         function = option(function)
-    return function
+    return reading(function)
 
 
 def pairs(given: tuple[str, ...], option: str) -> dict[str, str]:
@@ -70,21 +84,26 @@ def day(text: str | None) -> dt.date:
         raise WrongUsage(f"--on takes a date such as 2026-06-01; got {text!r}.") from None
 
 
-def request(folder: Path | None, given: dict[str, Any]) -> Any:
-    """The options of a command as a request of `riskscope.jobs.rank`."""
+def ways(given: dict[str, Any]) -> Any:
+    """The reading options of a command as `riskscope.intake.settings.Ways`."""
     from riskscope.intake.settings import Ways
-    from riskscope.jobs.rank import Request
-    from riskscope.words.render import Reader
 
-    ways = Ways(
+    return Ways(
         sheet=given["sheet"], day_first=given["day_first"], decimal=given["decimal"],
         temperature_unit=given["temperature_unit"], torque_unit=given["torque_unit"],
         delta_basis=given["delta_basis"], load=given["load"],
         mapping=pairs(given["mapping"], "--map"),
     )  # fmt: skip
+
+
+def request(folder: Path | None, given: dict[str, Any]) -> Any:
+    """The options of a command as a request of `riskscope.jobs.rank`."""
+    from riskscope.jobs.rank import Request
+    from riskscope.words.render import Reader
+
     files = {name: list(given[f"file_{name}"]) for name in TABLES if given[f"file_{name}"]}
     return Request(
-        folder=folder, files=files, ways=ways, options=pairs(given["settings"], "--set"),
+        folder=folder, files=files, ways=ways(given), options=pairs(given["settings"], "--set"),
         criteria=given["criteria"], on=day(given["on"]),
         reader=Reader(f"°{given['show_temperature']}", given["show_torque"]),
     )  # fmt: skip

@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from riskscope.schema import Column
 from riskscope.units import UNITS, find_unit, to_inside
@@ -45,6 +45,16 @@ MONTHS = {
     for name in names.split()
 }  # fmt: skip
 EXCEL_EPOCH = dt.date(1899, 12, 30)
+
+
+CONVERTED_DIGITS = 9
+
+
+def converted(values: ArrayLike, quantity: str, unit: str) -> Any:
+    """Values in the unit used inside; converted ones to 1e-9, so that 143.6 °F is 62 °C, not near it."""
+    if unit == next(iter(UNITS[quantity])):
+        return np.asarray(values, dtype=float)
+    return np.round(to_inside(values, quantity, unit), CONVERTED_DIGITS)
 
 
 @dataclass
@@ -182,7 +192,7 @@ def numbers(
     else:
         values = np.full(len(text), np.nan)
     if unit is not None and column.quantity is not None:
-        values = to_inside(values, column.quantity, unit)
+        values = converted(values, column.quantity, unit)
     left = np.isnan(values) & (text != "").to_numpy()
     if left.any():
         rest = text[left]
@@ -191,7 +201,7 @@ def numbers(
         for position, cell in enumerate(cells):
             if cell.unit is None:
                 if unit is not None and column.quantity is not None:
-                    read[position] = to_inside(read[position], column.quantity, unit)
+                    read[position] = converted(read[position], column.quantity, unit)
                 continue
             cell_unit = find_unit(cell.unit, column.quantity) if column.quantity else None
             if cell_unit is None:
@@ -199,7 +209,7 @@ def numbers(
                 faults[position] = f"has the unit {cell.unit!r}, which is not one of {known}"
                 read[position] = np.nan
             elif column.quantity:
-                read[position] = to_inside(read[position], column.quantity, cell_unit)
+                read[position] = converted(read[position], column.quantity, cell_unit)
         values[left] = read
         own_unit[left] = [c.unit is not None for c in cells]
         bad = np.zeros(len(text), dtype=bool)

@@ -22,6 +22,8 @@ class Grid:
         Line of a text file or row of a sheet each record begins at, from 1.
     separator : str
         What stood between the cells of a text file; "" for a workbook.
+    original : DataFrame of str or None
+        The cells as they stand in the file, where `cells` were made of them; same rows, in order.
     """
 
     file: str
@@ -29,3 +31,26 @@ class Grid:
     cells: pd.DataFrame
     line: NDArray[np.int64]
     separator: str = ""
+    original: pd.DataFrame | None = None
+
+    def as_in_file(self, rows: pd.Index) -> pd.DataFrame:
+        """The cells of some rows as they stand in the file."""
+        return (self.cells if self.original is None else self.original).loc[rows]
+
+
+def frame_grid(frame: pd.DataFrame, name: str) -> Grid:
+    """A DataFrame as a grid: its header on line 1, its rows after."""
+    columns = []
+    for label in frame.columns:
+        values = frame[label]
+        if pd.api.types.is_datetime64_any_dtype(values):
+            text = values.dt.strftime("%Y-%m-%d %H:%M:%S").str.removesuffix(" 00:00:00")
+        elif pd.api.types.is_bool_dtype(values):
+            text = values.map({True: "yes", False: "no"}).astype("str")
+        else:
+            text = values.astype("str").where(values.notna())
+        columns.append(
+            pd.concat([pd.Series([str(label)]), text.fillna("").astype("str")], ignore_index=True)
+        )
+    cells = pd.concat(columns, axis=1, ignore_index=True) if columns else pd.DataFrame([[""]])
+    return Grid(name, "", cells.astype("str"), np.arange(1, len(cells) + 1))

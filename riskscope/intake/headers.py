@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 
 from riskscope.errors import UnusableInput, WrongUsage, nearest
 from riskscope.intake.grid import Grid
+from riskscope.intake.notes import Question
 from riskscope.intake.settings import Ways
 from riskscope.schema import TABLES, Column, Table
 from riskscope.units import UNITS, find_unit
@@ -20,6 +21,10 @@ BARE_RISES = frozenset(
      "temperature rise", "rise", "delta", "td", "delta t c", "temp diff"}
 )  # fmt: skip
 IGNORE = "ignore"
+DELTA_BASIS = (
+    "--delta-basis similar or --delta-basis ambient",
+    'delta_basis = "similar"  # or "ambient"',
+)
 _BRACKET = re.compile(r"[(\[{]\s*([^()\[\]{}]*?)\s*[)\]}]")
 
 
@@ -42,7 +47,7 @@ class Headers:
     row: int
     matches: list[Match]
     unknown: dict[int, str]
-    questions: list[str] = field(default_factory=list)
+    questions: list[Question] = field(default_factory=list)
 
     @property
     def names(self) -> set[str]:
@@ -133,16 +138,16 @@ def _is_bare_rise(header: str) -> bool:
     return any(text in BARE_RISES for text, _ in _readings(header))
 
 
-def match(cells: Sequence[str], row: int, table: Table, ways: Ways) -> Headers:
+def match(grid: Grid, row: int, table: Table, ways: Ways) -> Headers:
     """Every header of one row, understood for one table."""
     mapping = {" ".join(k.casefold().split()): v for k, v in ways.mapping.items()}
     headers = Headers(table, row, [], {})
-    for position, header in enumerate(cells):
+    for position, header in enumerate(grid.cells.iloc[row].astype(str)):
         header = " ".join(header.replace("\n", " ").split())
         if not header:
             continue
         target = mapping.get(header.casefold())
-        if target == IGNORE:
+        if target == IGNORE or (target and ":" in target):  # a phase: intake/wide reads it
             headers.unknown[position] = header
             continue
         if target is not None:
@@ -155,10 +160,9 @@ def match(cells: Sequence[str], row: int, table: Table, ways: Ways) -> Headers:
             headers.unknown[position] = header
             if table.name == "survey" and _is_bare_rise(header):
                 headers.questions.append(
-                    f"column {header!r}: a rise over what? Give --delta-basis similar or "
-                    f"--delta-basis ambient (delta_basis in riskscope.toml)."
+                    Question("a rise over what?", *DELTA_BASIS, grid.file, grid.sheet, header)
                 )
-    _settle_doubles(headers)
+    _settle_doubles(headers, grid)
     return headers
 
 
@@ -176,7 +180,7 @@ def _mapped(header: str, target: str, table: Table) -> tuple[Column, str | None,
     return column, unit, "the mapping"
 
 
-def _settle_doubles(headers: Headers) -> None:
+def _settle_doubles(headers: Headers, grid: Grid) -> None:
     """Where two headers mean one column the stronger stays; two alike are a question."""
     strength = {"the mapping": 3, "its own name": 2, "a synonym with a unit": 1, "a synonym": 0}
     by_column: dict[str, list[Match]] = {}
@@ -188,10 +192,11 @@ def _settle_doubles(headers: Headers) -> None:
         all_.sort(key=lambda m: -strength[m.how])
         if strength[all_[0].how] == strength[all_[1].how]:
             both = " and ".join(repr(m.header) for m in all_)
+            line = f'mapping = {{ "{all_[0].header}" = "{name}", "{all_[1].header}" = "{IGNORE}" }}'
             headers.questions.append(
-                f"headers {both} both look like {name}: say which with a mapping, and map the "
-                f"other to its own column or to {IGNORE!r}."
-            )
+                Question(f"headers {both} both look like {name}.", "--map HEADER=COLUMN for each",
+                         line, grid.file, grid.sheet)
+            )  # fmt: skip
         for weaker in all_[1:]:
             headers.matches.remove(weaker)
             headers.unknown[weaker.position] = weaker.header
@@ -201,10 +206,7 @@ def find(grid: Grid, table: Table, ways: Ways) -> Headers | None:
     """The header row of a grid for one table: of the first rows the one that fits best."""
     best: Headers | None = None
     for row in range(min(HEADER_WITHIN_ROWS, len(grid.cells))):
-        cells = [str(cell) for cell in grid.cells.iloc[row]]
-        if sum(bool(cell.strip()) for cell in cells) < 1:
-            continue
-        headers = match(cells, row, table, ways)
+        headers = match(grid, row, table, ways)
         if best is None or _fit(headers) > _fit(best):
             best = headers
     return best if best and best.matches else None
@@ -229,6 +231,7 @@ def explain_lack(headers: Headers | None, grid: Grid, table: Table) -> UnusableI
         file=grid.file, sheet=grid.sheet or None,
         line=int(grid.line[row]) if len(grid.line) else None,
         hint="Rename the header or give a mapping.",
+        toml="mapping = { " + ", ".join(f'"YOUR HEADER" = "{c.name}"' for c in lacking) + " }",
     )  # fmt: skip
 
 

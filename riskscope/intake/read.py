@@ -4,44 +4,31 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-import numpy as np
 import pandas as pd
 
 from riskscope.errors import Ambiguous, RiskscopeError, UnusableInput, WrongUsage, nearest
-from riskscope.intake import headers as find_headers
+from riskscope.intake import parquet as read_parquet
 from riskscope.intake import text as read_text
 from riskscope.intake import xlsx as read_xlsx
-from riskscope.intake.check import REJECTED_COLUMNS, Checked, Note, check
-from riskscope.intake.grid import Grid
-from riskscope.intake.headers import Headers
+from riskscope.intake.check import REJECTED_COLUMNS, Checked, check
+from riskscope.intake.grid import Grid, frame_grid
+from riskscope.intake.identify import Sheet, identify, lack, understand
+from riskscope.intake.notes import Note
 from riskscope.intake.settings import Limits, Ways, ways_from
-from riskscope.schema import TABLES, Table
+from riskscope.intake.together import name_surveys, spell_ids_one_way
+from riskscope.schema import TABLES
 from riskscope.settings.core import FOLDER_FILE, read_toml
 
 TEXT_ENDINGS = (".csv", ".tsv", ".txt")
 WORKBOOK_ENDINGS = (".xlsx", ".xlsm")
-ENDINGS = TEXT_ENDINGS + WORKBOOK_ENDINGS
+PARQUET_ENDINGS = (".parquet",)
+ENDINGS = TEXT_ENDINGS + WORKBOOK_ENDINGS + PARQUET_ENDINGS
 NOT_A_TABLE = "none"
 ALL_SHEETS = "all"
-READ_BY_NAME = ("survey", "surveys", "inspections", "installs", "tools", "connections", "findings",
-                "equipment", "outages", "boxes", "thermograms")  # fmt: skip
-# Words in the name of a file or sheet that say which table it holds, besides the table's own.
-NAME_WORDS = {
-    "survey": ("readings", "thermography", "infrared", "ir"),
-    "installs": ("install", "torque", "torques", "tightening", "tightenings"),
-    "tools": ("tool", "calibration", "calibrations", "wrenches"),
-    "connections": ("register", "connection"),
-    "findings": ("finding",),
-    "outages": ("outage", "shutdown", "shutdowns"),
-    "inspections": ("inspection", "inspected"),
-}
-SURVEY_ORDER = ("connections", "survey", "installs", "findings", "equipment", "inspections", "tools",
-                "surveys", "outages", "boxes", "thermograms")  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -205,6 +192,8 @@ def grids(data: bytes, name: str, ways: Ways, limits: Limits) -> list[Grid]:
     if ending in WORKBOOK_ENDINGS:
         sheet = None if ways.sheet in (None, ALL_SHEETS) else ways.sheet
         return read_xlsx.read(data, name, limits, sheet)
+    if ending in PARQUET_ENDINGS:
+        return [read_parquet.read(data, name, limits)]
     if ending in TEXT_ENDINGS:
         return [read_text.read(data, name, limits)]
     raise UnusableInput(
@@ -216,103 +205,39 @@ def check_file(data: bytes, name: str, ways: Ways, named: bool, on: dt.date, lim
                notes: list[Note]) -> list[Checked]:  # fmt: skip
     """Every sheet of a file that holds a table, checked; what holds none is said in `notes`."""
     sheets = grids(data, name, ways, limits)
-    found: list[tuple[Grid, Headers]] = []
+    found: list[Sheet] = []
     for grid in sheets:
-        headers = identify(grid, name, ways, named and len(sheets) == 1)
-        if headers is None:
+        sheet = identify(grid, name, ways, must=len(sheets) == 1)
+        if sheet is None:
             notes.append(
                 Note(
                     "not read", "not read: it fits none of the tables", file=name, sheet=grid.sheet
                 )
             )
         else:
-            found.append((grid, headers))
+            found.append(sheet)
     if named and not found:
-        table = TABLES[ways.table] if ways.table else TABLES["survey"]
-        raise find_headers.explain_lack(find_headers.find(sheets[0], table, ways), sheets[0], table) \
-            if sheets else UnusableInput("holds no cells.", file=name)  # fmt: skip
+        table = TABLES[ways.table or "survey"]
+        if not sheets:
+            raise UnusableInput("holds no cells.", file=name)
+        raise lack(understand(sheets[0], table, ways), sheets[0], table)
     by_table: dict[str, list[str]] = {}
-    for grid, headers in found:
-        by_table.setdefault(headers.table.name, []).append(grid.sheet)
+    for sheet in found:
+        by_table.setdefault(sheet.headers.table.name, []).append(sheet.grid.sheet)
     for table_name, sheets_of in by_table.items():
         if len(sheets_of) > 1 and ways.sheet is None:
             shown = ", ".join(repr(sheet) for sheet in sheets_of)
+            line = f'sheet = "{sheets_of[0]}"'
             raise Ambiguous(
-                f"sheets {shown} all fit table {table_name}.", file=name,
-                hint=f"Give --sheet NAME, or --sheet {ALL_SHEETS} to read them all (sheet in riskscope.toml).",
+                f"sheets {shown} all fit table {table_name}.", file=name, toml=line,
+                hint=f"Give --sheet NAME, or --sheet {ALL_SHEETS} to read them all (in riskscope.toml: {line}).",
             )  # fmt: skip
-    return [check(grid, headers, ways, on) for grid, headers in found]
-
-
-def identify(grid: Grid, name: str, ways: Ways, must: bool) -> Headers | None:
-    """The table a sheet holds and its headers: as stated, by name, else by its headers."""
-    if ways.table:
-        if ways.table not in TABLES:
-            raise WrongUsage(f"there is no table {ways.table!r}; there are {', '.join(TABLES)}.",
-                             file=name, hint=nearest(ways.table, list(TABLES)))  # fmt: skip
-        table: Table | None = TABLES[ways.table]
-    else:
-        table = table_by_name(grid.sheet) or table_by_name(Path(name).stem)
-    if table is not None:
-        headers = find_headers.find(grid, table, ways)
-        if headers is not None and not headers.lacking and _has_one_of(headers):
-            return headers
-        if must or not grid.sheet:
-            raise (
-                find_headers.explain_lack(headers, grid, table)
-                if (headers is None or headers.lacking)
-                else _lacks_one_of(headers, grid)
-            )
-        return None
-    fits = []
-    for candidate in TABLES.values():
-        headers = find_headers.find(grid, candidate, ways)
-        if headers and not headers.lacking and _has_one_of(headers):
-            known = len(headers.matches)
-            if known >= 3 or not headers.unknown:
-                fits.append((known, headers))
-    if not fits:
-        return None
-    most = max(known for known, _ in fits)
-    best = [headers for known, headers in fits if known == most]
-    if len(best) > 1:
-        names = " or ".join(headers.table.name for headers in best)
-        raise Ambiguous(f"could be table {names}.", file=name, sheet=grid.sheet or None,
-                        hint='Say which in riskscope.toml: [files."NAME"] table = "…".')  # fmt: skip
-    return best[0]
-
-
-RISES = ("connection_c", "rise_similar_k", "rise_ambient_k")
-
-
-def _has_one_of(headers: Headers) -> bool:
-    """Whether a survey has a temperature or a rise, or will have one once its question is answered."""
-    if headers.table.name != "survey":
-        return True
-    return bool(headers.names & set(RISES)) or bool(headers.questions)
-
-
-def _lacks_one_of(headers: Headers, grid: Grid) -> UnusableInput:
-    looked = [s for name in RISES for s in (name, *headers.table.by_name[name].synonyms[:4])]
-    found = [h.header for h in headers.matches] + list(headers.unknown.values())
-    return UnusableInput(
-        f"as table survey: no column of temperatures or rises (looked for: {', '.join(looked)}). "
-        f"Headers found: {', '.join(map(repr, found))}.",
-        file=grid.file, sheet=grid.sheet or None, line=int(grid.line[headers.row]),
-        hint="Rename the header or give a mapping.",
-    )  # fmt: skip
-
-
-def table_by_name(name: str) -> Table | None:
-    """The table whose name, or a word for it, stands in the name of a file or sheet."""
-    words = [word for word in re.split(r"[^a-z]+", name.casefold()) if word]
-    for table in TABLES:
-        if table in words:
-            return TABLES[table]
-    for table, spellings in NAME_WORDS.items():
-        if any(word in spellings for word in words):
-            return TABLES[table]
-    return None
+    checked = []
+    for sheet in found:
+        one = check(sheet.grid, sheet.headers, ways, on)
+        one.notes[:0] = sheet.notes
+        checked.append(one)
+    return checked
 
 
 def raise_questions(checked: Sequence[Checked]) -> None:
@@ -327,7 +252,7 @@ def raise_questions(checked: Sequence[Checked]) -> None:
         return
     first = open_[0][0].grid
     if len({sheet.grid.file for sheet, _ in open_}) == 1:
-        raise Ambiguous(" ".join(question for _, question in open_), file=first.file,
+        raise Ambiguous(" ".join(str(question) for _, question in open_), file=first.file,
                         sheet=first.sheet or None)  # fmt: skip
     raise Ambiguous("; ".join(f"{sheet.grid.file}: {question}" for sheet, question in open_))
 
@@ -354,74 +279,6 @@ def assemble(checked: Sequence[Checked], notes: list[Note], gap_days: int) -> In
     return Intake(frames, refused, notes, counts)
 
 
-ID_FAMILIES = {"isolated_by": "equipment"}
-
-
-def spell_ids_one_way(frames: dict[str, pd.DataFrame]) -> list[Note]:
-    """Ids that differ only in case are one id: the first spelling stands, every merge is listed."""
-    notes: list[Note] = []
-    places: dict[str, list[tuple[str, str]]] = {}
-    for table in SURVEY_ORDER:
-        if table in frames:
-            for column in TABLES[table].columns:
-                if column.kind == "id" and column.name in frames[table]:
-                    family = ID_FAMILIES.get(column.name, column.name)
-                    places.setdefault(family, []).append((table, column.name))
-    for family, where in places.items():
-        distinct = pd.unique(
-            pd.concat([frames[t][c] for t, c in where]).dropna().astype("str").array
-        )
-        spelled = pd.Series(distinct, dtype="str")
-        key = spelled.str.casefold()
-        if key.is_unique:
-            continue
-        first = spelled.groupby(key, sort=False).transform("first")
-        changed = (first != spelled).to_numpy()
-        merge = dict(zip(spelled[changed], first[changed], strict=True))
-        for table, name in where:
-            values = frames[table][name]
-            frames[table][name] = (
-                values.map(merge).astype("str").where(values.isin(list(merge)), values)
-            )
-        for old, new in merge.items():
-            notes.append(Note("merge", f"{family} {old!r} and {new!r} taken for one: {new!r}"))
-    return notes
-
-
-def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int) -> list[Note]:
-    """Fill `survey_id` where it is not given: one per file and site, split at long gaps."""
-    survey = frames["survey"]
-    if "survey_id" not in survey:
-        survey["survey_id"] = pd.Series(np.nan, index=survey.index, dtype="str")
-    open_ = survey["survey_id"].isna()
-    if not open_.any():
-        return []
-    site = (
-        survey["site"] if "site" in survey else pd.Series(np.nan, index=survey.index, dtype="str")
-    )
-    if "connections" in frames and "site" in frames["connections"]:
-        register = frames["connections"].set_index("connection_id")["site"]
-        site = site.where(site.notna(), survey["connection_id"].map(register))
-    rows = pd.DataFrame({
-        "file": survey["source_file"].str.cat(survey["source_sheet"], sep=" ").str.strip(),
-        "site": site.astype("str").fillna(""), "date": survey["survey_date"],
-    })[open_]  # fmt: skip
-    rows = rows.sort_values(["file", "site", "date"], kind="stable")
-    same = (rows["file"] == rows["file"].shift()) & (rows["site"] == rows["site"].shift())
-    far = same & (rows["date"].diff().dt.days > gap_days) & (gap_days > 0)
-    part = (far | ~same).cumsum()
-    begins = rows.groupby(part)["date"].transform("min").dt.strftime("%Y-%m-%d")
-    named = rows["file"].str.cat(rows["site"].where(rows["site"] == "", " / " + rows["site"]))
-    split = far.groupby([rows["file"], rows["site"]]).transform("any")
-    survey.loc[rows.index, "survey_id"] = named.where(~split, named + ", from " + begins)
-    notes = []
-    if far.any():
-        files = rows.loc[far[far].index, "file"].unique()
-        notes.append(Note("assumed", f"readings more than {gap_days} days apart taken for separate "
-                          "surveys (setting survey_gap_days)", "survey", ", ".join(files)))  # fmt: skip
-    return notes
-
-
 def read_frames(*, on: dt.date | None = None, ways: Ways | None = None, gap_days: int = 30,
                 **tables: pd.DataFrame) -> Intake:  # fmt: skip
     """Tables from DataFrames, checked as files are: headers as people write them, cells as text.
@@ -441,29 +298,13 @@ def read_frames(*, on: dt.date | None = None, ways: Ways | None = None, gap_days
                              hint=nearest(name, list(TABLES)))  # fmt: skip
         grid = frame_grid(frame, name)
         own = Ways(table=name) if ways is None else Ways(table=name).over(ways)
-        headers = identify(grid, name, own, True)
-        assert headers is not None
-        checked.append(check(grid, headers, own, on))
+        sheet = identify(grid, name, own, must=True)
+        assert sheet is not None
+        one = check(sheet.grid, sheet.headers, own, on)
+        one.notes[:0] = sheet.notes
+        checked.append(one)
     raise_questions(checked)
     return assemble(checked, [], gap_days)
-
-
-def frame_grid(frame: pd.DataFrame, name: str) -> Grid:
-    """A DataFrame as a grid: its header on line 1, its rows after."""
-    columns = []
-    for label in frame.columns:
-        values = frame[label]
-        if pd.api.types.is_datetime64_any_dtype(values):
-            text = values.dt.strftime("%Y-%m-%d %H:%M:%S").str.removesuffix(" 00:00:00")
-        elif pd.api.types.is_bool_dtype(values):
-            text = values.map({True: "yes", False: "no"}).astype("str")
-        else:
-            text = values.astype("str").where(values.notna())
-        columns.append(
-            pd.concat([pd.Series([str(label)]), text.fillna("").astype("str")], ignore_index=True)
-        )
-    cells = pd.concat(columns, axis=1, ignore_index=True) if columns else pd.DataFrame([[""]])
-    return Grid(name, "", cells.astype("str"), np.arange(1, len(cells) + 1))
 
 
 __all__ = ["Intake", "RiskscopeError", "read_files", "read_folder", "read_frames"]

@@ -1,0 +1,198 @@
+"""One column of a sheet at a time: text cells to values, with what is assumed and what is open."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from riskscope.intake import cells as read_cells
+from riskscope.intake.cells import CONVERTED_DIGITS, Parsed, converted
+from riskscope.intake.headers import Match
+from riskscope.intake.work import Work
+from riskscope.schema import Column
+from riskscope.units import UNITS
+
+# What settles a question: the option, and the line for riskscope.toml.
+DECIMAL = ("--decimal point or --decimal comma", 'decimal = "comma"  # or "point"')
+DAY_FIRST = ("--day-first or --month-first", "day_first = true  # or false")
+TEMPERATURE_UNIT = ("--temperature-unit C, F or K", 'temperature_unit = "C"  # or "F" or "K"')
+TORQUE_UNIT = ("--torque-unit, such as N·m or lbf·in", 'torque_unit = "N·m"  # or "lbf·in" …')
+LOAD = ("--load percent or --load fraction", 'load = "percent"  # or "fraction"')
+
+
+def decimal_sign(work: Work) -> str:
+    """Decimal sign of the file: as stated, as its number cells show, or a question."""
+    if work.ways.decimal:
+        return work.ways.decimal
+    columns = [work.text(m) for m in work.headers.matches if m.column.kind in {"number", "integer", "range"}]  # fmt: skip
+    seen = read_cells.decimal_evidence(columns)
+    if "comma" in seen and "point" in seen:
+        work.ask(
+            "numbers are written both with a decimal point and with a decimal comma.", *DECIMAL
+        )
+    elif seen == {"unclear"}:
+        work.ask("numbers like 1,234 can be read two ways.", *DECIMAL)
+    if "comma" in seen:
+        work.note("assumed", "numbers read with a decimal comma")
+        return "comma"
+    return "point"
+
+
+def temperature_unit(work: Work) -> str | None:
+    """Unit of temperatures and rises whose header and cells state none."""
+    if work.ways.temperature_unit:
+        return work.ways.temperature_unit
+    stated = {
+        match.unit for match in work.headers.matches
+        if match.column.quantity == "temperature" and match.unit
+    }  # fmt: skip
+    return stated.pop() if len(stated) == 1 else None
+
+
+def read_column(work: Work, match: Match, decimal: str, file_unit: str | None) -> None:
+    """One column of text as values, faults, notes and questions."""
+    column, text = match.column, work.text(match)
+    parsed: Parsed
+    if column.kind in {"id", "text", "file"}:
+        work.frame[column.name] = _texts(column, text)
+        return
+    if column.kind in {"choice", "flag"}:
+        parsed = read_cells.choices(column, text)
+    elif column.kind == "date":
+        parsed = read_cells.dates(column, text, work.ways.day_first)
+        if parsed.minutes is not None:
+            _time_from_dates(work, parsed.minutes)
+    elif column.kind == "time":
+        parsed = read_cells.times(column, text)
+        if column.name in work.frame:
+            own = parsed.values[column.name]
+            parsed.values[column.name] = own.where(own.notna(), work.frame[column.name])
+    elif column.quantity == "torque":
+        parsed = _torque(work, match, decimal)
+    elif column.quantity in {"temperature", "difference"}:
+        parsed = _degrees(work, match, decimal, file_unit)
+    elif column.name == "load_pct":
+        parsed = _load(work, match, decimal)
+    else:
+        unit = match.unit or (next(iter(units_of(column))) if column.quantity else None)
+        parsed, _ = read_cells.numbers(column, text, unit, decimal)
+    work.frame.update(parsed.values)
+    for mask, words in parsed.faults:
+        work.fault(mask, match.header + " " + text.map(quoted) + " " + words)
+    for note in parsed.notes:
+        work.note("assumed", note, match.header)
+    if parsed.question:
+        work.ask(parsed.question, *DAY_FIRST, match.header)
+
+
+def units_of(column: Column) -> list[str]:
+    """The units of a column's quantity, the one used inside first."""
+    return list(UNITS[column.quantity]) if column.quantity else []
+
+
+def quoted(cell: str) -> str:
+    """A cell as it stands in a sentence."""
+    return f"“{cell if len(cell) <= 60 else cell[:57] + '…'}”"
+
+
+def _texts(column: Column, text: pd.Series) -> pd.Series:
+    if column.kind == "id":
+        if text.str.contains(r"\s\s|[\t\n\r]", regex=True).any():
+            text = text.str.replace(r"\s+", " ", regex=True)
+        return text.where(~read_cells.missing(text))
+    return text.where(text != "")
+
+
+def _time_from_dates(work: Work, minutes: pd.Series) -> None:
+    name = next((c.name for c in work.table.columns if c.kind == "time"), None)
+    if name is not None:
+        given = work.frame.get(name)
+        work.frame[name] = minutes if given is None else given.where(given.notna(), minutes)
+        work.note("assumed", f"{name} taken from the time written with the date")
+
+
+def _degrees(work: Work, match: Match, decimal: str, file_unit: str | None) -> Parsed:
+    """A temperature or a rise: unit of the cell, else the header, else the file, else a question."""
+    column, text = match.column, work.text(match)
+    unit = match.unit
+    if unit is None and file_unit is not None:
+        unit = "K" if column.quantity == "difference" and file_unit != "°F" else file_unit
+        if work.ways.temperature_unit is None:
+            work.note(
+                "assumed", f"no unit in the header: read in the file's {file_unit}", match.header
+            )
+    parsed, own_unit = read_cells.numbers(column, text, unit, decimal)
+    if unit is None:
+        values = parsed.values[column.name]
+        open_ = values.notna().to_numpy() & ~own_unit
+        if open_.any():
+            work.ask("no temperature unit in header or cells.", *TEMPERATURE_UNIT, match.header)
+    return parsed
+
+
+def _torque(work: Work, match: Match, decimal: str) -> Parsed:
+    """A torque, or a range of torques: unit of the cell, the header, the row, else the file."""
+    column, text = match.column, work.text(match)
+    unit_match = next(
+        (m for m in work.headers.matches if m.column.name == column.unit_column), None
+    )
+    row_unit = pd.Series(match.unit or work.ways.torque_unit, index=text.index, dtype=object)
+    parsed, unstated = Parsed(), np.zeros(len(text), dtype=bool)
+    if unit_match is not None:
+        own = read_cells.choices(unit_match.column, work.text(unit_match)).values["torque_unit"]
+        contrary = (own.notna() & (own != match.unit)).to_numpy() & (match.unit is not None)
+        parsed.fault(
+            contrary, _words(f"is in {match.unit} by its header and in " + own, text.index)
+        )
+        row_unit = own.where(own.notna(), row_unit)
+    cells = read_cells.split_range(text) if column.kind == "range" else (text,)
+    for name, part in zip(column.fills, cells, strict=True):
+        one, own_unit = read_cells.numbers(column, part, None, decimal)
+        values = one.values[column.name].to_numpy(copy=True)
+        for unit in row_unit.dropna().unique():
+            rows = (row_unit == unit).to_numpy() & ~own_unit
+            values[rows] = converted(values[rows], "torque", unit)
+        parsed.values[name] = pd.Series(values, index=text.index)
+        if name == column.fills[0]:
+            parsed.faults += one.faults
+        unstated |= ~np.isnan(values) & ~own_unit & row_unit.isna().to_numpy()
+    if unstated.any() and unit_match is None:
+        words = "no torque unit in header, cells or a torque_unit column."
+        work.ask(words, *TORQUE_UNIT, match.header)
+    elif unstated.any():
+        parsed.fault(unstated, _words("has no torque unit", text.index))
+    if column.kind == "range":
+        low, high = (parsed.values[name].to_numpy() for name in column.fills)
+        upside_down = low > high
+        parsed.fault(upside_down, _words("ends below where it begins", text.index))
+    return parsed
+
+
+def _words(words: str | pd.Series, index: pd.Index) -> pd.Series:
+    return words if isinstance(words, pd.Series) else pd.Series(words, index=index, dtype="str")
+
+
+def _load(work: Work, match: Match, decimal: str) -> Parsed:
+    """Load in percent; a column of fractions is known by its values, a mix is a question."""
+    column, text = match.column, work.text(match)
+    parsed, own_unit = read_cells.numbers(column, text, None, decimal)
+    values = parsed.values[column.name]
+    plain = values[~own_unit].dropna()
+    way = work.ways.load
+    if way is None and len(plain):
+        largest, smallest = plain.max(), plain[plain > 0].min()
+        if largest <= 1.5:
+            way = "fraction"
+            if largest > 0:
+                work.note("assumed", "read as fractions of full load: no value is above 1.5",
+                          match.header)  # fmt: skip
+        elif smallest > 3:
+            way = "percent"
+        else:
+            words = "percent or fractions of full load? Its values allow both."
+            work.ask(words, *LOAD, match.header)
+    if way == "fraction":
+        parsed.values[column.name] = values.where(
+            own_unit, (values * 100.0).round(CONVERTED_DIGITS)
+        )
+    return parsed

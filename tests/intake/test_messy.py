@@ -1,0 +1,207 @@
+"""The ways people keep files, numbered M1, M2 …: one hand-made file each in messy/.
+
+For each: the lines accepted, the lines rejected with a word of their reason, the lines set aside,
+what is said, and values that must come out. Expected by hand.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import pytest
+
+from riskscope.errors import Ambiguous, UnusableInput
+from riskscope.intake.read import Intake, Wanted, read_files
+from riskscope.intake.settings import Ways
+
+MESSY = Path(__file__).parent / "messy"
+ON = dt.date(2026, 6, 1)
+
+
+@dataclass
+class Expected:
+    accepted: list[int]
+    rejected: dict[int, str] = field(default_factory=dict)
+    aside: list[int] = field(default_factory=list)
+    says: list[str] = field(default_factory=list)
+    values: dict[str, list[Any]] = field(default_factory=dict)
+    table: str = "survey"
+    ways: dict[str, Any] = field(default_factory=dict)
+
+
+WAYS: dict[str, Expected] = {
+    "M01_byte_order_mark.csv": Expected([2], aside=[1], values={"connection_c": [40.5]}),
+    "M02_semicolons_and_decimal_commas.csv": Expected(
+        [2, 3], aside=[1], says=["decimal comma"], values={"connection_c": [40.5, 1040.5]}
+    ),
+    "M03_utf16.tsv": Expected([2], aside=[1], values={"connection_id": ["Sammelschiene Süd"]}),
+    "M04_latin1.csv": Expected([2], aside=[1], values={"connection_id": ["Süd 1"], "connection_c": [40.5]}),
+    "M05_thousands_separators.csv": Expected(
+        [2, 3], aside=[1], values={"load_a": [1250, 1250], "rated_a": [2500, 2500]}
+    ),
+    "M06_blank_lines.csv": Expected([3, 6], aside=[1], values={"connection_id": ["A", "B"]}),
+    "M07_repeated_headers.csv": Expected([2, 4], aside=[1, 3, 5]),
+    "M08_title_rows.csv": Expected([5], aside=[1, 2, 4]),
+    "M09_totals_below.csv": Expected(
+        [2, 3], aside=[1, 4, 5], values={"connection_id": ["A", "Total"]}
+    ),
+    "M10_words_for_nothing.csv": Expected(
+        [2], {3: "no temperature of the connection and no rise"}, [1], values={"load_pct": [None]}
+    ),
+    "M11_over_range.csv": Expected([3], {2: "out of range"}, [1]),
+    "M12_bounds.csv": Expected([], {2: "is a bound", 3: "is a bound", 4: "is a bound"}, [1]),
+    "M14_day_order_settled.csv": Expected(
+        [2, 3, 4, 5], aside=[1], says=["day first"],
+        values={"survey_date": ["2026-02-01", "2026-02-13", "2026-03-04", "2026-03-05"],
+                "survey_time": [None, None, None, 14 * 60 + 30]},
+    ),
+    "M15_day_numbers.csv": Expected(
+        [2, 3], aside=[1], says=["day numbers"],
+        values={"survey_date": ["2026-05-04", "2026-05-04"], "survey_time": [None, 720]},
+    ),
+    "M16_spaces_and_case_in_ids.csv": Expected(
+        [2, 3, 4], aside=[1], says=["'mcc 1-a' and 'MCC 1-A' taken for one"],
+        values={"connection_id": ["MCC 1-A"] * 3},
+    ),
+    "M17_duplicate_readings.csv": Expected([2, 3, 4], aside=[1]),
+    "M18_phases.csv": Expected(
+        [2, 3, 4, 5, 6, 7], {8: "phase “Q” is not one of A, B, C"}, [1],
+        values={"phase": ["A", "L2", "R", "3", "N", "PE"]},
+    ),
+    "M19_load_as_fraction.csv": Expected(
+        [2, 3], aside=[1], says=["fractions of full load: no value is above 1.5"], values={"load_pct": [85, 120]}
+    ),
+    "M20_load_as_percent.csv": Expected([2, 3], aside=[1], values={"load_pct": [85, 0]}),
+    "M24_units_in_headers.csv": Expected(
+        [2], aside=[1], values={"connection_c": [40.5], "ambient_c": [30.0], "load_pct": [50], "distance_m": [3.048]}
+    ),
+    "M25_units_in_cells.csv": Expected(
+        [2, 3], aside=[1], table="installs",
+        values={"required_low_nm": [300 * 0.1129848290276167, 25 * 1.3558179483314004],
+                "applied_nm": [33.9, 25 * 1.3558179483314004]},
+    ),
+    "M26_wide_sheet.csv": Expected(
+        [2, 2, 2, 3], {3: "phase L2: connection temp (°C) “OL”"}, [1, 4, 4, 4],
+        says=["wide sheet", "built as equipment/circuit/phase"],
+        values={"connection_id": ["P1/F1/L1", "P1/F1/L2", "P1/F1/L3", "P1/F2/L1"],
+                "connection_c": [62, 35, 34, 40], "load_pct": [30, 30, 30, 50],
+                "comment": ["third from left"] * 3 + [None]},
+    ),
+    "M27_ids_built.csv": Expected(
+        [2, 3], aside=[1], says=["built as equipment/circuit/phase"], values={"connection_id": ["P1/F1/A", "P1/F1/B"]}
+    ),
+    "M28_unknown_columns.csv": Expected(
+        [2], aside=[1], says=["'Humidity' is kept with the row, not used"],
+        values={"extra: Humidity": ["45 %"], "extra: Photo ref": ["IMG-7"]},
+    ),
+    "M29_tabs.tsv": Expected([2], aside=[1], values={"connection_id": ["A, the first"]}),
+    "M30_quoted_line_breaks.csv": Expected(
+        [2], {4: "must be at most 1500 °C"}, [1], values={"comment": ["first line\nsecond line, with a comma"]}
+    ),
+    "M31_ragged_rows.csv": Expected([2, 3], aside=[1], values={"load_pct": [None, 50]}),
+    "M32_torque_ranges.csv": Expected(
+        [2, 3], {4: "ends below where it begins"}, [1], table="installs",
+        values={"required_low_nm": [30, 30], "required_high_nm": [40, 40]},
+    ),
+    "M33_headers_of_their_own.csv": Expected(
+        [2], aside=[1], values={"connection_id": ["A"], "connection_c": [40.5], "ambient_c": [30], "load_pct": [50]},
+        ways={"temperature_unit": "C", "mapping": {"Asset": "connection_id", "Spot 1": "connection_c",
+              "spot 2": "ambient_c", "When": "survey_date", "Percent": "load_pct"}},
+    ),
+    "M34_impossible_values.csv": Expected(
+        [], {2: "at most 1500 °C", 3: "at least -60 °C", 4: "at most 300 %", 5: "emissivity “1.2” must be at most 1",
+             6: "at most 60 m/s", 7: "is in the future"}, [1],
+    ),
+}  # fmt: skip
+ASKS: dict[str, tuple[str, dict[str, Any], dict[str, list[Any]]]] = {
+    "M13_day_order_open.csv": (
+        "--day-first or --month-first", {"day_first": True}, {"survey_date": ["2026-02-01", "2026-02-03"]}),
+    "M21_load_mixed.csv": ("--load percent or --load fraction", {"load": "percent"}, {"load_pct": [0.85, 85]}),
+    "M22_load_between.csv": ("--load percent or --load fraction", {"load": "fraction"}, {"load_pct": [170, 240]}),
+    "M23_bare_delta_t.csv": (
+        "--delta-basis similar or --delta-basis ambient", {"delta_basis": "similar"}, {"rise_similar_k": [12]}),
+}  # fmt: skip
+
+
+def read(name: str, table: str, ways: dict[str, Any]) -> Intake:
+    return read_files([Wanted(MESSY / name, Ways(table=table, **ways), named=True)], on=ON)
+
+
+def values(column: pd.Series) -> list[Any]:
+    if column.dtype.kind == "M":
+        return column.dt.strftime("%Y-%m-%d").tolist()
+    return [None if pd.isna(value) else value for value in column]
+
+
+@pytest.mark.parametrize("name", WAYS)
+def test_way(name: str) -> None:
+    expected = WAYS[name]
+    intake = read(name, expected.table, expected.ways)
+    frame, refused = intake[expected.table], intake.refused
+    rejected = refused[refused["kind"] == "rejected"]
+    assert frame["source_line"].tolist() == expected.accepted
+    assert rejected["line"].tolist() == list(expected.rejected)
+    for reason, words in zip(rejected["reason"], expected.rejected.values(), strict=True):
+        assert words in reason
+    assert refused.loc[refused["kind"] == "set aside", "line"].tolist() == expected.aside
+    said = " ".join(str(note) for note in intake.notes)
+    for words in expected.says:
+        assert words in said
+    for column, wanted in expected.values.items():
+        found = values(frame[column])
+        if isinstance(next((w for w in wanted if w is not None), None), int | float):
+            assert found == [None if w is None else pytest.approx(w, rel=1e-9) for w in wanted]
+        else:
+            assert found == wanted
+
+
+@pytest.mark.parametrize("name", ASKS)
+def test_way_that_asks(name: str) -> None:
+    """Each message says what to type; typing it settles the file."""
+    words, ways, wanted = ASKS[name]
+    with pytest.raises(Ambiguous) as caught:
+        read(name, "survey", {})
+    assert words in str(caught.value)
+    intake = read(name, "survey", ways)
+    for column, expected in wanted.items():
+        found = values(intake["survey"][column])
+        assert found == expected or found == pytest.approx(expected)
+
+
+def test_every_messy_file_is_a_way() -> None:
+    assert {path.name for path in MESSY.iterdir()} == set(WAYS) | set(ASKS)
+
+
+def test_built_ids_that_are_not_distinct_are_asked_about(tmp_path: Path) -> None:
+    path = tmp_path / "survey.csv"
+    path.write_text(
+        "Panel,Circuit,Date,Temp (°C)\nP1,F1,2026-05-04,40\nP1,F1,2026-05-04,50\n", "utf-8"
+    )
+    with pytest.raises(UnusableInput, match="would all be 'P1/F1'"):
+        read_files([Wanted(path)], on=ON)
+
+
+def test_wide_sheet_with_ids_of_devices(tmp_path: Path) -> None:
+    path = tmp_path / "survey.csv"
+    path.write_text("Tag,Date,A °C,B °C\nCB-7,2026-05-04,40,50\n", "utf-8")
+    intake = read_files([Wanted(path)], on=ON)
+    assert intake["survey"]["connection_id"].tolist() == ["CB-7/A", "CB-7/B"]
+    assert "built as Tag/phase" in " ".join(map(str, intake.notes))
+
+
+def test_wide_sheet_by_mapping(tmp_path: Path) -> None:
+    path = tmp_path / "survey.csv"
+    path.write_text("Tag,Date,Spot 1 (°C),Spot 2 (°C)\nCB-7,2026-05-04,40,50\n", "utf-8")
+    ways = Ways(mapping={"Spot 1 (°C)": "connection_c:L1", "Spot 2 (°C)": "connection_c:L2"})
+    assert read_files([Wanted(path, ways)], on=ON)["survey"]["phase"].tolist() == ["L1", "L2"]
+
+
+def test_wide_sheet_of_two_units_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / "survey.csv"
+    path.write_text("Tag,Date,A °C,B °F\nCB-7,2026-05-04,40,50\n", "utf-8")
+    with pytest.raises(UnusableInput, match="state different units"):
+        read_files([Wanted(path)], on=ON)
