@@ -129,6 +129,12 @@ def parse_number(text: str, decimal: str) -> Number:
         return Number(fault="is a bound, not a reading")
     digits = re.sub(r"(?<=\d)[\s'’](?=\d{3}(?!\d))", "", match["number"]).strip()
     digits = digits.replace("−", "-").replace("–", "-")
+    if (
+        decimal == "either"
+    ):  # a typed number of a workbook has a point, a number typed as text a comma
+        if _GROUPED["point"].fullmatch(digits):
+            return Number(fault="can be read two ways: give --decimal point or --decimal comma")
+        decimal = "comma" if _PLAIN["comma"].fullmatch(digits) and "," in digits else "point"
     if _PLAIN[decimal].fullmatch(digits):
         value = digits.replace(",", ".")
     elif _GROUPED[decimal].fullmatch(digits):
@@ -173,7 +179,7 @@ def numbers(
         Unit of cells that carry none; None where the column has no quantity or the caller
         converts afterwards.
     decimal : str
-        ``point`` or ``comma``.
+        ``point``, ``comma``, or ``either`` for workbooks that hold both.
 
     Returns
     -------
@@ -185,8 +191,8 @@ def numbers(
     parsed = Parsed()
     index = text.index
     own_unit = np.zeros(len(text), dtype=bool)
-    if decimal == "point" or not text.str.contains(".", regex=False).any():
-        swapped = text if decimal == "point" else text.str.replace(",", ".", regex=False)
+    if decimal != "comma" or not text.str.contains(".", regex=False).any():
+        swapped = text if decimal != "comma" else text.str.replace(",", ".", regex=False)
         values = pd.to_numeric(swapped, errors="coerce").to_numpy(dtype=float, na_value=np.nan)
         values = np.where(np.isfinite(values), values, np.nan)
     else:

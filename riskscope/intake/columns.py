@@ -26,6 +26,11 @@ def decimal_sign(work: Work) -> str:
         return work.ways.decimal
     columns = [work.text(m) for m in work.headers.matches if m.column.kind in {"number", "integer", "range"}]  # fmt: skip
     seen = read_cells.decimal_evidence(columns)
+    if "comma" in seen and "point" in seen and not work.grid.separator and work.grid.sheet:
+        work.note(
+            "assumed", "numbers kept as text read with a decimal comma, typed numbers as they are"
+        )
+        return "either"
     if "comma" in seen and "point" in seen:
         work.ask(
             "numbers are written both with a decimal point and with a decimal comma.", *DECIMAL

@@ -42,6 +42,11 @@ class Sheet:
         return not self.headers.lacking and self.has_a_reading
 
     @property
+    def is_sure(self) -> bool:
+        """Whether the headers are more than one word that stands by chance in a sheet of text."""
+        return len(self.headers.matches) >= 2 or not self.headers.unknown
+
+    @property
     def has_a_reading(self) -> bool:
         """Whether a survey has a temperature or a rise, or will have once its question is answered."""
         if self.headers.table.name != "survey":
@@ -98,7 +103,7 @@ def identify(grid: Grid, name: str, ways: Ways, must: bool) -> Sheet | None:
         table = table_by_name(grid.sheet) or table_by_name(Path(name).stem)
     if table is not None:
         sheet = understand(grid, table, ways)
-        if sheet is not None and sheet.fits:
+        if sheet is not None and sheet.fits and (must or sheet.is_sure):
             return sheet
         if must:
             raise lack(sheet, grid, table)
