@@ -1,8 +1,9 @@
 """Makes the demo site: an invented works, its readings, records and tools.
 
-Run from the repository: ``python demo_data/make_demo.py``. The same seed makes the same files, and
-a test makes them again and compares. ``planted.csv`` is not made here: it is written by hand from
-the method and says what the planted situations below must show.
+Its files are kept as people keep them: title rows, a wide sheet, decimal commas, °F, rows that
+cannot be read. Run from the repository: ``python demo_data/make_demo.py``. The same seed makes the same files, and
+a test makes them again and compares. ``planted.csv`` and ``riskscope.toml`` are not made here:
+the first is written by hand from the method and says what the planted situations below must show.
 
 Everything is invented: the site, the people, the tools and every number.
 """
@@ -277,39 +278,104 @@ def outages() -> list[dict[str, object]]:
     ]  # fmt: skip
 
 
-def write_csv(path: Path, rows: list[dict[str, object]]) -> None:
+def write_csv(path: Path, rows: list[dict[str, object]], separator: str = ",") -> None:
     with path.open("w", encoding="utf-8", newline="") as file:
-        writer = csv.DictWriter(file, list(rows[0]), lineterminator="\n")
+        writer = csv.DictWriter(file, list(rows[0]), delimiter=separator, lineterminator="\n")
         writer.writeheader()
         writer.writerows(rows)
 
 
-def write_xlsx(path: Path, sheet: str, rows: list[dict[str, object]]) -> None:
+def wide_2024(site: Site) -> list[dict[str, object]]:
+    """The survey of 2024 as its surveyor kept it: a row a circuit, columns by phase."""
+    circuits: dict[str, dict[str, object]] = {}
+    for reading in site.readings[2024]:
+        panel, circuit, phase = str(reading["connection_id"]).split("/")
+        row = circuits.setdefault(f"{panel}/{circuit}", {
+            "Panel": panel, "Circuit": circuit, "Date": "14 May 2024", "Air temp (°C)": reading["ambient_c"],
+        })  # fmt: skip
+        row[f"{phase} temp (°C)"] = reading["connection_c"]
+        row[f"Load {phase} (A)"] = reading["load_a"]
+    columns = ["Panel", "Circuit", "Date", "Air temp (°C)", *(f"{p} temp (°C)" for p in PHASES),
+               *(f"Load {p} (A)" for p in PHASES)]  # fmt: skip
+    return [{column: row[column] for column in columns} for row in circuits.values()]
+
+
+def exceptions_2025(site: Site) -> list[dict[str, object]]:
+    """The survey of 2025: only what stood out, in °F, by another surveyor, and one circuit in full."""
+    by_circuit: dict[str, list[dict[str, object]]] = {}
+    for reading in site.readings[2025]:
+        by_circuit.setdefault(str(reading["connection_id"]).rsplit("/", 1)[0], []).append(reading)
+    rows = []
+    for circuit, readings in by_circuit.items():
+        coolest = min(float(str(r["connection_c"])) for r in readings)
+        for reading in readings:
+            temperature = float(str(reading["connection_c"]))
+            if temperature - coolest >= 3.0 or circuit == "/".join(UNSEEN_2026):
+                rows.append({
+                    "Connection": reading["connection_id"], "Date": "5/13/2025",
+                    "Spot": f"{temperature * 1.8 + 32:.1f}", "Similar": f"{coolest * 1.8 + 32:.1f}",
+                    "Air": f"{float(str(reading['ambient_c'])) * 1.8 + 32:.1f}", "Load (A)": reading["load_a"],
+                    "Thermographer": "C. Ibarra", "Action advised": "see electrician",
+                })  # fmt: skip
+    return rows
+
+
+def installs_2023(site: Site) -> list[dict[str, object]]:
+    """The torque log with decimal commas, and two rows that cannot be read."""
+    rows = [
+        {title: str(value).replace(".", ",") if title.endswith("_torque") else value
+         for title, value in row.items()}
+        for row in site.installs
+    ]  # fmt: skip
+    spoiled = {**rows[0], "connection_id": "MSB/F6/A"}
+    return [
+        *rows,
+        {**spoiled, "applied_torque": "4000"},
+        {**spoiled, "applied_torque": "hand tight"},
+    ]
+
+
+TITLES_2026 = {
+    "connection_id": "Connection", "survey_date": "Date", "survey_time": "Time",
+    "connection_c": "Temp (°C)", "ambient_c": "Air temp (°C)", "load_a": "Load (A)",
+    "load_source": "Load from", "cover": "Cover", "surveyor": "Thermographer", "comment": "Remarks",
+}  # fmt: skip
+
+
+def write_2026(path: Path, readings: list[dict[str, object]]) -> None:
+    """The survey of 2026 as a workbook: title rows above, a count below, readings that failed."""
     import xlsxwriter
 
+    failed = [{**readings[0], "connection_c": "OL", "comment": "first try, lens cap on"},
+              {**readings[4], "connection_c": ">150", "comment": "range too low, taken again"},
+              {**readings[8], "load_a": "-5", "comment": "clamp on backwards, taken again"}]  # fmt: skip
     with xlsxwriter.Workbook(path) as book:
         book.set_properties({"created": dt.datetime(2026, 5, 13)})  # noqa: DTZ001
-        page = book.add_worksheet(sheet)
-        page.write_row(0, 0, list(rows[0]))
-        day = book.add_format({"num_format": "yyyy-mm-dd"})
-        for line, row in enumerate(rows, 1):
-            for column, (title, value) in enumerate(row.items()):
+        page = book.add_worksheet("Readings")
+        page.merge_range(0, 0, 0, 9, "Infrared survey, spring 2026")
+        page.write(1, 0, SITE)
+        page.write_row(3, 0, list(TITLES_2026.values()))
+        day = book.add_format({"num_format": "d mmm yyyy"})
+        for line, row in enumerate([*readings, *failed], 4):
+            for column, title in enumerate(TITLES_2026):
+                value = str(row[title])
                 if title == "survey_date":
-                    page.write_datetime(line, column, dt.datetime.fromisoformat(str(value)), day)
-                elif title in {"connection_c", "ambient_c", "load_a"}:
-                    page.write_number(line, column, float(str(value)))
+                    page.write_datetime(line, column, dt.datetime.fromisoformat(value), day)
+                elif value.replace(".", "", 1).isdigit():
+                    page.write_number(line, column, float(value))
                 else:
-                    page.write(line, column, value)
+                    page.write_string(line, column, value)
+        page.write_row(5 + len(readings) + len(failed), 0, ["Total", "", "", len(readings)])
 
 
 def make(folder: Path) -> None:
-    """Write every file of the demo site but ``planted.csv``."""
+    """Write every file of the demo site but ``planted.csv`` and ``riskscope.toml``."""
     site = Site()
     write_csv(folder / "connections.csv", site.connections)
-    write_csv(folder / "installs.csv", site.installs)
-    write_csv(folder / "survey_2024.csv", site.readings[2024])
-    write_csv(folder / "survey_2025.csv", site.readings[2025])
-    write_xlsx(folder / "survey_2026.xlsx", "survey", site.readings[2026])
+    write_csv(folder / "installs.csv", installs_2023(site), ";")
+    write_csv(folder / "survey_2024.csv", wide_2024(site))
+    write_csv(folder / "survey_2025.csv", exceptions_2025(site))
+    write_2026(folder / "survey_2026.xlsx", site.readings[2026])
     write_csv(folder / "tools.csv", tools())
     write_csv(folder / "findings.csv", findings())
     write_csv(folder / "equipment.csv", equipment())

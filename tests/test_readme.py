@@ -20,3 +20,29 @@ def test_excerpt_is_printed_by_the_first_command(
     assert excerpt is not None
     run(["rank", str(TOP / "demo_data"), "--out", str(tmp_path)])
     assert excerpt[1] in capsys.readouterr().out
+
+
+def test_toml_of_the_readme_is_understood(tmp_path: Path) -> None:
+    """Every key shown is one that is read."""
+    import tomllib
+
+    from riskscope.intake.settings import ways_from
+    from riskscope.settings import Settings
+    from riskscope.settings.core import Source, fill
+    from riskscope.standards import severity
+
+    readme = (TOP / "README.md").read_text("utf-8")
+    [shown] = re.findall(r"```toml\n(.*?)```", readme, re.S)
+    stated = tomllib.loads(shown)
+    for values in stated["files"].values():
+        ways_from(values, "README")
+    fill(Settings, [Source("README", stated["settings"])])
+    severity.load(stated["criteria"]["table"])
+
+
+def test_smallest_survey_of_the_readme_is_rated(tmp_path: Path) -> None:
+    readme = (TOP / "README.md").read_text("utf-8")
+    shown = re.search(r"```text\n(connection_id,.*?)```", readme, re.S)
+    assert shown is not None
+    (tmp_path / "survey.csv").write_text(shown[1], "utf-8")
+    assert run(["rank", str(tmp_path), "--out", str(tmp_path / "out")]) == 0

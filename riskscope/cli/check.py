@@ -70,7 +70,8 @@ def _sheet(sheet: Checked) -> None:
         f"{counts['rejected']:,} rejected, {counts['set_aside']:,} set aside"
     )
     click.echo(f"  Headers, on line {grid.line[sheet.headers.row]}")
-    wide = max((len(m.header) for m in sheet.headers.matches), default=0)
+    shown = [*(m.header for m in sheet.headers.matches), *sheet.headers.unknown.values()]
+    wide = max((len(header) for header in shown), default=0)
     for match in sorted(sheet.headers.matches, key=lambda m: m.position):
         unit = f", in {match.unit}" if match.unit else ""
         click.echo(f"    {match.header:<{wide}}  is {match.column.name}{unit} ({match.how})")

@@ -61,7 +61,8 @@ def test_rank_of_named_files_equals_rank_of_the_folder(home: Path) -> None:
         for option in (f"--{path.stem.split('_')[0]}", str(path))
     ]  # fmt: skip
     assert run(["rank", str(DEMO), "--out", str(home / "a"), *ON]) == 0
-    assert run(["rank", *files, "--out", str(home / "b"), *ON]) == 0
+    ways = ["--temperature-unit", "F", "--map", "Spot=connection_c", "--map", "Air=ambient_c"]
+    assert run(["rank", *files, *ways, "--out", str(home / "b"), *ON]) == 0
     assert (home / "a" / "ranking.csv").read_bytes() == (home / "b" / "ranking.csv").read_bytes()
 
 
@@ -138,7 +139,7 @@ def test_explain_shows_the_whole_chain(home: Path, capsys: pytest.CaptureFixture
     assert run(["explain", "mcc-4/f1/a", str(DEMO), *ON]) == 0
     text = " ".join(capsys.readouterr().out.split())
     for words in (
-        "survey_2026.xlsx, sheet survey, line", "connection 58.0 °C", "14.2 K as found", "17.5 K (n = 2)",
+        "survey_2026.xlsx, sheet Readings, line", "connection 58.0 °C", "14.2 K as found", "17.5 K (n = 2)",
         "the reference", "ANSI/NETA table 100.18", "4-15 K = 2", "As found: 2", "by our square-law step: 3",
         "Limit 90.0 °C, from UL 489 (ul489)", "State: verified", "Required 31.0 N·m", "Tool T-0",
         "Remake (soon)", "never a chance of failure", "Lock out and tag",
