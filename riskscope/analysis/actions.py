@@ -5,8 +5,17 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import Bools, floats, is_any, joined, texts, with_columns
-from riskscope.schema.results import FLAGS
+from riskscope.analysis.frames import (
+    Bools,
+    Ints,
+    floats,
+    is_any,
+    joined,
+    named,
+    texts,
+    with_columns,
+)
+from riskscope.schema.results import ACTIONS, FLAGS, URGENCIES
 from riskscope.settings import Settings
 from riskscope.units import edge
 
@@ -52,7 +61,6 @@ RULES = {
     "not rated": "re-survey",
     "none": "none",
 }
-TORQUE_ACTIONS = ("retighten", "check torque")
 NEEDS_REMAKE = ("compression", "shear bolt")
 NEEDS_INSPECTION = ("spring", "plug-in")
 POINTS_TO_INSPECT = ("fuse clip", "stab", "contact", "conductor")
@@ -86,18 +94,17 @@ def actions(frame: pd.DataFrame, settings: Settings) -> dict[str, object]:
     frame = with_columns(frame, {"severity": np.where(after, np.nan, floats(frame, "severity"))})
     masks = _rules(frame, settings)
     first = np.select(list(masks.values()), list(range(len(RULES) - 1)), len(RULES) - 1)
-    rule = np.array(list(RULES), dtype=object)[first]
-    wanted = np.array(list(RULES.values()), dtype=object)[first]
+    wanted = np.array([ACTIONS.index(action) for action in RULES.values()])[first]
     action = _by_kind(frame, wanted)
     resurvey = _resurvey(frame, action)
     flags = {flag: _flag(frame, flag) for flag in FLAGS}
     return {
-        "action": pd.Series(action, dtype="str"),
-        "rule": pd.Series(rule, dtype="str"),
+        "action": named(ACTIONS, action),
+        "rule": named(RULES, first),
         "action_changed": action != wanted,
         "resurvey": np.logical_or.reduce(list(resurvey.values())),
         "resurvey_reason": joined(resurvey),
-        "urgency": pd.Series(_urgency(frame, action, settings), dtype="str"),
+        "urgency": named(URGENCIES, _urgency(frame, action, settings)),
         "severity_before_work": before_work,
         "severity": frame["severity"].to_numpy(),
         "no reference": flags["no reference"],
@@ -209,25 +216,30 @@ def _is_motor(frame: pd.DataFrame) -> Bools:
     return motor
 
 
-def _by_kind(frame: pd.DataFrame, wanted: np.ndarray) -> np.ndarray:
-    """The action as the kind of point and termination allows it."""
-    torque = np.isin(wanted, TORQUE_ACTIONS)
-    rework = torque | (wanted == "remake")
-    body = is_any(frame, "point", ("device body",))
-    to_inspect = is_any(frame, "point", POINTS_TO_INSPECT) | is_any(
-        frame, "termination_kind", NEEDS_INSPECTION
+def _codes(*actions: str) -> list[int]:
+    return [ACTIONS.index(action) for action in actions]
+
+
+def _by_kind(frame: pd.DataFrame, wanted: Ints) -> Ints:
+    """The action, as a place in `ACTIONS`, as the kind of point and termination allows it."""
+    retighten, check, remake, check_load, inspect = _codes(
+        "retighten", "check torque", "remake", "check load", "inspect"
     )
+    torque = (wanted == retighten) | (wanted == check)
+    rework = torque | (wanted == remake)
+    body = is_any(frame, "point", ("device body",))
+    to_inspect = is_any(frame, "point", POINTS_TO_INSPECT) | is_any(frame, "termination_kind", NEEDS_INSPECTION)  # fmt: skip
     crimped = is_any(frame, "termination_kind", NEEDS_REMAKE)
     refused = is_any(frame, "retighten_allowed", ("no",))
     return np.select(
         [body & rework, to_inspect & rework, crimped & torque,
-         refused & (wanted == "retighten"), refused & (wanted == "check torque")],
-        ["check load", "inspect", "remake", "remake", "inspect"],
+         refused & (wanted == retighten), refused & (wanted == check)],
+        [check_load, inspect, remake, remake, inspect],
         wanted,
     )  # fmt: skip
 
 
-def _resurvey(frame: pd.DataFrame, action: np.ndarray) -> dict[str, Bools]:
+def _resurvey(frame: pd.DataFrame, action: Ints) -> dict[str, Bools]:
     """Reasons to survey again, each where it holds."""
 
     def on(column: str) -> Bools:
@@ -246,7 +258,7 @@ def _resurvey(frame: pd.DataFrame, action: np.ndarray) -> dict[str, Bools]:
         "cover closed": on("cover closed"),
         "no reference": surveyed & np.isnan(severity) & ~on("not loaded") & ~on("cover closed"),
         "a sibling reads cold": on("reads cold") | on("beside a cold sibling"),
-        "to settle the cause": action == "investigate",
+        "to settle the cause": action == ACTIONS.index("investigate"),
         "not surveyed": ~surveyed,
     }
     return {
@@ -255,7 +267,8 @@ def _resurvey(frame: pd.DataFrame, action: np.ndarray) -> dict[str, Bools]:
     }  # fmt: skip
 
 
-def _urgency(frame: pd.DataFrame, action: np.ndarray, settings: Settings) -> np.ndarray:
+def _urgency(frame: pd.DataFrame, action: Ints, settings: Settings) -> Ints:
+    """Urgency of each row, as a place in `URGENCIES`."""
     severity, found = floats(frame, "severity"), floats(frame, "severity_as_found")
     after = frame["worked_after"].to_numpy(dtype=bool)
     damaged = frame["found_damaged"].to_numpy(dtype=bool)
@@ -264,10 +277,8 @@ def _urgency(frame: pd.DataFrame, action: np.ndarray, settings: Settings) -> np.
         cover = edge(_cover_rise(frame)) >= settings.cover_rise_k
         now = ((severity == 4) & (found == 4)) | over | damaged
         soon = (severity >= 3) | ((frame["overload"].to_numpy(dtype=bool) | cover) & ~after)
-    act = ~np.isin(action, ("monitor", "re-survey", "none"))
-    return np.select(
-        [now, soon, (severity == 2) | act], ["now", "soon", "next outage"], "next survey"
-    )
+    act = ~np.isin(action, _codes("monitor", "re-survey", "none"))
+    return np.select([now, soon, (severity == 2) | act], [0, 1, 2], 3)
 
 
 def _cover_rise(frame: pd.DataFrame) -> np.ndarray:

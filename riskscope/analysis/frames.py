@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 import numpy as np
 import pandas as pd
@@ -114,6 +114,12 @@ def take(values: pd.Series | NDArray, position: Ints) -> pd.Series:
     return taken.where(position >= 0) if (position < 0).any() else taken
 
 
+def named(names: Iterable[str], position: Ints) -> pd.Series:
+    """Codes as text: the name at each position."""
+    words = pd.array(list(names), dtype="str")
+    return pd.Series(words.take(np.asarray(position)))
+
+
 def joined(masks: dict[str, Bools], separator: str = "; ") -> pd.Series:
     """For each row the names whose mask holds, joined in order: the list columns of the results."""
     if not masks:
@@ -122,17 +128,15 @@ def joined(masks: dict[str, Bools], separator: str = "; ") -> pd.Series:
     bits = np.zeros(len(next(iter(masks.values()))), dtype=np.int64)
     for number, name in enumerate(names):
         bits |= masks[name].astype(np.int64) << number
-    return pd.Series(bit_names(bits, names, separator), dtype="str")
+    return bit_names(bits, names, separator)
 
 
-def bit_names(bits: Ints, names: list[str] | tuple[str, ...], separator: str = "; ") -> NDArray:
+def bit_names(bits: Ints, names: list[str] | tuple[str, ...], separator: str = "; ") -> pd.Series:
     """Bit sets as the names of their bits, joined; each distinct set is spelled once."""
     position, distinct = pd.factorize(bits)
-    words = np.array(
-        [separator.join(name for n, name in enumerate(names) if int(value) >> n & 1)
-         for value in distinct] or [""], dtype=object,
-    )  # fmt: skip
-    return words[position]
+    words = [separator.join(name for n, name in enumerate(names) if int(value) >> n & 1)
+             for value in distinct]  # fmt: skip
+    return named(words, position)
 
 
 def with_columns(frame: pd.DataFrame, columns: dict[str, object]) -> pd.DataFrame:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import Bools, floats
+from riskscope.analysis.frames import Bools, floats, named
+from riskscope.schema.results import PATTERNS
 from riskscope.settings import Settings
 from riskscope.standards.severity import Criteria
 from riskscope.units import edge
@@ -39,13 +40,10 @@ def patterns(readings: pd.DataFrame, criteria: Criteria, settings: Settings) -> 
     )  # fmt: skip
     cold = readings["reads cold"].to_numpy() & ~hot
     warm, beyond = _all_warm(readings, hot, criteria)
-    pattern = np.select(
-        [hot, imbalance, cold, warm & ~beyond, beyond, compared],
-        ["one joint hot", "load imbalance", "one cold", "all warm, load explains it",
-         "all hot beyond load", "even"],
-        "no reference",
-    )  # fmt: skip
-    return {"hot": hot, "pattern": pd.Series(pattern, dtype="str")}
+    # in the order of PATTERNS; the last holds where none of these does
+    shown = [hot, imbalance, cold, warm & ~beyond, beyond, compared]
+    pattern = np.select(shown, range(len(shown)), len(shown))
+    return {"hot": hot, "pattern": named(PATTERNS, pattern)}
 
 
 def _all_warm(readings: pd.DataFrame, hot: Bools, criteria: Criteria) -> tuple[Bools, Bools]:

@@ -19,6 +19,7 @@ from riskscope.analysis.frames import (
     floats,
     is_any,
     kept,
+    named,
     take,
     texts,
     with_columns,
@@ -83,16 +84,15 @@ def records(
     rank = np.where(untold, UNRECORDED, rank)
     reasons = np.where(untold, BIT["worked on since without a torque record"], reasons)
     loose = last.found_loose
-    state = np.array(STATE_OF_RANK, dtype=object)[rank]
-    state[loose] = "found loose"
+    state = named((*STATE_OF_RANK, "found loose"), np.where(loose, len(STATE_OF_RANK), rank))
     reasons = np.where(loose, reasons | BIT["found loose since the last work"], reasons)
     low, high, source = _required(worst, at, tightenings, tables, ids)
     surveyed = connections["surveyed"].to_numpy()
     after = surveyed & (last.day != NO_DAY) & ~up_to
     same_day = surveyed & (last.day == until) & (np.isnan(last.time) | np.isnan(clock))
     return {
-        "install_state": pd.Series(state, dtype="str"),
-        "install_reasons": pd.Series(bit_names(reasons, STATE_REASONS), dtype="str"),
+        "install_state": state,
+        "install_reasons": bit_names(reasons, STATE_REASONS),
         "required_nm": (low + high) / 2,
         "required_low_nm": low,
         "required_high_nm": high,

@@ -6,7 +6,6 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from riskscope.intake.grid import Grid
 from riskscope.intake.headers import Headers, fold
 
 TOTAL_WORDS = frozenset(
@@ -15,12 +14,11 @@ TOTAL_WORDS = frozenset(
 )  # fmt: skip
 
 
-def set_aside(grid: Grid, headers: Headers) -> NDArray[np.object_]:
-    """Why a row is no record: "" where it is one."""
-    cells = grid.cells
+def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
+    """Why a row of clean cells is no record: "" where it is one."""
     filled = np.zeros(len(cells), dtype=int)
     for name in cells.columns:
-        filled += (cells[name].str.strip() != "").to_numpy()
+        filled += (cells[name] != "").to_numpy()
     aside = np.full(len(cells), "", dtype=object)
     rows = np.arange(len(cells))
     aside[rows < headers.row] = "above the header"
@@ -36,29 +34,32 @@ def set_aside(grid: Grid, headers: Headers) -> NDArray[np.object_]:
     by_name = {match.column.name: match.position for match in headers.matches}
     id_name = headers.table.required[0]
     if id_name in by_name:
-        ids = cells[by_name[id_name]].str.strip().str.casefold().str.rstrip(":")
+        ids = cells[by_name[id_name]].str.lower().str.rstrip(":")
         total = ids.isin(TOTAL_WORDS).to_numpy() | (ids == "").to_numpy()
         for other in headers.table.required[1:]:
-            total &= (cells[by_name[other]].str.strip() == "").to_numpy()
-        words = (ids == "").to_numpy() & _has_total_word(cells)
+            total &= (cells[by_name[other]] == "").to_numpy()
+        words = _has_total_word(cells, (ids == "").to_numpy() & (filled > 0))
         aside[(aside == "") & total & (words | ids.isin(TOTAL_WORDS).to_numpy())] = "totals"
         only = filled == 1
-        first_cell = (cells[cells.columns[0]].str.strip() != "").to_numpy()
+        first_cell = (cells[cells.columns[0]] != "").to_numpy()
         lone = (aside == "") & only & first_cell & (rows > headers.row)
         if len(headers.matches) > 2 and by_name[id_name] != 0:
             aside[lone] = "a line of text"
     return aside
 
 
-def _has_total_word(cells: pd.DataFrame) -> NDArray[np.bool_]:
+def _has_total_word(cells: pd.DataFrame, among: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Among some rows those with a cell that says total."""
     found = np.zeros(len(cells), dtype=bool)
-    for name in cells.columns:
-        found |= cells[name].str.strip().str.casefold().str.rstrip(":").isin(TOTAL_WORDS).to_numpy()
+    if among.any():
+        some = cells[among]
+        words = [some[name].str.lower().str.rstrip(":") for name in some.columns]
+        found[among] = np.logical_or.reduce([word.isin(TOTAL_WORDS).to_numpy() for word in words])
     return found
 
 
 def _folded_equal(column: pd.Series, header: str) -> NDArray[np.bool_]:
-    return (column.str.strip().str.casefold() == header.strip().casefold()).to_numpy()
+    return (column.str.lower() == header.strip().lower()).to_numpy()
 
 
 def _same(left: str, right: str) -> bool:

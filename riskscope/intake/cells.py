@@ -23,6 +23,7 @@ MISSING = frozenset(
     {"", "n/a", "na", "n.a.", "n.a", "-", "--", "---", "–", "—", "null", "nil", "nan", "#n/a",
      "none", "not recorded", "not measured", "tbd", "."}
 )  # fmt: skip
+ODD_SPACES = ("\u00a0", "\u202f", "\u2007", "\ufeff")
 OVER_RANGE = frozenset({"ol", "o.l.", "o.l", "0l", "over", "over range", "overload", "hi", "lo"})
 _NUMBER = re.compile(
     r"(?P<bound>[<>≤≥~≈]=?)?\s*"
@@ -88,14 +89,15 @@ class Parsed:
 
 def clean(text: pd.Series) -> pd.Series:
     """Cells without outer blanks, with plain spaces."""
-    if text.str.contains("[\u00a0\u202f\u2007\ufeff]", regex=True).any():
-        text = text.str.replace("[\u00a0\u202f\u2007\ufeff]", " ", regex=True)
+    if not text.str.isascii().all():
+        for space in ODD_SPACES:
+            text = text.str.replace(space, " ", regex=False)
     return text.str.strip()
 
 
 def missing(text: pd.Series) -> NDArray[np.bool_]:
     """Which cells say that there is nothing."""
-    return text.str.casefold().isin(MISSING).to_numpy()
+    return text.str.lower().isin(MISSING).to_numpy()
 
 
 def by_distinct(text: pd.Series, parse: Callable[[str], Any]) -> list[Any]:
@@ -153,7 +155,10 @@ def decimal_evidence(columns: Iterable[pd.Series]) -> set[str]:
     nothing by itself.
     """
     found: set[str] = set()
-    for text in columns:
+    columns = list(columns)
+    if not any(text.str.contains(",", regex=False).any() for text in columns):
+        return found
+    for text in (pd.Series(pd.unique(column), dtype="str") for column in columns):
         if text.str.contains(r"\d?\.\d{1,2}(?!\d)|\d\.\d{4,}|(?:^|\D)0\.\d", regex=True).any():
             found.add("point")
         if not text.str.contains(",", regex=False).any():
@@ -447,6 +452,8 @@ def times(column: Column, text: pd.Series) -> Parsed:
 
 def split_range(text: pd.Series) -> tuple[pd.Series, pd.Series]:
     """Cells such as ``30-40 N·m`` as two cells, ``30 N·m`` and ``40 N·m``; one number twice."""
+    if not any(text.str.contains(sign, regex=False).any() for sign in ("-", "–", "—", "to", "..")):
+        return text, text
     found = text.str.extract(
         r"^\s*([\d.,]+)\s*([^\d\s.,–—-][^\d–—-]*)?\s*(?:-|–|—|to|\.\.)\s*([\d.,]+)\s*(\D.*)?$"
     )

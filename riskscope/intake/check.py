@@ -40,15 +40,16 @@ class Checked:
     rejected: pd.DataFrame
     notes: list[Note]
     questions: list[Question]
+    aside: int
 
     @property
     def counts(self) -> dict[str, int]:
-        kinds = self.rejected["kind"]
+        rejected = int((self.rejected["kind"] == "rejected").sum())
         return {
             "read": len(self.grid.cells),
             "accepted": len(self.accepted),
-            "rejected": int((kinds == "rejected").sum()),
-            "set_aside": len(self.grid.cells) - len(self.accepted) - int((kinds == "rejected").sum()),
+            "rejected": rejected,
+            "set_aside": self.aside,
             "warnings": sum(note.count for note in self.notes if note.kind == "warning"),
         }  # fmt: skip
 
@@ -67,10 +68,9 @@ def check(grid: Grid, headers: Headers, ways: Ways, on: dt.date) -> Checked:
         The day the check is made; a date after the next day is in the future.
     """
     table = headers.table
-    aside = set_aside(grid, headers)
-    keep = aside == ""
-    body = grid.cells[keep]
-    body = body.apply(read_cells.clean) if len(body) else body
+    cells = pd.DataFrame({name: read_cells.clean(grid.cells[name]) for name in grid.cells})
+    aside = set_aside(cells, headers)
+    body = cells[aside == ""]
     work = Work(table, grid, headers, ways, on, body, questions=list(headers.questions))
     if len(body):
         decimal = decimal_sign(work)
@@ -109,7 +109,7 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> Checked:
     for position, header in work.headers.unknown.items():
         kept = body[position]
         if (kept != "").any():
-            frame[f"{EXTRA}{header}"] = kept.where(kept != "")
+            frame[_free_name(f"{EXTRA}{header}", frame)] = kept.where(kept != "")
             work.note("unknown column", f"column {header!r} is kept with the row, not used")
     rejected = _refused(grid, table, body.index[bad], "rejected", reasons[bad])
     named = np.flatnonzero((aside != "") & (aside != "blank"))
@@ -117,7 +117,16 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> Checked:
                          pd.Series(aside[named], dtype="str"))  # fmt: skip
     refused = pd.concat([rejected, set_aside]).sort_values("line", kind="stable")
     return Checked(table, grid, work.headers, frame[~bad].reset_index(drop=True),
-                   refused.reset_index(drop=True), work.notes, work.questions)  # fmt: skip
+                   refused.reset_index(drop=True), work.notes, work.questions, int((aside != "").sum()))  # fmt: skip
+
+
+def _free_name(name: str, frame: pd.DataFrame) -> str:
+    """`name`, or with a number behind it where two headers are the same."""
+    number = 2
+    free = name
+    while free in frame:
+        free, number = f"{name} ({number})", number + 1
+    return free
 
 
 def _refused(

@@ -102,7 +102,7 @@ def quoted(cell: str) -> str:
 
 def _texts(column: Column, text: pd.Series) -> pd.Series:
     if column.kind == "id":
-        if text.str.contains(r"\s\s|[\t\n\r]", regex=True).any():
+        if any(text.str.contains(blank, regex=False).any() for blank in ("  ", "\t", "\n", "\r")):
             text = text.str.replace(r"\s+", " ", regex=True)
         return text.where(~read_cells.missing(text))
     return text.where(text != "")

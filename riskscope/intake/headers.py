@@ -78,6 +78,11 @@ def _dictionary(table: str) -> Mapping[str, tuple[Column, ...]]:
     return {word: tuple(columns) for word, columns in words.items()}
 
 
+@lru_cache
+def _own_names(table: str) -> Mapping[str, Column]:
+    return {fold(name): column for name, column in TABLES[table].by_name.items()}
+
+
 def _readings(header: str) -> Iterable[tuple[str, str | None]]:
     """A header as (words, unit): whole, without a bracket, without a last or first unit word."""
     yield fold(header), None
@@ -108,11 +113,13 @@ def understand(
     header: str, table: Table, delta_basis: str | None = None
 ) -> tuple[Column, str | None, str] | None:
     """The column of a table that a header means, its unit and how it was understood."""
+    if not any(letter.isalpha() or letter == "%" for letter in header):
+        return None
     words = _dictionary(table.name)
     if header.strip().casefold() in table.by_name:
         column = table.by_name[header.strip().casefold()]
         return column, unit_in_name(column), "its own name"
-    own = {fold(name): column for name, column in table.by_name.items()}
+    own = _own_names(table.name)
     for text, unit_text in _readings(header):
         columns = words.get(text, ())
         if table.name == "survey" and text in BARE_RISES and delta_basis:

@@ -122,16 +122,26 @@ def _check_width(width: int, file: str, limits: Limits) -> None:
 
 def _plain(text: str, separator: str, file: str, limits: Limits) -> tuple[pd.DataFrame, np.ndarray]:
     """Text without quotes: every line is a record."""
-    lines = text.removesuffix("\n").split("\n")
-    width = max(line.count(separator) for line in lines) + 1
+    text = text.removesuffix("\n")
+    count = text.count("\n") + 1
+    width = _widest(text, separator) + 1
     _check_width(width, file, limits)
     cells = pd.read_csv(
-        io.StringIO(text), sep=separator, header=None, names=range(width), dtype=str,
+        io.StringIO(text + "\n"), sep=separator, header=None, names=range(width), dtype=str,
         na_filter=False, skip_blank_lines=False, quoting=csv.QUOTE_NONE, engine="c",
     )  # fmt: skip
-    if len(cells) != len(lines):  # one column of blanks: the engine drops the last line
-        cells = pd.DataFrame([line.split(separator) for line in lines], dtype=str).fillna("")
+    if len(cells) != count:  # one column of blanks: the engine drops the last line
+        rows = [line.split(separator) for line in text.split("\n")]
+        cells = pd.DataFrame([row + [""] * (width - len(row)) for row in rows], dtype="str")
     return cells.fillna(""), np.arange(1, len(cells) + 1)
+
+
+def _widest(text: str, separator: str) -> int:
+    """Most separators of any line."""
+    data = np.frombuffer(text.encode("utf-8") + b"\n", dtype=np.uint8)
+    ends = np.flatnonzero(data == ord("\n"))
+    before = np.searchsorted(np.flatnonzero(data == ord(separator)), ends)
+    return int(np.diff(before, prepend=0).max())
 
 
 def _quoted(

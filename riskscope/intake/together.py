@@ -53,27 +53,34 @@ def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int) -> list[Note]:
     open_ = survey["survey_id"].isna()
     if not open_.any():
         return []
-    site = (
-        survey["site"] if "site" in survey else pd.Series(np.nan, index=survey.index, dtype="str")
-    )
-    if "connections" in frames and "site" in frames["connections"]:
+    empty = pd.Series(np.nan, index=survey.index, dtype="str")
+    site = survey.get("site", empty)
+    if "connections" in frames and "site" in frames["connections"] and site.isna().any():
         register = frames["connections"].set_index("connection_id")["site"]
         site = site.where(site.notna(), survey["connection_id"].map(register))
-    rows = pd.DataFrame({
-        "file": survey["source_file"].str.cat(survey["source_sheet"], sep=" ").str.strip(),
-        "site": site.astype("str").fillna(""), "date": survey["survey_date"],
-    })[open_]  # fmt: skip
-    rows = rows.sort_values(["file", "site", "date"], kind="stable")
-    same = (rows["file"] == rows["file"].shift()) & (rows["site"] == rows["site"].shift())
-    far = same & (rows["date"].diff().dt.days > gap_days) & (gap_days > 0)
-    part = (far | ~same).cumsum()
-    begins = rows.groupby(part)["date"].transform("min").dt.strftime("%Y-%m-%d")
-    named = rows["file"].str.cat(rows["site"].where(rows["site"] == "", " / " + rows["site"]))
-    split = far.groupby([rows["file"], rows["site"]]).transform("any")
-    survey.loc[rows.index, "survey_id"] = named.where(~split, named + ", from " + begins)
-    notes = []
-    if far.any():
-        files = rows.loc[far[far].index, "file"].unique()
-        notes.append(Note("assumed", f"readings more than {gap_days} days apart taken for separate "
-                          "surveys (setting survey_gap_days)", "survey", ", ".join(files)))  # fmt: skip
-    return notes
+    rows = pd.DataFrame(
+        {"file": survey["source_file"], "sheet": survey["source_sheet"], "site": site}
+    )[open_]
+    source = rows.groupby(list(rows), sort=False, dropna=False).ngroup().to_numpy()
+    day = survey.loc[open_, "survey_date"].to_numpy(dtype="datetime64[D]").astype(np.int64)
+    order = np.lexsort((day, source))
+    new = np.append(True, source[order][1:] != source[order][:-1])
+    far = ~new & (np.append(0, np.diff(day[order])) > gap_days) & (gap_days > 0)
+    part = np.cumsum(new | far) - 1
+    split = np.bincount(source[order], weights=far) > 0
+    names = []
+    for position in order[np.flatnonzero(new | far)]:
+        file, sheet, place = rows.iloc[position].fillna("")
+        name = " / ".join(word for word in (f"{file} {sheet}".strip(), place) if word)
+        begins = survey.loc[open_, "survey_date"].iloc[position].date()
+        names.append(f"{name}, from {begins}" if split[source[position]] else name)
+    named = np.empty(len(rows), dtype=object)
+    named[order] = np.array(names, dtype=object)[part]
+    survey["survey_id"] = survey["survey_id"].where(
+        ~open_, pd.Series(named, index=rows.index, dtype="str")
+    )
+    if not far.any():
+        return []
+    files = rows["file"].iloc[order[far]].unique()
+    return [Note("assumed", f"readings more than {gap_days} days apart taken for separate surveys "
+                 "(setting survey_gap_days)", "survey", ", ".join(files))]  # fmt: skip
