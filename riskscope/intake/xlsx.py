@@ -54,8 +54,7 @@ def preflight(data: bytes, file: str, limits: Limits) -> None:
                         _check_span(stream, part.file_size, file, part.filename, limits)
     except (zipfile.BadZipFile, zipfile.LargeZipFile, NotImplementedError, EOFError,
             RuntimeError, OSError, zipfile.zlib.error) as error:  # type: ignore[attr-defined]  # fmt: skip
-        raise UnusableInput(f"is not an XLSX workbook that can be read ({error}).",
-                            file=file) from error  # fmt: skip
+        raise _unreadable(file, error) from error
 
 
 def _check_span(stream: object, promised: int, file: str, part: str, limits: Limits) -> None:
@@ -131,11 +130,20 @@ def _grids(data: bytes, file: str, sheet: str | None) -> Iterator[Grid]:
                     for number, column in enumerate(zip(*rows, strict=True))
                 })  # fmt: skip
                 yield Grid(file, name, cells, np.arange(1, len(cells) + 1))
-    except (CalamineError, ValueError, KeyError) as error:
-        if isinstance(error, UnusableInput):
-            raise
-        raise UnusableInput(f"is not an XLSX workbook that can be read ({error}).",
-                            file=file) from error  # fmt: skip
+    except UnusableInput:
+        raise
+    except (CalamineError, ValueError, KeyError, OverflowError, MemoryError, OSError) as error:
+        raise _unreadable(file, error) from error
+    except BaseException as error:
+        if (
+            type(error).__name__ == "PanicException"
+        ):  # the reader is Rust; its panics are no Exception
+            raise _unreadable(file, error) from None
+        raise
+
+
+def _unreadable(file: str, error: BaseException) -> UnusableInput:
+    return UnusableInput(f"is not an XLSX workbook that can be read ({error}).", file=file)
 
 
 def _text(cell: object) -> str:

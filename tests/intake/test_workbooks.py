@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import io
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
+from random import Random
 from typing import Any
 
 import openpyxl
 import pandas as pd
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from riskscope.errors import Ambiguous, UnusableInput
+from riskscope.errors import Ambiguous, RiskscopeError, UnusableInput
 from riskscope.intake import xlsx
 from riskscope.intake.apart import grids_apart
 from riskscope.intake.read import Intake, Wanted, grids, read_files
@@ -220,3 +224,36 @@ def test_parquet(tmp_path: Path) -> None:
             Ways(),
             Limits(max_columns=4),
         )
+
+
+@settings(max_examples=150, deadline=None)
+@given(seed=st.integers(0, 10_000), part=st.integers(0, 9), hits=st.integers(1, 12))
+def test_damaged_workbooks_raise_only_our_errors(seed: int, part: int, hits: int) -> None:
+    """Bytes of one part changed at random, in a zip that is whole."""
+    random = Random(seed)
+    with zipfile.ZipFile(io.BytesIO(SOUND)) as archive:
+        parts = {name: bytearray(archive.read(name)) for name in archive.namelist()}
+    name = sorted(parts)[part % len(parts)]
+    for _ in range(hits):
+        parts[name][random.randrange(len(parts[name]))] = random.randrange(256)
+    with contextlib.suppress(RiskscopeError):
+        grids(
+            zipped({key: bytes(value) for key, value in parts.items()}),
+            "survey.xlsx",
+            Ways(),
+            Limits(),
+        )
+
+
+def _sound() -> bytes:
+    made = openpyxl.Workbook()
+    page = made.active
+    assert page is not None
+    page.append(HEAD)
+    page.append(ROW)
+    buffer = io.BytesIO()
+    made.save(buffer)
+    return buffer.getvalue()
+
+
+SOUND = _sound()
