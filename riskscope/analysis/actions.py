@@ -36,8 +36,10 @@ RULES = {
     "worked after": "re-survey",
     "hot over limit": "remake",
     "hot rise": "remake",
-    "hot record": "remake",
-    "hot record, mild": "monitor",
+    "hot verified": "remake",
+    "hot verified, mild": "monitor",
+    "hot over-torqued": "remake",
+    "hot over-torqued, mild": "monitor",
     "hot": "retighten",
     "hot, mild": "check torque",
     "neutral": "check load",
@@ -143,7 +145,6 @@ def _rules(frame: pd.DataFrame, settings: Settings) -> dict[str, Bools]:
         rated_1 = severity == 1
     over = on("over_limit_now")
     hot = shows("one joint hot", "all hot beyond load")
-    made_right = states("over-torqued", "verified")
     alone = rated_2 & (frame["reference"].isna().to_numpy() | on("beside a cold sibling"))
     imbalance = shows("load imbalance")
     torqued = _torque_applies(frame)
@@ -153,8 +154,10 @@ def _rules(frame: pd.DataFrame, settings: Settings) -> dict[str, Bools]:
         "worked after": on("worked_after"),
         "hot over limit": hot & over,
         "hot rise": hot & large_rise,
-        "hot record": hot & made_right & rated_2,
-        "hot record, mild": hot & made_right,
+        "hot verified": hot & states("verified") & rated_2,
+        "hot verified, mild": hot & states("verified"),
+        "hot over-torqued": hot & states("over-torqued") & rated_2,
+        "hot over-torqued, mild": hot & states("over-torqued"),
         "hot": hot & rated_2,
         "hot, mild": hot & torqued,
         "neutral": _neutral(frame, rated_2),

@@ -85,8 +85,12 @@ RULES = {
                       "enough",
     "hot rise": "{rise_similar_found_k:rise} over similar as found: parts are heat-damaged, torque "
                 "alone is not enough",
-    "hot record": "{heat}, although its torque record is {install_state}: the joint itself is bad",
-    "hot record, mild": "{heat}; torque record: {install_state}",
+    "hot verified": "{heat}, although its torque record is good: the joint itself is bad",
+    "hot verified, mild": "{heat}; its torque record is good",
+    "hot over-torqued": "{heat}, and over-torqued: {applied_nm:torque} applied of "
+    "{required_nm:torque}; strands or thread may be damaged",
+    "hot over-torqued, mild": "{heat}, and over-torqued: {applied_nm:torque} applied of "
+    "{required_nm:torque}",
     "hot": "{heat}; torque record: {install_state} ({install_reasons})",
     "hot, mild": "{heat}; torque record: {install_state} ({install_reasons})",
     "neutral": "a neutral that is warm, carries more than a phase, or whose own load is not known: "
