@@ -17,12 +17,12 @@ from riskscope.analysis.frames import (
 )
 from riskscope.schema.results import ACTIONS, FLAGS, URGENCIES
 from riskscope.settings import Settings
-from riskscope.units import edge
+from riskscope.units import Floats, edge
 
 READS = ("severity", "severity_as_found", "pattern", "hot", "rise_similar_found_k",
          "rise_ambient_found_k", "over_limit_now", "overload", "overload_fraction", "s_limit",
          "s_ambient", "within_design", "install_state", "worked_after", "worked_same_day", "found_damaged",
-         "found_loose", "phase", "load unknown", "set_code", "termination_kind",
+         "found_loose", "remade_last", "phase", "load unknown", "set_code", "termination_kind",
          "point", "retighten_allowed", "reference", "beside a cold sibling", "reads cold",
          "not loaded", "cover closed", "unsteady", "low load", "cover_rise_k", "circuit", "device",
          "equipment", "surveyed")  # fmt: skip
@@ -42,12 +42,14 @@ RULES = {
     "hot over-torqued, mild": "monitor",
     "hot": "retighten",
     "hot, mild": "check torque",
-    "neutral": "check load",
     "alone over limit": "remake",
     "alone rise": "remake",
+    "neutral": "check load",
+    "warm earth": "check circuit",
     "alone verified": "check load",
     "alone over-torqued": "remake",
     "alone": "retighten",
+    "hot cover": "inspect",
     "overload": "check load",
     "warm unloaded": "check circuit",
     "cold": "check circuit",
@@ -97,7 +99,7 @@ def actions(frame: pd.DataFrame, settings: Settings) -> dict[str, object]:
     masks = _rules(frame, settings)
     first = np.select(list(masks.values()), list(range(len(RULES) - 1)), len(RULES) - 1)
     wanted = np.array([ACTIONS.index(action) for action in RULES.values()])[first]
-    action = _by_kind(frame, wanted)
+    action = _by_kind(frame, wanted, first)
     resurvey = _resurvey(frame, action)
     flags = {flag: _flag(frame, flag) for flag in FLAGS}
     return {
@@ -106,7 +108,7 @@ def actions(frame: pd.DataFrame, settings: Settings) -> dict[str, object]:
         "action_changed": action != wanted,
         "resurvey": np.logical_or.reduce(list(resurvey.values())),
         "resurvey_reason": joined(resurvey),
-        "urgency": named(URGENCIES, _urgency(frame, action, settings)),
+        "urgency": named(URGENCIES, _urgency(frame, action, before_work, settings)),
         "severity_before_work": before_work,
         "severity": frame["severity"].to_numpy(),
         "no reference": flags["no reference"],
@@ -159,13 +161,15 @@ def _rules(frame: pd.DataFrame, settings: Settings) -> dict[str, Bools]:
         "hot over-torqued": hot & states("over-torqued") & rated_2,
         "hot over-torqued, mild": hot & states("over-torqued"),
         "hot": hot & rated_2,
-        "hot, mild": hot & torqued,
-        "neutral": _neutral(frame, rated_2),
+        "hot, mild": hot,
         "alone over limit": alone & over,
         "alone rise": alone & large_rise,
+        "neutral": _neutral(frame, rated_2),
+        "warm earth": rated_2 & is_any(frame, "phase", ("PE",)),
         "alone verified": alone & states("verified"),
         "alone over-torqued": alone & states("over-torqued"),
         "alone": alone,
+        "hot cover": on("cover closed") & (over | _cover_is_warm(frame, settings)),
         "overload": on("overload"),
         "warm unloaded": warm_unloaded,
         "cold": shows("one cold"),
@@ -173,8 +177,8 @@ def _rules(frame: pd.DataFrame, settings: Settings) -> dict[str, Bools]:
         "motor imbalance": imbalance & _is_motor(frame),
         "imbalance": imbalance,
         "investigate": rated_2,
-        "under-torqued": states("under-torqued") & torqued,
-        "doubtful": states("doubtful") & torqued,
+        "under-torqued": states("under-torqued"),
+        "doubtful": states("doubtful"),
         "over-torqued": states("over-torqued"),
         "unrecorded": states("unrecorded") & torqued,
         "watch": rated_1,
@@ -223,21 +227,31 @@ def _codes(*actions: str) -> list[int]:
     return [ACTIONS.index(action) for action in actions]
 
 
-def _by_kind(frame: pd.DataFrame, wanted: Ints) -> Ints:
-    """The action, as a place in `ACTIONS`, as the kind of point and termination allows it."""
+# What these rules found is damage: a device body of them is opened, not only its load checked.
+DAMAGE = ("damaged", "hot over limit", "hot rise", "alone over limit", "alone rise")
+
+
+def _by_kind(frame: pd.DataFrame, wanted: Ints, rule: Ints) -> Ints:
+    """The action, as a place in `ACTIONS`, as the kind of point and termination allows it.
+
+    What was found loose by hand is a joint, whatever the camera looked at.
+    """
     retighten, check, remake, check_load, inspect = _codes(
         "retighten", "check torque", "remake", "check load", "inspect"
     )
-    torque = (wanted == retighten) | (wanted == check)
-    rework = torque | (wanted == remake)
-    body = is_any(frame, "point", ("device body",))
-    to_inspect = is_any(frame, "point", POINTS_TO_INSPECT) | is_any(frame, "termination_kind", NEEDS_INSPECTION)  # fmt: skip
+    names = list(RULES)
+    damage = np.isin(rule, [names.index(name) for name in DAMAGE])
+    by_point = rule != names.index("found loose")
+    rework = np.isin(wanted, (retighten, check, remake))
+    body = is_any(frame, "point", ("device body",)) & by_point & rework
+    to_inspect = is_any(frame, "point", POINTS_TO_INSPECT) & by_point
+    to_inspect |= is_any(frame, "termination_kind", NEEDS_INSPECTION)
     crimped = is_any(frame, "termination_kind", NEEDS_REMAKE)
     refused = is_any(frame, "retighten_allowed", ("no",))
     return np.select(
-        [body & rework, to_inspect & rework, crimped & torque,
-         refused & (wanted == retighten), refused & (wanted == check)],
-        [check_load, inspect, remake, remake, inspect],
+        [body & damage, body, to_inspect & rework, (crimped | refused) & (wanted == retighten),
+         (crimped | refused) & (wanted == check)],
+        [inspect, check_load, inspect, remake, inspect],
         wanted,
     )  # fmt: skip
 
@@ -270,18 +284,28 @@ def _resurvey(frame: pd.DataFrame, action: Ints) -> dict[str, Bools]:
     }  # fmt: skip
 
 
-def _urgency(frame: pd.DataFrame, action: Ints, settings: Settings) -> Ints:
-    """Urgency of each row, as a place in `URGENCIES`."""
+def _urgency(frame: pd.DataFrame, action: Ints, before_work: Floats, settings: Settings) -> Ints:
+    """Urgency of each row, as a place in `URGENCIES`.
+
+    A joint that was 3 or 4 and was only tightened since is to be read again soon: two in five stay
+    hot.
+    """
     severity, found = floats(frame, "severity"), floats(frame, "severity_as_found")
     after = frame["worked_after"].to_numpy(dtype=bool)
     damaged = frame["found_damaged"].to_numpy(dtype=bool)
     over = frame["over_limit_now"].to_numpy(dtype=bool) & ~after
     with np.errstate(invalid="ignore"):
-        cover = edge(_cover_rise(frame)) >= settings.cover_rise_k
         now = ((severity == 4) & (found == 4)) | over | damaged
-        soon = (severity >= 3) | ((frame["overload"].to_numpy(dtype=bool) | cover) & ~after)
+        doubtful_cure = (before_work >= 3) & ~frame["remade_last"].to_numpy(dtype=bool)
+        soon = (severity >= 3) | frame["overload"].to_numpy(dtype=bool) | doubtful_cure
+        soon |= _cover_is_warm(frame, settings) & ~after
     act = ~np.isin(action, _codes("monitor", "re-survey", "none"))
     return np.select([now, soon, (severity == 2) | act], [0, 1, 2], 3)
+
+
+def _cover_is_warm(frame: pd.DataFrame, settings: Settings) -> Bools:
+    with np.errstate(invalid="ignore"):
+        return edge(_cover_rise(frame)) >= settings.cover_rise_k
 
 
 def _cover_rise(frame: pd.DataFrame) -> np.ndarray:

@@ -21,7 +21,7 @@ from riskscope.units import Floats, edge
 READS = ("rise_surveyor_k", "rise_ambient_found_k", "similar_load_a", "current_a", "load_fraction",
          "full_load_a", "scale_fraction", "as_found_only", "u_load", "one_image", "sibling",
          "sibling_direct", "connection_c", "load_measure", "ratable")  # fmt: skip
-WRITES = ("reference", "reference at another load", "reference disagrees with siblings", "alike",
+WRITES = ("reference", "reference at another load", "reference load not compared", "reference disagrees with siblings", "alike",
           "rise_similar_found_k", "rise_similar_rated_k", "rise_similar_full_k", "u_similar_full_k",
           "low_k", "high_k", "rise_similar_40_k", "rise_similar_40_high_k", "within_noise", "resistance_ratio", "ratio_low", "ratio_high")  # fmt: skip
 
@@ -52,6 +52,9 @@ def differences(readings: pd.DataFrame, settings: Settings) -> dict[str, object]
     return {
         "reference": pd.Series(reference, dtype="str").where(pair.exists),
         "reference at another load": surveyor.elsewhere,
+        "reference load not compared": surveyor.exists
+        & ~np.isnan(floats(readings, "similar_load_a"))
+        & np.isnan(floats(readings, "current_a")),
         "reference disagrees with siblings": disagree,
         "alike": pair.alike & pair.exists,
         "rise_similar_found_k": pair.found,
@@ -159,10 +162,11 @@ class Pairs:
         low = np.min([d - u for d, u in ends], axis=0)
         high = np.max([d + u for d, u in ends], axis=0)
         found_low, found_high = self.found - reach * self.u_found, self.found + reach * self.u_found
-        over = self.load_1 > 1
+        over = (self.load_1 > 1) & self.alike
         low = np.where(over, np.fmin(low, found_low), low)
         high = np.where(over, np.fmax(high, found_high), high)
-        return np.where(~over & self.alike, np.fmax(low, found_low), low), high
+        light = (self.load_1 <= 1) & self.alike
+        return np.where(light, np.fmax(low, found_low), low), high
 
     def at_load(self, fraction: float) -> tuple[Floats, Floats]:
         """Low and high end with loads raised in proportion until the connection carries `fraction`.

@@ -47,7 +47,8 @@ def limits(
     low = np.min(np.subtract(rated, reaches), axis=0)
     high = np.max(np.add(rated, reaches), axis=0)
     over_load = load > 1
-    low = np.where(over_load, np.fmin(low, rise - reach * u_air), low)
+    found_low = rise - reach * u_air  # at full load or less the rise found is the least it can be
+    low = np.where(over_load, np.fmin(low, found_low), np.fmax(low, found_low))
     high = np.where(over_load, np.fmax(high, rise + reach * u_air), high)
     air = np.fmax(settings.design_ambient_c, floats(readings, "ambient_c"))
     projected = air + np.where(over_load, np.fmax(full, rise), full)

@@ -54,7 +54,7 @@ def _all_warm(readings: pd.DataFrame, hot: Bools, criteria: Criteria) -> tuple[B
     """
     group = readings["group_code"].to_numpy()
     rise = floats(readings, "rise_ambient_found_k")
-    member = (group >= 0) & ~readings["unfit"].to_numpy() & ~np.isnan(rise)
+    member = (group >= 0) & ~readings["unfit"].to_numpy()
     low, permitted = floats(readings, "rated_low_over_air_k"), floats(readings, "permitted_rise_k")
     above = edge(low) > edge(permitted)
     warm = criteria.severity("ambient", rise) >= 2

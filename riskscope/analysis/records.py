@@ -34,7 +34,7 @@ READS = ("connection_id", "survey_date", "survey_time", "surveyed")
 WRITES = ("install_state", "install_reasons", "required_nm", "required_high_nm", "required_low_nm",
           "required_from", "applied_nm", "record_date", "record_tool", "last_work_date",
           "worked_after", "worked_same_day", "found_damaged", "found_tight_since",
-          "found_loose")  # fmt: skip
+          "found_loose", "remade_last")  # fmt: skip
 WORK = ("tightened", "remade", "replaced")
 REMADE = ("remade", "replaced")
 # Ratios of applied to required that a mix-up of units makes: lbf·in for lbf·ft, lbf·in for N·m,
@@ -45,6 +45,7 @@ BIT = {reason: 1 << number for number, reason in enumerate(STATE_REASONS)}
 # State of one fastener's record, worst first.
 UNRECORDED, MIXED_UP, UNDER, OVER, DOUBTFUL, VERIFIED = range(6)
 STATE_OF_RANK = ("unrecorded", "doubtful", "under-torqued", "over-torqued", "doubtful", "verified")
+LOOSE_SAME_DAY = "found loose on the day of the work, order unknown"
 DOUBTS = ("tool not recorded", "tool not in the tool list", "no calibration covering that day",
           "tool later found out of tolerance", "outside the tool's range",
           "required torque unknown", "required torque unlike the published table",
@@ -80,12 +81,18 @@ def records(
     record_day = np.full(count, NO_DAY)
     record_day[code] = worst["day"]
     up_to = _not_after(last.day, last.time, until, clock)
-    untold = (last.day > record_day) & up_to & (last.day != NO_DAY)
+    before = _not_after(last.all_day, last.all_time, until[last.all_code], clock[last.all_code])
+    day_before = np.full(count, NO_DAY)
+    np.maximum.at(day_before, last.all_code[before], last.all_day[before])
+    untold = (day_before > record_day) & (day_before != NO_DAY)
     rank = np.where(untold, UNRECORDED, rank)
     reasons = np.where(untold, BIT["worked on since without a torque record"], reasons)
     loose = last.found_loose
-    state = named((*STATE_OF_RANK, "found loose"), np.where(loose, len(STATE_OF_RANK), rank))
     reasons = np.where(loose, reasons | BIT["found loose since the last work"], reasons)
+    either = last.loose_same_day & ~loose
+    reasons = np.where(either, reasons | BIT[LOOSE_SAME_DAY], reasons)
+    rank = np.where(either & (rank == VERIFIED), DOUBTFUL, rank)
+    state = named((*STATE_OF_RANK, "found loose"), np.where(loose, len(STATE_OF_RANK), rank))
     low, high, source = _required(worst, at, tightenings, tables, ids)
     surveyed = connections["surveyed"].to_numpy()
     after = surveyed & (last.day != NO_DAY) & ~up_to
@@ -106,6 +113,7 @@ def records(
         "found_damaged": last.damaged,
         "found_tight_since": last.found_tight,
         "found_loose": loose,
+        "remade_last": last.remade,
     }
 
 
@@ -155,6 +163,7 @@ def _judge(
     )
     low, high = floats(rows, "required_low_nm"), floats(rows, "required_high_nm")
     earlier_low, earlier_high = _required_before(all_rows, rows)
+    borrowed = np.isnan(low) & ~np.isnan(earlier_low)
     low, high = (
         np.where(np.isnan(low), earlier_low, low),
         np.where(np.isnan(high), earlier_high, high),
@@ -186,14 +195,16 @@ def _judge(
     note("above required", over)
     foot = np.minimum(np.abs(ratio / FT_FOR_NM - 1), np.abs(ratio * FT_FOR_NM - 1))
     note("lbf·ft for N·m?", (under | over) & ~mixed & (edge(foot) <= 0.03))
-    for reason, mask in _doubts(rows, low, high, published, judged, tables, settings).items():
+    for reason, mask in _doubts(
+        rows, low, high, published, judged, judged & ~shear, tables, settings
+    ).items():
         note(reason, mask)
     doubtful = (reasons & sum(BIT[reason] for reason in DOUBTS)) > 0
     rank = np.select([unrecorded, mixed, under, over, doubtful],
                      [UNRECORDED, MIXED_UP, UNDER, OVER, DOUBTFUL], VERIFIED)  # fmt: skip
     frame = pd.DataFrame({
         "code": rows["code"], "rank": rank, "reasons": reasons, "row": selected,
-        "day": rows["day"], "low": low, "high": high, "by_table": by_table,
+        "day": rows["day"], "low": low, "high": high, "by_table": by_table, "borrowed": borrowed,
     })  # fmt: skip
     if not len(frame):
         return frame
@@ -215,19 +226,20 @@ def _unit_mixup(ratio: Floats, settings: Settings) -> Bools:
 
 
 def _required_before(all_rows: pd.DataFrame, rows: pd.DataFrame) -> tuple[Floats, Floats]:
-    """Required torque of the connection's latest record that has one, for rows without."""
+    """Required torque of the connection's latest earlier record that has one, for rows without."""
     lacking = np.isnan(floats(rows, "required_low_nm"))
-    empty = np.full(len(rows), np.nan)
-    if not lacking.any():
-        return empty, empty
+    low, high = np.full(len(rows), np.nan), np.full(len(rows), np.nan)
     known = all_rows[~np.isnan(floats(all_rows, "required_low_nm"))]
-    if not len(known):
-        return empty, empty
-    known = known.sort_values("day", kind="stable").drop_duplicates("code", keep="last")
-    at = pd.Index(known["code"]).get_indexer(pd.Index(rows["code"]))
-    at = np.where(lacking, at, -1)
-    return (take(known["required_low_nm"], at).to_numpy(dtype=float),
-            take(known["required_high_nm"], at).to_numpy(dtype=float))  # fmt: skip
+    if not lacking.any() or not len(known):
+        return low, high
+    wanted = pd.DataFrame({"at": np.flatnonzero(lacking), "code": rows["code"].to_numpy()[lacking],
+                           "day": rows["day"].to_numpy()[lacking]})  # fmt: skip
+    known = known[["code", "day", "required_low_nm", "required_high_nm"]].sort_values(
+        "day", kind="stable"
+    )
+    found = pd.merge_asof(wanted.sort_values("day", kind="stable"), known, on="day", by="code")
+    low[found["at"]], high[found["at"]] = found["required_low_nm"], found["required_high_nm"]
+    return low, high
 
 
 def _published(rows: pd.DataFrame) -> tuple[Floats, Bools]:
@@ -248,7 +260,7 @@ def _published(rows: pd.DataFrame) -> tuple[Floats, Bools]:
 
 
 def _doubts(
-    rows: pd.DataFrame, low: Floats, high: Floats, published: Floats, judged: Bools,
+    rows: pd.DataFrame, low: Floats, high: Floats, published: Floats, judged: Bools, by_tool: Bools,
     tables: Mapping[str, pd.DataFrame], settings: Settings,
 ) -> dict[str, Bools]:  # fmt: skip
     """Why a record with a torque value may not be believed."""
@@ -265,11 +277,11 @@ def _doubts(
         edge(middle) > edge(settings.required_high_ratio * published)
     )
     return {
-        "tool not recorded": judged & ~used,
-        "tool not in the tool list": judged & used & ~listed,
-        "no calibration covering that day": judged & listed & ~covered,
-        "tool later found out of tolerance": judged & listed & found_out,
-        "outside the tool's range": judged & listed & outside,
+        "tool not recorded": by_tool & ~used,
+        "tool not in the tool list": by_tool & used & ~listed,
+        "no calibration covering that day": by_tool & listed & ~covered,
+        "tool later found out of tolerance": by_tool & listed & found_out,
+        "outside the tool's range": by_tool & listed & outside,
         "required torque unknown": judged & np.isnan(low),
         "required torque unlike the published table": judged & unlike & ~makers,
         "witness mark broken": is_any(rows, "witness_mark", ("broken",)),
@@ -305,7 +317,7 @@ def _calibration(
             last_good = good.max() if len(good) else NO_DAY
             found_out[mine] |= (last_good < day[mine]) & (day[mine] <= bad[one])
         smallest[mine] = np.fmax.reduce(range_min[history])
-        largest[mine] = np.fmax.reduce(range_max[history])
+        largest[mine] = np.fmin.reduce(range_max[history])
     return covered, smallest, largest, found_out
 
 
@@ -318,6 +330,11 @@ class _LastWork:
         self.found_loose = np.zeros(count, dtype=bool)
         self.found_tight = np.zeros(count, dtype=bool)
         self.damaged = np.zeros(count, dtype=bool)
+        self.remade = np.zeros(count, dtype=bool)
+        self.loose_same_day = np.zeros(count, dtype=bool)
+        self.all_code = np.zeros(0, dtype=np.int64)
+        self.all_day = np.zeros(0, dtype=np.int64)
+        self.all_time = np.zeros(0)
 
 
 def _last_work(
@@ -332,6 +349,7 @@ def _last_work(
     code = np.concatenate([tightenings["code"].to_numpy(), found_code[worked]])
     day = np.concatenate([tightenings["day"].to_numpy(), found_day[worked]])
     time = np.concatenate([floats(tightenings, "work_time"), found_time[worked]])
+    last.all_code, last.all_day, last.all_time = code, day, time
     np.maximum.at(last.day, code, day)
     on_last = day == last.day[code]
     latest_time = np.full(len(ids), -1.0)
@@ -350,11 +368,16 @@ def _last_work(
         hits[at[later]] = True
         return hits
 
-    last.found_loose = since(is_any(findings, "as_found", ("loose",)))
+    loose = is_any(findings, "as_found", ("loose",))
+    last.found_loose = since(loose)
+    left = np.flatnonzero(loose & past & ~worked & (found_day == last.day[found_code]))
+    untimed = np.isnan(found_time[left]) | np.isnan(last.time[found_code[left]])
+    last.loose_same_day[found_code[left[untimed]]] = True
     last.found_tight = since(is_any(findings, "as_found", ("tight",)))
     remade = is_any(findings, "action", REMADE) & past
     remade_day = np.full(len(ids), NO_DAY)
     np.maximum.at(remade_day, found_code[remade], found_day[remade])
+    last.remade = (remade_day == last.day) & (last.day != NO_DAY)
     damaged = np.flatnonzero(is_any(findings, "as_found", ("damaged", "discoloured")) & past)
     at = found_code[damaged]
     last.damaged[at[found_day[damaged] > remade_day[at]]] = True
@@ -378,11 +401,12 @@ def _required(
         source[(stated == name).to_numpy(dtype=bool, na_value=False)] = words
     by_table = worst["by_table"].to_numpy(dtype=bool)
     source[code[by_table]] = "published table"
+    source[code[worst["borrowed"].to_numpy(dtype=bool)]] = "an earlier record"
     rest = pd.DataFrame({"code": np.flatnonzero(np.isnan(low))})
-    rest["required_low_nm"] = np.nan
+    rest = rest.assign(required_low_nm=np.nan, day=np.iinfo(np.int64).max)
     low[rest["code"]], high[rest["code"]] = _required_before(rows, rest)
     source[np.isnan(low)] = ""
     known = rest["code"].to_numpy()
     known = known[~np.isnan(low[known])]
-    source[known] = "an earlier record"
+    source[known] = "another record of it"
     return low, high, pd.Series(source, dtype="str").where(source != "")

@@ -100,6 +100,7 @@ class Sorted:
         self.rise = floats(readings, "rise_ambient_found_k")[order]
         self.scale = floats(readings, "scale_fraction")[order]
         self.unfit, self.closed = get["unfit"], get["cover closed"]
+        self.as_found_only = get["as_found_only"]
         fraction = floats(readings, "load_fraction")[order]
         self.known = ~np.isnan(fraction)
         current = floats(readings, "current_a")[order]
@@ -130,11 +131,10 @@ class Sorted:
         the lowest exponent too: at unequal loads the square law alone makes the heaviest-loaded of
         three healthy phases look cold.
         """
-        known_group = self._any(self.fit & self.known)
-        comparable = self.fit & ~np.isnan(self.rise) & (self.known | ~known_group)
+        comparable = self.fit & ~np.isnan(self.rise) & self.known
         largest = self._largest(np.where(comparable, self.measure, np.nan))
         near = edge(self.measure * self.settings.reference_load_factor) >= edge(largest)
-        comparable &= near | ~self.known
+        comparable &= near
         cold = np.ones(len(self.rise), dtype=bool)
         for exponent in (self.settings.exponent_low, self.settings.exponent):
             cold &= self._cold_at(comparable, exponent)
@@ -162,11 +162,18 @@ class Sorted:
         return cold
 
     def reference(self, cold: Bools) -> tuple[Ints, Bools]:
-        """Position of the sibling each row is compared with, and whether by temperature alone."""
+        """Position of the sibling each row is compared with, and whether by temperature alone.
+
+        By rise over air at full load; by temperature where there is no air temperature, or where a
+        like-loaded sibling without one is cooler still.
+        """
         by_rise = self._lowest(cold, self.rise * self.scale**-self.settings.exponent, direct=False)
         by_temperature = self._lowest(cold, self.temperature, direct=True)
-        direct = (by_rise < 0) & (by_temperature >= 0)
-        return np.where(by_rise >= 0, by_rise, by_temperature), direct
+        heat = np.append(self.temperature, np.nan)  # position −1: none
+        airless = np.append(np.isnan(self.rise), False)[by_temperature]
+        cooler = airless & (edge(heat[by_temperature]) < edge(heat[by_rise]))
+        direct = ((by_rise < 0) & (by_temperature >= 0)) | cooler
+        return np.where(direct, by_temperature, by_rise), direct
 
     def _lowest(self, cold: Bools, value: Floats, *, direct: bool) -> Ints:
         """Of the fit others at comparable load the one with the lowest value; ties by id."""
@@ -177,10 +184,10 @@ class Sorted:
             own, its = self.measure[row], self.measure[other]
             both_unknown = ~self.known[row] & ~self.known[other]
             low, high = np.minimum(own, its), np.maximum(own, its)
-            if direct:
-                near = alike(own, its, settings)
-            else:
-                near = edge(low * settings.reference_load_factor) >= edge(high)
+            near = alike(own, its, settings)
+            if not direct:  # a reading rated as found only is compared at like loads only
+                comparable = edge(low * settings.reference_load_factor) >= edge(high)
+                near |= comparable & ~self.as_found_only[row]
             usable = (
                 self.fit[other] & ~cold[other] & (near | both_unknown) & ~np.isnan(value[other])
             )

@@ -17,6 +17,7 @@ PATTERNS = (
 STATES = ("found loose", "unrecorded", "under-torqued", "over-torqued", "doubtful", "verified")
 STATE_REASONS = (
     "found loose since the last work",
+    "found loose on the day of the work, order unknown",
     "no tightening on record",
     "worked on since without a torque record",
     "no torque value",
@@ -36,7 +37,7 @@ STATE_REASONS = (
 )
 FLAGS = (
     "low load", "not loaded", "load unknown", "overload", "cover closed", "unsteady",
-    "reference at another load", "no reference", "reference disagrees with siblings",
+    "reference at another load", "reference load not compared", "no reference", "reference disagrees with siblings",
     "may exceed its limit at full load", "beside a cold sibling", "not read this time",
 )  # fmt: skip
 # A reading with one of these is never firm and never a reference for another (method 2, ●).

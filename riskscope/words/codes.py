@@ -13,6 +13,7 @@ FLAGS = {
     "unsteady": "The load had not been steady for 30 minutes: rated as found only.",
     "reference at another load": "The similar component carried another load and the air "
                                  "temperature is not recorded: the two cannot be compared.",
+    "reference load not compared": "The load of the similar component is given, but not the current of this one: they were taken to be alike.",
     "no reference": "There is nothing to compare the reading with: no similar component, no air "
                     "temperature, no sibling.",
     "reference disagrees with siblings": "The surveyor's reference and the siblings differ by more "
@@ -103,6 +104,8 @@ RULES = {
     "alone over-torqued": "{heat}, over-torqued, and there is no sure reference",
     "alone": "{heat}, there is no sure reference; torque record: {install_state} "
              "({install_reasons})",
+    "warm earth": "{heat}: an earth conductor that is warm carries current",
+    "hot cover": "a closed cover that is warm: what is behind it was not seen and can be far hotter; open it, qualified persons only",
     "overload": "the circuit carries {overload_fraction:share} of its rating",
     "warm unloaded": "{rise_ambient_found_k:rise} over the air at no load",
     "cold": "reads colder than its siblings allow at {load_fraction:share} load: an open or "
@@ -132,6 +135,7 @@ CHANGED = {
     "check load": "the reading is of a device body: heat of the device, not of a screw",
     "inspect": "it has no screw or bolt to tighten: inspect or replace",
     "remake": "a crimped, compressed or sheared connection cannot be tightened",
+    "inspect body": "the reading is of a device body: open it and replace what is damaged",
     "refused": "the maker does not allow tightening again: inspect, and remake",
 }
 

@@ -64,6 +64,8 @@ def _changed(frame: pd.DataFrame) -> pd.Series:
     changed = frame["action_changed"].astype(bool)
     if not changed.any():
         return words
+    body = changed & (frame["action"] == "inspect") & (frame["point"] == "device body")
+    words[body] = f"; {codes.CHANGED['inspect body']}"
     refused = changed & (frame["retighten_allowed"] == "no")
     for action in ("check load", "inspect", "remake"):
         words[changed & (frame["action"] == action)] = f"; {codes.CHANGED[action]}"

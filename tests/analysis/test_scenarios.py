@@ -85,7 +85,7 @@ SCENARIOS: dict[str, Scenario] = {
     ),
     "cover closed": (
         phases(33.0, 31.5, 31.4, ambient_c=30.0, load_pct=60, cover="closed"), good_record(*"ABC"),
-        {"A": {"severity": None, "action": "re-survey", "urgency": "soon", "resurvey": True},
+        {"A": {"severity": None, "action": "inspect", "urgency": "soon", "resurvey": True},
          "C": {"severity": None, "urgency": "next survey"}},
         "not seen, not rated; a cover 1.6 K over its like is to be opened soon",
     ),

@@ -1,0 +1,216 @@
+"""Corners where a plain reading of the rules would hide something hot. Each names what it must not do."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from tests.build import assess, good_record, phases, survey
+
+
+def rows(*readings: tuple[str, float, float], **common: Any) -> pd.DataFrame:
+    """(phase, temperature, load) in one group."""
+    return survey(
+        *({"connection_id": p, "phase": p, "connection_c": t, "load_pct": load} for p, t, load in readings),
+        **{"group": "g", **common},
+    )  # fmt: skip
+
+
+def finding(
+    day: str, as_found: str, action: str, connection: str = "A", **more: Any
+) -> pd.DataFrame:
+    return pd.DataFrame(
+        [
+            {
+                "connection_id": connection,
+                "work_date": day,
+                "as_found": as_found,
+                "action": action,
+                **more,
+            }
+        ]
+    )
+
+
+def test_a_sibling_without_air_temperature_is_still_seen() -> None:
+    """38, 37.5 and 22 °C at full load, the air missing for the cool one: 16 K is 4 as found."""
+    readings = rows(("A", 38.0, 100), ("B", 37.5, 100), ("C", 22.0, 100), ambient_c=20.0)
+    readings.loc[2, "ambient_c"] = np.nan
+    found = assess(readings)
+    assert found.loc["A", ["severity", "severity_as_found", "urgency"]].tolist() == [4, 4, "now"]
+    assert found.loc["B", "severity"] == 4
+
+
+def test_an_unsteady_reading_keeps_its_like_loaded_sibling() -> None:
+    readings = rows(("A", 38.0, 50), ("B", 22.0, 50), ("C", 20.2, 30), ambient_c=20.0)
+    readings["load_steady_min"] = [10, 60, 60]
+    row = assess(readings).loc["A"]
+    assert (row["severity_as_found"], row["pattern"], row["urgency"]) == (4, "one joint hot", "now")
+
+
+@pytest.mark.parametrize(
+    ("temperatures", "finding_", "action"),
+    [
+        ((25.0, 25.0), "damaged", "inspect"),
+        ((95.0, 40.0), None, "inspect"),
+        ((40.0, 30.0), None, "check load"),
+    ],
+    ids=["damaged", "over its limit", "warm"],
+)
+def test_a_device_body_with_damage_is_opened(
+    temperatures: tuple[float, float], finding_: str | None, action: str
+) -> None:
+    readings = rows(
+        *zip("AB", temperatures, (50, 50), strict=True), ambient_c=20.0, point="device body"
+    )
+    more = {"findings": finding("2026-05-10", finding_, "none")} if finding_ else {}
+    assert assess(readings, **more).loc["A", "action"] == action
+
+
+@pytest.mark.parametrize("kind", ["compression", "shear bolt", "spring"])
+def test_a_bad_record_of_what_is_no_screw_is_not_passed_over(kind: str) -> None:
+    record = good_record("A", applied_torque=10.0, termination_kind=kind)
+    found = assess(rows(("A", 21.0, 50), ("B", 21.0, 50), ambient_c=20.0), **record)
+    assert found.loc["A", "install_state"] == "under-torqued"
+    assert found.loc["A", "action"] == "inspect"
+
+
+def test_a_spring_terminal_hot_but_mild_is_inspected() -> None:
+    record = {"connections": pd.DataFrame([{"connection_id": "A", "termination_kind": "spring"}])}
+    found = assess(rows(("A", 23.0, 30), ("B", 21.0, 30), ambient_c=20.0), **record)
+    assert found.loc["A", ["pattern", "action"]].tolist() == ["one joint hot", "inspect"]
+
+
+def test_work_without_a_torque_is_not_forgotten_when_more_work_follows_the_survey() -> None:
+    tables = good_record("A")
+    tables["installs"] = pd.concat(
+        [tables["installs"], tables["installs"].assign(work_date="2026-05-20")]
+    )
+    tables["findings"] = finding("2026-01-10", "tight", "remade")
+    found = assess(rows(("A", 30.0, 50), ("B", 30.0, 50), ambient_c=20.0), **tables)
+    assert found.loc["A", "install_reasons"] == "worked on since without a torque record"
+
+
+def test_required_torque_is_never_taken_from_a_later_record() -> None:
+    tables = good_record("A", required_torque=np.nan)
+    later = tables["installs"].assign(
+        work_date="2026-05-20", required_torque=40.0, applied_torque=40.0
+    )
+    tables["installs"] = pd.concat([tables["installs"], later])
+    found = assess(rows(("A", 30.0, 50), ("B", 30.0, 50), ambient_c=20.0), **tables)
+    assert found.loc["A", ["install_state", "install_reasons"]].tolist() == [
+        "doubtful",
+        "required torque unknown",
+    ]
+    assert found.loc["A", "required_from"] == "another record of it"
+
+
+def test_required_torque_of_an_earlier_record_says_so() -> None:
+    tables = good_record("A", work_date="2025-02-01")
+    later = tables["installs"].assign(work_date="2025-03-01", required_torque=np.nan)
+    tables["installs"] = pd.concat([tables["installs"], later])
+    found = assess(rows(("A", 30.0, 50), ("B", 30.0, 50), ambient_c=20.0), **tables)
+    assert found.loc["A", ["install_state", "required_from"]].tolist() == [
+        "verified",
+        "an earlier record",
+    ]
+
+
+def test_overload_stays_soon_after_work_on_the_joint() -> None:
+    tables = good_record("A", work_date="2026-05-20")
+    found = assess(rows(("A", 30.0, 130), ("B", 30.0, 130), ambient_c=20.0), **tables)
+    assert found.loc["A", ["action", "urgency"]].tolist() == ["re-survey", "soon"]
+
+
+def test_a_tools_range_is_the_narrowest_on_record() -> None:
+    tables = good_record("A", required_torque=60, applied_torque=60)
+    tools = tables["tools"]
+    tables["tools"] = pd.concat([tools, tools.assign(calibrated_on="2026-01-01", range_max=80)])
+    found = assess(rows(("A", 30.0, 50), ("B", 30.0, 50), ambient_c=20.0), **tables)
+    assert found.loc["A", "install_reasons"] == "outside the tool's range"
+
+
+def test_a_shear_head_needs_no_tool() -> None:
+    found = assess(rows(("A", 30.0, 50), ("B", 30.0, 50), ambient_c=20.0),
+                   **good_record("A", method="shear head", tool_id=""))  # fmt: skip
+    assert found.loc["A", "install_state"] == "verified"
+
+
+def test_a_little_overload_does_not_hide_a_hot_joint_at_unlike_loads() -> None:
+    """60 °C at 100 or 105 % beside 62 at 145 or 150 %: hot either way."""
+    at_load = assess(rows(("A", 60.0, 100), ("B", 62.0, 145), ambient_c=20.0))
+    over = assess(rows(("A", 60.0, 105), ("B", 62.0, 150), ambient_c=20.0))
+    assert at_load.loc["A", "pattern"] == over.loc["A", "pattern"] == "one joint hot"
+
+
+def test_a_burnt_neutral_is_remade_not_only_measured() -> None:
+    readings = rows(("A", 30.0, 60), ("B", 30.0, 60), ("N", 120.0, 60), ambient_c=20.0)
+    assert assess(readings).loc["N", ["action", "urgency"]].tolist() == ["remake", "now"]
+
+
+def test_a_poorly_known_load_does_not_clear_a_joint_over_its_limit() -> None:
+    """37 K at 99 % cannot be less at full load: 77 °C in 40 °C air is over 60 °C, however poor the load."""
+    register = pd.DataFrame({"connection_id": ["A", "B"], "limit_c": 60.0})
+    for source in ("measured", "estimated"):
+        readings = rows(("A", 57.0, 99), ("B", 57.0, 99), ambient_c=20.0, load_source=source)
+        assert assess(readings, connections=register).loc["A", "severity"] == 3
+
+
+@pytest.mark.parametrize(("work", "urgency"), [("tightened", "soon"), ("remade", "next survey")])
+def test_a_4_that_was_only_tightened_is_read_again_soon(work: str, urgency: str) -> None:
+    """Two in five joints that were only tightened stay hot."""
+    readings = rows(("A", 80.0, 90), ("B", 40.0, 90), ambient_c=20.0)
+    found = assess(readings, findings=finding("2026-05-10", "tight", work))
+    assert found.loc["A", ["action", "urgency", "severity_before_work"]].tolist() == [
+        "re-survey",
+        urgency,
+        4,
+    ]
+
+
+def test_found_loose_is_a_joint_whatever_the_camera_looked_at() -> None:
+    found = assess(
+        rows(("A", 25.0, 50), point="device body"), findings=finding("2026-05-10", "loose", "none")
+    )
+    assert found.loc["A", "action"] == "retighten"
+
+
+def test_a_cover_over_the_limit_is_opened() -> None:
+    found = assess(rows(("A", 95.0, 50), ambient_c=20.0, cover="closed"))
+    assert found.loc["A", ["action", "urgency"]].tolist() == ["inspect", "now"]
+    assert pd.isna(found.loc["A", "severity"])
+
+
+def test_no_sibling_is_passed_over_as_cold_where_no_load_is_known() -> None:
+    readings = phases(38.0, 37.5, 22.0, ambient_c=20.0)
+    assert assess(readings).loc["A", "severity_as_found"] == 4
+
+
+def test_a_reference_whose_load_could_not_be_compared_is_said() -> None:
+    readings = survey(
+        {
+            "connection_id": "A",
+            "connection_c": 40,
+            "similar_c": 38,
+            "similar_load_a": 20,
+            "load_pct": 100,
+        }
+    )
+    assert assess(readings).loc["A", "quality_flags"] == "reference load not compared"
+
+
+def test_found_loose_on_the_day_of_the_work_is_doubted() -> None:
+    found = assess(rows(("A", 25.0, 50), ("B", 25.0, 50), ambient_c=20.0), **good_record("A"),
+                   findings=finding("2025-03-01", "loose", "none"))  # fmt: skip
+    assert found.loc["A", "install_state"] == "doubtful"
+    assert found.loc["A", "install_reasons"] == "found loose on the day of the work, order unknown"
+
+
+def test_a_warm_earth_carries_current() -> None:
+    readings = survey(
+        {"connection_id": "PE", "phase": "PE", "connection_c": 45.0, "ambient_c": 20.0}
+    )
+    assert assess(readings).loc["PE", "action"] == "check circuit"
