@@ -25,7 +25,8 @@ READS = ("severity", "severity_as_found", "pattern", "hot", "rise_similar_found_
          "found_loose", "remade_last", "phase", "load unknown", "set_code", "termination_kind",
          "point", "retighten_allowed", "reference", "beside a cold sibling", "reads cold",
          "not loaded", "cover closed", "unsteady", "low load", "cover_rise_k", "circuit", "device",
-         "equipment", "surveyed")  # fmt: skip
+         "equipment", "surveyed",
+         "hotter before, no work since", "another reading was hotter")  # fmt: skip
 WRITES = ("action", "rule", "action_changed", "resurvey", "resurvey_reason", "urgency",
           "severity_before_work", "severity", "quality_flags", "no reference")  # fmt: skip
 
@@ -77,6 +78,7 @@ RESURVEY_REASONS = (
     "cover closed",
     "no reference",
     "a sibling reads cold",
+    "hotter before",
     "to settle the cause",
     "not surveyed",
 )
@@ -275,6 +277,7 @@ def _resurvey(frame: pd.DataFrame, action: Ints) -> dict[str, Bools]:
         "cover closed": on("cover closed"),
         "no reference": surveyed & np.isnan(severity) & ~on("not loaded") & ~on("cover closed"),
         "a sibling reads cold": on("reads cold") | on("beside a cold sibling"),
+        "hotter before": on("hotter before, no work since") | on("another reading was hotter"),
         "to settle the cause": action == ACTIONS.index("investigate"),
         "not surveyed": ~surveyed,
     }
@@ -299,6 +302,12 @@ def _urgency(frame: pd.DataFrame, action: Ints, before_work: Floats, settings: S
         doubtful_cure = (before_work >= 3) & ~frame["remade_last"].to_numpy(dtype=bool)
         soon = (severity >= 3) | frame["overload"].to_numpy(dtype=bool) | doubtful_cure
         soon |= _cover_is_warm(frame, settings) & ~after
+        soon |= frame["hotter before, no work since"].to_numpy(dtype=bool)
+        soon |= frame["another reading was hotter"].to_numpy(dtype=bool) & ~after
+        unrated_rise = np.where(
+            np.isnan(severity) & ~after, floats(frame, "rise_ambient_found_k"), np.nan
+        )
+        soon |= edge(unrated_rise) >= settings.unrated_rise_k
     act = ~np.isin(action, _codes("monitor", "re-survey", "none"))
     return np.select([now, soon, (severity == 2) | act], [0, 1, 2], 3)
 

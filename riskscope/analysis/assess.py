@@ -12,6 +12,7 @@ from riskscope.analysis.actions import actions
 from riskscope.analysis.connections import connections
 from riskscope.analysis.differences import differences
 from riskscope.analysis.frames import with_columns
+from riskscope.analysis.history import history
 from riskscope.analysis.likelihood import Likelihood, Prior
 from riskscope.analysis.limits import limits
 from riskscope.analysis.load import load
@@ -90,9 +91,10 @@ def assess(
     speaks: Likelihood = likelihood or Prior(settings)
     if "survey" not in tables:
         raise UnusableInput("there is no survey: nothing to assess.")
-    frame = assess_readings(tables, on=on, settings=settings, criteria=criteria)
-    frame = connections(frame, tables)
+    readings = assess_readings(tables, on=on, settings=settings, criteria=criteria)
+    frame = connections(readings, tables)
     frame = with_columns(frame, records(frame, tables, settings, on))
+    frame = with_columns(frame, history(frame, readings))
     frame = with_columns(frame, actions(frame, settings))
     return with_columns(frame, {"likelihood_loose": speaks.probability(frame)})
 

@@ -21,6 +21,8 @@ WRITES = ("limit_c", "limit_from", "rise_ambient_full_k", "projected_c", "margin
           "over_limit_low", "may exceed its limit at full load", "rated_low_over_air_k", "rated_high_over_air_k",
           "permitted_rise_k", "ambient_low_k", "ambient_high_k")  # fmt: skip
 
+DEFAULT_FROM = "our default, none on record"
+
 
 def limits(
     readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings
@@ -86,16 +88,16 @@ def limit_of(
     wanted = take(texts(register, "limit_class"), position)
     default = settings.limit_default_c
     values = np.where(np.isnan(own), default, own)
-    words = np.where(np.isnan(own), "setting limit_default_c", "register").astype(object)
+    words = np.where(np.isnan(own), DEFAULT_FROM, "register").astype(object)
     for name in wanted.dropna().unique():
         rows = (wanted == name).to_numpy() & np.isnan(own)
         found = standard_limits.find(name)
         if found is None:
-            words[rows] = f"setting limit_default_c (no class {name} in the table)"
+            words[rows] = f"{DEFAULT_FROM} (no class {name} in the table)"
         elif not found.is_surface_limit:
-            words[rows] = f"setting limit_default_c (class {name} chooses ampacity)"
+            words[rows] = f"{DEFAULT_FROM} (class {name} chooses ampacity)"
         elif found.status == "memory":
-            words[rows] = f"setting limit_default_c (class {name} is known from memory only)"
+            words[rows] = f"{DEFAULT_FROM} (class {name} is known from memory only)"
         else:
             values[rows], words[rows] = found.total_c, f"{found.source} ({found.key})"
     return values, pd.Series(words, dtype="str")

@@ -42,7 +42,7 @@ def counted(tables: Mapping[str, pd.DataFrame], on: dt.date) -> pd.DataFrame:
         `equipment` ``site``.
     Writes
         what `USED` names, ``register_rated_a``, ``id_rank`` (order of ids), ``other_readings``
-        (readings of the same survey that do not count).
+        (readings of the same survey that do not count), ``hottest_other_c`` (hottest of them all).
     """
     survey = get_table(tables, "survey")
     survey = survey[[name for name in survey if name in USED]]
@@ -52,7 +52,10 @@ def counted(tables: Mapping[str, pd.DataFrame], on: dt.date) -> pd.DataFrame:
     pair = codes(pd.Series(id_code), texts(survey, "survey_id"))
     counts = np.bincount(pair)
     others = (counts[pair] - 1).astype(np.int32)
-    frame = with_columns(survey, {"id_rank": id_code.astype(np.int32), "other_readings": others})
+    hottest = _hottest_other(floats(survey, "connection_c"), pair) if others.any() else np.nan
+    frame = with_columns(survey, {
+        "id_rank": id_code.astype(np.int32), "other_readings": others, "hottest_other_c": hottest,
+    })  # fmt: skip
     return _choose(frame, pair) if others.any() else frame
 
 
@@ -72,6 +75,13 @@ def _choose(frame: pd.DataFrame, pair: np.ndarray) -> pd.DataFrame:
     ))  # fmt: skip
     last = np.append(pair[order][1:] != pair[order][:-1], True)
     return frame.iloc[np.sort(order[last])].reset_index(drop=True)
+
+
+def _hottest_other(temperature: np.ndarray, pair: np.ndarray) -> np.ndarray:
+    """Hottest reading of each row's connection and survey, where there are several. [°C]"""
+    hottest = np.full(int(pair.max(initial=0)) + 1, np.nan)
+    np.fmax.at(hottest, pair, temperature)
+    return np.where(np.bincount(pair)[pair] > 1, hottest[pair], np.nan)
 
 
 def _fill_places(survey: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:

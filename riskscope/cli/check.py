@@ -11,6 +11,7 @@ import click
 
 from riskscope.cli import options
 from riskscope.cli.options import FILE
+from riskscope.cli.say import say
 from riskscope.schema import TABLES
 
 if TYPE_CHECKING:
@@ -44,10 +45,10 @@ def command(path: Path, table: str | None, strict: bool, **given: Any) -> int:
         line for report in reports for line in (*report.toml, "")[: -1 if not report.toml else None]
     ]
     if lines:
-        click.echo(
+        say(
             "\nTo settle what is open, put this into riskscope.toml in the same folder, corrected:\n"
         )
-        click.echo("\n".join(lines).rstrip())
+        say("\n".join(lines).rstrip())
     rejected = sum(report.rejected for report in reports)
     return 1 if any(report.is_open for report in reports) or (strict and rejected) else 0
 
@@ -56,27 +57,27 @@ def _file(report: FileReport) -> None:
     for sheet in report.sheets:
         _sheet(sheet)
     for note in report.notes:
-        click.echo(f"\n{note}")
+        say(f"\n{note}")
     if report.error is not None:
-        click.echo(f"\n{report.name}: CANNOT BE USED AS IT STANDS")
+        say(f"\n{report.name}: CANNOT BE USED AS IT STANDS")
         _lines([str(report.error)])
 
 
 def _sheet(sheet: Checked) -> None:
     grid, counts = sheet.grid, sheet.counts
     where = f"{grid.file}, sheet {grid.sheet}" if grid.sheet else grid.file
-    click.echo(
+    say(
         f"\n{where}: table {sheet.table.name}, {counts['read']:,} rows: {counts['accepted']:,} accepted, "
         f"{counts['rejected']:,} rejected, {counts['set_aside']:,} set aside"
     )
-    click.echo(f"  Headers, on line {grid.line[sheet.headers.row]}")
+    say(f"  Headers, on line {grid.line[sheet.headers.row]}")
     shown = [*(m.header for m in sheet.headers.matches), *sheet.headers.unknown.values()]
     wide = max((len(header) for header in shown), default=0)
     for match in sorted(sheet.headers.matches, key=lambda m: m.position):
         unit = f", in {match.unit}" if match.unit else ""
-        click.echo(f"    {match.header:<{wide}}  is {match.column.name}{unit} ({match.how})")
+        say(f"    {match.header:<{wide}}  is {match.column.name}{unit} ({match.how})")
     for header in sheet.headers.unknown.values():
-        click.echo(f"    {header:<{wide}}  is kept with the row, not used")
+        say(f"    {header:<{wide}}  is kept with the row, not used")
     _titled("Assumed", [n.in_file for n in sheet.notes if n.kind == "assumed"])
     _titled("Warnings", [n.in_file for n in sheet.notes if n.kind == "warning"])
     for kind, title in (("rejected", "Rejected"), ("set aside", "Set aside")):
@@ -90,12 +91,10 @@ def _sheet(sheet: Checked) -> None:
 
 def _titled(title: str, lines: list[str]) -> None:
     if lines:
-        click.echo(f"  {title}")
+        say(f"  {title}")
         _lines(lines)
 
 
 def _lines(lines: list[str]) -> None:
     for line in lines:
-        click.echo(
-            "\n".join(textwrap.wrap(line, 100, initial_indent="    ", subsequent_indent="      "))
-        )
+        say("\n".join(textwrap.wrap(line, 100, initial_indent="    ", subsequent_indent="      ")))

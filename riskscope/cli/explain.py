@@ -10,6 +10,7 @@ import click
 
 from riskscope.cli import options
 from riskscope.cli.options import FILE, Progress
+from riskscope.cli.say import say
 
 
 @click.command("explain")
@@ -36,10 +37,10 @@ def command(connection: str, folder: Path | None, form: str, **given: Any) -> No
     ranked = rank(request, Progress())
     name, sections = explain(ranked, connection, request.reader)
     if form == "json":
-        click.echo(
+        say(
             json.dumps(
                 {"connection_id": name, "chain": as_data(sections)}, ensure_ascii=False, indent=2
             )
         )
     else:
-        click.echo(as_text(name, sections))
+        say(as_text(name, sections))

@@ -80,6 +80,9 @@ def run(arguments: list[str] | None = None) -> int:
 
     0 done, 1 unusable input or rejected rows with ``--strict``, 2 wrong usage, 3 our own fault.
     """
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")
     try:
         result: Any = main.main(args=arguments, prog_name="riskscope", standalone_mode=False)
         return result if isinstance(result, int) else 0

@@ -14,7 +14,17 @@ import click
 from riskscope.errors import WrongUsage
 from riskscope.schema import TABLES
 
-FILE = click.Path(path_type=Path)
+
+class _File(click.Path):
+    """A path; an empty one is nobody's wish."""
+
+    def convert(self, value: Any, param: Any, ctx: Any) -> Any:
+        if value == "":
+            self.fail("a path must not be empty", param, ctx)
+        return super().convert(value, param, ctx)
+
+
+FILE = _File(path_type=Path)
 
 
 READING: list[Callable[..., Any]] = [
@@ -79,7 +89,10 @@ def day(text: str | None) -> dt.date:
     if text is None:
         return dt.date.today()  # noqa: DTZ011  (a local calendar date, read only here)
     try:
-        return dt.date.fromisoformat(text)
+        found = dt.date.fromisoformat(text)
+        if not 1970 <= found.year <= 2200:
+            raise ValueError
+        return found
     except ValueError:
         raise WrongUsage(f"--on takes a date such as 2026-06-01; got {text!r}.") from None
 

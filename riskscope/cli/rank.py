@@ -10,6 +10,7 @@ import click
 
 from riskscope.cli import options
 from riskscope.cli.options import FILE, Progress
+from riskscope.cli.say import say
 
 
 @click.command("rank")
@@ -40,10 +41,16 @@ def command(folder: Path | None, out: Path, strict: bool, form: str, **given: An
     progress("writing")
     written = results.write(ranked.results, out)
     if form == "json":
-        click.echo(json.dumps(ranked.results.summary, ensure_ascii=False, indent=2))
+        say(json.dumps(ranked.results.summary, ensure_ascii=False, indent=2))
     else:
         from riskscope.cli.terminal import overview
 
-        click.echo(overview(ranked, out, written, request.reader))
+        say(overview(ranked, out, written, request.reader))
+    if not len(ranked.results["ranking"]):
+        click.echo(
+            "riskscope: NOTHING COULD BE ASSESSED: no reading was usable; see rejected.csv.",
+            err=True,
+        )
+        return 1
     rejected = (ranked.results["rejected"]["kind"] == "rejected").any()
     return 1 if strict and rejected else 0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import textwrap
 from collections.abc import Sequence
 from pathlib import Path
@@ -16,6 +17,9 @@ from riskscope.words.render import Reader
 WIDTH = 100
 WORST = 10
 REFUSED = 8
+HOTTEST = 5
+LONGEST_NAME = 40
+OFF_SCALE = "may be the hottest"
 URGENT = 20
 
 
@@ -28,6 +32,7 @@ def overview(ranked: Ranked, out: Path, written: Sequence[Path], reader: Reader)
         *_read(ranked),
         *_refused(ranked),
         *_worst(ranked, reader),
+        *_hottest_unrated(ranked, reader),
         *_counts(ranked),
         "",
         f"Written to {out}: {', '.join(path.name for path in written)}",
@@ -47,17 +52,43 @@ def _title(text: str) -> list[str]:
 
 def _urgent(ranked: Ranked, reader: Reader) -> list[str]:
     ids = ranked.results.summary["now"]
+    open_ = _still_open(ranked)
     if not ids:
-        return _title("Now: nothing that cannot wait")
+        return [*_title("Now: no joint that could be rated calls for action today"), *open_]
     rows = _rows(ranked).set_index("connection_id").loc[ids[:URGENT]]
     lines = _title(f"Now: {len(ids)} that must not wait")
     lines += _wrap(codes.URGENCY["now"], "")
+    lines += open_
     for connection, row in rows.iterrows():
-        lines += ["", f"  {connection}{_where(row)}: {row['action'].upper()}, {_bands(row)}"]
+        name = _short(str(connection))
+        lines += ["", f"  {name}{_where(row)}: {row['action'].upper()}, {_bands(row)}"]
         lines += _wrap(str(row["reason"]), "      ")
     if len(ids) > URGENT:
         lines += ["", f"  and {len(ids) - URGENT} more: urgency now in ranking.csv"]
     return lines
+
+
+def _still_open(ranked: Ranked) -> list[str]:
+    """What the list above cannot speak of: readings rejected, off the scale, not rated, files not read."""
+    rejected = ranked.results["rejected"]
+    rejected = rejected[(rejected["kind"] == "rejected") & (rejected["table"] == "survey")]
+    off_scale = int(rejected["reason"].str.contains(OFF_SCALE, regex=False).sum())
+    parts = []
+    if len(rejected):
+        more = f", {off_scale} of them off the instrument's scale" if off_scale else ""
+        parts.append(f"{len(rejected):,} readings rejected{more}")
+    if ranked.results.summary["bands"]["not rated"]:
+        parts.append(
+            f"{ranked.results.summary['bands']['not rated']:,} connections read but not rated"
+        )
+    missed = [note for note in ranked.intake.notes if note.text.startswith("NOT READ")]
+    if missed:
+        parts.append(f"{len(missed)} files or sheets not read")
+    return _wrap(f"Not in this list: {'; '.join(parts)}. See below.", "") if parts else []
+
+
+def _short(name: str) -> str:
+    return name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1]}…"
 
 
 def _rows(ranked: Ranked) -> pd.DataFrame:
@@ -95,11 +126,11 @@ def _read(ranked: Ranked) -> list[str]:
             f"  {table:<12} {counts['read']:>9,} rows: {counts['accepted']:,} accepted, {rejected}, "
             f"{counts['set_aside']:,} set aside"
         )
-    said = [
-        note
-        for note in ranked.intake.notes
-        if note.kind in {"assumed", "warning", "merge", "not read"}
-    ]
+    for note in ranked.intake.notes:
+        if note.kind == "not read":
+            lines += _wrap(str(note), "  ")
+    said = [note for note in ranked.intake.notes if note.kind in {"warning", "assumed", "merge"}]
+    said.sort(key=lambda note: note.kind != "warning")
     if said:
         lines.append(f"  {len(said)} assumption(s) and warning(s):")
         for note in said[:6]:
@@ -115,9 +146,14 @@ def _refused(ranked: Ranked) -> list[str]:
     if refused.empty:
         return []
     lines = _title(f"Rejected rows: {len(refused):,}, with their cells in rejected.csv")
+    off_scale = refused["reason"].str.contains(OFF_SCALE, regex=False)
+    refused = refused.assign(first=~off_scale).sort_values("first", kind="stable")
     for _, row in refused.head(REFUSED).iterrows():
         sheet = "" if pd.isna(row["sheet"]) else f", sheet {row['sheet']}"
-        lines += _wrap(f"{row['file']}{sheet}, line {row['line']}: {row['reason']}", "  ")
+        cells = ", ".join(_short(cell) for cell in json.loads(row["cells"])[:6])
+        lines += _wrap(
+            f"{row['file']}{sheet}, line {row['line']}: {row['reason']}. Cells: {cells}", "  "
+        )
     if len(refused) > REFUSED:
         lines.append(f"  and {len(refused) - REFUSED:,} more")
     return lines
@@ -129,7 +165,7 @@ def _worst(ranked: Ranked, reader: Reader) -> list[str]:
     if rows.empty:
         return _title("No connection is rated above 0")
     lines = _title(f"The {len(rows)} worst of {len(ranked.results['ranking']):,} read")
-    wide = max(10, *(len(str(name)) for name in rows["connection_id"]))
+    wide = max(10, *(len(_short(name)) for name in rows["connection_id"]))
     lines.append(
         f"  {'#':>3}  {'connection':<{wide}}  as found  at full load  rated rise (low to high)    record         action"
     )
@@ -140,10 +176,32 @@ def _worst(ranked: Ranked, reader: Reader) -> list[str]:
             f"{one(row['rise_high_k'], 'rise', reader)[:-2]})"
         )  # fmt: skip
         lines.append(
-            f"  {row['rank']:>3}  {row['connection_id']:<{wide}}  {found!s:^8}  {row['severity']!s:^12}  "
+            f"  {row['rank']:>3}  {_short(row['connection_id']):<{wide}}  {found!s:^8}  {row['severity']!s:^12}  "
             f"{rise:<26}  {row['install_state']:<13}  {row['action']}"
         )
         lines += _wrap(str(row["reason"]), "       ")
+    return lines
+
+
+def _hottest_unrated(ranked: Ranked, reader: Reader) -> list[str]:
+    """The hottest of the connections that were read and could not be rated."""
+    found = ranked.found
+    rows = found[
+        found["surveyed"].astype(bool)
+        & found["severity"].isna()
+        & ~found["worked_after"].astype(bool)
+    ]
+    if rows.empty:
+        return []
+    rows = rows.sort_values(
+        ["connection_c", "connection_id"], ascending=[False, True], kind="stable"
+    ).head(HOTTEST)
+    lines = _title("Hottest of those read and not rated")
+    for _, row in rows.iterrows():
+        lines.append(
+            f"  {_short(row['connection_id'])}: {one(row['connection_c'], 'temperature', reader)}, "
+            f"{row['quality_flags']}; {row['action']} ({row['urgency']})"
+        )
     return lines
 
 
@@ -151,6 +209,10 @@ def _counts(ranked: Ranked) -> list[str]:
     summary = ranked.results.summary
     bands = summary["bands"]
     lines = _title("Counts")
+    changed = {name: place for name, place in ranked.origin.items() if place != "default"}
+    if changed:
+        lines += _wrap("Settings not at their default: " + ", ".join(
+            f"{name} (from {place})" for name, place in changed.items()), "  ")  # fmt: skip
     lines.append(
         "  Severity at full load:  "
         + "   ".join(f"{value}: {bands[str(value)]}" for value in (4, 3, 2, 1, 0))

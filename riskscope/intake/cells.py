@@ -123,12 +123,12 @@ def parse_number(text: str, decimal: str) -> Number:
     if lowered in MISSING:
         return Number()
     if lowered in OVER_RANGE:
-        return Number(fault="is what an instrument shows when out of range, not a number")
+        return Number(fault="is off the instrument's scale: it may be the hottest, read it again")
     match = _NUMBER.fullmatch(text)
     if not match:
         return Number(fault="is not a number")
     if match["bound"]:
-        return Number(fault="is a bound, not a reading")
+        return Number(fault="is a bound, off the scale: it may be the hottest, read it again")
     digits = re.sub(r"(?<=\d)[\s'’](?=\d{3}(?!\d))", "", match["number"]).strip()
     digits = digits.replace("−", "-").replace("–", "-")
     if (
@@ -148,21 +148,22 @@ def parse_number(text: str, decimal: str) -> Number:
     return Number(float(value), unit or None)
 
 
-def decimal_evidence(columns: Iterable[pd.Series]) -> set[str]:
+def decimal_evidence(columns: Iterable[pd.Series], *, semicolons: bool = False) -> set[str]:
     """What the number cells of a file show of its decimal sign: point, comma, or unclear.
 
-    A comma before exactly three digits, or several, may be a thousands separator and shows
-    nothing by itself.
+    A comma before exactly three digits, or several, may be a thousands separator and shows nothing
+    by itself; so does a point in a file whose cells stand between semicolons.
     """
     found: set[str] = set()
     columns = list(columns)
-    if not any(text.str.contains(",", regex=False).any() for text in columns):
+    commas = any(text.str.contains(",", regex=False).any() for text in columns)
+    if not commas and not semicolons:
         return found
     for text in (pd.Series(pd.unique(column), dtype="str") for column in columns):
         if text.str.contains(r"\d?\.\d{1,2}(?!\d)|\d\.\d{4,}|(?:^|\D)0\.\d", regex=True).any():
             found.add("point")
-        if not text.str.contains(",", regex=False).any():
-            continue
+        elif semicolons and text.str.contains(r"\d\.\d{3}(?!\d)", regex=True).any():
+            found.add("unclear")
         if text.str.contains(r"\d?,\d{1,2}(?!\d)|\d,\d{4,}|(?:^|\D)0,\d", regex=True).any():
             found.add("comma")
         elif text.str.contains(r"\d,\d{3}(?!\d)", regex=True).any():
@@ -414,6 +415,14 @@ def dates(column: Column, text: pd.Series, day_first: bool | None) -> Parsed:
         words = pd.Series("", index=text.index, dtype="str")
         words[left] = [c.fault for c in cells]
         parsed.fault((words != "").to_numpy(), words)
+        if (
+            text.str.fullmatch(r"\d{4}-\d{2}-\d{2}.*").any()
+            and rest.str.fullmatch(r"\d{1,2}/\d{1,2}/\d{2,4}").any()
+        ):
+            parsed.notes.append(
+                "holds both ISO or typed dates and dates like 13/5/2026: a spreadsheet may have "
+                "swapped day and month of some, check them"
+            )
         if any(c.short_year for c in cells):
             parsed.notes.append("two-figure years 70 to 99 read as 19.., others as 20..")
         if any(c.serial for c in cells):

@@ -26,6 +26,8 @@ SOURCE = ("source_file", "source_sheet", "source_line")
 EXTRA = "extra: "
 FIRST_DAY = dt.date(1970, 1, 1)
 TEMPERATURE_DISAGREEMENT_K = 1.0
+MAX_LOAD_PCT = 300.0
+MAX_CELL_CHARACTERS = 32_767  # what a cell of a workbook can hold
 REJECTED_COLUMNS = ("kind", "table", "file", "sheet", "line", "reason", "cells")
 
 
@@ -72,6 +74,8 @@ def check(grid: Grid, headers: Headers, ways: Ways, on: dt.date) -> Checked:
     aside = set_aside(cells, headers)
     body = cells[aside == ""]
     work = Work(table, grid, headers, ways, on, body, questions=list(headers.questions))
+    if grid.taken_as:
+        work.note("assumed", f"read as {grid.taken_as}; letters beyond English may be wrong")
     if len(body):
         decimal = decimal_sign(work)
         file_unit = temperature_unit(work)
@@ -79,6 +83,7 @@ def check(grid: Grid, headers: Headers, ways: Ways, on: dt.date) -> Checked:
             read_column(work, match, decimal, file_unit)
         _required(work)
         _bounds(work)
+        _long_cells(work)
         ROW_CHECKS.get(table.name, lambda work: None)(work)
         if table.name in UNIQUE:
             _unique(work)
@@ -100,7 +105,7 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> Checked:
         name: work.frame[name] if name in work.frame else _empty(column, body.index)
         for name, column in table.stored.items()
         if name in work.frame or column.required
-    }, index=body.index)  # fmt: skip
+    } | {name: kept for name, kept in work.frame.items() if name.startswith(EXTRA)}, index=body.index)  # fmt: skip
     frame = frame.assign(
         source_file=pd.Series(grid.file, index=body.index, dtype="str"),
         source_sheet=pd.Series(grid.sheet, index=body.index, dtype="str"),
@@ -155,6 +160,12 @@ def _empty(column: Column, index: pd.Index) -> pd.Series:
     return pd.Series(None, index=index, dtype=kind)
 
 
+def _long_cells(work: Work) -> None:
+    for match in work.headers.matches:
+        too_long = (work.text(match).str.len() > MAX_CELL_CHARACTERS).to_numpy(dtype=bool)
+        work.fault(too_long, f"{match.header} holds more than {MAX_CELL_CHARACTERS:,} characters")
+
+
 def _required(work: Work) -> None:
     by_name = {match.column.name: match for match in work.headers.matches}
     unread = np.zeros(len(work.body), dtype=bool)
@@ -162,7 +173,8 @@ def _required(work: Work) -> None:
         if column.required and column.name in by_name:
             unread = work.frame[column.name].isna().to_numpy()
             blank = unread & read_cells.missing(work.text(by_name[column.name]))
-            work.fault(blank, f"no {column.name}")
+            merged = " (a merged cell fills only its first row)" if work.grid.sheet else ""
+            work.fault(blank, f"no {column.name}{merged}")
 
 
 def _bounds(work: Work) -> None:
@@ -220,6 +232,15 @@ def _survey_rows(work: Work) -> None:
     for mask, _ in work.faults:
         broken |= mask
     work.fault(~given & ~broken, "no temperature of the connection and no rise")
+    full = _first_given(work, ("max_load_a", "setting_a", "rated_a"))
+    if full is not None and "load_a" in frame:
+        share = (frame["load_a"] / full * 100.0).to_numpy()
+        words = (
+            "load_a is "
+            + pd.Series(share, index=work.body.index).round(0).astype("str")
+            + " % of full load"
+        )
+        work.fault(edge(share) > MAX_LOAD_PCT, words.str.replace(".0 %", " %", regex=False))
     for rise, other in (("rise_similar_k", "similar_c"), ("rise_ambient_k", "ambient_c")):
         if {rise, other, "connection_c"} <= frame.keys():
             apart = (frame["connection_c"] - frame[other] - frame[rise]).abs().to_numpy()
@@ -227,6 +248,17 @@ def _survey_rows(work: Work) -> None:
             if differ.any():
                 work.note("warning", f"{rise} differs by more than 1 K from the two temperatures; "
                                      "the temperatures are used", mask=differ)  # fmt: skip
+
+
+def _first_given(work: Work, names: tuple[str, ...]) -> pd.Series | None:
+    """For each row the first of some columns that is given."""
+    first: pd.Series | None = None
+    for name in names:
+        if name in work.frame:
+            first = (
+                work.frame[name] if first is None else first.where(first.notna(), work.frame[name])
+            )
+    return first
 
 
 def _tools_rows(work: Work) -> None:

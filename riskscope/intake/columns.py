@@ -12,6 +12,12 @@ from riskscope.intake.work import Work
 from riskscope.schema import Column
 from riskscope.units import UNITS
 
+# What only helps: a word that is not known here is a warning, and no reading is lost for it.
+LENIENT = frozenset(
+    {"phase", "side", "point", "load_source", "ambient_where", "place", "one_image", "regime",
+     "conductor_material"}
+)  # fmt: skip
+
 # What settles a question: the option, and the line for riskscope.toml.
 DECIMAL = ("--decimal point or --decimal comma", 'decimal = "comma"  # or "point"')
 DAY_FIRST = ("--day-first or --month-first", "day_first = true  # or false")
@@ -25,7 +31,7 @@ def decimal_sign(work: Work) -> str:
     if work.ways.decimal:
         return work.ways.decimal
     columns = [work.text(m) for m in work.headers.matches if m.column.kind in {"number", "integer", "range"}]  # fmt: skip
-    seen = read_cells.decimal_evidence(columns)
+    seen = read_cells.decimal_evidence(columns, semicolons=work.grid.separator == ";")
     if "comma" in seen and "point" in seen and not work.grid.separator and work.grid.sheet:
         work.note(
             "assumed", "numbers kept as text read with a decimal comma, typed numbers as they are"
@@ -36,7 +42,7 @@ def decimal_sign(work: Work) -> str:
             "numbers are written both with a decimal point and with a decimal comma.", *DECIMAL
         )
     elif seen == {"unclear"}:
-        work.ask("numbers like 1,234 can be read two ways.", *DECIMAL)
+        work.ask("numbers like 1,234 or 1.234 can be read two ways.", *DECIMAL)
     if "comma" in seen:
         work.note("assumed", "numbers read with a decimal comma")
         return "comma"
@@ -59,7 +65,7 @@ def read_column(work: Work, match: Match, decimal: str, file_unit: str | None) -
     column, text = match.column, work.text(match)
     parsed: Parsed
     if column.kind in {"id", "text", "file"}:
-        work.frame[column.name] = _texts(column, text)
+        work.frame[column.name] = _texts(work, match)
         return
     if column.kind in {"choice", "flag"}:
         parsed = read_cells.choices(column, text)
@@ -83,7 +89,12 @@ def read_column(work: Work, match: Match, decimal: str, file_unit: str | None) -
         parsed, _ = read_cells.numbers(column, text, unit, decimal)
     work.frame.update(parsed.values)
     for mask, words in parsed.faults:
-        work.fault(mask, match.header + " " + text.map(quoted) + " " + words)
+        said = match.header + " " + text.map(quoted) + " " + words
+        if column.name in LENIENT:
+            work.note("warning", f"{said[mask].iloc[0]}: read as not given", match.header, mask)
+            work.frame[f"extra: {match.header}"] = text.where(mask)
+        else:
+            work.fault(mask, said)
     for note in parsed.notes:
         work.note("assumed", note, match.header)
     if parsed.question:
@@ -100,10 +111,14 @@ def quoted(cell: str) -> str:
     return f"“{cell if len(cell) <= 60 else cell[:57] + '…'}”"
 
 
-def _texts(column: Column, text: pd.Series) -> pd.Series:
+def _texts(work: Work, match: Match) -> pd.Series:
+    column, text = match.column, work.text(match)
     if column.kind == "id":
         if any(text.str.contains(blank, regex=False).any() for blank in ("  ", "\t", "\n", "\r")):
-            text = text.str.replace(r"\s+", " ", regex=True)
+            single = text.str.replace(r"\s+", " ", regex=True)
+            work.note("merge", f"{column.name} with doubled spaces read with one", match.header,
+                      (single != text).to_numpy(dtype=bool))  # fmt: skip
+            text = single
         return text.where(~read_cells.missing(text))
     return text.where(text != "")
 
@@ -126,6 +141,13 @@ def _degrees(work: Work, match: Match, decimal: str, file_unit: str | None) -> P
             work.note(
                 "assumed", f"no unit in the header: read in the file's {file_unit}", match.header
             )
+    stated = work.ways.temperature_unit
+    if match.unit and stated and match.unit != stated and column.quantity == "temperature":
+        work.note(
+            "warning",
+            f"the header says {match.unit}: the stated {stated} is not used for it",
+            match.header,
+        )
     parsed, own_unit = read_cells.numbers(column, text, unit, decimal)
     if unit is None:
         values = parsed.values[column.name]

@@ -24,6 +24,8 @@ class Grid:
         What stood between the cells of a text file; "" for a workbook.
     original : DataFrame of str or None
         The cells as they stand in the file, where `cells` were made of them; same rows, in order.
+    taken_as : str
+        Encoding the text was taken for, where it is not Unicode.
     """
 
     file: str
@@ -32,6 +34,7 @@ class Grid:
     line: NDArray[np.int64]
     separator: str = ""
     original: pd.DataFrame | None = None
+    taken_as: str = ""
 
     def as_in_file(self, rows: pd.Index) -> pd.DataFrame:
         """The cells of some rows as they stand in the file."""

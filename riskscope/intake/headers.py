@@ -197,9 +197,12 @@ def _settle_doubles(headers: Headers, grid: Grid) -> None:
         if len(all_) == 1:
             continue
         all_.sort(key=lambda m: -strength[m.how])
-        if strength[all_[0].how] == strength[all_[1].how]:
+        measured = all_[0].column.quantity is not None and all_[0].how != "the mapping"
+        if strength[all_[0].how] == strength[all_[1].how] or measured:
             both = " and ".join(repr(m.header) for m in all_)
             line = f'mapping = {{ "{all_[0].header}" = "{name}", "{all_[1].header}" = "{IGNORE}" }}'
+            if all_[0].header.casefold() == all_[1].header.casefold():
+                line = "# rename one of the two headers in the file"
             headers.questions.append(
                 Question(f"headers {both} both look like {name}.", "--map HEADER=COLUMN for each",
                          line, grid.file, grid.sheet)
@@ -210,17 +213,25 @@ def _settle_doubles(headers: Headers, grid: Grid) -> None:
 
 
 def find(grid: Grid, table: Table, ways: Ways) -> Headers | None:
-    """The header row of a grid for one table: of the first rows the one that fits best."""
-    best: Headers | None = None
-    for row in range(min(HEADER_WITHIN_ROWS, len(grid.cells))):
-        headers = match(grid, row, table, ways)
-        if best is None or _fit(headers) > _fit(best):
-            best = headers
-    return best if best and best.matches else None
+    """The header row of a grid for one table.
+
+    Of the first rows the one that fits best; or an earlier one that is complete and about as good,
+    so that rows under a first header are never taken for titles of a second.
+    """
+    rows = [
+        match(grid, row, table, ways) for row in range(min(HEADER_WITHIN_ROWS, len(grid.cells)))
+    ]
+    rows = [headers for headers in rows if headers.matches]
+    if not rows:
+        return None
+    best = max(rows, key=_fit)
+    enough = len(best.matches) / 2
+    complete = (h for h in rows if not h.lacking and len(h.matches) >= enough)
+    return next(complete, best)
 
 
-def _fit(headers: Headers) -> tuple[int, int]:
-    return len(headers.names) - 2 * len(headers.lacking), len(headers.matches)
+def _fit(headers: Headers) -> tuple[int, int, int]:
+    return len(headers.names) - 2 * len(headers.lacking), len(headers.matches), -headers.row
 
 
 def explain_lack(headers: Headers | None, grid: Grid, table: Table) -> UnusableInput:

@@ -58,8 +58,14 @@ def understand(grid: Grid, table: Table, ways: Ways) -> Sheet | None:
     """A sheet for one table: as it stands, made long where it is wide, with ids built where it has none."""
     headers = find_headers.find(grid, table, ways)
     sheet = Sheet(grid, headers) if headers else None
-    if table.name != "survey" or (sheet and sheet.fits):
+    if table.name != "survey":
         return sheet
+    if sheet and sheet.fits:
+        phased = wide.with_phase_ids(grid, sheet.headers)
+        if phased is None:
+            return sheet
+        headers = find_headers.find(phased[0], table, ways)
+        return Sheet(phased[0], headers, phased[1]) if headers else sheet
     notes: list[Note] = []
     if sheet is None or not sheet.has_a_reading:
         found = wide.find(grid, ways)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
+import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -14,13 +15,13 @@ from riskscope.errors import Ambiguous, RiskscopeError, UnusableInput, WrongUsag
 from riskscope.intake import parquet as read_parquet
 from riskscope.intake import text as read_text
 from riskscope.intake import xlsx as read_xlsx
-from riskscope.intake.check import REJECTED_COLUMNS, Checked, check
+from riskscope.intake.check import REJECTED_COLUMNS, UNIQUE, Checked, check
 from riskscope.intake.grid import Grid, frame_grid
 from riskscope.intake.identify import Sheet, identify, lack, understand
 from riskscope.intake.notes import Note
 from riskscope.intake.settings import Limits, Ways, ways_from
-from riskscope.intake.together import name_surveys, spell_ids_one_way
-from riskscope.schema import TABLES
+from riskscope.intake.together import name_surveys, reject_doubles, spell_ids_one_way
+from riskscope.schema import TABLES, results
 from riskscope.settings.core import FOLDER_FILE, read_toml
 
 TEXT_ENDINGS = (".csv", ".tsv", ".txt")
@@ -92,6 +93,22 @@ def folder_files(folder: Path) -> list[Path]:
     )  # fmt: skip
 
 
+OTHER_DATA = (".xls", ".xlsb", ".ods", ".numbers", ".pdf", ".doc", ".docx", ".json", ".db")
+
+
+def folder_others(folder: Path) -> list[Note]:
+    """Files of a folder that look like data and are of a kind that is not read, each said."""
+    return [
+        Note(
+            "not read",
+            "NOT READ: of a kind that is not read; save it as XLSX or CSV",
+            file=path.name,
+        )
+        for path in sorted(folder.iterdir())
+        if path.suffix.casefold() in OTHER_DATA and not path.name.startswith((".", "~$"))
+    ]
+
+
 def folder_ways(folder: Path) -> dict[str, Ways]:
     """What `riskscope.toml` of a folder states of its files, by file name."""
     path = folder / FOLDER_FILE
@@ -161,15 +178,20 @@ def read_files(wanted: Sequence[Wanted], *, on: dt.date | None = None,
             )
             continue
         data = load_bytes(want.path, limits)
-        sheets = check_file(data, want.path.name, want.ways, want.named, on, limits, notes)
+        sheets = check_file(data, shown_name(want.path), want.ways, want.named, on, limits, notes)
         checked += sheets
         tables = tuple(dict.fromkeys(sheet.table.name for sheet in sheets))
         if tables:
-            files.append(InputFile(want.path.name, hashlib.sha256(data).hexdigest(), tables))
+            files.append(InputFile(shown_name(want.path), hashlib.sha256(data).hexdigest(), tables))
     raise_questions(checked)
     intake = assemble(checked, notes, gap_days)
     intake.files = files
     return intake
+
+
+def shown_name(path: Path) -> str:
+    """A file's name as text that can be written anywhere."""
+    return path.name.encode("utf-8", "backslashreplace").decode("utf-8")
 
 
 def load_bytes(path: Path, limits: Limits) -> bytes:
@@ -207,13 +229,19 @@ def check_file(data: bytes, name: str, ways: Ways, named: bool, on: dt.date, lim
     sheets = grids(data, name, ways, limits)
     found: list[Sheet] = []
     for grid in sheets:
-        sheet = identify(grid, name, ways, must=len(sheets) == 1)
-        if sheet is None:
+        if is_own_result(grid):
             notes.append(
                 Note(
-                    "not read", "not read: it fits none of the tables", file=name, sheet=grid.sheet
+                    "not read",
+                    "not read: a result of riskscope itself",
+                    file=name,
+                    sheet=grid.sheet,
                 )
             )
+            continue
+        sheet = identify(grid, name, ways, must=len(sheets) == 1)
+        if sheet is None:
+            notes.append(not_read(grid))
         else:
             found.append(sheet)
     if named and not found:
@@ -238,6 +266,20 @@ def check_file(data: bytes, name: str, ways: Ways, named: bool, on: dt.date, lim
         one.notes[:0] = sheet.notes
         checked.append(one)
     return checked
+
+
+def not_read(grid: Grid) -> Note:
+    """What is said of a sheet that holds no table we know: how much of it, under what headers."""
+    filled = [str(cell).strip() for cell in grid.cells.iloc[0] if str(cell).strip()]
+    headers = ", ".join(repr(cell[:40]) for cell in filled[:8])
+    text = f"NOT READ: {len(grid.cells):,} rows under {headers} fit none of the tables; riskscope.toml can say which it is"
+    return Note("not read", text, file=grid.file, sheet=grid.sheet)
+
+
+def is_own_result(grid: Grid) -> bool:
+    """Whether a sheet is a table that riskscope wrote."""
+    first = tuple(str(cell) for cell in grid.cells.iloc[0]) if len(grid.cells) else ()
+    return any(first == tuple(table.by_name) for table in results.TABLES.values())
 
 
 def raise_questions(checked: Sequence[Checked]) -> None:
@@ -272,11 +314,32 @@ def assemble(checked: Sequence[Checked], notes: list[Note], gap_days: int) -> In
         for name in TABLES if name in parts
     }  # fmt: skip
     notes += spell_ids_one_way(frames)
+    refused = [sheet.rejected for sheet in checked]
+    refused.append(_doubles(checked, reject_doubles(frames, UNIQUE), counts))
     if "survey" in frames:
         notes += name_surveys(frames, gap_days)
-    refused = pd.concat([sheet.rejected for sheet in checked], ignore_index=True) if checked else \
-        pd.DataFrame(columns=list(REJECTED_COLUMNS))  # fmt: skip
-    return Intake(frames, refused, notes, counts)
+    columns = pd.DataFrame(columns=list(REJECTED_COLUMNS))
+    listed = [part for part in refused if len(part)]
+    return Intake(
+        frames, pd.concat(listed, ignore_index=True) if listed else columns, notes, counts
+    )
+
+
+def _doubles(
+    checked: Sequence[Checked], doubles: pd.DataFrame, counts: dict[str, dict[str, int]]
+) -> pd.DataFrame:
+    """Rows that another file has already, as rejected rows with their original cells."""
+    rows = []
+    for double in doubles.to_dict("records"):
+        place = (double["source_file"], double["source_sheet"])
+        grid = next(s.grid for s in checked if (s.grid.file, s.grid.sheet) == place)
+        at = grid.cells.index[grid.line == double["source_line"]]
+        cells = [cell for cell in grid.as_in_file(at).iloc[0] if isinstance(cell, str)]
+        rows.append(("rejected", double["table"], *place, double["source_line"], double["reason"],
+                     json.dumps(cells, ensure_ascii=False)))  # fmt: skip
+        counts[double["table"]]["accepted"] -= 1
+        counts[double["table"]]["rejected"] += 1
+    return pd.DataFrame(rows, columns=list(REJECTED_COLUMNS))
 
 
 def read_frames(*, on: dt.date | None = None, ways: Ways | None = None, gap_days: int = 30,

@@ -20,12 +20,17 @@ class Limits:
     max_file_mb: float = setting(1000.0, "Largest file read.", "MB")
     max_rows: int = setting(1_100_000, "Most rows of a sheet or text file.", "")
     max_columns: int = setting(1000, "Most columns of a sheet or text file.", "")
-    max_cells: int = setting(60_000_000, "Most cells a sheet may span, empty ones included.", "")
+    max_cells: int = setting(30_000_000, "Most cells a sheet may span, empty ones included.", "")
     max_unzipped_mb: float = setting(3000.0, "Largest size of a workbook unpacked.", "MB")
     max_zip_ratio: float = setting(300.0, "Most a part of a workbook may be packed.", "")
-    max_cell_characters: int = setting(32_767, "Longest text of a cell.", "")
     reader_memory_mb: float = setting(4000.0, "Memory an upload's reader may take, in its own process.", "MB")
     # fmt: on
+
+    def __post_init__(self) -> None:
+        for limit in dataclasses.fields(self):
+            value = getattr(self, limit.name)
+            if value <= 0:
+                raise WrongUsage(f"setting {limit.name} must be above 0; got {value:g}.")
 
 
 LOAD_WAYS = ("percent", "fraction")
@@ -63,6 +68,16 @@ class Ways:
             object.__setattr__(self, name, unit)
         if self.day_first is not None and not isinstance(self.day_first, bool):
             raise WrongUsage(f"day_first must be true or false; got {self.day_first!r}.")
+        for name in ("table", "sheet"):
+            value = getattr(self, name)
+            if value is not None and not isinstance(value, str):
+                raise WrongUsage(f"{name} must be text; got {value!r}.")
+        if isinstance(self.mapping, Mapping):
+            for header, column in self.mapping.items():
+                if not isinstance(column, str):
+                    raise WrongUsage(
+                        f"mapping of {header!r} must be the name of a column; got {column!r}."
+                    )
         if not isinstance(self.mapping, Mapping):
             raise WrongUsage(f"mapping must be a table of header = column; got {self.mapping!r}.")
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
@@ -13,6 +14,7 @@ from riskscope.intake.grid import Grid
 from riskscope.intake.settings import Limits
 
 SEPARATORS = ("\t", ";", ",", "|")
+MAX_CELL_LINES = 20  # a cell over more lines is a quotation mark somebody forgot to close
 _MAGIC = (
     (b"%PDF", "a PDF"),
     (b"\x89PNG", "a PNG picture"),
@@ -27,8 +29,10 @@ _MAGIC = (
 )
 
 
-def decode(data: bytes, file: str) -> str:
-    """The text of a file: by its byte order mark, as UTF-8, or as Windows-1252 / Latin-1.
+def decode(data: bytes, file: str) -> tuple[str, str]:
+    """The text of a file and, where it was taken for other than Unicode, as what.
+
+    By its byte order mark, as UTF-8, or as Windows-1252 / Latin-1.
 
     Raises
     ------
@@ -46,18 +50,20 @@ def decode(data: bytes, file: str) -> str:
         encoding = "utf-16-le" if data[1:2] == b"\x00" else "utf-16-be"
     else:
         encoding = "utf-8"
+    taken_as = ""
     try:
         text = data.decode(encoding)
-    except UnicodeDecodeError:
+    except UnicodeDecodeError as error:
         if encoding != "utf-8":
             raise UnusableInput("is not a text file that can be read.", file=file) from None
+        line = data.count(b"\n", 0, error.start) + 1
         try:
-            text = data.decode("cp1252")
+            text, taken_as = data.decode("cp1252"), f"Windows-1252: line {line} is not UTF-8"
         except UnicodeDecodeError:
-            text = data.decode("latin-1")
+            text, taken_as = data.decode("latin-1"), f"Latin-1: line {line} is not UTF-8"
     if "\x00" in text or _control_share(text[:4000]) > 0.02:
         raise UnusableInput("is not a text file that can be read: it holds binary data.", file=file)
-    return text
+    return text, taken_as
 
 
 def _control_share(text: str) -> float:
@@ -93,7 +99,8 @@ def read(data: bytes, file: str, limits: Limits) -> Grid:
     """
     if not data.strip(b"\x00 \t\r\n\xef\xbb\xbf\xff\xfe"):
         raise UnusableInput("is empty.", file=file)
-    return parse(decode(data, file), file, limits)
+    text, taken_as = decode(data, file)
+    return replace(parse(text, file, limits), taken_as=taken_as)
 
 
 def parse(text: str, file: str, limits: Limits) -> Grid:
@@ -148,13 +155,15 @@ def _quoted(
     text: str, separator: str, file: str, limits: Limits
 ) -> tuple[pd.DataFrame, np.ndarray]:
     """Text with quotes: a record may run over several lines."""
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator)
-    csv.field_size_limit(max(limits.max_cell_characters, 1_000_000))
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    csv.field_size_limit(10_000_000)
     records, line, width, begins = [], [], 1, 1
     try:
         for record in reader:
             records.append(record)
             line.append(begins)
+            if reader.line_num - begins >= MAX_CELL_LINES:
+                raise csv.Error(f"a quoted cell runs over {reader.line_num - begins + 1} lines")
             begins = reader.line_num + 1
             if len(record) > width:
                 width = len(record)

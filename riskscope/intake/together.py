@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import pandas as pd
 
@@ -43,6 +45,33 @@ def spell_ids_one_way(frames: dict[str, pd.DataFrame]) -> list[Note]:
         for old, new in merge.items():
             notes.append(Note("merge", f"{family} {old!r} and {new!r} taken for one: {new!r}"))
     return notes
+
+
+def reject_doubles(frames: dict[str, pd.DataFrame], tables: Sequence[str]) -> pd.DataFrame:
+    """Rows whose key another file has already are taken out: two truths about one thing are none.
+
+    Returns
+    -------
+    DataFrame
+        ``table source_file source_sheet source_line reason`` of the rows taken out.
+    """
+    refused = []
+    for table in tables:
+        frame = frames.get(table)
+        if frame is None or frame["source_file"].nunique() + frame["source_sheet"].nunique() <= 2:
+            continue
+        keys = [key for key in TABLES[table].key if key in frame]
+        again = frame.duplicated(keys, keep="first").to_numpy()
+        if again.any():
+            place = frame["source_file"] + ", line " + frame["source_line"].astype("str")
+            first = place.groupby([frame[key] for key in keys], dropna=False, sort=False).transform(
+                "first"
+            )
+            reason = "the same " + " and ".join(keys) + " is already in " + first
+            refused.append(frame[again][["source_file", "source_sheet", "source_line"]].assign(
+                table=table, reason=reason[again]))  # fmt: skip
+            frames[table] = frame[~again].reset_index(drop=True)
+    return pd.concat(refused, ignore_index=True) if refused else pd.DataFrame({"table": []})
 
 
 def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int) -> list[Note]:

@@ -170,7 +170,9 @@ def lengthen(grid: Grid, wide: Wide, ways: Ways) -> tuple[Grid, list[Note]]:
     notes = [
         Note("assumed", text, "survey", grid.file, grid.sheet) for text in (note, id_note) if text
     ]
-    return Grid(grid.file, grid.sheet, long, grid.line[at], grid.separator, original), notes
+    return Grid(
+        grid.file, grid.sheet, long, grid.line[at], grid.separator, original, grid.taken_as
+    ), notes
 
 
 def _common_unit(grid: Grid, wide: Wide, name: str) -> str | None:
@@ -251,4 +253,29 @@ def with_built_ids(grid: Grid, headers: Headers) -> tuple[Grid, list[Note]] | No
         grid.sheet,
     )
     original = grid.cells if grid.original is None else grid.original
-    return Grid(grid.file, grid.sheet, made, grid.line, grid.separator, original), [note]
+    return Grid(grid.file, grid.sheet, made, grid.line, grid.separator, original, grid.taken_as), [
+        note
+    ]
+
+
+def with_phase_ids(grid: Grid, headers: Headers) -> tuple[Grid, list[Note]] | None:
+    """The grid with the phase behind each id, where one id stands for several phases of one day."""
+    at = {match.column.name: match.position for match in headers.matches}
+    if not {"connection_id", "phase", "survey_date"} <= set(at):
+        return None
+    ids, phase, day = (
+        read_cells.clean(grid.cells[at[n]]) for n in ("connection_id", "phase", "survey_date")
+    )
+    body = np.arange(len(grid.cells)) > headers.row
+    rows = pd.DataFrame({"id": ids.str.lower(), "day": day, "phase": phase.str.lower()})
+    rows = rows[body & (ids != "").to_numpy() & (phase != "").to_numpy()].drop_duplicates()
+    if not rows.duplicated(["id", "day"]).any():
+        return None
+    use = body & (ids != "").to_numpy() & (phase != "").to_numpy()
+    cells = grid.cells.copy()
+    cells[at["connection_id"]] = (ids + "/" + phase).where(use, cells[at["connection_id"]])
+    header = str(grid.cells.iloc[headers.row, at["connection_id"]])
+    text = f"one {header!r} stands for several phases: connection_id built as {header}/phase"
+    original = grid.cells if grid.original is None else grid.original
+    made = Grid(grid.file, grid.sheet, cells, grid.line, grid.separator, original, grid.taken_as)
+    return made, [Note("assumed", text, "survey", grid.file, grid.sheet)]

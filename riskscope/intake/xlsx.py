@@ -15,8 +15,14 @@ from riskscope.errors import UnusableInput
 from riskscope.intake.grid import Grid
 from riskscope.intake.settings import Limits
 
-_REFERENCE = re.compile(rb"""\br=["']([A-Z]{1,3}[0-9]{1,7})["']""")
+_REFERENCE = re.compile(rb"""\br\s*=\s*["']\s*([A-Za-z]{1,3}[0-9]{1,7})\s*["']""")
+_ODD_REFERENCE = re.compile(rb"""\br\s*=\s*["'][^"']{0,40}&""")
+SPARSE_CELLS = 2_000_000  # a larger span must hold at least one cell in so many
+SPARSE_SHARE = 200
 _CHUNK = 4 << 20
+
+
+NO_SHEETS = {"xl/sharedstrings.xml", "xl/styles.xml", "xl/workbook.xml", "[content_types].xml"}
 
 
 def preflight(data: bytes, file: str, limits: Limits) -> None:
@@ -49,7 +55,7 @@ def preflight(data: bytes, file: str, limits: Limits) -> None:
                         f"has a part packed {ratio:,.0f} times ({part.filename}); that is not a "
                         "workbook as people keep them.", file=file,
                     )  # fmt: skip
-                if part.filename.casefold().startswith("xl/worksheets/"):
+                if part.filename.casefold() not in NO_SHEETS:
                     with archive.open(part) as stream:
                         _check_span(stream, part.file_size, file, part.filename, limits)
     except (zipfile.BadZipFile, zipfile.LargeZipFile, NotImplementedError, EOFError,
@@ -59,13 +65,23 @@ def preflight(data: bytes, file: str, limits: Limits) -> None:
 
 def _check_span(stream: object, promised: int, file: str, part: str, limits: Limits) -> None:
     """Furthest row and column of one sheet, streamed."""
-    furthest_row, columns, tail, read = 0, {b"A"}, b"", 0
+    furthest_row, columns, tail, read, cells = 0, {b"A"}, b"", 0, 0
     while chunk := stream.read(_CHUNK):  # type: ignore[attr-defined]
         read += len(chunk)
         if read > promised:
             raise UnusableInput(f"is larger than its directory says ({part}).", file=file)
-        for reference in _REFERENCE.findall(tail + chunk):
-            letters = reference.rstrip(b"0123456789")
+        if read == len(chunk) and (
+            chunk[:2] in (b"\xff\xfe", b"\xfe\xff") or b"\x00" in chunk[:64]
+        ):
+            if part.casefold().endswith((".xml", ".rels")):
+                raise UnusableInput(f"holds a sheet that is not UTF-8 ({part}).", file=file)
+            return
+        if _ODD_REFERENCE.search(tail + chunk):
+            raise UnusableInput(f"holds cells whose place is written oddly ({part}).", file=file)
+        found = _REFERENCE.findall(tail + chunk)
+        cells += len(found)
+        for reference in found:
+            letters = reference.rstrip(b"0123456789").upper()
             columns.add(letters)
             row = int(reference[len(letters) :])
             if row > furthest_row:
@@ -76,6 +92,7 @@ def _check_span(stream: object, promised: int, file: str, part: str, limits: Lim
         furthest_row > limits.max_rows
         or width > limits.max_columns
         or furthest_row * width > limits.max_cells
+        or (furthest_row * width > SPARSE_CELLS and cells * SPARSE_SHARE < furthest_row * width)
     ):
         raise UnusableInput(
             f"spans {furthest_row:,} rows and {width:,} columns; at most {limits.max_rows:,} rows, "
@@ -151,7 +168,7 @@ def _text(cell: object) -> str:
     if isinstance(cell, str):
         return cell
     if isinstance(cell, bool):
-        return "yes" if cell else "no"
+        return "TRUE" if cell else "FALSE"
     if isinstance(cell, float):
         return str(int(cell)) if cell.is_integer() and abs(cell) < 1e15 else repr(cell)
     if isinstance(cell, dt.datetime):

@@ -18,6 +18,7 @@ from riskscope.intake.read import (
     folder_files,
     folder_ways,
     load_bytes,
+    shown_name,
 )
 from riskscope.intake.settings import Limits, Ways
 from riskscope.settings import Settings
@@ -86,7 +87,7 @@ def check(
 
 
 def _one(want: Wanted, on: dt.date, limits: Limits) -> FileReport:
-    report = FileReport(want.path.name)
+    report = FileReport(shown_name(want.path))
     if want.ways.table == NOT_A_TABLE:
         report.notes.append(
             Note("not read", "not read: riskscope.toml says it holds no table", file=report.name)

@@ -14,7 +14,14 @@ import pandas as pd
 
 from riskscope.analysis.assess import assess
 from riskscope.errors import UnusableInput, WrongUsage
-from riskscope.intake.read import Intake, Wanted, folder_files, folder_ways, read_files
+from riskscope.intake.read import (
+    Intake,
+    Wanted,
+    folder_files,
+    folder_others,
+    folder_ways,
+    read_files,
+)
 from riskscope.intake.settings import Limits, Ways
 from riskscope.report import results
 from riskscope.report.results import Results
@@ -126,6 +133,8 @@ def rank(request: Request, progress: Progress = lambda text: None) -> Ranked:
     intake = read_files(
         wanted(request), on=request.on, limits=limits, gap_days=settings.survey_gap_days
     )
+    if request.folder is not None:
+        intake.notes += folder_others(request.folder)
     if "survey" not in intake:
         raise UnusableInput(
             "no infrared survey was found: nothing to rank.",

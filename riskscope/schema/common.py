@@ -11,7 +11,13 @@ from riskscope.schema.model import Column
 LINE_PHASES = ("A", "B", "C", "L1", "L2", "L3", "R", "Y", "S", "T", "U", "V", "W", "1", "2", "3")
 PHASES: Mapping[str, tuple[str, ...]] = {
     **{
-        phase: (f"phase {phase}", f"{phase} phase", f"ph {phase}", f"line {phase}")
+        phase: (
+            *{"R": ("red",), "Y": ("yellow",), "B": ("blue",)}.get(phase, ()),
+            f"phase {phase}",
+            f"{phase} phase",
+            f"ph {phase}",
+            f"line {phase}",
+        )
         for phase in LINE_PHASES
     },
     "N": ("neutral", "neut", "n phase"),
@@ -67,7 +73,7 @@ POINT = Column("point", "choice", "What was looked at.", choices=POINTS,
 RATED_A = Column(
     "rated_a", "number", "Rated current of the circuit.", quantity="current", low=0.0, open_low=True,
     high=20000.0,
-    synonyms=("rated", "rated current", "rating", "rated amps", "ampere rating", "amp rating"),
+    synonyms=("rated", "rated current", "current rating", "rated amps", "ampere rating", "amp rating"),
 )  # fmt: skip
 SURVEYOR = Column("surveyor", "text", "Who measured.",
                   synonyms=("thermographer", "inspector", "measured by"))  # fmt: skip

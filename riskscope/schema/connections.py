@@ -30,7 +30,7 @@ TABLE = Table(
         Column("limit_class", "text", "Class in the table of temperature limits, such as ul489.",
                synonyms=("class", "temperature class")),
         Column("criticality", "integer", "How much it matters: 1 least, 5 most.", low=1.0, high=5.0,
-               synonyms=("importance", "priority", "critical")),
+               synonyms=("importance", "critical")),
         Column("conductor_size", "text", "Conductor size.", synonyms=("wire size", "cable size")),
         Column("conductor_material", "choice", "Conductor material.", choices=CONDUCTOR_MATERIALS,
                synonyms=("material",)),

@@ -39,6 +39,7 @@ FLAGS = (
     "low load", "not loaded", "load unknown", "overload", "cover closed", "unsteady",
     "reference at another load", "reference load not compared", "no reference", "reference disagrees with siblings",
     "may exceed its limit at full load", "beside a cold sibling", "not read this time",
+    "hotter before, no work since", "another reading was hotter",
 )  # fmt: skip
 # A reading with one of these is never firm and never a reference for another (method 2, ●).
 FLAGS_UNFIT = ("not loaded", "cover closed", "unsteady")

@@ -47,7 +47,7 @@ def read_toml(path: Path) -> dict[str, Any]:
         data = tomllib.loads(path.read_text(encoding="utf-8-sig"))
     except OSError as error:
         raise UnusableInput(f"cannot be read ({error.strerror}).", file=str(path)) from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except ValueError as error:
         raise UnusableInput(f"is not valid TOML: {error}.", file=str(path)) from error
     for key in data:
         if key not in SECTIONS:
@@ -91,7 +91,7 @@ def convert(field: dataclasses.Field[Any], value: Any, source: str) -> Any:
             number = wanted(value)
             if number == float(value) and abs(float(value)) < 1e300:
                 return number
-        except (TypeError, ValueError):
+        except (TypeError, ValueError, OverflowError):
             pass
     elif wanted is str and isinstance(value, str):
         return value

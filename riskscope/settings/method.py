@@ -10,6 +10,13 @@ from riskscope.settings.core import setting
 
 PRACTICE = "common practice, no source"
 OWN = "our own choice"
+BOUNDS = {
+    "exponent": (1.0, 3.0), "exponent_low": (1.0, 3.0), "low_load": (0.0, 1.0), "alike_load": (0.0, 1.0),
+    "reference_load_min": (0.0, 1.0), "reference_load_factor": (1.0, 10.0), "group_max": (2, 1000),
+    "limit_default_c": (45.0, 300.0), "design_ambient_c": (0.0, 60.0), "coverage": (0.5, 5.0),
+    "hot_ratio": (1.0, 10.0), "cold_ratio": (0.0, 1.0), "calibration_months": (1, 120),
+    "tolerance_pct": (0.0, 50.0), "survey_gap_days": (0, 10000),
+}  # fmt: skip
 
 
 # fmt: off
@@ -36,6 +43,8 @@ class Settings:
     no_load_rise_k: float = setting(3.0, "Rise over air at no load that calls for a check.", "K", OWN)
     cover_rise_k: float = setting(1.0, "Rise of a closed cover over its like that calls for opening.",
                                   "K", OWN)
+    unrated_rise_k: float = setting(20.0, "Rise over air of a reading that cannot be rated that is not left to the outage.",
+                                    "K", OWN)
     group_max: int = setting(100, "Largest group still taken for connections that run alike.", "",
                              OWN)
     survey_gap_days: int = setting(30, "Readings of one file further apart are different surveys (0: never).",
@@ -119,6 +128,14 @@ class Settings:
 
     # fmt: on
     def __post_init__(self) -> None:
+        for name, (low, high) in BOUNDS.items():
+            if not low <= getattr(self, name) <= high:
+                raise WrongUsage(
+                    f"setting {name} must be from {low:g} to {high:g}; got {getattr(self, name):g}."
+                )
+        for field in dataclasses.fields(self):
+            if abs(getattr(self, field.name)) > 1e6:
+                raise WrongUsage(f"setting {field.name} is far too large: {getattr(self, field.name):g}.")
         for field in dataclasses.fields(self):
             value = getattr(self, field.name)
             if not isinstance(value, str) and value < 0:

@@ -133,7 +133,7 @@ def load(name: str = DEFAULT, folder: Path | None = None) -> Criteria:
         data = tomllib.loads(path.read_text(encoding="utf-8-sig"))
     except OSError as error:
         raise UnusableInput(f"cannot be read ({error.strerror}).", file=str(path)) from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except ValueError as error:
         raise UnusableInput(f"is not valid TOML: {error}.", file=str(path)) from error
     return parse(data, str(path))
 
@@ -192,7 +192,7 @@ def _band(entry: Any, number: int, faults: list[str]) -> Band | None:
             continue
         if isinstance(value, bool) or not isinstance(value, int | float) or not 0 < value < 1000:
             faults.append(f"Band {number}: {key} must be a rise above 0 K; got {value!r}.")
-    if entry.get("severity") not in (1, 2, 3, 4):
+    if type(entry.get("severity")) is not int or entry["severity"] not in (1, 2, 3, 4):
         faults.append(f"Band {number}: severity must be 1 to 4; got {entry.get('severity')!r}.")
     if not isinstance(entry.get("meaning"), str):
         faults.append(f"Band {number}: meaning must be text.")

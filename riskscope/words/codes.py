@@ -20,6 +20,8 @@ FLAGS = {
                                          "than their uncertainty.",
     "may exceed its limit at full load": "At full load the joint may exceed its temperature limit.",
     "beside a cold sibling": "One of its siblings reads cold: that one or this one is wrong.",
+    "hotter before, no work since": "An earlier reading was rated 3 or 4 and no work is on record since: a fallen rise without work is no cure.",
+    "another reading was hotter": "Another reading of it in the same survey was hotter by 5 K or more.",
     "not read this time": "Not read in the latest survey of the site: this is an older reading.",
 }  # fmt: skip
 
@@ -82,7 +84,7 @@ RULES = {
     "worked after": "worked on {last_work_date:day}, after this reading: the reading no longer "
                     "speaks of the joint",
     "hot over limit": "hotter than its siblings explain, and at {connection_c:temperature} over its "
-                      "limit of {limit_c:temperature}: parts are heat-damaged, torque alone is not "
+                      "limit of {limit_c:temperature} ({limit_from}): parts are heat-damaged, torque alone is not "
                       "enough",
     "hot rise": "{rise_similar_found_k:rise} over similar as found: parts are heat-damaged, torque "
                 "alone is not enough",
@@ -96,13 +98,13 @@ RULES = {
     "hot, mild": "{heat}; torque record: {install_state} ({install_reasons})",
     "neutral": "a neutral that is warm, carries more than a phase, or whose own load is not known: "
                "measure neutral and harmonic current, true RMS",
-    "alone over limit": "at {connection_c:temperature} over its limit of {limit_c:temperature}, with "
-                        "no sure reference",
+    "alone over limit": "at {connection_c:temperature} over its limit of {limit_c:temperature} "
+                        "({limit_from}), nothing sure to compare it with",
     "alone rise": "{rise_similar_found_k:rise} over similar as found, beside a sibling that reads "
                   "cold",
-    "alone verified": "{heat}; the torque record is good and there is no sure reference",
-    "alone over-torqued": "{heat}, over-torqued, and there is no sure reference",
-    "alone": "{heat}, there is no sure reference; torque record: {install_state} "
+    "alone verified": "{heat}; the torque record is good, nothing sure to compare it with",
+    "alone over-torqued": "{heat}, over-torqued, nothing sure to compare it with",
+    "alone": "{heat}, nothing sure to compare it with; torque record: {install_state} "
              "({install_reasons})",
     "warm earth": "{heat}: an earth conductor that is warm carries current",
     "hot cover": "a closed cover that is warm: what is behind it was not seen and can be far hotter; open it, qualified persons only",
@@ -119,7 +121,7 @@ RULES = {
     "over-torqued": "{install_reasons}: {applied_nm:torque} applied of {required_nm:torque}",
     "unrecorded": "{install_reasons}",
     "watch": "{heat}",
-    "not rated": "not rated: {quality_flags}",
+    "not rated": "cannot be rated",
     "none": "no excess heat and a good record",
 }  # fmt: skip
 
@@ -127,8 +129,8 @@ RULES = {
 HEAT = {
     "similar": "{rise_similar_found_k:rise} over similar at {load_fraction:share} load",
     "ambient": "{rise_ambient_found_k:rise} over the air at {load_fraction:share} load",
-    "limit": "{projected_c:temperature} at full load against a limit of {limit_c:temperature}",
-    "limit now": "{connection_c:temperature} against a limit of {limit_c:temperature}",
+    "limit": "{projected_c:temperature} at full load against a limit of {limit_c:temperature} ({limit_from})",
+    "limit now": "{connection_c:temperature} against a limit of {limit_c:temperature} ({limit_from})",
 }
 
 CHANGED = {
@@ -149,6 +151,7 @@ RESURVEY = {
     "cover closed": "the joint was not seen: open by qualified persons, or fit a window",
     "no reference": "read it with a similar component or the air temperature beside it",
     "a sibling reads cold": "measure the current in each phase first, then survey all siblings again",
+    "hotter before": "it was rated 3 or 4 before and no work is on record since: no cure",
     "to settle the cause": "survey again at a higher load",
     "not surveyed": "never surveyed",
 }  # fmt: skip

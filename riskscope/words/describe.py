@@ -43,7 +43,13 @@ def reason(frame: pd.DataFrame, settings: Settings, reader: Reader) -> pd.Series
         rows = frame["rule"] == rule
         if rows.any():
             words[rows] = fill(template, frame[rows], reader)
-    words = words + _changed(frame) + _kind_unknown(frame) + _torque(frame, reader)
+    words = (
+        words
+        + _seen_beside(frame, reader)
+        + _changed(frame)
+        + _kind_unknown(frame)
+        + _torque(frame, reader)
+    )
     return words + _waiting(frame, settings)
 
 
@@ -56,6 +62,22 @@ def _heat(frame: pd.DataFrame, reader: Reader) -> pd.Series:
         if rows.any():
             words[rows] = fill(template, frame[rows], reader)
     return words.str.replace(" at – load", ", load not recorded", regex=False)
+
+
+def _seen_beside(frame: pd.DataFrame, reader: Reader) -> pd.Series:
+    """What was read, where the rule itself does not say: the severity, or why there is none."""
+    words = pd.Series("", index=frame.index, dtype="str")
+    said = frame["rule"].isin(
+        [rule for rule, text in codes.RULES.items() if "{heat}" in text or "_c:" in text]
+    )
+    rated = (frame["severity"] >= 1) & ~said & (frame["heat"] != "")
+    words[rated] = fill("; rated {severity:count}: {heat}", frame[rated], reader)
+    read = frame["surveyed"].astype(bool) & ~frame["worked_after"].astype(bool)
+    unrated = read & frame["severity"].isna() & frame["connection_c"].notna()
+    words[unrated] = fill(
+        "; read {connection_c:temperature}, not rated ({quality_flags})", frame[unrated], reader
+    )
+    return words
 
 
 def _changed(frame: pd.DataFrame) -> pd.Series:

@@ -257,3 +257,26 @@ def _sound() -> bytes:
 
 
 SOUND = _sound()
+
+
+@pytest.mark.parametrize(
+    "sheet",
+    [b'<row><c r ="XFD1048576"><v>1</v></c></row>', b'<row><c r="xfd1048576"><v>1</v></c></row>',
+     b'<row><c r="&#88;FD1048576"><v>1</v></c></row>', b'<row><c r="A1"/></row><row><c r="ALL60000"/></row>'],
+    ids=["space", "lower case", "entity", "sparse"],
+)  # fmt: skip
+def test_far_cells_written_oddly_are_refused_too(sheet: bytes) -> None:
+    with pytest.raises(UnusableInput):
+        xlsx.read(
+            workbook(b'<row r="1"><c r="A1"><v>1</v></c></row>' + sheet), "bad.xlsx", Limits()
+        )
+
+
+def test_far_cells_of_a_sheet_kept_elsewhere_are_refused_too() -> None:
+    with zipfile.ZipFile(io.BytesIO(far_cells())) as archive:
+        parts = {name: archive.read(name) for name in archive.namelist()}
+    parts["xl/other/sheet1.xml"] = parts.pop("xl/worksheets/sheet1.xml")
+    rels = "xl/_rels/workbook.xml.rels"
+    parts[rels] = parts[rels].replace(b"worksheets/", b"other/")
+    with pytest.raises(UnusableInput, match="spans 1,048,576 rows"):
+        xlsx.read(zipped(parts), "moved.xlsx", Limits())

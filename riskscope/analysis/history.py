@@ -1,0 +1,41 @@
+"""What earlier readings of a connection say beside its latest: a fallen rise without work is no cure."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from riskscope.analysis.frames import NO_DAY, days, floats, positions
+
+READS = ("connection_id", "survey_date", "severity", "last_work_date", "worked_after", "connection_c",
+         "hottest_other_c")  # fmt: skip
+WRITES = ("hotter before, no work since", "another reading was hotter")
+WORST_FROM = 3
+HOTTER_K = 5.0
+
+
+def history(frame: pd.DataFrame, readings: pd.DataFrame) -> dict[str, object]:
+    """Flags of connections that were rated 3 or 4 since their last work and are rated less now.
+
+    Reads
+        `READS`; of the readings ``connection_id survey_date severity``.
+    Writes
+        `WRITES`
+    """
+    at = positions(frame["connection_id"], readings["connection_id"])
+    day, latest = days(readings["survey_date"]), days(frame["survey_date"])
+    worked = days(frame["last_work_date"])
+    known = np.flatnonzero(at >= 0)
+    code = at[known]
+    severity = floats(readings, "severity")[known]
+    earlier = (day[known] < latest[code]) & ((worked[code] == NO_DAY) | (day[known] > worked[code]))
+    with np.errstate(invalid="ignore"):
+        bad = earlier & (severity >= WORST_FROM)
+        worst = np.zeros(len(frame))
+        np.maximum.at(worst, code[bad], severity[bad])
+        now = floats(frame, "severity")
+        fallen = (
+            (worst >= WORST_FROM) & ~(now >= worst) & ~frame["worked_after"].to_numpy(dtype=bool)
+        )
+        hotter = floats(frame, "hottest_other_c") - floats(frame, "connection_c") >= HOTTER_K
+    return {"hotter before, no work since": fallen, "another reading was hotter": hotter}

@@ -1,0 +1,270 @@
+"""What a hostile user brought: nothing hot vanishes, nothing ends in our own fault."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from riskscope.cli.main import run
+
+ON = ["--on", "2026-06-01"]
+HEAD = "connection_id,survey_date,connection_c,ambient_c,load_pct\n"
+
+
+@pytest.fixture
+def site(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+    folder = tmp_path / "site"
+    folder.mkdir()
+    return folder
+
+
+def rank(site: Path, *more: str) -> tuple[int, pd.DataFrame]:
+    status = run(["rank", str(site), "--out", str(site / "out"), *ON, *more])
+    path = site / "out" / "ranking.csv"
+    return status, pd.read_csv(path).set_index("connection_id") if path.exists() else pd.DataFrame()
+
+
+def test_a_quote_left_open_is_an_error_not_a_lost_row(
+    site: Path, capsys: pytest.CaptureFixture
+) -> None:
+    (site / "survey.csv").write_text(HEAD.strip() + ",comment\nA1,2026-05-01,30,25,50,\"C phase lug\n"
+                                     "A2,2026-05-01,195,25,50,smoking\n", "utf-8")  # fmt: skip
+    status, _ = rank(site)
+    assert status == 1
+    assert "quotation mark that is not closed" in capsys.readouterr().err
+
+
+def test_a_cooler_reading_without_work_is_no_cure(site: Path) -> None:
+    (site / "survey_a.csv").write_text(HEAD + "A1,2025-05-01,195,25,50\n", "utf-8")
+    (site / "survey_b.csv").write_text(HEAD + "A1,2026-05-20,30,25,50\n", "utf-8")
+    _, ranking = rank(site)
+    row = ranking.loc["A1"]
+    assert "hotter before, no work since" in row["quality_flags"]
+    assert (row["urgency"], row["resurvey"]) == ("soon", "yes")
+    assert "no cure" in row["resurvey_reason"]
+
+
+def test_work_between_makes_it_a_new_joint(site: Path) -> None:
+    (site / "survey_a.csv").write_text(HEAD + "A1,2025-05-01,195,25,50\n", "utf-8")
+    (site / "survey_b.csv").write_text(HEAD + "A1,2026-05-20,30,25,50\n", "utf-8")
+    (site / "findings.csv").write_text(
+        "connection_id,work_date,as_found,action\nA1,2025-06-01,damaged,remade\n", "utf-8"
+    )
+    _, ranking = rank(site)
+    assert ranking.loc["A1", "urgency"] == "next outage"
+
+
+def test_a_hotter_reading_of_the_same_survey_is_said(site: Path) -> None:
+    (site / "survey.csv").write_text(
+        "connection_id,survey_date,survey_time,connection_c,ambient_c,load_pct\n"
+        "A1,2026-05-01,09:00,85,25,50\nA1,2026-05-01,09:05,30,25,50\n", "utf-8",
+    )  # fmt: skip
+    _, ranking = rank(site)
+    assert "another reading was hotter" in ranking.loc["A1", "quality_flags"]
+    assert ranking.loc["A1", "urgency"] == "soon"
+
+
+def test_readings_off_the_scale_come_first_and_are_counted(
+    site: Path, capsys: pytest.CaptureFixture
+) -> None:
+    bad = "".join(f"B{n},2026-05-01,,25,50\n" for n in range(20))
+    (site / "survey.csv").write_text(
+        HEAD + "A0,2026-05-01,30,25,50\n" + bad + "A1,2026-05-01,OL,25,50\n", "utf-8"
+    )
+    assert rank(site)[0] == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert "21 readings rejected, 1 of them off the instrument's scale" in text
+    assert text.index("Cells: A1, 2026-05-01, OL") < text.index("Cells: B0")
+    assert "no joint that could be rated calls for action today".upper() in text
+
+
+def test_a_second_block_under_its_own_header_hides_nothing(site: Path) -> None:
+    (site / "survey.csv").write_text(HEAD + "A1,2026-05-01,195,25,50\nA2,2026-05-01,30,25,50\n\n"
+                                     + HEAD.strip() + ",phase,equipment\nA3,2026-05-01,30,25,50,A,B1\n", "utf-8")  # fmt: skip
+    _, ranking = rank(site)
+    assert ranking.loc["A1", "urgency"] == "now"
+    assert set(ranking.index) == {"A1", "A2", "A3"}
+
+
+def test_one_tag_for_three_phases_is_three_connections(
+    site: Path, capsys: pytest.CaptureFixture
+) -> None:
+    (site / "survey.csv").write_text(
+        "Asset,Tag,Phase,Date,Temp C,Ambient C,Load %\nP1,Q1,R,2026-05-01,50,25,60\nP1,Q1,Y,2026-05-01,40,25,60\n"
+        "P1,Q1,B,2026-05-01,41,25,60\n", "utf-8",
+    )  # fmt: skip
+    _, ranking = rank(site, "--map", "Asset=equipment", "--map", "Tag=connection_id")
+    assert set(ranking.index) == {"Q1/R", "Q1/Y", "Q1/B"}
+    assert "stands for several phases" in " ".join(capsys.readouterr().out.split())
+
+
+@pytest.mark.parametrize(
+    ("row", "urgency", "words"),
+    [("A1,2026-05-01,89,25,50,closed", "soon", "read 89.0 °C, not rated (cover closed)"),
+     ("A1,2026-05-01,85,25,0,open", "soon", "60.0 K over the air at no load")],
+)  # fmt: skip
+def test_what_is_hot_and_cannot_be_rated_says_how_hot(
+    site: Path, row: str, urgency: str, words: str, capsys: pytest.CaptureFixture
+) -> None:
+    (site / "survey.csv").write_text(HEAD.strip() + ",cover\n" + row + "\n", "utf-8")
+    _, ranking = rank(site)
+    assert ranking.loc["A1", "urgency"] == urgency
+    assert words in ranking.loc["A1", "reason"]
+    assert "HOTTEST OF THOSE READ AND NOT RATED" in capsys.readouterr().out
+
+
+def test_two_temperature_columns_are_asked_about(site: Path, capsys: pytest.CaptureFixture) -> None:
+    (site / "survey.csv").write_text("connection_id,survey_date,connection_c,Hot spot (°C),ambient_c,load_pct\n"
+                                     "A1,2026-05-01,40,195,25,50\n", "utf-8")  # fmt: skip
+    assert rank(site)[0] == 1
+    assert "both look like connection_c" in capsys.readouterr().err
+
+
+def test_a_point_before_three_digits_between_semicolons_is_asked_about(
+    site: Path, capsys: pytest.CaptureFixture
+) -> None:
+    (site / "survey.csv").write_text("connection_id;survey_date;connection_c;similar_c;load_a;rated_a\n"
+                                     "A1;2026-05-01;90;80;480;1.200\n", "utf-8")  # fmt: skip
+    assert rank(site)[0] == 1
+    assert "--decimal point or --decimal comma" in capsys.readouterr().err
+    _, ranking = rank(site, "--decimal", "comma")
+    assert ranking.loc["A1", "load_fraction"] == 0.4
+
+
+def test_a_load_no_circuit_carries_is_rejected(site: Path) -> None:
+    (site / "survey.csv").write_text("connection_id,survey_date,connection_c,load_a,rated_a\nA1,2026-05-01,90,480,1.2\n"
+                                     "A2,2026-05-01,40,80,100\n", "utf-8")  # fmt: skip
+    rank(site)
+    reason = (
+        pd.read_csv(site / "out" / "rejected.csv").query("kind == 'rejected'")["reason"].iloc[0]
+    )
+    assert reason == "load_a is 40000 % of full load"
+
+
+def test_files_that_are_not_read_are_said(site: Path, capsys: pytest.CaptureFixture) -> None:
+    (site / "survey.csv").write_text(HEAD + "A1,2026-05-01,30,25,50\n", "utf-8")
+    (site / "may.csv").write_text("Conn,When,temp C\nA2,2026-05-01,200\n", "utf-8")
+    (site / "old.xls").write_bytes(b"\xd0\xcf\x11\xe0")
+    assert rank(site)[0] == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert "2 files or sheets not read" in text
+    assert "may.csv: NOT READ: 2 rows under 'Conn', 'When', 'temp C'" in text
+    assert "old.xls: NOT READ" in text
+
+
+def test_our_own_results_are_never_read_back(site: Path) -> None:
+    (site / "survey.csv").write_text(HEAD + "A1,2026-05-01,30,25,50\n", "utf-8")
+    assert run(["rank", str(site), "--out", str(site), *ON]) == 0
+    first = (site / "ranking.csv").read_bytes()
+    assert run(["rank", str(site), "--out", str(site), *ON]) == 0
+    assert (site / "ranking.csv").read_bytes() == first
+
+
+def test_the_same_connection_in_two_registers_is_rejected_once(site: Path) -> None:
+    (site / "survey.csv").write_text(HEAD + "A1,2026-05-01,30,25,50\n", "utf-8")
+    for name, board in (("a", "B1"), ("b", "B2")):
+        (site / f"connections_{name}.csv").write_text(
+            f"connection_id,site,equipment\nA1,S,{board}\n", "utf-8"
+        )
+    status, ranking = rank(site)
+    assert status == 0
+    assert ranking.loc["A1", "equipment"] == "B1"
+    rejected = pd.read_csv(site / "out" / "rejected.csv").query("kind == 'rejected'")
+    assert rejected["reason"].tolist() == [
+        "the same connection_id is already in connections_a.csv, line 2"
+    ]
+    counts = json.loads((site / "out" / "summary.json").read_text("utf-8"))["tables"]["connections"]
+    assert counts["read"] == counts["accepted"] + counts["rejected"] + counts["set_aside"]
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["--set", "calibration_months=1000000000"], ["--on", "9999-12-31"], ["--set", "exponent=0"],
+        ["--set", "exponent=1000"], ["--set", "coverage=1e200"], ["--set", "group_max=0"], ["--set", "max_rows=-1"],
+        ["--set", "limit_default_c=1e299"], ["--set", "survey_gap_days=1" + "0" * 400], ["--out", ""],
+    ],
+)  # fmt: skip
+def test_absurd_settings_are_refused_in_words(
+    site: Path, arguments: list[str], capsys: pytest.CaptureFixture
+) -> None:
+    (site / "survey.csv").write_text(HEAD + "A1,2026-05-01,95,25,50\n", "utf-8")
+    assert run(["rank", str(site), "--out", str(site / "out"), *arguments]) == 2
+    assert "Traceback" not in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "toml",
+    ['[files."survey.csv"]\nmapping = { temp = 5 }\n', '[files."survey.csv"]\nmapping = { connection_c = ["a"] }\n',
+     '[files."survey.csv"]\ntable = 5\n', '[files."survey.csv"]\ntable = ["survey"]\n',
+     "[settings]\nsurvey_gap_days = 1" + "0" * 400 + "\n", "[settings]\nsurvey_gap_days = 1" + "0" * 5000 + "\n"],
+)  # fmt: skip
+def test_absurd_toml_is_refused_in_words(
+    site: Path, toml: str, capsys: pytest.CaptureFixture
+) -> None:
+    (site / "survey.csv").write_text(HEAD + "A1,2026-05-01,95,25,50\n", "utf-8")
+    (site / "riskscope.toml").write_text(toml, "utf-8")
+    assert rank(site)[0] in (1, 2)
+    assert "our fault" not in capsys.readouterr().err
+
+
+def test_a_file_name_that_is_not_text(site: Path) -> None:
+    path = bytes(site) + b"/survey\xff.csv"
+    with open(path, "wb") as file:
+        file.write((HEAD + "A1,2026-05-01,95,25,50\n").encode())
+    assert rank(site)[0] == 0
+
+
+def test_control_characters_do_not_command_the_terminal(
+    site: Path, capsys: pytest.CaptureFixture
+) -> None:
+    rows = "".join(f"B{n},2026-05-01,30,25,50\n" for n in range(60))
+    (site / "survey.csv").write_text(HEAD + "A\x1b[2J\u202eX,2026-05-01,95,25,50\n" + rows, "utf-8")
+    assert rank(site)[0] == 0
+    text = capsys.readouterr().out
+    assert "A\ufffd[2J\ufffdX" in text
+    assert "\x1b" not in text
+
+
+def test_an_id_of_a_megabyte_is_rejected(site: Path, capsys: pytest.CaptureFixture) -> None:
+    (site / "survey.csv").write_text(
+        HEAD + "B1,2026-05-01,30,25,50\n" + "A" * 1_000_000 + ",2026-05-01,95,25,50\n", "utf-8"
+    )
+    assert rank(site)[0] == 0
+    text = capsys.readouterr().out
+    assert "holds more than 32,767 characters" in " ".join(text.split())
+    assert len(text) < 10_000
+
+
+def test_nothing_assessed_is_not_all_clear(site: Path, capsys: pytest.CaptureFixture) -> None:
+    (site / "survey.csv").write_text(HEAD + "A1,2026-05-01,OL,25,50\n", "utf-8")
+    assert rank(site)[0] == 1
+    assert "NOTHING COULD BE ASSESSED" in capsys.readouterr().err
+    assert (site / "out" / "rejected.csv").is_file()
+
+
+def test_an_odd_word_for_a_phase_loses_no_reading(site: Path) -> None:
+    (site / "survey.csv").write_text(
+        HEAD.strip() + ",phase\nA1,2026-05-01,95,25,50,white\nA2,2026-05-01,40,25,50,Red\n", "utf-8"
+    )
+    _, ranking = rank(site)
+    assert ranking.loc["A1", "urgency"] == "now"
+    assert ranking.loc["A2", "phase"] == "R"
+
+
+def test_an_encoding_that_was_guessed_is_said(site: Path, capsys: pytest.CaptureFixture) -> None:
+    (site / "survey.csv").write_bytes(HEAD.encode() + "TÜ1,2026-05-01,40,25,50\n".encode("cp850"))
+    assert rank(site)[0] == 0
+    assert "read as Windows-1252: line 2 is not UTF-8" in " ".join(capsys.readouterr().out.split())
+
+
+def test_settings_that_were_changed_are_shown(site: Path, capsys: pytest.CaptureFixture) -> None:
+    (site / "survey.csv").write_text(HEAD + "A1,2026-05-01,40,25,50\n", "utf-8")
+    rank(site, "--set", "limit_default_c=75")
+    assert "Settings not at their default: limit_default_c (from option)" in " ".join(
+        capsys.readouterr().out.split()
+    )
