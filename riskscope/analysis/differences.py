@@ -180,6 +180,8 @@ class Pairs:
         )
         low = (self.difference(low_n) - reach * self.u(low_n)) * fraction**low_n
         high = (self.difference(high_n) + reach * self.u(high_n)) * fraction**high_n
+        least = np.where(self.alike, self.found - reach * self.u_found, -np.inf)
+        low = np.fmax(low, np.where(np.isnan(low), np.nan, least))
         return low, np.fmax(low, high)
 
     def ratio(self) -> tuple[Floats, Floats, Floats]:

@@ -55,8 +55,9 @@ def limits(
     air = np.fmax(settings.design_ambient_c, floats(readings, "ambient_c"))
     projected = air + np.where(over_load, np.fmax(full, rise), full)
     projected = np.where(scaled, projected, np.nan)
-    over_low = scaled & (edge(air + low) > edge(limit))
-    heavy = edge(floats(readings, "load_fraction")) >= settings.low_load
+    over_low = edge(air + low) > edge(limit)
+    # a rise rated as found only is a lower bound of that at full load
+    heavy = (edge(floats(readings, "load_fraction")) >= settings.low_load) | ~scaled
     return {
         "limit_c": limit,
         "limit_from": limit_from,

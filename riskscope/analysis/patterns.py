@@ -41,7 +41,7 @@ def patterns(readings: pd.DataFrame, criteria: Criteria, settings: Settings) -> 
     cold = readings["reads cold"].to_numpy() & ~hot
     warm, beyond = _all_warm(readings, hot, criteria)
     # in the order of PATTERNS; the last holds where none of these does
-    shown = [hot, imbalance, cold, warm & ~beyond, beyond, compared]
+    shown = [hot, imbalance & ~beyond, cold, warm & ~beyond, beyond, compared]
     pattern = np.select(shown, range(len(shown)), len(shown))
     return {"hot": hot, "pattern": named(PATTERNS, pattern)}
 
@@ -54,7 +54,7 @@ def _all_warm(readings: pd.DataFrame, hot: Bools, criteria: Criteria) -> tuple[B
     """
     group = readings["group_code"].to_numpy()
     rise = floats(readings, "rise_ambient_found_k")
-    member = (group >= 0) & ~readings["unfit"].to_numpy()
+    member = (group >= 0) & readings["ratable"].to_numpy()
     low, permitted = floats(readings, "rated_low_over_air_k"), floats(readings, "permitted_rise_k")
     above = edge(low) > edge(permitted)
     warm = criteria.severity("ambient", rise) >= 2

@@ -111,7 +111,7 @@ def records(
         "worked_after": after,
         "worked_same_day": same_day & ~after,
         "found_damaged": last.damaged,
-        "found_tight_since": last.found_tight,
+        "found_tight_since": last.found_tight & ~loose,
         "found_loose": loose,
         "remade_last": last.remade,
     }

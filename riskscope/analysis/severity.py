@@ -10,7 +10,7 @@ from riskscope.settings import Settings
 from riskscope.standards.severity import Criteria
 from riskscope.units import Floats, edge
 
-READS = ("reference", "alike", "rise_similar_found_k", "rise_similar_rated_k", "rise_similar_40_k",
+READS = ("reference", "alike", "rise_alike_k", "rise_similar_found_k", "rise_similar_rated_k", "rise_similar_40_k",
          "rise_similar_40_high_k", "low_k", "high_k", "u_similar_full_k", "load_fraction",
          "as_found_only", "rise_ambient_found_k", "hot", "beside a cold sibling", "reads cold",
          "projected_c", "limit_c", "over_limit_now", "over_limit_low", "ratable", "unfit",
@@ -89,7 +89,10 @@ class _Bands:
         self.has_similar = (
             readings["reference"].notna().to_numpy() & criteria.has("similar") & self.ratable
         )
-        self.seen = np.where(self.alike, criteria.severity("similar", self.found), 0.0)
+        # at unlike loads what is seen is the rise over the coolest sibling at like load, if any
+        seen_k = np.where(self.alike, self.found, floats(readings, "rise_alike_k"))
+        self.sees = self.has_similar & ~np.isnan(seen_k)
+        self.seen = np.where(self.sees, criteria.severity("similar", seen_k), 0.0)
         self.cold_near = readings["beside a cold sibling"].to_numpy()
         self.rise_ambient = floats(readings, "rise_ambient_found_k")
         self.band_ambient = np.where(
@@ -122,7 +125,7 @@ class _Bands:
         now = self.readings["over_limit_now"].to_numpy()
         later = self.readings["over_limit_low"].to_numpy()
         s = np.where(now, 4.0, np.where(later, 3.0, 0.0))
-        known = now | ~np.isnan(floats(self.readings, "projected_c"))
+        known = now | later | ~np.isnan(floats(self.readings, "projected_c"))
         return np.where(self.ratable & known, s, np.nan)
 
     def worst(self, similar: Floats, ambient: Floats, counts: np.ndarray, limit: Floats) -> Floats:
@@ -138,7 +141,7 @@ class _Bands:
 
     def as_found(self) -> Floats:
         """What the published tables themselves say of the reading."""
-        similar = np.where(self.has_similar & self.alike, self.seen, np.nan)
+        similar = np.where(self.sees, self.seen, np.nan)
         counts = np.isnan(similar) | (self.band_ambient == 4) | self.cold_near
         return np.fmax(similar, np.where(counts, self.band_ambient, np.nan))
 

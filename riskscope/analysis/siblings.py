@@ -14,7 +14,7 @@ READS = ("survey_id", "site", "equipment", "circuit", "device", "side", "phase",
          "id_rank", "connection_c", "rise_ambient_found_k", "current_a", "load_fraction",
          "scale_fraction", "as_found_only", "unfit", "cover closed")  # fmt: skip
 WRITES = ("set_code", "group_code", "sibling", "sibling_direct", "reads cold",
-          "beside a cold sibling", "cover_rise_k", "load_measure")  # fmt: skip
+          "beside a cold sibling", "cover_rise_k", "rise_alike_k", "load_measure")  # fmt: skip
 
 
 def siblings(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
@@ -47,12 +47,15 @@ def siblings(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
         "reads cold": np.zeros(count, dtype=bool),
         "beside a cold sibling": np.zeros(count, dtype=bool),
         "cover_rise_k": np.full(count, np.nan),
+        "rise_alike_k": np.full(count, np.nan),
         "load_measure": floats(readings, "load_fraction").copy(),
     }
     if len(order):
         group = Sorted(readings, order, group_code[order], settings)
         cold, beside = group.cold()
-        reference, direct = group.reference(cold)
+        reference, direct, coolest = group.reference(cold)
+        heat = np.append(group.temperature, np.nan)  # position −1: none
+        found["rise_alike_k"][order] = group.temperature - heat[coolest]
         found["sibling"][order] = np.where(reference >= 0, order[reference], -1)
         found["sibling_direct"][order] = direct
         found["reads cold"][order] = cold
@@ -161,11 +164,11 @@ class Sorted:
         cold[lowest[is_cold]] = True
         return cold
 
-    def reference(self, cold: Bools) -> tuple[Ints, Bools]:
+    def reference(self, cold: Bools) -> tuple[Ints, Bools, Ints]:
         """Position of the sibling each row is compared with, and whether by temperature alone.
 
         By rise over air at full load; by temperature where there is no air temperature, or where a
-        like-loaded sibling without one is cooler still.
+        like-loaded sibling without one is cooler still. Last the coolest sibling at like load.
         """
         by_rise = self._lowest(cold, self.rise * self.scale**-self.settings.exponent, direct=False)
         by_temperature = self._lowest(cold, self.temperature, direct=True)
@@ -173,16 +176,17 @@ class Sorted:
         airless = np.append(np.isnan(self.rise), False)[by_temperature]
         cooler = airless & (edge(heat[by_temperature]) < edge(heat[by_rise]))
         direct = ((by_rise < 0) & (by_temperature >= 0)) | cooler
-        return np.where(direct, by_temperature, by_rise), direct
+        return np.where(direct, by_temperature, by_rise), direct, by_temperature
 
     def _lowest(self, cold: Bools, value: Floats, *, direct: bool) -> Ints:
         """Of the fit others at comparable load the one with the lowest value; ties by id."""
         settings = self.settings
+        nothing_known = ~self._any(self.known)
         best = np.full(len(value), np.inf)
         chosen = np.full(len(value), -1, dtype=np.int64)
         for row, other in self.others():  # type: ignore[attr-defined]
             own, its = self.measure[row], self.measure[other]
-            both_unknown = ~self.known[row] & ~self.known[other]
+            both_unknown = nothing_known[row]
             low, high = np.minimum(own, its), np.maximum(own, its)
             near = alike(own, its, settings)
             if not direct:  # a reading rated as found only is compared at like loads only

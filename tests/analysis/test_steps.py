@@ -24,9 +24,10 @@ STEPS = (
     "patterns",
     "severity",
     "records",
+    "history",
     "actions",
 )
-GIVEN = set(readings.USED) | {"register_rated_a", "id_rank", "other_readings"}
+GIVEN = set(readings.USED) | {"register_rated_a", "id_rank", "other_readings", "hottest_other_c"}
 
 
 def module(step: str):

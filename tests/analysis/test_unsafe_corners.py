@@ -214,3 +214,54 @@ def test_a_warm_earth_carries_current() -> None:
         {"connection_id": "PE", "phase": "PE", "connection_c": 45.0, "ambient_c": 20.0}
     )
     assert assess(readings).loc["PE", "action"] == "check circuit"
+
+
+def test_loads_missing_on_some_siblings_do_not_make_a_pair() -> None:
+    """A and B without a load, C with one: A is not rated against B; 38 K over air is 3."""
+    readings = rows(("A", 58.0, np.nan), ("B", 58.0, np.nan), ("C", 25.0, 65), ambient_c=20.0)
+    row = assess(readings).loc["A"]
+    assert pd.isna(row["reference"])
+    assert (row["severity"], row["urgency"]) == (3, "soon")
+
+
+def test_all_hot_beyond_load_is_not_called_imbalance() -> None:
+    readings = rows(("A", 60.0, 40), ("B", 34.0, 20), ("C", 35.0, 20), ambient_c=20.0)
+    assert assess(readings)["pattern"].tolist() == ["all hot beyond load"] * 3
+
+
+def test_found_tight_before_found_loose_acquits_nothing() -> None:
+    findings = pd.concat(
+        [finding("2026-01-10", "tight", "none"), finding("2026-05-10", "loose", "none")]
+    )
+    found = assess(rows(("A", 30.0, 50), ambient_c=20.0), findings=findings)
+    assert found.loc["A", "likelihood_loose"] == pytest.approx(0.95)
+
+
+def test_a_lighter_loaded_sibling_does_not_hide_a_like_loaded_one() -> None:
+    """A 60 and B 40 °C at full load: 20 K is 4 as found, whatever C does at 55 %."""
+    two = assess(rows(("A", 60.0, 100), ("B", 40.0, 100), ambient_c=20.0)).loc["A"]
+    three = assess(rows(("A", 60.0, 100), ("B", 40.0, 100), ("C", 26.0, 55), ambient_c=20.0)).loc[
+        "A"
+    ]
+    assert (two["severity"], two["urgency"]) == (three["severity"], three["urgency"]) == (4, "now")
+
+
+def test_an_unsteady_reading_over_its_limit_at_full_load_is_3() -> None:
+    """38 K found at 95 % is the least it can be: 78 °C in 40 °C air, less 2 K, is over 65 °C."""
+    readings = rows(("A", 58.0, 95), ("B", 58.0, 95), ambient_c=20.0)
+    readings["load_steady_min"] = [10, 60]
+    register = pd.DataFrame({"connection_id": ["A", "B"], "limit_c": 65.0})
+    assert assess(readings, connections=register)["severity"].tolist() == [3, 3]
+
+
+def test_a_rise_at_low_load_is_never_rated_below_what_was_found() -> None:
+    readings = rows(("A", 60.0, 30), ("B", 43.0, 30), ambient_c=20.0, load_source="estimated")
+    row = assess(readings).loc["A"]
+    assert row["severity"] == 4
+    assert row["exceedance"] > 1
+
+
+def test_a_cool_unsteady_sibling_speaks_against_all_hot() -> None:
+    readings = rows(("A", 65.0, 50), ("B", 65.0, 50), ("C", 21.0, 50), ambient_c=20.0)
+    readings["load_steady_min"] = [60, 60, 10]
+    assert assess(readings).loc["A", "pattern"] == "even"
