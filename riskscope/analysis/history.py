@@ -8,7 +8,7 @@ import pandas as pd
 from riskscope.analysis.frames import NO_DAY, days, floats, positions
 
 READS = ("connection_id", "survey_date", "severity", "last_work_date", "worked_after", "connection_c",
-         "hottest_other_c")  # fmt: skip
+         "hottest_other_c", "surveyed")  # fmt: skip
 WRITES = ("hotter before, no work since", "another reading was hotter")
 WORST_FROM = 3
 HOTTER_K = 5.0
@@ -22,6 +22,8 @@ def history(frame: pd.DataFrame, readings: pd.DataFrame) -> dict[str, object]:
     Writes
         `WRITES`
     """
+    if len(readings) == int(frame["surveyed"].sum()):
+        readings = readings.iloc[:0]  # nobody was read before
     at = positions(frame["connection_id"], readings["connection_id"])
     day, latest = days(readings["survey_date"]), days(frame["survey_date"])
     worked = days(frame["last_work_date"])

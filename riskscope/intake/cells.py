@@ -14,6 +14,8 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
+import pyarrow as pa
+import pyarrow.compute as pc
 from numpy.typing import ArrayLike, NDArray
 
 from riskscope.schema import Column
@@ -171,6 +173,16 @@ def decimal_evidence(columns: Iterable[pd.Series], *, semicolons: bool = False) 
     return found
 
 
+def _plain_floats(text: pd.Series) -> NDArray[np.float64]:
+    """Cells as floats, NaN where a cell is not plainly a number."""
+    cells = pa.array(text.array)
+    try:
+        known = pc.if_else(pc.equal(cells, ""), pa.scalar(None, cells.type), cells)
+        return np.asarray(pc.cast(known, pa.float64()).to_numpy(zero_copy_only=False), dtype=float)
+    except pa.ArrowInvalid:  # some cell needs a closer look
+        return pd.to_numeric(text, errors="coerce").to_numpy(dtype=float, na_value=np.nan)
+
+
 def numbers(
     column: Column, text: pd.Series, unit: str | None, decimal: str
 ) -> tuple[Parsed, NDArray]:
@@ -199,7 +211,7 @@ def numbers(
     own_unit = np.zeros(len(text), dtype=bool)
     if decimal != "comma" or not text.str.contains(".", regex=False).any():
         swapped = text if decimal != "comma" else text.str.replace(",", ".", regex=False)
-        values = pd.to_numeric(swapped, errors="coerce").to_numpy(dtype=float, na_value=np.nan)
+        values = _plain_floats(swapped)
         values = np.where(np.isfinite(values), values, np.nan)
     else:
         values = np.full(len(text), np.nan)

@@ -107,8 +107,8 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> Checked:
         if name in work.frame or column.required
     } | {name: kept for name, kept in work.frame.items() if name.startswith(EXTRA)}, index=body.index)  # fmt: skip
     frame = frame.assign(
-        source_file=pd.Series(grid.file, index=body.index, dtype="str"),
-        source_sheet=pd.Series(grid.sheet, index=body.index, dtype="str"),
+        source_file=_everywhere(grid.file, body.index),
+        source_sheet=_everywhere(grid.sheet, body.index),
         source_line=grid.line[body.index.to_numpy()],
     )
     for position, header in work.headers.unknown.items():
@@ -123,6 +123,13 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> Checked:
     refused = pd.concat([rejected, set_aside]).sort_values("line", kind="stable")
     return Checked(table, grid, work.headers, frame[~bad].reset_index(drop=True),
                    refused.reset_index(drop=True), work.notes, work.questions, int((aside != "").sum()))  # fmt: skip
+
+
+def _everywhere(text: str, index: pd.Index) -> pd.Series:
+    """One text in every row."""
+    return pd.Series(
+        pd.array([text], dtype="str").take(np.zeros(len(index), dtype=int)), index=index
+    )
 
 
 def _free_name(name: str, frame: pd.DataFrame) -> str:

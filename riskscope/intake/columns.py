@@ -173,14 +173,17 @@ def _torque(work: Work, match: Match, decimal: str) -> Parsed:
         )
         row_unit = own.where(own.notna(), row_unit)
     cells = read_cells.split_range(text) if column.kind == "range" else (text,)
-    for name, part in zip(column.fills, cells, strict=True):
+    for number, (name, part) in enumerate(zip(column.fills, cells, strict=True)):
+        if number and part is cells[0]:
+            parsed.values[name] = parsed.values[column.fills[0]]
+            break
         one, own_unit = read_cells.numbers(column, part, None, decimal)
         values = one.values[column.name].to_numpy(copy=True)
         for unit in row_unit.dropna().unique():
             rows = (row_unit == unit).to_numpy() & ~own_unit
             values[rows] = converted(values[rows], "torque", unit)
         parsed.values[name] = pd.Series(values, index=text.index)
-        if name == column.fills[0]:
+        if number == 0:
             parsed.faults += one.faults
         unstated |= ~np.isnan(values) & ~own_unit & row_unit.isna().to_numpy()
     if unstated.any() and unit_match is None:

@@ -218,10 +218,13 @@ def find(grid: Grid, table: Table, ways: Ways) -> Headers | None:
     Of the first rows the one that fits best; or an earlier one that is complete and about as good,
     so that rows under a first header are never taken for titles of a second.
     """
-    rows = [
-        match(grid, row, table, ways) for row in range(min(HEADER_WITHIN_ROWS, len(grid.cells)))
-    ]
-    rows = [headers for headers in rows if headers.matches]
+    rows = []
+    for row in range(min(HEADER_WITHIN_ROWS, len(grid.cells))):
+        headers = match(grid, row, table, ways)
+        if headers.matches:
+            rows.append(headers)
+        if len(headers.matches) > 2 and not headers.lacking and not headers.unknown:
+            break  # every word of it is a column we know: nothing below can fit better
     if not rows:
         return None
     best = max(rows, key=_fit)

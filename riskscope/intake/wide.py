@@ -263,6 +263,8 @@ def with_phase_ids(grid: Grid, headers: Headers) -> tuple[Grid, list[Note]] | No
     at = {match.column.name: match.position for match in headers.matches}
     if not {"connection_id", "phase", "survey_date"} <= set(at):
         return None
+    if not grid.cells[at["connection_id"]].duplicated().any():
+        return None
     ids, phase, day = (
         read_cells.clean(grid.cells[at[n]]) for n in ("connection_id", "phase", "survey_date")
     )
