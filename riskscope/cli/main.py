@@ -22,6 +22,9 @@ COMMANDS = {
     "check": ("check", "What was understood of each file, and what it leaves open."),
     "template": ("template", "A workbook to fill in for one table."),
     "explain": ("explain", "The whole chain of one connection, with every number and source."),
+    "trend": ("trend", "How rises have gone over the years, and what work has cured."),
+    "due": ("due", "What is due to be surveyed or done, in route order."),
+    "recall": ("recall", "Every connection a doubtful torque tool has touched."),
     "settings": ("settings", "Every setting, its value and where it comes from."),
     "demo": ("demo", "Copy the invented demo site into a folder."),
 }

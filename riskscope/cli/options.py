@@ -61,6 +61,15 @@ def reading(function: Callable[..., Any]) -> Callable[..., Any]:
     return function
 
 
+def listing(function: Callable[..., Any]) -> Callable[..., Any]:
+    """How a list is printed, and where it is written."""
+    function = click.option("--out", type=FILE, help="Write all of it to a CSV file too.")(function)
+    return click.option(
+        "--format", "form", type=click.Choice(["text", "csv", "json"]), default="text",
+        show_default=True, help="What is printed.",
+    )(function)  # fmt: skip
+
+
 def inputs(function: Callable[..., Any]) -> Callable[..., Any]:
     """A file for each table, how files are read, how they are assessed."""
     for table in reversed(TABLES.values()):
@@ -84,8 +93,8 @@ def pairs(given: tuple[str, ...], option: str) -> dict[str, str]:
     return made
 
 
-def day(text: str | None) -> dt.date:
-    """The day of the assessment."""
+def day(text: str | None, option: str = "--on") -> dt.date:
+    """A day given as an option; by default today."""
     if text is None:
         return dt.date.today()  # noqa: DTZ011  (a local calendar date, read only here)
     try:
@@ -94,7 +103,7 @@ def day(text: str | None) -> dt.date:
             raise ValueError
         return found
     except ValueError:
-        raise WrongUsage(f"--on takes a date such as 2026-06-01; got {text!r}.") from None
+        raise WrongUsage(f"{option} takes a date such as 2026-06-01; got {text!r}.") from None
 
 
 def ways(given: dict[str, Any]) -> Any:

@@ -73,7 +73,7 @@ def make(
         "rejected": intake.refused,
         "coverage": coverage(found),
     }
-    tables = {name: _typed(frame, schema.TABLES[name]) for name, frame in tables.items()}
+    tables = {name: typed(frame, schema.TABLES[name]) for name, frame in tables.items()}
     return Results(tables, summary(found, intake, on, settings, criteria, origin))
 
 
@@ -170,7 +170,7 @@ def _counts(column: pd.Series, codes: tuple[str, ...]) -> dict[str, int]:
     return {code: int(counted.get(code, 0)) for code in codes}
 
 
-def _typed(frame: pd.DataFrame, table: Table) -> pd.DataFrame:
+def typed(frame: pd.DataFrame, table: Table) -> pd.DataFrame:
     """The columns of a result table, in order, each of its kind."""
     columns = {
         column.name: _kind(frame[column.name], column) if column.name in frame

@@ -267,6 +267,87 @@ COVERAGE = Table(
     ),
 )
 
+_SINCE = Column("since", "date", "Day of the last work: the series begins after it.")
+TREND = Table(
+    name="trend",
+    title="Trends",
+    help="One row for each connection: how its full-load rise has gone since the last work.",
+    key=("connection_id",),
+    columns=(
+        _text("connection_id", "Name of the connection."),
+        _code("basis", "Rise over similar, or over ambient.", ("similar", "ambient")),
+        Column("surveys", "integer", "Readings since the last work."),
+        _SINCE,
+        Column("first_date", "date", "First of them."),
+        Column("last_date", "date", "Last of them."),
+        _rise("last_rise_k", "Last full-load rise."),
+        _number("slope_k_per_year", "Median slope (Theil–Sen)."),
+        _number("slope_low_k_per_year", "Low end of its 95 % interval."),
+        _number("slope_high_k_per_year", "High end of its 95 % interval."),
+        _number("p_value", "Probability of such a trend by chance (Mann–Kendall)."),
+        _rise("next_band_k", "Lower limit of the next band."),
+        Column(
+            "next_band_earliest", "date", "Earliest day the next band is reached, by the interval."
+        ),
+        Column("next_band_latest", "date", "Latest day; empty where the low end does not rise."),
+    ),
+)
+
+WORK_DONE = Table(
+    name="work_done",
+    title="What work has cured",
+    help="One row for each piece of work on a connection that was rated 2 or worse.",
+    key=("connection_id", "work_date"),
+    columns=(
+        _text("connection_id", "Name of the connection."),
+        Column("work_date", "date", "Day of the work."),
+        _text("what", "What was done."),
+        Column("before_date", "date", "Last reading before."),
+        _severity("before_severity", "Severity before."),
+        _rise("before_rise_k", "Full-load rise before."),
+        Column("after_date", "date", "First reading after."),
+        _severity("after_severity", "Severity after."),
+        _rise("after_rise_k", "Full-load rise after."),
+        _code("effect", "What it did.", ("cured", "improved", "not cured", "not re-surveyed")),
+    ),
+)
+
+RECALLED = Table(
+    name="recalled",
+    title="Tightened with a tool in doubt",
+    help="One row for each tightening done with a tool after its last good date.",
+    columns=(
+        _text("tool_id", "Tool."),
+        *WHERE[:3],
+        Column("work_date", "date", "Day of the tightening."),
+        _APPLIED,
+        _SEVERITY,
+        _ACTION,
+        _URGENCY,
+        Column("reworked", "flag", "Whether it was worked on later."),
+    ),
+)
+
+DUE = Table(
+    name="due",
+    title="Due",
+    help="One row for each connection that is due, in route order.",
+    key=("connection_id",),
+    columns=(
+        _text("site", "Site."),
+        _text("equipment", "Equipment."),
+        _text("connection_id", "Name of the connection."),
+        _text("due", "Why it is due."),
+        Column("last_seen", "date", "Last day it was read or its board seen whole."),
+        Column("due_on", "date", "Day it is due by its interval."),
+        _SEVERITY,
+        Column("age_days", "integer", "Days an open finding has stood."),
+        _text("deferred_by", "Who put it off."),
+        Column("deferred_until", "date", "Day it is put off to."),
+        _ACTION,
+    ),
+)
+
 TABLES = {
     table.name: table
     for table in (

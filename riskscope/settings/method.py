@@ -126,6 +126,11 @@ class Settings:
     monitor_days_3: int = setting(30, "Days between looks at a 3.", "d", PRACTICE)
     monitor_days_2: int = setting(90, "Days between looks at a 2.", "d", PRACTICE)
 
+
+    # Due
+    due_months: int = setting(12, "Months between surveys.", "months", "NFPA 70B-2023")
+    due_months_poor: int = setting(6, "The same for equipment in physical condition 3.", "months", "NFPA 70B-2023")
+
     # fmt: on
     def __post_init__(self) -> None:
         for name, (low, high) in BOUNDS.items():

@@ -1,0 +1,78 @@
+"""A result table as lines of a terminal, or as CSV or JSON for machines."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+
+import click
+import pandas as pd
+
+from riskscope.cli.say import say
+from riskscope.errors import UnusableInput
+from riskscope.words.render import Reader, number, quantity
+
+KINDS = {"difference": "rise", "temperature": "temperature", "torque": "torque"}
+
+
+def show(
+    frame: pd.DataFrame, columns: Sequence[tuple[str, str, str]], form: str, out: Path | None,
+    reader: Reader, nothing: str, most: int = 40,
+) -> None:  # fmt: skip
+    """Print a table: its chosen columns as text, or all of it as CSV or JSON.
+
+    Parameters
+    ----------
+    frame : DataFrame
+    columns : sequence of (name, title, kind)
+        Kind as `riskscope.words.render.quantity` has it, or ``slope``.
+    form : str
+        ``text``, ``csv`` or ``json``.
+    out : Path or None
+        Write all of it there too, as CSV.
+    reader : Reader
+    nothing : str
+        What to say of an empty table.
+    most : int
+        Rows shown as text.
+    """
+    if out is not None:
+        try:
+            frame.to_csv(out, index=False, date_format="%Y-%m-%d", lineterminator="\n")
+        except OSError as error:
+            raise UnusableInput(f"cannot be written ({error.strerror}).", file=str(out)) from error
+    if form == "csv":
+        click.echo(frame.to_csv(index=False, date_format="%Y-%m-%d", lineterminator="\n"), nl=False)
+    elif form == "json":
+        rows = json.loads(frame.to_json(orient="records", date_format="iso", force_ascii=False))
+        click.echo(json.dumps(rows, ensure_ascii=False, indent=2))
+    elif frame.empty:
+        click.echo(nothing)
+    else:
+        _text(frame.head(most), columns, reader)
+        if len(frame) > most:
+            click.echo(
+                f"  and {len(frame) - most:,} more: --out FILE or --format csv lists them all"
+            )
+
+
+def _text(frame: pd.DataFrame, columns: Sequence[tuple[str, str, str]], reader: Reader) -> None:
+    cells = [_cells(frame[name], kind, reader) for name, _, kind in columns]
+    titles = [title for _, title, _ in columns]
+    wide = [max(len(title), *map(len, column)) for title, column in zip(titles, cells, strict=True)]
+    right = [kind not in {"text", "day"} for _, _, kind in columns]
+    for row in [titles, *zip(*cells, strict=True)]:
+        line = "  ".join(
+            cell.rjust(width) if to_right else cell.ljust(width)
+            for cell, width, to_right in zip(row, wide, right, strict=True)
+        )
+        say(f"  {line}".rstrip())
+
+
+def _cells(values: pd.Series, kind: str, reader: Reader) -> list[str]:
+    if kind == "slope":
+        factor = 1.8 if reader.temperature == "°F" else 1.0
+        shown = number(values.astype("float64") * factor, 1)
+        return [cell if cell == "–" else f"{cell} {reader.difference}/year" for cell in shown]
+    return [str(cell) for cell in quantity(values, kind, reader)]

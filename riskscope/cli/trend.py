@@ -1,0 +1,65 @@
+"""riskscope trend"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from riskscope.cli import options
+from riskscope.cli.options import FILE, Progress
+
+COLUMNS = [
+    ("connection_id", "connection", "text"), ("surveys", "surveys", "count"), ("basis", "rise over", "text"),
+    ("last_rise_k", "last, at full load", "rise"), ("slope_k_per_year", "slope", "slope"),
+    ("slope_low_k_per_year", "from", "slope"), ("slope_high_k_per_year", "to", "slope"),
+    ("next_band_earliest", "next band earliest", "day"), ("next_band_latest", "latest", "day"),
+]  # fmt: skip
+WORK = [
+    ("connection_id", "connection", "text"), ("work_date", "work", "day"), ("what", "done", "text"),
+    ("before_severity", "before", "count"), ("after_severity", "after", "count"), ("effect", "effect", "text"),
+]  # fmt: skip
+
+
+@click.command("trend")
+@click.argument("folder", type=FILE, required=False)
+@click.option("--work", "by_work", is_flag=True, help="What each piece of work has cured, instead.")
+@options.listing
+@options.inputs
+def command(folder: Path | None, by_work: bool, out: Path | None, form: str, **given: Any) -> None:
+    """How full-load rises have gone since the last work, steepest first.
+
+    Three surveys and more give a slope with its interval and the days between which the next band
+    would be reached. A fallen rise without work is no cure.
+
+    \b
+    Example:
+      riskscope trend demo_data
+      riskscope trend demo_data --work
+    """
+    request = options.request(folder, given)
+    from riskscope.cli.listing import show
+    from riskscope.jobs.over_time import trend
+    from riskscope.jobs.rank import rank
+
+    trends, effects = trend(rank(request, Progress()))
+    if by_work:
+        show(
+            effects,
+            WORK,
+            form,
+            out,
+            request.reader,
+            "No work on a connection that was rated 2 or worse.",
+        )
+        return
+    shown = trends if form != "text" else trends[trends["slope_k_per_year"].notna()]
+    show(
+        shown,
+        COLUMNS,
+        form,
+        out,
+        request.reader,
+        "No connection has three surveys since its last work.",
+    )

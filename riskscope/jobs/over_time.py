@@ -1,0 +1,83 @@
+"""trend, due, recall: what the years say, from the same files as rank."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pandas as pd
+
+from riskscope.analysis import over_time
+from riskscope.analysis.assess import assess_readings
+from riskscope.analysis.due import due as find_due
+from riskscope.errors import UnusableInput, nearest
+from riskscope.jobs.rank import Ranked
+from riskscope.report.results import typed
+from riskscope.schema import results as schema
+
+
+def trend(ranked: Ranked) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Trend of each connection since its last work, steepest first; what each piece of work has done."""
+    readings = assess_readings(
+        ranked.intake, on=ranked.on, settings=ranked.settings, criteria=ranked.criteria
+    )
+    work = over_time.works(ranked.intake, ranked.on)
+    trends = over_time.trends(readings, work, ranked.criteria, ranked.on)
+    trends = trends.sort_values(
+        ["slope_k_per_year", "connection_id"], ascending=[False, True], kind="stable"
+    )
+    effects = over_time.work_effects(readings, work, ranked.settings)
+    return typed(trends, schema.TREND), typed(effects, schema.WORK_DONE)
+
+
+def due(ranked: Ranked) -> pd.DataFrame:
+    """What is due on the day of the assessment, in route order."""
+    return typed(find_due(ranked.found, ranked.intake, ranked.settings, ranked.on), schema.DUE)
+
+
+def recall(ranked: Ranked, tool: str | None, since: dt.date | None) -> pd.DataFrame:
+    """Every connection tightened with a tool since its last good date, worst-rated first.
+
+    Parameters
+    ----------
+    ranked : Ranked
+    tool : str or None
+        None: every tool that was found out of tolerance.
+    since : date or None
+        Last good date; by default the tool's last calibration before it was found out of tolerance,
+        else all its work.
+
+    Raises
+    ------
+    UnusableInput
+        If no record and no calibration names the tool.
+    """
+    events = over_time.out_of_tolerance(ranked.intake)
+    if tool is not None:
+        known = _tools(ranked)
+        if tool.casefold() not in {name.casefold() for name in known}:
+            raise UnusableInput(
+                f"there is no tool {tool!r} in these files.", hint=nearest(tool, known)
+            )
+        mine = [event for event in events if event[0].casefold() == tool.casefold()]
+        if since is not None or not mine:
+            mine = [(tool, since, ranked.on)]
+        events = mine
+    parts = [
+        over_time.recall(ranked.found, ranked.intake, name, good, until).assign(tool_id=name)
+        for name, good, until in events
+    ]
+    frame = (
+        pd.concat(parts, ignore_index=True)
+        if parts
+        else pd.DataFrame(columns=[c.name for c in schema.RECALLED.columns])
+    )
+    return typed(frame, schema.RECALLED)
+
+
+def _tools(ranked: Ranked) -> list[str]:
+    names: list[str] = []
+    for table in ("tools", "installs", "findings"):
+        frame = ranked.intake.get(table)
+        if frame is not None and "tool_id" in frame:
+            names += frame["tool_id"].dropna().unique().tolist()
+    return list(dict.fromkeys(names))

@@ -1,0 +1,67 @@
+"""trend, due and recall as a user types them."""
+
+from __future__ import annotations
+
+import io
+import json
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from riskscope.cli.main import run
+from riskscope.schema import results
+
+DEMO = Path(__file__).parent.parent.parent / "demo_data"
+ON = ["--on", "2026-11-01"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["trend", str(DEMO)], ["MCC-3/F1/A", "K/year"]),
+        (["trend", str(DEMO), "--work"], ["SWB-1/F4/A", "not re-surveyed"]),
+        (["due", str(DEMO)], ["DB-3/F2/A", "past its interval"]),
+        (["recall", str(DEMO)], ["T-05", "MCC-3/F4/A", "30.1 N·m"]),
+        (["recall", "T-05", str(DEMO), "--show-torque", "lbf·ft"], ["MCC-3/F4/A", "22.2 lbf·ft"]),
+        (["recall", "t-06", str(DEMO), "--since", "2025-01-01"], ["SWB-2/F3/A", "SWB-1/F1/B"]),
+    ],
+    ids=lambda value: " ".join(value[:2])[:12] if isinstance(value, list) else "",
+)  # fmt: skip
+def test_what_is_printed(
+    arguments: list[str], words: list[str], capsys: pytest.CaptureFixture
+) -> None:
+    assert run([*arguments, *ON]) == 0
+    text = capsys.readouterr().out
+    for word in words:
+        assert word in text
+
+
+@pytest.mark.parametrize(
+    ("command", "table"),
+    [("trend", results.TREND), ("due", results.DUE), ("recall", results.RECALLED)],
+)
+def test_machines_get_the_columns_of_the_schema(
+    command: str, table: object, capsys: pytest.CaptureFixture, tmp_path: Path
+) -> None:
+    out = tmp_path / "list.csv"
+    assert run([command, str(DEMO), *ON, "--format", "csv", "--out", str(out)]) == 0
+    printed = capsys.readouterr().out
+    assert printed == out.read_text("utf-8")
+    assert list(pd.read_csv(io.StringIO(printed)).columns) == [c.name for c in table.columns]  # type: ignore[attr-defined]
+    assert run([command, str(DEMO), *ON, "--format", "json"]) == 0
+    assert len(json.loads(capsys.readouterr().out)) == len(pd.read_csv(out))
+
+
+@pytest.mark.parametrize(
+    ("arguments", "status", "words"),
+    [(["recall", "T-99", str(DEMO)], 1, "there is no tool 'T-99'"),
+     (["recall", "T-05", str(DEMO), "--since", "then"], 2, "--since takes a date"),
+     (["due", str(DEMO), "--out", "/nowhere/x.csv"], 1, "cannot be written")],
+    ids=["tool", "date", "out"],
+)  # fmt: skip
+def test_wrong_use_is_a_sentence(
+    arguments: list[str], status: int, words: str, capsys: pytest.CaptureFixture
+) -> None:
+    assert run([*arguments, *ON]) == status
+    assert words in capsys.readouterr().err

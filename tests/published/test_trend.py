@@ -1,0 +1,52 @@
+"""Theil–Sen and Mann–Kendall against ``scipy.stats.theilslopes`` and ``pymannkendall``."""
+
+from __future__ import annotations
+
+import numpy as np
+import pymannkendall
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.stats import theilslopes
+
+from riskscope.physics.trend import mann_kendall, theil_sen
+
+series = st.lists(st.tuples(st.integers(0, 400), st.integers(-20, 20)), min_size=3, max_size=12,
+                  unique_by=lambda pair: pair[0])  # fmt: skip
+
+
+@settings(max_examples=200, deadline=None)
+@given(pairs=series, pad=st.integers(0, 4))
+def test_slope_and_interval_equal_the_library(pairs: list[tuple[int, int]], pad: int) -> None:
+    times, values = (np.array(v, dtype=float) for v in zip(*sorted(pairs), strict=True))
+    padding = np.full(pad, np.nan)
+    ours = [
+        float(v[0]) for v in theil_sen([np.append(times, padding)], [np.append(values, padding)])
+    ]
+    theirs = theilslopes(values, times)
+    assert ours == pytest.approx([theirs.slope, theirs.low_slope, theirs.high_slope])
+
+
+@settings(max_examples=200, deadline=None)
+@given(pairs=series, pad=st.integers(0, 4))
+def test_trend_test_equals_the_library(pairs: list[tuple[int, int]], pad: int) -> None:
+    values = np.array([value for _, value in sorted(pairs)], dtype=float)
+    s, p = mann_kendall([np.append(values, np.full(pad, np.nan))])
+    theirs = pymannkendall.original_test(values)
+    assert (float(s[0]), float(p[0])) == pytest.approx((theirs.s, theirs.p))
+
+
+def test_many_series_at_once_equal_one_by_one() -> None:
+    random = np.random.default_rng(2)
+    times = np.sort(random.uniform(0, 10, (50, 8)), axis=1)
+    values = random.normal(0, 1, (50, 8))
+    together = np.array(theil_sen(times, values))
+    apart = np.array(
+        [[v[0] for v in theil_sen([t], [x])] for t, x in zip(times, values, strict=True)]
+    ).T
+    assert together == pytest.approx(apart)
+
+
+def test_a_single_reading_has_no_slope() -> None:
+    slope, low, high = theil_sen([[1.0, np.nan]], [[2.0, np.nan]])
+    assert np.isnan([slope[0], low[0], high[0]]).all()
