@@ -143,7 +143,8 @@ def _rules(frame: pd.DataFrame, settings: Settings) -> dict[str, Bools]:
         rated_2 = severity >= 2
         large_rise = edge(floats(frame, "rise_similar_found_k")) >= settings.remake_rise_k
         warm_unloaded = on("not loaded") & (
-            edge(floats(frame, "rise_ambient_found_k")) >= settings.no_load_rise_k
+            (edge(floats(frame, "rise_ambient_found_k")) >= settings.no_load_rise_k)
+            | on("over_limit_now")
         )
         loaded_high = (floats(frame, "s_limit") >= 3) | (floats(frame, "s_ambient") >= 3)
         rated_1 = severity == 1

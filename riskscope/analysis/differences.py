@@ -21,7 +21,7 @@ from riskscope.units import Floats, edge
 READS = ("rise_surveyor_k", "rise_ambient_found_k", "similar_load_a", "current_a", "load_fraction",
          "full_load_a", "scale_fraction", "as_found_only", "u_load", "one_image", "sibling",
          "sibling_direct", "connection_c", "load_measure", "ratable")  # fmt: skip
-WRITES = ("reference", "reference at another load", "reference load not compared", "reference disagrees with siblings", "alike",
+WRITES = ("reference", "reference at another load", "reference load not compared", "reference is hotter", "reference disagrees with siblings", "alike",
           "rise_similar_found_k", "rise_similar_rated_k", "rise_similar_full_k", "u_similar_full_k",
           "low_k", "high_k", "rise_similar_40_k", "rise_similar_40_high_k", "within_noise", "resistance_ratio", "ratio_low", "ratio_high")  # fmt: skip
 
@@ -52,6 +52,9 @@ def differences(readings: pd.DataFrame, settings: Settings) -> dict[str, object]
     return {
         "reference": pd.Series(reference, dtype="str").where(pair.exists),
         "reference at another load": surveyor.elsewhere,
+        "reference is hotter": surveyor.exists
+        & surveyor.alike
+        & (edge(surveyor.found) < -edge(settings.coverage * surveyor.u_found)),
         "reference load not compared": surveyor.exists
         & ~np.isnan(floats(readings, "similar_load_a"))
         & np.isnan(floats(readings, "current_a")),
@@ -166,7 +169,8 @@ class Pairs:
         low = np.where(over, np.fmin(low, found_low), low)
         high = np.where(over, np.fmax(high, found_high), high)
         light = (self.load_1 <= 1) & self.alike
-        return np.where(light, np.fmax(low, found_low), low), high
+        low = np.where(light, np.fmax(low, found_low), low)
+        return low, np.fmax(low, high)
 
     def at_load(self, fraction: float) -> tuple[Floats, Floats]:
         """Low and high end with loads raised in proportion until the connection carries `fraction`.

@@ -74,6 +74,7 @@ def check(grid: Grid, headers: Headers, ways: Ways, on: dt.date) -> Checked:
     aside = set_aside(cells, headers)
     body = cells[aside == ""]
     work = Work(table, grid, headers, ways, on, body, questions=list(headers.questions))
+    _stray(work, cells)
     if grid.taken_as:
         work.note("assumed", f"read as {grid.taken_as}; letters beyond English may be wrong")
     if len(body):
@@ -165,6 +166,46 @@ def _trim(row: list[str]) -> list[str]:
 def _empty(column: Column, index: pd.Index) -> pd.Series:
     kind = {"date": "datetime64[us]"}.get(column.kind, "float64" if column.is_number else "str")
     return pd.Series(None, index=index, dtype=kind)
+
+
+def _stray(work: Work, cells: pd.DataFrame) -> None:
+    """Rows above the header that look like data, and cells to the right of the last header."""
+    header = work.headers.row
+    filled = (cells.iloc[:header] != "").sum(axis=1).to_numpy()
+    numbers = (
+        cells.iloc[:header]
+        .apply(lambda c: c.str.fullmatch(r"-?[\d.,]+").fillna(False))
+        .sum(axis=1)
+        .to_numpy()
+        if header
+        else filled
+    )
+    data = np.flatnonzero((filled >= 3) & (numbers >= 2))
+    if len(data):
+        lines = tuple(int(n) for n in work.grid.line[data])
+        text = "above the header and set aside, but they look like data: is there a header missing?"
+        grid = work.grid
+        work.notes.append(
+            Note("warning", text, work.table.name, grid.file, grid.sheet, "", lines, len(lines))
+        )
+    headed = {m.position for m in work.headers.matches} | set(work.headers.unknown)
+    bare = [name for name in work.body if name not in headed and (work.body[name] != "").any()]
+    last = max(headed)
+    for name in bare:
+        has = (work.body[name] != "").to_numpy()
+        if work.grid.separator and name > last:
+            work.fault(
+                has,
+                "has more cells than the header: a separator inside a cell, or a decimal comma?",
+            )
+        else:
+            work.frame[f"{EXTRA}column {name + 1}"] = work.body[name].where(has)
+            work.note(
+                "warning",
+                f"column {name + 1} has no header: its cells are kept with their rows",
+                "",
+                has,
+            )
 
 
 def _long_cells(work: Work) -> None:

@@ -61,7 +61,7 @@ def understand(grid: Grid, table: Table, ways: Ways) -> Sheet | None:
     if table.name != "survey":
         return sheet
     if sheet and sheet.fits:
-        phased = wide.with_phase_ids(grid, sheet.headers)
+        phased = wide.with_distinct_ids(grid, sheet.headers)
         if phased is None:
             return sheet
         headers = find_headers.find(phased[0], table, ways)

@@ -20,7 +20,12 @@ from riskscope.intake.grid import Grid, frame_grid
 from riskscope.intake.identify import Sheet, identify, lack, understand
 from riskscope.intake.notes import Note
 from riskscope.intake.settings import Limits, Ways, ways_from
-from riskscope.intake.together import name_surveys, reject_doubles, spell_ids_one_way
+from riskscope.intake.together import (
+    boards_of_one_id,
+    name_surveys,
+    reject_doubles,
+    spell_ids_one_way,
+)
 from riskscope.schema import TABLES, results
 from riskscope.settings.core import FOLDER_FILE, read_toml
 
@@ -314,6 +319,7 @@ def assemble(checked: Sequence[Checked], notes: list[Note], gap_days: int) -> In
         for name in TABLES if name in parts
     }  # fmt: skip
     notes += spell_ids_one_way(frames)
+    notes += boards_of_one_id(frames)
     refused = [sheet.rejected for sheet in checked]
     refused.append(_doubles(checked, reject_doubles(frames, UNIQUE), counts))
     if "survey" in frames:

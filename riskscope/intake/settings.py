@@ -101,4 +101,7 @@ def ways_from(values: Mapping[str, Any], source: str) -> Ways:
                 f"there is no way of reading called {key} (from {source}).",
                 hint=nearest(key, known) or f"There are {', '.join(known)}.",
             )
-    return Ways(**values)
+    try:
+        return Ways(**values)
+    except WrongUsage as error:
+        raise WrongUsage(error.message, hint=error.hint, file=source) from None

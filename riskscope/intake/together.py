@@ -74,6 +74,27 @@ def reject_doubles(frames: dict[str, pd.DataFrame], tables: Sequence[str]) -> pd
     return pd.concat(refused, ignore_index=True) if refused else pd.DataFrame({"table": []})
 
 
+def boards_of_one_id(frames: dict[str, pd.DataFrame]) -> list[Note]:
+    """Ids that the survey puts on several boards: perhaps they are several connections."""
+    survey = frames.get("survey")
+    if survey is None or "equipment" not in survey:
+        return []
+    pairs = survey[["connection_id", "equipment"]].dropna().drop_duplicates()
+    several = pairs[pairs["connection_id"].duplicated(keep=False)]
+    if several.empty:
+        return []
+    shown = several.groupby("connection_id", sort=True)["equipment"].agg(" and ".join).head(3)
+    words = "; ".join(f"{name} on {boards}" for name, boards in shown.items())
+    count = several["connection_id"].nunique()
+    return [
+        Note(
+            "warning",
+            f"{count} ids stand on several boards and are taken for one connection each: {words}",
+            "survey",
+        )
+    ]
+
+
 def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int) -> list[Note]:
     """Fill `survey_id` where it is not given: one per file and site, split at long gaps."""
     survey = frames["survey"]

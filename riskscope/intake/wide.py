@@ -141,6 +141,9 @@ def lengthen(grid: Grid, wide: Wide, ways: Ways) -> tuple[Grid, list[Note]]:
     base, rows = grid.cells[common], np.arange(len(grid.cells))
     blank = pd.Series("", index=grid.cells.index, dtype="str")
     parts, used = [], np.zeros(len(rows), dtype=bool)
+    again = np.logical_and.reduce([
+        (grid.cells[c.position].str.strip().str.lower() == c.header.lower()).to_numpy() for c in wide.columns
+    ])  # fmt: skip
     for order, phase in enumerate(wide.phases):
         cells = dict.fromkeys(names, blank)
         for column in wide.columns:
@@ -149,13 +152,13 @@ def lengthen(grid: Grid, wide: Wide, ways: Ways) -> tuple[Grid, list[Note]]:
         filled = np.logical_or.reduce(
             [(text.str.strip() != "").to_numpy() for text in cells.values()]
         )
-        filled &= rows > wide.row
+        filled &= (rows > wide.row) & ~again
         used |= filled
         part = base.assign(**{"phase": phase, **cells})[filled]
         parts.append(part.assign(row=rows[filled], order=order))
     rest = base.assign(phase="", **dict.fromkeys(names, ""))[~used].assign(row=rows[~used], order=0)
     header = wide.row
-    rest.loc[rest["row"] == header, ["phase", *names]] = [
+    rest.loc[(rest["row"] == header) | again[rest["row"].to_numpy()], ["phase", *names]] = [
         "phase",
         *(_header(n, units[n]) for n in names),
     ]
@@ -234,7 +237,7 @@ def with_built_ids(grid: Grid, headers: Headers) -> tuple[Grid, list[Note]] | No
     day = grid.cells[at["survey_date"]] if "survey_date" in at else built
     twice = pd.DataFrame({"id": built, "day": day})[built.ne("")].duplicated(keep=False)
     pattern = "/".join(parts)
-    if twice.any():
+    if twice.any() and "phase" not in parts:
         rows = twice[twice].index[:3]
         lines = ", ".join(str(grid.line[row]) for row in rows)
         raise UnusableInput(
@@ -242,7 +245,22 @@ def with_built_ids(grid: Grid, headers: Headers) -> tuple[Grid, list[Note]] | No
             f"{lines} would all be {built[rows[0]]!r}.", file=grid.file, sheet=grid.sheet or None,
             hint="Add a column connection_id or phase.",
         )  # fmt: skip
-    built.iloc[headers.row] = "connection_id"
+    blank = (
+        np.logical_or.reduce([(cells[n] == "").to_numpy() for n in parts])
+        & (built != "").to_numpy()
+    )
+    warnings = []
+    if blank.any():
+        blank_lines = tuple(int(n) for n in grid.line[blank][:100])
+        text = f"ids built without a part of {pattern} that is blank (a merged cell fills only its first row)"
+        warnings = [
+            Note(
+                "warning", text, "survey", grid.file, grid.sheet, "", blank_lines, int(blank.sum())
+            )
+        ]
+    title = {name: str(cells[name].iloc[headers.row]) for name in parts}
+    again = np.logical_and.reduce([(cells[name] == title[name]).to_numpy() for name in parts])
+    built[again] = "connection_id"  # the header row, and where it is repeated
     made = grid.cells.assign(**{"built": built})
     made.columns = range(made.shape[1])
     note = Note(
@@ -254,30 +272,40 @@ def with_built_ids(grid: Grid, headers: Headers) -> tuple[Grid, list[Note]] | No
     )
     original = grid.cells if grid.original is None else grid.original
     return Grid(grid.file, grid.sheet, made, grid.line, grid.separator, original, grid.taken_as), [
-        note
+        note,
+        *warnings,
     ]
 
 
-def with_phase_ids(grid: Grid, headers: Headers) -> tuple[Grid, list[Note]] | None:
-    """The grid with the phase behind each id, where one id stands for several phases of one day."""
+def with_distinct_ids(grid: Grid, headers: Headers) -> tuple[Grid, list[Note]] | None:
+    """The grid with board or phase joined to each id, where one id stands for several of a day.
+
+    None where every id stands for one connection.
+    """
     at = {match.column.name: match.position for match in headers.matches}
-    if not {"connection_id", "phase", "survey_date"} <= set(at):
+    if not {"connection_id", "survey_date"} <= set(at):
         return None
     if not grid.cells[at["connection_id"]].duplicated().any():
         return None
-    ids, phase, day = (
-        read_cells.clean(grid.cells[at[n]]) for n in ("connection_id", "phase", "survey_date")
-    )
-    body = np.arange(len(grid.cells)) > headers.row
-    rows = pd.DataFrame({"id": ids.str.lower(), "day": day, "phase": phase.str.lower()})
-    rows = rows[body & (ids != "").to_numpy() & (phase != "").to_numpy()].drop_duplicates()
-    if not rows.duplicated(["id", "day"]).any():
+    ids, day = (read_cells.clean(grid.cells[at[name]]) for name in ("connection_id", "survey_date"))
+    body = (np.arange(len(grid.cells)) > headers.row) & (ids != "").to_numpy()
+    made, pattern = ids, str(grid.cells.iloc[headers.row, at["connection_id"]])
+    title = pattern
+    for name in ("equipment", "phase"):
+        if name not in at:
+            continue
+        part = read_cells.clean(grid.cells[at[name]])
+        use = body & (part != "").to_numpy()
+        rows = pd.DataFrame({"id": made.str.lower(), "day": day, "part": part.str.lower()})[use]
+        if rows.drop_duplicates().duplicated(["id", "day"]).any():
+            before = name == "equipment"
+            made = made.where(~use, part + "/" + made if before else made + "/" + part)
+            pattern = f"{name}/{pattern}" if before else f"{pattern}/{name}"
+    if pattern == title:
         return None
-    use = body & (ids != "").to_numpy() & (phase != "").to_numpy()
     cells = grid.cells.copy()
-    cells[at["connection_id"]] = (ids + "/" + phase).where(use, cells[at["connection_id"]])
-    header = str(grid.cells.iloc[headers.row, at["connection_id"]])
-    text = f"one {header!r} stands for several phases: connection_id built as {header}/phase"
+    cells[at["connection_id"]] = made.where(body, cells[at["connection_id"]])
+    text = f"one {title!r} stands for several connections: connection_id built as {pattern}"
     original = grid.cells if grid.original is None else grid.original
-    made = Grid(grid.file, grid.sheet, cells, grid.line, grid.separator, original, grid.taken_as)
-    return made, [Note("assumed", text, "survey", grid.file, grid.sheet)]
+    long = Grid(grid.file, grid.sheet, cells, grid.line, grid.separator, original, grid.taken_as)
+    return long, [Note("assumed", text, "survey", grid.file, grid.sheet)]

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from riskscope.errors import UnusableInput
 from riskscope.intake.settings import Limits
 from riskscope.settings import Settings
 from riskscope.settings.core import fill, gather
@@ -30,6 +31,8 @@ KINDS: tuple[type, ...] = (Settings, Limits)
 
 def in_force(options: Mapping[str, Any], folder: Path | None) -> list[InForce]:
     """Every setting of the method and of the reading of files."""
+    if folder is not None and not folder.is_dir():
+        raise UnusableInput("is not a folder.", file=str(folder))
     places = gather(options, folder)
     made = []
     for kind in KINDS:

@@ -37,7 +37,7 @@ STATE_REASONS = (
 )
 FLAGS = (
     "low load", "not loaded", "load unknown", "overload", "cover closed", "unsteady",
-    "reference at another load", "reference load not compared", "no reference", "reference disagrees with siblings",
+    "reference at another load", "reference load not compared", "reference is hotter", "no reference", "reference disagrees with siblings",
     "may exceed its limit at full load", "beside a cold sibling", "not read this time",
     "hotter before, no work since", "another reading was hotter",
 )  # fmt: skip

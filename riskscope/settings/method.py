@@ -15,7 +15,9 @@ BOUNDS = {
     "reference_load_min": (0.0, 1.0), "reference_load_factor": (1.0, 10.0), "group_max": (2, 1000),
     "limit_default_c": (45.0, 300.0), "design_ambient_c": (0.0, 60.0), "coverage": (0.5, 5.0),
     "hot_ratio": (1.0, 10.0), "cold_ratio": (0.0, 1.0), "calibration_months": (1, 120),
-    "tolerance_pct": (0.0, 50.0), "survey_gap_days": (0, 10000),
+    **{f"u_load_{kind}": (0.0, 1.0) for kind in ("measured", "display", "estimated", "unknown", "not_given")},
+    "cold_agreement": (1.0, 10.0), "monitor_days_4": (1, 3650), "monitor_days_3": (1, 3650),
+    "monitor_days_2": (1, 3650), "tolerance_pct": (0.0, 50.0), "survey_gap_days": (0, 10000),
 }  # fmt: skip
 
 

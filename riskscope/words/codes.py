@@ -13,6 +13,7 @@ FLAGS = {
     "unsteady": "The load had not been steady for 30 minutes: rated as found only.",
     "reference at another load": "The similar component carried another load and the air "
                                  "temperature is not recorded: the two cannot be compared.",
+    "reference is hotter": "The similar component is hotter than this one: it is no healthy reference, look at it first; this one is also judged by the air.",
     "reference load not compared": "The load of the similar component is given, but not the current of this one: they were taken to be alike.",
     "no reference": "There is nothing to compare the reading with: no similar component, no air "
                     "temperature, no sibling.",
@@ -109,7 +110,7 @@ RULES = {
     "warm earth": "{heat}: an earth conductor that is warm carries current",
     "hot cover": "a closed cover that is warm: what is behind it was not seen and can be far hotter; open it, qualified persons only",
     "overload": "the circuit carries {overload_fraction:share} of its rating",
-    "warm unloaded": "{rise_ambient_found_k:rise} over the air at no load",
+    "warm unloaded": "{connection_c:temperature}, {rise_ambient_found_k:rise} over the air at no load",
     "cold": "reads colder than its siblings allow at {load_fraction:share} load: an open or "
             "parallel path, a wrong load or reading, or the others are hot",
     "all warm": "all its siblings are warm alike and their load explains it",

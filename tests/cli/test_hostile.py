@@ -87,7 +87,10 @@ def test_a_second_block_under_its_own_header_hides_nothing(site: Path) -> None:
                                      + HEAD.strip() + ",phase,equipment\nA3,2026-05-01,30,25,50,A,B1\n", "utf-8")  # fmt: skip
     _, ranking = rank(site)
     assert ranking.loc["A1", "urgency"] == "now"
-    assert set(ranking.index) == {"A1", "A2", "A3"}
+    rejected = pd.read_csv(site / "out" / "rejected.csv").query("kind == 'rejected'")
+    assert set(ranking.index) == {"A1", "A2"}
+    assert rejected["line"].tolist() == [6]
+    assert "more cells than the header" in rejected["reason"].iloc[0]
 
 
 def test_one_tag_for_three_phases_is_three_connections(
@@ -99,7 +102,7 @@ def test_one_tag_for_three_phases_is_three_connections(
     )  # fmt: skip
     _, ranking = rank(site, "--map", "Asset=equipment", "--map", "Tag=connection_id")
     assert set(ranking.index) == {"Q1/R", "Q1/Y", "Q1/B"}
-    assert "stands for several phases" in " ".join(capsys.readouterr().out.split())
+    assert "stands for several connections" in " ".join(capsys.readouterr().out.split())
 
 
 @pytest.mark.parametrize(
@@ -268,3 +271,72 @@ def test_settings_that_were_changed_are_shown(site: Path, capsys: pytest.Capture
     assert "Settings not at their default: limit_default_c (from option)" in " ".join(
         capsys.readouterr().out.split()
     )
+
+
+def test_one_id_on_two_boards_is_two_connections(site: Path, capsys: pytest.CaptureFixture) -> None:
+    (site / "survey.csv").write_text("board,connection,date,time,temp (°C),ambient (°C),load %\n"
+                                     "M,F1/A,2026-05-12,08:00,190,30,80\nN,F1/A,2026-05-12,09:00,35,30,80\n", "utf-8")  # fmt: skip
+    _, ranking = rank(site)
+    assert ranking.loc["M/F1/A", "urgency"] == "now"
+    assert "N/F1/A" in ranking.index
+    assert "stands for several connections" in " ".join(capsys.readouterr().out.split())
+
+
+def test_one_id_on_two_boards_of_two_files_is_warned_of(
+    site: Path, capsys: pytest.CaptureFixture
+) -> None:
+    for name, board in (("a", "M"), ("b", "N")):
+        (site / f"survey_{name}.csv").write_text(
+            HEAD.strip() + f",equipment\nF1/A,2026-05-12,50,30,80,{board}\n", "utf-8"
+        )
+    rank(site)
+    assert "1 ids stand on several boards" in " ".join(capsys.readouterr().out.split())
+
+
+def test_a_hotter_similar_component_acquits_nothing(site: Path) -> None:
+    (site / "survey.csv").write_text(
+        HEAD.strip() + ",similar_c\nA1,2026-05-12,62,30,80,150\n", "utf-8"
+    )
+    _, ranking = rank(site)
+    row = ranking.loc["A1"]
+    assert (row["severity"], "reference is hotter" in row["quality_flags"]) == (3, True)
+    assert row["rise_low_k"] <= row["rise_high_k"]
+
+
+def test_over_its_limit_without_load_says_how_hot(site: Path) -> None:
+    (site / "survey.csv").write_text(
+        "connection_id,survey_date,connection_c,load_pct\nA1,2026-05-12,95,0\n", "utf-8"
+    )
+    _, ranking = rank(site)
+    assert (ranking.loc["A1", "urgency"], ranking.loc["A1", "action"]) == ("now", "check circuit")
+    assert "95.0 °C" in ranking.loc["A1", "reason"]
+
+
+def test_data_above_the_header_is_warned_of(site: Path, capsys: pytest.CaptureFixture) -> None:
+    (site / "survey.csv").write_text("A1,2026-05-12,62.0,30.0,80\nA2,2026-05-12,162,30,80\n" + HEAD
+                                     + "A3,2026-05-12,62,30,80\n", "utf-8")  # fmt: skip
+    rank(site)
+    assert "look like data: is there a header missing? (lines 1, 2)" in " ".join(
+        capsys.readouterr().out.split()
+    )
+
+
+def test_a_decimal_comma_between_commas_shifts_nothing(site: Path) -> None:
+    (site / "survey.csv").write_text(
+        HEAD + "A1,2026-05-12,162,5,30,80\nA2,2026-05-12,40,30,80\n", "utf-8"
+    )
+    _, ranking = rank(site)
+    assert list(ranking.index) == ["A2"]
+    reason = (
+        pd.read_csv(site / "out" / "rejected.csv").query("kind == 'rejected'")["reason"].iloc[0]
+    )
+    assert "more cells than the header" in reason
+
+
+def test_a_wide_sheet_read_twice_keeps_both_readings(site: Path) -> None:
+    (site / "survey.csv").write_text("Panel,Circuit,Date,Air (°C),A (°C),B (°C)\nP,F1,2026-05-12,30,40,40\n"
+                                     "Panel,Circuit,Date,Air (°C),A (°C),B (°C)\nP,F1,2026-05-12,30,41,41\n", "utf-8")  # fmt: skip
+    _, ranking = rank(site, "--map", "Air (°C)=ambient_c")
+    assert set(ranking.index) == {"P/F1/A", "P/F1/B"}
+    refused = pd.read_csv(site / "out" / "rejected.csv")
+    assert refused["reason"].tolist() == ["header", "repeated header"]
