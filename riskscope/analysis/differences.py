@@ -10,6 +10,7 @@ import pandas as pd
 from riskscope.analysis.frames import Bools, floats, is_any
 from riskscope.physics.load import (
     difference_at_full_load,
+    loads_alike,
     resistance_ratio,
     rise_at_full_load,
     smallest_in_size,
@@ -220,9 +221,7 @@ def _surveyor(readings: pd.DataFrame, settings: Settings) -> Pairs:
     current, its = floats(readings, "current_a"), floats(readings, "similar_load_a")
     as_found = readings["as_found_only"].to_numpy()
     compared = ~np.isnan(its) & ~np.isnan(current)
-    alike = ~compared | (
-        edge(np.abs(current - its)) <= edge(settings.alike_load * np.maximum(current, its))
-    )
+    alike = ~compared | loads_alike(current, its, settings.alike_load)
     its_load = its / floats(readings, "full_load_a")
     own_load = compared & ~as_found & ~np.isnan(rise) & (its_load > 0)
     given = ~np.isnan(found)
@@ -247,10 +246,7 @@ def _sibling(readings: pd.DataFrame, settings: Settings) -> Pairs:
     load, measure = floats(readings, "scale_fraction"), floats(readings, "load_measure")
     u_load = floats(readings, "u_load")
     unknown = np.isnan(measure) & np.isnan(measure[its])
-    alike = unknown | (
-        edge(np.abs(measure - measure[its]))
-        <= edge(settings.alike_load * np.maximum(measure, measure[its]))
-    )
+    alike = unknown | loads_alike(measure, measure[its], settings.alike_load)
     found = temperature - temperature[its]
     found = np.where(np.isnan(found), rise - rise[its], found)
     exists = (position >= 0) & ~np.isnan(found) & ~np.isnan(load) & (alike | ~as_found)

@@ -23,14 +23,6 @@ from riskscope.analysis.frames import (
 from riskscope.analysis.frames import table as get_table
 from riskscope.settings import Settings
 
-REASONS = (
-    "open finding",
-    "deferral run out",
-    "never surveyed",
-    "survey again",
-    "past its interval",
-)
-
 
 def due(
     found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings, on: dt.date

@@ -142,9 +142,6 @@ def _reached(day: Ints, ahead_k: np.ndarray, slope: np.ndarray, today: int) -> p
     return dates(reached).where(known)
 
 
-EFFECTS = ("cured", "improved", "not cured", "not re-surveyed")
-
-
 def work_effects(readings: pd.DataFrame, work: pd.DataFrame, settings: Settings) -> pd.DataFrame:
     """What each piece of work has done, by the last reading before it and the first after it.
 

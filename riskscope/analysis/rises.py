@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import floats, is_any
+from riskscope.schema.results import FLAGS_UNFIT
 from riskscope.settings import Settings
 from riskscope.units import edge
 
@@ -36,15 +37,18 @@ def rises(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
     not_loaded = fraction == 0
     closed = is_any(readings, "cover", ("closed",))
     unsteady = floats(readings, "load_steady_min") < settings.steady_min
-    return {
-        "rise_ambient_found_k": np.where(np.isnan(over_ambient), given_ambient, over_ambient),
-        "rise_surveyor_k": np.where(np.isnan(over_similar), given_similar, over_similar),
+    flags = {
         "low load": (edge(fraction) < settings.low_load) & (fraction > 0),
         "not loaded": not_loaded,
         "load unknown": np.isnan(fraction),
         "overload": edge(floats(readings, "overload_fraction")) > 1.0,
         "cover closed": closed,
         "unsteady": unsteady,
-        "unfit": not_loaded | closed | unsteady,
+    }
+    return {
+        "rise_ambient_found_k": np.where(np.isnan(over_ambient), given_ambient, over_ambient),
+        "rise_surveyor_k": np.where(np.isnan(over_similar), given_similar, over_similar),
+        **flags,
+        "unfit": np.logical_or.reduce([flags[name] for name in FLAGS_UNFIT]),
         "ratable": ~not_loaded & ~closed,
     }

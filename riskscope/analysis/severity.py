@@ -153,10 +153,10 @@ class _Bands:
     ) -> dict[str, object]:
         """The basis that gives the severity, its exceedance and the rise it rated, with interval."""
         readings, settings = self.readings, self.settings
-        scaled = ~self.light & ~self.as_found_only
-        rated = np.where(self.light & ~self.as_found_only, self.at_40, self.rated)
-        low = np.where(scaled, self.low, np.where(self.as_found_only, self.low, self.at_40))
-        high = np.where(scaled, self.high, np.where(self.as_found_only, self.high, self.at_40_high))
+        to_40 = self.light & ~self.as_found_only
+        rated = np.where(to_40, self.at_40, self.rated)
+        low = np.where(to_40, self.at_40, self.low)
+        high = np.where(to_40, self.at_40_high, self.high)
         limit_c = floats(readings, "limit_c")
         hottest = np.fmax(floats(readings, "projected_c"), floats(readings, "connection_c"))
         design = settings.design_ambient_c

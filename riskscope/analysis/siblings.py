@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import Bools, Ints, codes, floats, is_any, texts
+from riskscope.physics.load import loads_alike
 from riskscope.schema.common import LINE_PHASES
 from riskscope.settings import Settings
 from riskscope.units import Floats, edge
@@ -188,7 +189,7 @@ class Sorted:
             own, its = self.measure[row], self.measure[other]
             both_unknown = nothing_known[row]
             low, high = np.minimum(own, its), np.maximum(own, its)
-            near = alike(own, its, settings)
+            near = loads_alike(own, its, settings.alike_load)
             if not direct:  # a reading rated as found only is compared at like loads only
                 comparable = edge(low * settings.reference_load_factor) >= edge(high)
                 near |= comparable & ~self.as_found_only[row]
@@ -211,9 +212,3 @@ class Sorted:
             use = self.closed[row] & self.closed[other] & ~np.isnan(self.temperature[other])
             lowest[row[use]] = np.minimum(lowest[row[use]], self.temperature[other[use]])
         return np.where(np.isfinite(lowest), self.temperature - lowest, np.nan)
-
-
-def alike(load_1: Floats, load_2: Floats, settings: Settings) -> Bools:
-    """Whether two loads are alike: apart by at most a share of the larger."""
-    apart, largest = np.abs(load_1 - load_2), np.maximum(load_1, load_2)
-    return edge(apart) <= edge(settings.alike_load * largest)

@@ -22,7 +22,6 @@ from riskscope.intake.work import Work
 from riskscope.schema import Column, Table
 from riskscope.units import edge
 
-SOURCE = ("source_file", "source_sheet", "source_line")
 EXTRA = "extra: "
 FIRST_DAY = dt.date(1970, 1, 1)
 TEMPERATURE_DISAGREEMENT_K = 1.0
@@ -216,7 +215,6 @@ def _long_cells(work: Work) -> None:
 
 def _required(work: Work) -> None:
     by_name = {match.column.name: match for match in work.headers.matches}
-    unread = np.zeros(len(work.body), dtype=bool)
     for column in work.table.columns:
         if column.required and column.name in by_name:
             unread = work.frame[column.name].isna().to_numpy()

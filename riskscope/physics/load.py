@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from riskscope.units import check_range
+from riskscope.units import check_range, edge
 
 
 def rise_at_full_load(rise: ArrayLike, load_fraction: ArrayLike, exponent: float = 2.0) -> Any:
@@ -103,6 +103,25 @@ def difference_at_full_load(
     return rise_at_full_load(rise_1, load_fraction_1, exponent) - rise_at_full_load(
         rise_2, load_fraction_2, exponent
     )
+
+
+def loads_alike(load_1: ArrayLike, load_2: ArrayLike, share: float = 0.10) -> Any:
+    """Whether two loads are apart by at most a share of the larger.
+
+    Parameters
+    ----------
+    load_1, load_2 : array-like, shape (n,)
+        In one unit. [any]
+    share : float, default 0.10
+        [-]
+
+    Returns
+    -------
+    ndarray of bool, shape (n,)
+        False where a load is NaN.
+    """
+    load_1, load_2 = np.asarray(load_1, dtype=float), np.asarray(load_2, dtype=float)
+    return edge(np.abs(load_1 - load_2)) <= edge(share * np.maximum(load_1, load_2))
 
 
 def smallest_in_size(values: ArrayLike) -> Any:

@@ -23,7 +23,7 @@ class Column:
     required : bool
         A row without it is rejected.
     low, high : float or None
-        Bounds; a value outside is rejected. They belong to the range unless `open_low`/`open_high`.
+        Bounds; a value outside is rejected. They belong to the range unless `open_low`.
     choices : mapping or None
         Allowed value -> other spellings of it.
     synonyms : tuple of str
@@ -42,7 +42,6 @@ class Column:
     low: float | None = None
     high: float | None = None
     open_low: bool = False
-    open_high: bool = False
     choices: Mapping[str, tuple[str, ...]] | None = None
     synonyms: tuple[str, ...] = ()
     unit_column: str | None = None

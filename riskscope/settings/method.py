@@ -103,8 +103,6 @@ class Settings:
                                         "", OWN)
     required_high_ratio: float = setting(2.5, "Most a required torque may be of the published one.",
                                          "", OWN)
-    check_share_pct: float = setting(90.0, "Share of the required torque at which a check is made.",
-                                     "%", PRACTICE)
 
     # Likelihood that a joint is loose or badly made: assumptions until findings speak
     prior_found_loose: float = setting(0.95, "Likelihood where it was found loose.", "", OWN)

@@ -16,7 +16,6 @@ from riskscope import standards
 from riskscope.units import UNITS
 
 MM2_PER_KCMIL = 0.506707479
-MM_PER_IN = 25.4
 _SPACES = re.compile(r"\s+")
 
 

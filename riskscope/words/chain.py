@@ -51,7 +51,7 @@ def sections(chain: Chain, criteria: Criteria, settings: Settings, reader: Reade
         made += [
             _reading(chain, reader), _full_load(chain, settings, reader), _siblings(chain, reader),
             _interval(chain, settings, reader), _severity(chain, criteria, settings, reader),
-            _limit(chain, reader),
+            _limit(chain, settings, reader),
         ]  # fmt: skip
     else:
         made.append(("Reading", ["No reading on file: not surveyed."]))
@@ -184,7 +184,8 @@ def _siblings(chain: Chain, reader: Reader) -> Section:
             f"(from {one(row['ratio_low'], 'ratio', reader)} to {one(row['ratio_high'], 'ratio', reader)}), "
             "an estimate."
         )
-    lines.append(f"Pattern: {row['pattern']}. {codes.PATTERNS[row['pattern']]}")
+    beside = " But one of them reads cold." if row["beside a cold sibling"] else ""
+    lines.append(f"Pattern: {row['pattern']}. {codes.PATTERNS[row['pattern']]}{beside}")
     return "What the siblings show", lines
 
 
@@ -197,7 +198,9 @@ def _interval(chain: Chain, settings: Settings, reader: Reader) -> Section:
         f"Rated rise {one(row['rise_rated_k'], 'rise', reader)}, from {one(row['rise_low_k'], 'rise', reader)} "
         f"to {one(row['rise_high_k'], 'rise', reader)} (coverage factor {settings.coverage:g}, exponents "
         f"{settings.exponent_low:g} to {settings.exponent:g}).",
-        "Below 40 % load a rise is taken only to 40 % load, at its low end." if light else "",
+        f"Below {settings.low_load:.0%} load a rise is taken only to {settings.low_load:.0%} load, at its low end."
+        if light
+        else "",
         f"Severity at the low end {row['severity_low']:.0f}, at the high end {row['severity_high']:.0f}: "
         + ("firm." if row["firm"] else "not firm."),
     ]
@@ -239,12 +242,12 @@ def _severity(chain: Chain, criteria: Criteria, settings: Settings, reader: Read
     return "Severity", lines
 
 
-def _limit(chain: Chain, reader: Reader) -> Section:
+def _limit(chain: Chain, settings: Settings, reader: Reader) -> Section:
     row = chain.row
     lines = [f"Limit {one(row['limit_c'], 'temperature', reader)}, from {row['limit_from']}."]
     if _has(row["projected_c"]):
         lines.append(
-            f"At full load in 40 °C air or the air found, if hotter: {one(row['projected_c'], 'temperature', reader)}; "
+            f"At full load in air of {one(settings.design_ambient_c, 'temperature', reader)} or as found, if hotter: {one(row['projected_c'], 'temperature', reader)}; "
             f"margin {one(row['margin_k'], 'rise', reader)}."
         )
     return "Temperature limit", lines

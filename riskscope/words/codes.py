@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 FLAGS = {
-    "low load": "Read below 40 % load: a fault shows little of itself at so low a load.",
+    "low load": "Read at low load: a fault shows little of itself there.",
     "not loaded": "The circuit carried no load: a joint without current shows nothing.",
     "load unknown": "Load or full load is not recorded: rated on the rise as measured, which is a "
                     "lower bound.",
     "overload": "The circuit carried more than its rating.",
     "cover closed": "The cover was closed: its surface is not the joint, and the inside can be far "
                     "hotter.",
-    "unsteady": "The load had not been steady for 30 minutes: rated as found only.",
+    "unsteady": "The load had not been steady for long enough: rated as found only.",
     "reference at another load": "The similar component carried another load and the air "
                                  "temperature is not recorded: the two cannot be compared.",
     "reference is hotter": "The similar component is hotter than this one: it is no healthy reference, look at it first; this one is also judged by the air.",
@@ -146,9 +146,9 @@ RESURVEY = {
     "worked on after the survey": "worked on after the survey: survey again under load",
     "worked on the day of the survey, order unknown": "worked on the day of the survey, before or "
                                                       "after is not known",
-    "low load": "read at {load_fraction:share} load: survey again at 40 % load or more",
+    "low load": "read at {load_fraction:share} load: survey again at a higher load",
     "not loaded": "not loaded: survey again under load",
-    "not steady": "survey again after 30 minutes of steady load",
+    "not steady": "survey again under steady load",
     "cover closed": "the joint was not seen: open by qualified persons, or fit a window",
     "no reference": "read it with a similar component or the air temperature beside it",
     "a sibling reads cold": "measure the current in each phase first, then survey all siblings again",
