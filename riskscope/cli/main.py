@@ -25,6 +25,10 @@ COMMANDS = {
     "trend": ("trend", "How rises have gone over the years, and what work has cured."),
     "due": ("due", "What is due to be surveyed or done, in route order."),
     "recall": ("recall", "Every connection a doubtful torque tool has touched."),
+    "store": (
+        "store",
+        "Keep surveys and records over the years: add, list, undo, export and more.",
+    ),
     "settings": ("settings", "Every setting, its value and where it comes from."),
     "demo": ("demo", "Copy the invented demo site into a folder."),
 }

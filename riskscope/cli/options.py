@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
+import getpass
+import os
 import sys
 import time
 from collections.abc import Callable
@@ -44,7 +46,11 @@ READING: list[Callable[..., Any]] = [
     click.option("--set", "settings", multiple=True, metavar="NAME=VALUE",
                  help="A setting (may be repeated)."),
 ]  # fmt: skip
+STORE = click.option("--store", "store", metavar="FILE|URL",
+                     help="The store; by default RISKSCOPE_STORE, else riskscope.db here.")  # fmt: skip
+ACTOR = click.option("--actor", metavar="NAME", help="Who does this; by default your user name.")
 ASSESSING: list[Callable[..., Any]] = [
+    STORE,
     click.option("--criteria", metavar="NAME|FILE",
                  help="Severity table: a published name or a TOML file."),
     click.option("--show-temperature", type=click.Choice(["C", "F"]), default="C", show_default=True,
@@ -124,11 +130,36 @@ def request(folder: Path | None, given: dict[str, Any]) -> Any:
     from riskscope.words.render import Reader
 
     files = {name: list(given[f"file_{name}"]) for name in TABLES if given[f"file_{name}"]}
+    if given["store"] and (folder or files):
+        raise WrongUsage("give a folder or files, or --store, not both.")
     return Request(
         folder=folder, files=files, ways=ways(given), options=pairs(given["settings"], "--set"),
         criteria=given["criteria"], on=day(given["on"]),
         reader=Reader(f"°{given['show_temperature']}", given["show_torque"]),
+        store=None if folder or files else _store(given["store"]),
     )  # fmt: skip
+
+
+def _store(given: str | None) -> str | None:
+    """The store to read: as given or as the environment says, else the one in this folder, if any."""
+    named = given or os.environ.get("RISKSCOPE_STORE")
+    return named or ("riskscope.db" if Path("riskscope.db").is_file() else None)
+
+
+def now() -> str:
+    """This instant in UTC, ISO 8601."""
+    return dt.datetime.now(dt.UTC).isoformat(timespec="seconds")
+
+
+def stamp(actor: str | None) -> Any:
+    """Who does what a command does, and when."""
+    from riskscope.store.database import Stamp
+
+    try:
+        name = actor or getpass.getuser()
+    except (OSError, KeyError):
+        name = "unknown"
+    return Stamp(name, now())
 
 
 class Progress:

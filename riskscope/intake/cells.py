@@ -90,11 +90,14 @@ class Parsed:
 
 
 def clean(text: pd.Series) -> pd.Series:
-    """Cells without outer blanks, with plain spaces."""
+    """Cells without outer blanks, with plain spaces, without the apostrophe that marks a text."""
     if not text.str.isascii().all():
         for space in ODD_SPACES:
             text = text.str.replace(space, " ", regex=False)
-    return text.str.strip()
+    text = text.str.strip()
+    if text.str.startswith("'").any():
+        text = text.str.replace(r"^'(?=[=+\-@])", "", regex=True)
+    return text
 
 
 def missing(text: pd.Series) -> NDArray[np.bool_]:

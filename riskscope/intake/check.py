@@ -44,6 +44,19 @@ class Checked:
     aside: int
 
     @property
+    def file(self) -> str:
+        return self.grid.file
+
+    @property
+    def sheet(self) -> str:
+        return self.grid.sheet
+
+    def original(self, line: int) -> list[str]:
+        """The cells of a line as they stand in the file."""
+        at = self.grid.cells.index[self.grid.line == line]
+        return [cell for cell in self.grid.as_in_file(at).iloc[0] if isinstance(cell, str)]
+
+    @property
     def counts(self) -> dict[str, int]:
         rejected = int((self.rejected["kind"] == "rejected").sum())
         return {
@@ -114,7 +127,7 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> Checked:
     for position, header in work.headers.unknown.items():
         kept = body[position]
         if (kept != "").any():
-            frame[_free_name(f"{EXTRA}{header}", frame)] = kept.where(kept != "")
+            frame[_free_name(EXTRA + header.removeprefix(EXTRA), frame)] = kept.where(kept != "")
             work.note("unknown column", f"column {header!r} is kept with the row, not used")
     rejected = _refused(grid, table, body.index[bad], "rejected", reasons[bad])
     named = np.flatnonzero((aside != "") & (aside != "blank"))

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
+
+from riskscope.errors import WrongUsage
 
 
 @dataclass(frozen=True)
@@ -39,6 +42,43 @@ class Grid:
     def as_in_file(self, rows: pd.Index) -> pd.DataFrame:
         """The cells of some rows as they stand in the file."""
         return (self.cells if self.original is None else self.original).loc[rows]
+
+
+@dataclass(frozen=True)
+class Edit:
+    """A cell of a file corrected by hand: `column` counts from 0, `line` as the grid has it."""
+
+    sheet: str
+    line: int
+    column: int
+    old: str
+    new: str
+
+
+def edited(grid: Grid, edits: Sequence[Edit]) -> Grid:
+    """The grid with its cells as they were corrected, in order of the edits.
+
+    Raises
+    ------
+    WrongUsage
+        If an edit names no cell of the sheet, or another value than it holds.
+    """
+    mine = [edit for edit in edits if edit.sheet == grid.sheet]
+    if not mine:
+        return grid
+    cells = grid.cells.copy()
+    for edit in mine:
+        at = np.flatnonzero(grid.line == edit.line)
+        if not len(at) or edit.column not in cells:
+            raise WrongUsage(
+                "there is no such cell.", file=grid.file, sheet=grid.sheet, line=edit.line
+            )
+        held = cells.iloc[at[0], edit.column]
+        if held != edit.old:
+            raise WrongUsage(f"the cell holds {held!r} now, not {edit.old!r}: somebody changed it.",
+                             file=grid.file, sheet=grid.sheet, line=edit.line, value=held)  # fmt: skip
+        cells.iloc[at[0], edit.column] = edit.new
+    return replace(grid, cells=cells)
 
 
 def frame_grid(frame: pd.DataFrame, name: str) -> Grid:

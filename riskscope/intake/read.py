@@ -8,6 +8,7 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Protocol
 
 import pandas as pd
 
@@ -16,7 +17,7 @@ from riskscope.intake import parquet as read_parquet
 from riskscope.intake import text as read_text
 from riskscope.intake import xlsx as read_xlsx
 from riskscope.intake.check import REJECTED_COLUMNS, UNIQUE, Checked, check
-from riskscope.intake.grid import Grid, frame_grid
+from riskscope.intake.grid import Edit, Grid, edited, frame_grid
 from riskscope.intake.identify import Sheet, identify, lack, understand
 from riskscope.intake.notes import Note
 from riskscope.intake.settings import Limits, Ways, ways_from
@@ -26,7 +27,7 @@ from riskscope.intake.together import (
     reject_doubles,
     spell_ids_one_way,
 )
-from riskscope.schema import TABLES, results
+from riskscope.schema import TABLES, Table, results
 from riskscope.settings.core import FOLDER_FILE, read_toml
 
 TEXT_ENDINGS = (".csv", ".tsv", ".txt")
@@ -76,6 +77,28 @@ class Intake(Mapping[str, pd.DataFrame]):
 
     def __len__(self) -> int:
         return len(self.frames)
+
+
+class Taken(Protocol):
+    """One sheet that was checked, just now or when it came into a store."""
+
+    @property
+    def table(self) -> Table: ...
+    @property
+    def file(self) -> str: ...
+    @property
+    def sheet(self) -> str: ...
+    @property
+    def accepted(self) -> pd.DataFrame: ...
+    @property
+    def rejected(self) -> pd.DataFrame: ...
+    @property
+    def notes(self) -> list[Note]: ...
+    @property
+    def counts(self) -> dict[str, int]: ...
+    def original(self, line: int) -> list[str]:
+        """The cells of a line as they stand in the file."""
+        ...
 
 
 @dataclass(frozen=True)
@@ -229,9 +252,9 @@ def grids(data: bytes, name: str, ways: Ways, limits: Limits) -> list[Grid]:
 
 
 def check_file(data: bytes, name: str, ways: Ways, named: bool, on: dt.date, limits: Limits,
-               notes: list[Note]) -> list[Checked]:  # fmt: skip
+               notes: list[Note], edits: Sequence[Edit] = ()) -> list[Checked]:  # fmt: skip
     """Every sheet of a file that holds a table, checked; what holds none is said in `notes`."""
-    sheets = grids(data, name, ways, limits)
+    sheets = [edited(grid, edits) for grid in grids(data, name, ways, limits)]
     found: list[Sheet] = []
     for grid in sheets:
         if is_own_result(grid):
@@ -304,7 +327,7 @@ def raise_questions(checked: Sequence[Checked]) -> None:
     raise Ambiguous("; ".join(f"{sheet.grid.file}: {question}" for sheet, question in open_))
 
 
-def assemble(checked: Sequence[Checked], notes: list[Note], gap_days: int) -> Intake:
+def assemble(checked: Sequence[Taken], notes: list[Note], gap_days: int) -> Intake:
     """All sheets together: one frame a table, ids spelled one way, surveys named."""
     parts: dict[str, list[pd.DataFrame]] = {}
     counts: dict[str, dict[str, int]] = {}
@@ -332,15 +355,14 @@ def assemble(checked: Sequence[Checked], notes: list[Note], gap_days: int) -> In
 
 
 def _doubles(
-    checked: Sequence[Checked], doubles: pd.DataFrame, counts: dict[str, dict[str, int]]
+    checked: Sequence[Taken], doubles: pd.DataFrame, counts: dict[str, dict[str, int]]
 ) -> pd.DataFrame:
     """Rows that another file has already, as rejected rows with their original cells."""
     rows = []
     for double in doubles.to_dict("records"):
         place = (double["source_file"], double["source_sheet"])
-        grid = next(s.grid for s in checked if (s.grid.file, s.grid.sheet) == place)
-        at = grid.cells.index[grid.line == double["source_line"]]
-        cells = [cell for cell in grid.as_in_file(at).iloc[0] if isinstance(cell, str)]
+        sheet = next(s for s in checked if (s.file, s.sheet) == place)
+        cells = sheet.original(double["source_line"])
         rows.append(("rejected", double["table"], *place, double["source_line"], double["reason"],
                      json.dumps(cells, ensure_ascii=False)))  # fmt: skip
         counts[double["table"]]["accepted"] -= 1

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import logging
 import time
@@ -51,6 +52,8 @@ class Request:
         Settings given as options.
     criteria : str or None
         Severity table: a published name or a TOML file.
+    store : str or None
+        A store's file or address, read where no folder and no file is named.
     """
 
     folder: Path | None
@@ -60,6 +63,7 @@ class Request:
     criteria: str | None
     on: dt.date
     reader: Reader = Reader()
+    store: str | None = None
 
 
 @dataclass(frozen=True)
@@ -75,9 +79,21 @@ class Ranked:
     results: Results
 
 
+def home(request: Request) -> Path | None:
+    """The folder whose ``riskscope.toml`` counts: the one named, else the one the store lies in."""
+    if request.folder is not None or not is_from_store(request):
+        return request.folder
+    return Path() if "://" in str(request.store) else Path(str(request.store)).parent
+
+
+def is_from_store(request: Request) -> bool:
+    """Whether the rows are those of a store: nothing else is named."""
+    return request.store is not None and request.folder is None and not request.files
+
+
 def sources(request: Request) -> tuple[Settings, Limits, dict[str, str]]:
     """Settings and limits in force, and where each comes from."""
-    places: list[Source] = gather(request.options, request.folder)
+    places: list[Source] = gather(request.options, home(request))
     settings, origin = fill(Settings, places, (Limits,))
     limits, limits_origin = fill(Limits, places, (Settings,))
     return settings, limits, {**origin, **limits_origin}
@@ -87,7 +103,8 @@ def criteria_of(request: Request) -> Criteria:
     """The severity table: as the option says, else the folder's ``[criteria]``, else the default."""
     if request.criteria:
         return standard_severity.load(request.criteria)
-    path = request.folder / FOLDER_FILE if request.folder else None
+    folder = home(request)
+    path = folder / FOLDER_FILE if folder else None
     if path and path.is_file():
         stated = read_toml(path).get("criteria", {})
         if "bands" in stated:
@@ -96,7 +113,7 @@ def criteria_of(request: Request) -> Criteria:
         if unknown:
             raise UnusableInput(f"[criteria] has no use for {unknown[0]!r}: write table = \"NAME\" or [[criteria.bands]].", file=str(path))  # fmt: skip
         if "table" in stated:
-            return standard_severity.load(str(stated["table"]), request.folder)
+            return standard_severity.load(str(stated["table"]), folder)
     return standard_severity.load()
 
 
@@ -114,8 +131,25 @@ def wanted(request: Request) -> list[Wanted]:
         for path in paths:
             files.append(Wanted(path, Ways(table=table).over(request.ways), named=True))
     if not files:
-        raise WrongUsage("nothing to read: give a folder, or files such as --survey FILE.")
+        raise WrongUsage(
+            "nothing to read: give a folder, files such as --survey FILE, or a store (--store)."
+        )
     return files
+
+
+def read(request: Request, settings: Settings, limits: Limits) -> Intake:
+    """The tables a request names: of a store, or of files."""
+    if is_from_store(request):
+        from riskscope.store import held
+        from riskscope.store.migrations import open_store
+
+        with contextlib.closing(open_store(str(request.store))) as store:
+            return held.intake(store, settings.survey_gap_days)
+    gap = settings.survey_gap_days
+    intake = read_files(wanted(request), on=request.on, limits=limits, gap_days=gap)
+    if request.folder is not None:
+        intake.notes += folder_others(request.folder)
+    return intake
 
 
 def rank(request: Request, progress: Progress = lambda text: None) -> Ranked:
@@ -130,15 +164,11 @@ def rank(request: Request, progress: Progress = lambda text: None) -> Ranked:
     settings, limits, origin = sources(request)
     criteria = criteria_of(request)
     progress("reading files")
-    intake = read_files(
-        wanted(request), on=request.on, limits=limits, gap_days=settings.survey_gap_days
-    )
-    if request.folder is not None:
-        intake.notes += folder_others(request.folder)
+    intake = read(request, settings, limits)
     if "survey" not in intake:
         raise UnusableInput(
             "no infrared survey was found: nothing to rank.",
-            file=str(request.folder) if request.folder else None,
+            file=str(request.folder or request.store or "") or None,
             hint="A survey has at least connection_id, survey_date and connection_c.",
         )  # fmt: skip
     progress(f"assessing {len(intake['survey']):,} readings")

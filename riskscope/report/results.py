@@ -220,13 +220,20 @@ def write(results: Results, folder: Path) -> list[Path]:
 
 
 def _write_csv(frame: pd.DataFrame, path: Path) -> None:
+    no_formulas(frame).to_csv(
+        path, index=False, date_format="%Y-%m-%d", lineterminator="\n", encoding="utf-8"
+    )
+
+
+def no_formulas(frame: pd.DataFrame) -> pd.DataFrame:
+    """The frame with an apostrophe before each text that a spreadsheet would run."""
     safe = frame.copy()
     for name in safe.columns:
         if safe[name].dtype == "str":
             risky = safe[name].str.startswith(FORMULA_STARTS).fillna(False).to_numpy(dtype=bool)
             if risky.any():
                 safe[name] = safe[name].where(~risky, "'" + safe[name])
-    safe.to_csv(path, index=False, date_format="%Y-%m-%d", lineterminator="\n", encoding="utf-8")
+    return safe
 
 
 def read(folder: Path) -> Results:

@@ -1,0 +1,133 @@
+"""keep: what a store holds, copies of it, and whether it is still what was brought in."""
+
+from __future__ import annotations
+
+import contextlib
+import datetime as dt
+import hashlib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+
+from riskscope.errors import RiskscopeError
+from riskscope.intake.read import check_file
+from riskscope.intake.settings import Limits
+from riskscope.report import export
+from riskscope.settings import Settings
+from riskscope.settings.core import fill, gather
+from riskscope.store import copies, held, imports
+from riskscope.store.database import Stamp, Store, connect, place_of
+from riskscope.store.held import Import
+from riskscope.store.migrations import open_store
+
+
+@contextlib.contextmanager
+def opened(given: str | None, *, create: bool = False) -> Iterator[Store]:
+    """The store meant by an option, the environment or the folder at hand; closed afterwards."""
+    store = open_store(place_of(given), create=create)
+    try:
+        yield store
+    finally:
+        store.close()
+
+
+def listed(store: Store) -> list[Import]:
+    """Every import, in order."""
+    return held.listed(store)
+
+
+def undo(store: Store, import_id: int, stamp: Stamp) -> tuple[Import, list[int]]:
+    """Take an import back; it, and the imports that count again."""
+    again = imports.undo(store, import_id, stamp)
+    return held.get(store, import_id), again
+
+
+def export_tables(store: Store, folder: Path, form: str, options: Mapping[str, Any]) -> list[Path]:
+    """Every row that counts, one file or sheet a table, to be read again without loss."""
+    settings, _ = fill(Settings, gather(options), (Limits,))
+    tables = held.intake(store, settings.survey_gap_days)
+    return export.write(tables.frames, tables.refused, folder, form)
+
+
+def backup(store: Store, path: Path) -> Path:
+    """The whole store as one file."""
+    copies.backup(store, path)
+    return path
+
+
+def restore(path: Path, given: str | None) -> str:
+    """Bring a backup back where no store is yet; the place of the store."""
+    store = connect(place_of(given), create=True)
+    try:
+        copies.restore(path, store)
+    finally:
+        store.close()
+    with opened(given) as restored:
+        return restored.place
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing `check` found wrong with an import."""
+
+    import_id: int
+    name: str
+    words: str
+
+
+def check(store: Store) -> tuple[int, list[Finding]]:
+    """Read each kept file again and compare its rows with those of the store.
+
+    Returns
+    -------
+    int
+        Imports looked at.
+    list of Finding
+        What differs; empty where all is as it was brought in.
+    """
+    found: list[Finding] = []
+    every = held.listed(store)
+    for one in every:
+        found += [Finding(one.id, one.shown, words) for words in _differences(store, one)]
+    return len(every), found
+
+
+def _differences(store: Store, one: Import) -> list[str]:
+    data = held.content(store, one.sha256)
+    if hashlib.sha256(data).hexdigest() != one.sha256:
+        return ["the kept file is not the one that was brought in: its hash differs"]
+    try:
+        now = check_file(data, one.name, one.ways, one.ways.table is not None,
+                         dt.date.fromisoformat(one.as_of), Limits(), [], held.edits(store, one.id))  # fmt: skip
+    except RiskscopeError as error:
+        return [f"the kept file cannot be read again: {error}"]
+    kept = held.sheets_of(store, one.id)
+    if [(s.table.name, s.sheet) for s in now] != [(s.table.name, s.sheet) for s in kept]:
+        return ["its sheets are read as other tables now"]
+    words = []
+    for new, old in zip(now, kept, strict=True):
+        where = f"table {new.table.name}" + (f", sheet {new.sheet}" if new.sheet else "")
+        words += [f"{where}: {text}" for text in _compare(new.accepted, old.accepted)]
+        if set(old.rejected["line"]) != set(new.rejected["line"]):
+            words.append(f"{where}: other rows are refused now")
+    return words
+
+
+def _compare(new: pd.DataFrame, old: pd.DataFrame) -> Sequence[str]:
+    if len(new) != len(old):
+        return [f"{len(old):,} rows are stored, {len(new):,} are read now"]
+    if sorted(new) != sorted(old):
+        return [f"columns {', '.join(sorted(set(new) ^ set(old)))} differ"]
+    words = []
+    for name in new:
+        if name == "source_file":
+            continue
+        a, b = new[name], old[name]
+        differ = ~((a == b) | (a.isna() & b.isna())).to_numpy(dtype=bool)
+        if differ.any():
+            lines = new.loc[differ, "source_line"].head(3).tolist()
+            words.append(f"column {name} differs in {differ.sum():,} rows (line {lines[0]} first)")
+    return words

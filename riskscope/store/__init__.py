@@ -1,0 +1,1 @@
+"""The store: imports, their rows, assessments and jobs, in SQLite or PostgreSQL."""

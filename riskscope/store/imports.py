@@ -1,0 +1,166 @@
+"""Imports: a file brought in whole, superseded, undone; never lost, never doubled."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+from collections.abc import Sequence
+from typing import Any
+
+from sqlalchemy import Connection, func, insert, select, update
+
+import riskscope
+from riskscope.errors import UnusableInput
+from riskscope.intake.grid import Edit
+from riskscope.intake.read import Taken
+from riskscope.intake.settings import Ways
+from riskscope.store import rows
+from riskscope.store.database import Stamp, Store
+from riskscope.store.held import Import, get
+from riskscope.store.model import EDITS, FILES, IMPORTS, REFUSED, SHEETS
+
+
+def add(
+    store: Store, *, data: bytes, sha256: str, name: str, ways: Ways, sheets: Sequence[Taken],
+    as_of: str, stamp: Stamp, supersedes: Sequence[int] = (), corrections: Sequence[Edit] = (),
+) -> tuple[Import, bool]:  # fmt: skip
+    """Bring in one checked file: the file, its rows and what was refused, in one transaction.
+
+    Parameters
+    ----------
+    data, sha256, name : the file as it is
+    ways : Ways
+        How it was read.
+    sheets : sequence of Checked
+        Every sheet of it that holds a table.
+    as_of : str
+        Day it was checked against, ISO.
+    supersedes : sequence of int
+        Imports that no longer count from now on.
+    corrections : sequence of Edit
+        Cells that were corrected before `sheets` were checked.
+
+    Returns
+    -------
+    Import, bool
+        The import, and whether it was made now: False where the same file is there already.
+
+    Raises
+    ------
+    UnusableInput
+        If an import to be superseded does not count any more.
+    """
+    with store.writing() as connection:
+        there = connection.execute(
+            select(IMPORTS.c.id).where(IMPORTS.c.sha256 == sha256, IMPORTS.c.state != "undone")
+        ).scalar()
+        if there is None:
+            kept = connection.execute(select(FILES.c.size).where(FILES.c.sha256 == sha256)).scalar()
+            if kept is None:
+                connection.execute(insert(FILES).values(
+                    sha256=sha256, size=len(data), content=data, kept_at=stamp.at))  # fmt: skip
+            import_id = _next(connection, IMPORTS)
+            connection.execute(insert(IMPORTS).values(
+                id=import_id, sha256=sha256, name=name, shown=_shown(connection, name, import_id),
+                ways=json.dumps(dataclasses.asdict(ways), ensure_ascii=False), as_of=as_of,
+                version=riskscope.__version__, actor=stamp.actor, at=stamp.at, state="active",
+            ))  # fmt: skip
+            for edit in corrections:
+                write_edit(connection, import_id, edit, stamp)
+            write_sheets(connection, import_id, sheets)
+            for old in supersedes:
+                _supersede(connection, old, import_id, store.place)
+            there, new = import_id, True
+        else:
+            new = False
+    return get(store, there), new
+
+
+def _next(connection: Connection, table: Any) -> int:
+    """The next number; one after the last, so that numbers tell the order of work."""
+    return int(connection.execute(select(func.coalesce(func.max(table.c.id), 0))).scalar() or 0) + 1
+
+
+def _shown(connection: Connection, name: str, import_id: int) -> str:
+    taken = connection.execute(select(IMPORTS.c.id).where(IMPORTS.c.shown == name)).first()
+    return f"{name} (import {import_id})" if taken else name
+
+
+def write_sheets(connection: Connection, import_id: int, sheets: Sequence[Taken]) -> None:
+    sheet_id = _next(connection, SHEETS)
+    refused_id = _next(connection, REFUSED)
+    for place, sheet in enumerate(sheets):
+        stored, extras = rows.columns_of(sheet.table.name, sheet.accepted)
+        connection.execute(insert(SHEETS).values(
+            id=sheet_id, import_id=import_id, place=place, table_name=sheet.table.name,
+            sheet=sheet.sheet, columns=json.dumps(stored), extras=json.dumps(extras, ensure_ascii=False),
+            counts=json.dumps(sheet.counts),
+            notes=json.dumps([dataclasses.asdict(note) for note in sheet.notes], ensure_ascii=False),
+        ))  # fmt: skip
+        rows.insert(connection, sheet.table.name, sheet_id, sheet.accepted)
+        refused = [
+            {"id": refused_id + n, "import_id": import_id, "sheet_id": sheet_id, "kind": row["kind"],
+             "line": row["line"], "reason": row["reason"], "cells": row["cells"], "state": "open"}
+            for n, row in enumerate(sheet.rejected.to_dict("records"))
+        ]  # fmt: skip
+        if refused:
+            connection.execute(insert(REFUSED), refused)
+        refused_id += len(refused)
+        sheet_id += 1
+
+
+def _supersede(connection: Connection, old: int, new: int, place: str) -> None:
+    done = connection.execute(
+        update(IMPORTS).where(IMPORTS.c.id == old, IMPORTS.c.state == "active")
+        .values(state="superseded", superseded_by=new)
+    )  # fmt: skip
+    if done.rowcount != 1:
+        raise UnusableInput(f"import {old} is not one that counts now; nothing was brought in.",
+                            file=place, hint="`riskscope store list` shows them all.")  # fmt: skip
+
+
+def undo(store: Store, import_id: int, stamp: Stamp) -> list[int]:
+    """Take an import back: its rows no longer count, those it superseded count again.
+
+    Returns
+    -------
+    list of int
+        The imports that count again.
+
+    Raises
+    ------
+    UnusableInput
+        If it was undone before, or a later import superseded it.
+    """
+    one = get(store, import_id)
+    with store.writing() as connection:
+        state, by = connection.execute(
+            select(IMPORTS.c.state, IMPORTS.c.superseded_by).where(IMPORTS.c.id == import_id)
+        ).one()
+        if state == "undone":
+            raise UnusableInput(
+                f"import {import_id} ({one.name}) was undone already.", file=store.place
+            )
+        if state == "superseded":
+            later = connection.execute(select(IMPORTS.c.name).where(IMPORTS.c.id == by)).scalar()
+            raise UnusableInput(
+                f"import {import_id} ({one.name}) was superseded by import {by} ({later}).",
+                file=store.place, hint=f"Undo import {by} first.",
+            )  # fmt: skip
+        connection.execute(update(IMPORTS).where(IMPORTS.c.id == import_id).values(
+            state="undone", undone_by=stamp.actor, undone_at=stamp.at))  # fmt: skip
+        again = connection.execute(
+            select(IMPORTS.c.id).where(IMPORTS.c.superseded_by == import_id)
+        ).scalars().all()  # fmt: skip
+        connection.execute(
+            update(IMPORTS).where(IMPORTS.c.superseded_by == import_id)
+            .values(state="active", superseded_by=None)
+        )  # fmt: skip
+    return list(again)
+
+
+def write_edit(connection: Connection, import_id: int, edit: Edit, stamp: Stamp) -> None:
+    connection.execute(insert(EDITS).values(
+        id=_next(connection, EDITS), import_id=import_id, sheet=edit.sheet, line=edit.line,
+        column=edit.column, old=edit.old, new=edit.new, actor=stamp.actor, at=stamp.at,
+    ))  # fmt: skip
