@@ -22,14 +22,15 @@ from riskscope.cli.say import say
 def command(connection: str, folder: Path | None, form: str, **given: Any) -> None:
     """The whole chain of one CONNECTION: every number, unit, limit and source.
 
-    FOLDER holds the tables; without it and without files, the current folder.
+    FOLDER holds the tables; without it and without files, the store, else the current folder.
 
     \b
     Example:
       riskscope explain MCC-2/F3/load/B demo_data
     """
-    named = any(value for name, value in given.items() if name.startswith("file_"))
-    request = options.request(folder or (None if named else Path()), given)
+    request = options.request(folder, given)
+    if folder is None and not request.files and request.store is None:
+        request = options.request(Path(), given)
     from riskscope.jobs.explain import explain
     from riskscope.jobs.rank import rank
     from riskscope.words.chain import as_data, as_text

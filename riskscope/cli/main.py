@@ -25,6 +25,7 @@ COMMANDS = {
     "trend": ("trend", "How rises have gone over the years, and what work has cured."),
     "due": ("due", "What is due to be surveyed or done, in route order."),
     "recall": ("recall", "Every connection a doubtful torque tool has touched."),
+    "gaps": ("gaps", "Torque records that are missing, wrong or in doubt, by board."),
     "store": (
         "store",
         "Keep surveys and records over the years: add, list, undo, export and more.",

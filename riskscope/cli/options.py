@@ -153,7 +153,7 @@ def now() -> str:
 
 def stamp(actor: str | None) -> Any:
     """Who does what a command does, and when."""
-    from riskscope.store.database import Stamp
+    from riskscope.jobs.keep import Stamp
 
     try:
         name = actor or getpass.getuser()

@@ -16,7 +16,7 @@ from riskscope.schema import TABLES
 
 if TYPE_CHECKING:
     from riskscope.jobs.bring_in import Brought
-    from riskscope.store.held import Import
+    from riskscope.jobs.keep import Import
 
 
 @click.group("store")

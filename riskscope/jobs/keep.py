@@ -23,6 +23,18 @@ from riskscope.store.database import Stamp, Store, connect, place_of
 from riskscope.store.held import Import
 from riskscope.store.migrations import open_store
 
+__all__ = [
+    "Import",
+    "Stamp",
+    "backup",
+    "check",
+    "export_tables",
+    "listed",
+    "opened",
+    "restore",
+    "undo",
+]
+
 
 @contextlib.contextmanager
 def opened(given: str | None, *, create: bool = False) -> Iterator[Store]:

@@ -74,6 +74,35 @@ def recall(ranked: Ranked, tool: str | None, since: dt.date | None) -> pd.DataFr
     return typed(frame, schema.RECALLED)
 
 
+def gaps(ranked: Ranked, state: str | None = None, equipment: str | None = None) -> pd.DataFrame:
+    """Connections whose torque record is not verified, in route order.
+
+    Parameters
+    ----------
+    ranked : Ranked
+    state : str, optional
+        Only records of this state; any of `riskscope.schema.results.STATES`.
+    equipment : str, optional
+        Only those of one board.
+
+    Raises
+    ------
+    UnusableInput
+        If no connection is on that board.
+    """
+    found = ranked.found
+    keep = found["install_state"] == state if state else found["install_state"] != "verified"
+    if equipment is not None:
+        boards = found["equipment"].dropna().unique().tolist()
+        if equipment.casefold() not in {board.casefold() for board in boards}:
+            raise UnusableInput(
+                f"no connection is on {equipment!r}.", hint=nearest(equipment, boards)
+            )
+        keep &= found["equipment"].str.casefold() == equipment.casefold()
+    listed = found[keep].sort_values(["site", "equipment", "connection_id"], kind="stable")
+    return typed(listed, schema.GAPS)
+
+
 def _tools(ranked: Ranked) -> list[str]:
     names: list[str] = []
     for table in ("tools", "installs", "findings"):

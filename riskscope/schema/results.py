@@ -348,6 +348,23 @@ DUE = Table(
     ),
 )
 
+GAPS = Table(
+    name="gaps",
+    title="Torque records that are not verified",
+    help="One row for each connection whose record is missing, wrong or in doubt, in route order.",
+    key=("connection_id",),
+    columns=(
+        *WHERE[:3],
+        _text("install_state", "State of its torque record."),
+        _STATE_REASONS,
+        _number("required_nm", "Required torque.", "torque"),
+        _APPLIED,
+        Column("surveyed", "flag", "Whether it has a reading."),
+        _SEVERITY,
+        _ACTION,
+    ),
+)
+
 TABLES = {
     table.name: table
     for table in (

@@ -110,13 +110,14 @@ def connect(place: str, create: bool) -> Store:
         raise UnusableInput(
             "PostgreSQL needs the extra: pip install 'riskscope[postgres]'."
         ) from error
-    return Store(engine, url.render_as_string(hide_password=True))
+    shown = url.set(drivername="postgresql").render_as_string(hide_password=True)
+    return Store(engine, shown)
 
 
 def _sqlite(path: Path, create: bool) -> Store:
     if path.is_dir():
         raise UnusableInput("is a folder, not a store.", file=str(path))
-    if not create and not path.exists():
+    if not create and (not path.exists() or path.stat().st_size == 0):
         raise UnusableInput("there is no store here yet.", file=str(path),
                             hint="`riskscope store add FILE` makes it.")  # fmt: skip
     if not path.parent.is_dir():

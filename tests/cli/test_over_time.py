@@ -25,6 +25,8 @@ ON = ["--on", "2026-11-01"]
         (["recall", str(DEMO)], ["T-05", "MCC-3/F4/A", "30.1 N·m"]),
         (["recall", "T-05", str(DEMO), "--show-torque", "lbf·ft"], ["MCC-3/F4/A", "22.2 lbf·ft"]),
         (["recall", "t-06", str(DEMO), "--since", "2025-01-01"], ["SWB-2/F3/A", "SWB-1/F1/B"]),
+        (["gaps", str(DEMO)], ["MCC-1", "unrecorded", "verified"]),
+        (["gaps", str(DEMO), "--board", "mcc-3", "--state", "doubtful"], ["MCC-3/F4/A", "30.1 N·m"]),
     ],
     ids=lambda value: " ".join(value[:2])[:12] if isinstance(value, list) else "",
 )  # fmt: skip
@@ -65,3 +67,32 @@ def test_wrong_use_is_a_sentence(
 ) -> None:
     assert run([*arguments, *ON]) == status
     assert words in capsys.readouterr().err
+
+
+def test_each_figure_of_the_coverage_has_its_list(capsys: pytest.CaptureFixture) -> None:
+    assert run(["gaps", str(DEMO), *ON, "--format", "csv"]) == 0
+    counts = pd.read_csv(io.StringIO(capsys.readouterr().out)).set_index("equipment")
+    for state in ("unrecorded", "under-torqued", "verified"):
+        assert (
+            run(
+                [
+                    "gaps",
+                    str(DEMO),
+                    *ON,
+                    "--board",
+                    "MCC-1",
+                    "--state",
+                    state,
+                    "--format",
+                    "csv",
+                ]
+            )
+            == 0
+        )
+        listed = pd.read_csv(io.StringIO(capsys.readouterr().out))
+        assert len(listed) == counts.loc["MCC-1", state.replace("-", "_")]
+
+
+def test_a_board_nobody_knows(capsys: pytest.CaptureFixture) -> None:
+    assert run(["gaps", str(DEMO), *ON, "--board", "MCC-9"]) == 1
+    assert "no connection is on 'MCC-9'. Did you mean MCC-" in capsys.readouterr().err

@@ -50,3 +50,25 @@ def test_many_series_at_once_equal_one_by_one() -> None:
 def test_a_single_reading_has_no_slope() -> None:
     slope, low, high = theil_sen([[1.0, np.nan]], [[2.0, np.nan]])
     assert np.isnan([slope[0], low[0], high[0]]).all()
+
+
+def test_slope_of_the_cloud_seeding_example() -> None:
+    """Hollander and Wolfe, Nonparametric Statistical Methods, 2nd ed., examples 9.1 and 9.2.
+
+    The double ratios of five years of cloud seeding: C = -6 and a slope of -0.056. Data and
+    answers are cited from memory; the ten slopes were worked again by hand.
+    """
+    years, ratios = [[1.0, 2.0, 3.0, 4.0, 5.0]], [[1.26, 1.27, 1.12, 1.16, 1.03]]
+    slope, _, _ = theil_sen(years, ratios)
+    assert float(slope[0]) == pytest.approx(-0.056, abs=0.0005)
+    s, _ = mann_kendall(ratios)
+    assert float(s[0]) == -6
+
+
+def test_the_four_measurements_of_gilbert() -> None:
+    """Gilbert, Statistical Methods for Environmental Pollution Monitoring (1987), section 16.4.1.
+
+    10, 15, 14, 20: S = 4. Cited from memory; the six signs were counted again by hand.
+    """
+    s, _ = mann_kendall([[10.0, 15.0, 14.0, 20.0]])
+    assert float(s[0]) == 4

@@ -1,0 +1,57 @@
+"""Small files brought into a store, as a user would."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+
+from riskscope.errors import RiskscopeError
+from riskscope.intake.settings import Limits, Ways
+from riskscope.jobs.bring_in import Brought, Decision, one_file
+from riskscope.store import held
+from riskscope.store.database import Stamp, Store
+
+ON = dt.date(2026, 6, 1)
+ANN = Stamp("ann", "2026-06-01T08:00:00+00:00")
+BOB = Stamp("bob", "2026-06-02T09:00:00+00:00")
+SURVEY = """connection_id,survey_date,connection_c,ambient_c,load_pct,colour of tape
+P1/F1/A,2026-05-04,60,30,80,red
+P1/F1/B,2026-05-04,45,30,80,
+P1/F1/C,2026-05-04,>250,30,80,blue
+"""
+LATER = SURVEY.replace("2026-05-04", "2026-05-30")
+
+
+def add(
+    store: Store, text: str, name: str = "survey.csv", *, stamp: Stamp = ANN,
+    decision: Decision | None = None, **ways: Any,
+) -> Brought:  # fmt: skip
+    """Bring in a text file; its error is raised."""
+    brought = one_file(
+        store, text.encode(), name, Ways(**ways), named=False, on=ON, limits=Limits(), stamp=stamp,
+        decision=decision or Decision(),
+    )  # fmt: skip
+    if brought.error is not None:
+        raise brought.error
+    return brought
+
+
+def number(brought: Brought) -> int:
+    assert brought.made is not None
+    return brought.made.id
+
+
+def readings(store: Store) -> pd.DataFrame:
+    """The survey rows that count now."""
+    return held.intake(store, 30).frames.get("survey", pd.DataFrame())
+
+
+def install_rows(count: int) -> str:
+    lines = [f"P1/F{n}/A,2025-03-01,20,20,N·m" for n in range(count)]
+    return "connection_id,work_date,required_torque,applied_torque,torque_unit\n" + "\n".join(lines)
+
+
+__all__ = ["ANN", "BOB", "LATER", "ON", "SURVEY", "Path", "RiskscopeError", "add", "number"]

@@ -1,0 +1,65 @@
+"""SIGKILL at every moment of an import: all of a file or none of it, and nothing stands in the way."""
+
+from __future__ import annotations
+
+import random
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from riskscope.store.migrations import open_store
+from tests.store import killing
+from tests.store.conftest import postgres_place
+
+ROWS = 200
+
+
+def test_killed_before_and_after_every_statement_and_commit(tmp_path: Path) -> None:
+    moments = killing.count_moments(str(tmp_path / "count.db"), ROWS)
+    assert moments > 30
+    for moment in range(moments):
+        place = str(tmp_path / f"{moment}.db")
+        assert killing.killed_at(place, moment, ROWS)
+        killing.is_whole(place, ROWS)
+
+
+@pytest.fixture
+def server_place() -> Iterator[str]:
+    yield from postgres_place()
+
+
+def test_killed_on_a_server(server_place: str) -> None:
+    open_store(server_place, create=True).close()
+    for moment in range(0, 40, 3):
+        killing.killed_at(server_place, moment, ROWS)
+    killing.is_whole(server_place, ROWS)
+
+
+def test_killed_while_a_store_is_made(tmp_path: Path) -> None:
+    for wait in (0.0, 0.002, 0.005, 0.01, 0.02):
+        place = str(tmp_path / f"{wait}.db")
+        killing.killed_after(place, wait, ROWS)
+        killing.is_whole(place, ROWS)
+
+
+def random_moments(folder: Path, seed: int, count: int, rows: int = 20_000) -> None:
+    begin = time.perf_counter()
+    killing.killed_after(str(folder / "warm.db"), 0.001, rows)
+    store = open_store(str(folder / "time.db"), create=True)
+    begin = time.perf_counter()
+    killing.bring_in(store, rows)
+    whole = time.perf_counter() - begin
+    store.close()
+    moments = random.Random(seed)
+    killed = 0
+    for number in range(count):
+        place = str(folder / f"{number}.db")
+        killed += killing.killed_after(place, moments.uniform(0.0, whole * 1.1), rows)
+        killing.is_whole(place, rows)
+    assert killed > count / 3
+
+
+def test_killed_at_random_moments(tmp_path: Path) -> None:
+    random_moments(tmp_path, seed=4, count=20, rows=3000)
