@@ -23,7 +23,8 @@ from riskscope.cli.say import say
 def command(folder: Path | None, out: Path, strict: bool, form: str, **given: Any) -> int:
     """Rank a survey and say what to retighten first.
 
-    FOLDER holds the tables as CSV, TSV or XLSX files; or name a file for each table. Writes
+    FOLDER holds the tables as CSV, TSV or XLSX files; or name a file for each table; without
+    either, the store is read. Writes
     ranking.csv, retighten_first.csv, other_actions.csv, resurvey.csv, not_surveyed.csv,
     rejected.csv, coverage.csv and summary.json.
 
@@ -37,7 +38,12 @@ def command(folder: Path | None, out: Path, strict: bool, form: str, **given: An
     from riskscope.report import results
 
     progress = Progress()
-    ranked = rank(request, progress)
+    if request.store is not None:
+        from riskscope.jobs.assessed import rank_and_keep
+
+        ranked = rank_and_keep(request, options.stamp(None), progress)
+    else:
+        ranked = rank(request, progress)
     progress("writing")
     written = results.write(ranked.results, out)
     if form == "json":
@@ -45,6 +51,8 @@ def command(folder: Path | None, out: Path, strict: bool, form: str, **given: An
     else:
         from riskscope.cli.terminal import overview
 
+        if request.store is not None:
+            say(f"Store: {request.store} (this assessment is kept in it)\n")
         say(overview(ranked, out, written, request.reader))
     if not len(ranked.results["ranking"]):
         click.echo(
