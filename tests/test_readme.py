@@ -28,6 +28,7 @@ def test_toml_of_the_readme_is_understood(tmp_path: Path) -> None:
 
     from riskscope.intake.settings import ways_from
     from riskscope.settings import Settings
+    from riskscope.jobs.kinds import KINDS
     from riskscope.settings.core import Source, fill
     from riskscope.standards import severity
 
@@ -36,7 +37,7 @@ def test_toml_of_the_readme_is_understood(tmp_path: Path) -> None:
     stated = tomllib.loads(shown)
     for values in stated["files"].values():
         ways_from(values, "README")
-    fill(Settings, [Source("README", stated["settings"])])
+    fill(Settings, [Source("README", stated["settings"])], KINDS)
     severity.load(stated["criteria"]["table"])
 
 

@@ -198,6 +198,31 @@ def work_effects(readings: pd.DataFrame, work: pd.DataFrame, settings: Settings)
     }).sort_values(["connection_id", "work_date"], ignore_index=True)  # fmt: skip
 
 
+def share_cured(effects: pd.DataFrame) -> pd.DataFrame:
+    """By kind of work: how much was done, what came of it, the share cured of what was surveyed since.
+
+    Parameters
+    ----------
+    effects : DataFrame
+        From `work_effects`.
+
+    Returns
+    -------
+    DataFrame
+        ``what works cured improved not_cured not_resurveyed share_cured``.
+    """
+    kinds = ("cured", "improved", "not cured", "not re-surveyed")
+    counts = pd.crosstab(effects["what"], effects["effect"]).reindex(
+        columns=list(kinds), fill_value=0
+    )
+    counts.columns = pd.Index(["cured", "improved", "not_cured", "not_resurveyed"])
+    seen = counts["cured"] + counts["improved"] + counts["not_cured"]
+    made = counts.assign(
+        works=counts.sum(axis=1), share_cured=counts["cured"] / seen.where(seen > 0)
+    )
+    return made.reset_index()[["what", "works", *counts.columns, "share_cured"]]
+
+
 def recall(
     found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], tool: str, last_good: dt.date | None,
     until: dt.date,

@@ -26,6 +26,7 @@ COMMANDS = {
     "due": ("due", "What is due to be surveyed or done, in route order."),
     "recall": ("recall", "Every connection a doubtful torque tool has touched."),
     "gaps": ("gaps", "Torque records that are missing, wrong or in doubt, by board."),
+    "report": ("report", "A report to hand over, or a sheet to fill in on site."),
     "store": (
         "store",
         "Keep surveys and records over the years: add, list, undo, export and more.",

@@ -22,6 +22,13 @@ WORK = [
 ]  # fmt: skip
 
 
+SHARES = [
+    ("what", "work", "text"), ("works", "done", "count"), ("cured", "cured", "count"),
+    ("improved", "improved", "count"), ("not_cured", "not cured", "count"),
+    ("not_resurveyed", "not surveyed since", "count"), ("share_cured", "cured, of those surveyed", "share"),
+]  # fmt: skip
+
+
 @click.command("trend")
 @click.argument("folder", type=FILE, required=False)
 @click.option("--work", "by_work", is_flag=True, help="What each piece of work has cured, instead.")
@@ -40,7 +47,7 @@ def command(folder: Path | None, by_work: bool, out: Path | None, form: str, **g
     """
     request = options.request(folder, given)
     from riskscope.cli.listing import show
-    from riskscope.jobs.over_time import trend
+    from riskscope.jobs.over_time import share_cured, trend
     from riskscope.jobs.rank import rank
 
     trends, effects = trend(rank(request, Progress()))
@@ -53,6 +60,9 @@ def command(folder: Path | None, by_work: bool, out: Path | None, form: str, **g
             request.reader,
             "No work on a connection that was rated 2 or worse.",
         )
+        if form == "text" and len(effects):
+            click.echo()
+            show(share_cured(effects), SHARES, form, None, request.reader, "")
         return
     shown = trends if form != "text" else trends[trends["slope_k_per_year"].notna()]
     show(

@@ -26,9 +26,8 @@ from riskscope.intake.read import (
     shown_name,
 )
 from riskscope.intake.settings import Limits, Ways
+from riskscope.jobs.kinds import load
 from riskscope.jobs.rank import Progress
-from riskscope.settings import Settings
-from riskscope.settings.core import fill, gather
 from riskscope.store import corrections, held, imports
 from riskscope.store.database import Stamp, Store
 from riskscope.store.held import Import, Overlap
@@ -93,7 +92,7 @@ def bring_in(
     decision : Decision, optional
         What is to become of earlier imports that share rows.
     """
-    limits, _ = fill(Limits, gather(options), (Settings,))
+    limits, _ = load(Limits, options)
     done = []
     for want in files:
         name = shown_name(want.path)

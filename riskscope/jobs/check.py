@@ -21,8 +21,7 @@ from riskscope.intake.read import (
     shown_name,
 )
 from riskscope.intake.settings import Limits, Ways
-from riskscope.settings import Settings
-from riskscope.settings.core import fill, gather
+from riskscope.jobs.kinds import load
 
 
 @dataclass
@@ -75,7 +74,7 @@ def check(
         If the folder cannot be read. What is wrong with a file stands in its report.
     """
     folder = path if path.is_dir() else path.parent
-    limits, _ = fill(Limits, gather(options, folder), (Settings,))
+    limits, _ = load(Limits, options, folder)
     stated = folder_ways(folder)
     reports = []
     for file in folder_files(path) if path.is_dir() else [path]:

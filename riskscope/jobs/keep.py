@@ -15,9 +15,9 @@ import pandas as pd
 from riskscope.errors import RiskscopeError
 from riskscope.intake.read import check_file
 from riskscope.intake.settings import Limits
+from riskscope.jobs.kinds import load
 from riskscope.report import export
 from riskscope.settings import Settings
-from riskscope.settings.core import fill, gather
 from riskscope.store import copies, held, imports
 from riskscope.store.database import Stamp, Store, connect, place_of
 from riskscope.store.held import Import
@@ -59,7 +59,7 @@ def undo(store: Store, import_id: int, stamp: Stamp) -> tuple[Import, list[int]]
 
 def export_tables(store: Store, folder: Path, form: str, options: Mapping[str, Any]) -> list[Path]:
     """Every row that counts, one file or sheet a table, to be read again without loss."""
-    settings, _ = fill(Settings, gather(options), (Limits,))
+    settings, _ = load(Settings, options)
     tables = held.intake(store, settings.survey_gap_days)
     return export.write(tables.frames, tables.refused, folder, form)
 

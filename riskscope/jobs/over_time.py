@@ -29,6 +29,11 @@ def trend(ranked: Ranked) -> tuple[pd.DataFrame, pd.DataFrame]:
     return typed(trends, schema.TREND), typed(effects, schema.WORK_DONE)
 
 
+def share_cured(effects: pd.DataFrame) -> pd.DataFrame:
+    """How much of each kind of work has cured; see `riskscope.analysis.over_time.share_cured`."""
+    return over_time.share_cured(effects)
+
+
 def due(ranked: Ranked) -> pd.DataFrame:
     """What is due on the day of the assessment, in route order."""
     return typed(find_due(ranked.found, ranked.intake, ranked.settings, ranked.on), schema.DUE)

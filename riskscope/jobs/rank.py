@@ -24,10 +24,11 @@ from riskscope.intake.read import (
     read_files,
 )
 from riskscope.intake.settings import Limits, Ways
+from riskscope.jobs.kinds import load
 from riskscope.report import results
 from riskscope.report.results import Results
 from riskscope.settings import Settings
-from riskscope.settings.core import FOLDER_FILE, Source, fill, gather, read_toml
+from riskscope.settings.core import FOLDER_FILE, read_toml
 from riskscope.standards import severity as standard_severity
 from riskscope.standards.severity import Criteria
 from riskscope.words.render import Reader
@@ -93,9 +94,8 @@ def is_from_store(request: Request) -> bool:
 
 def sources(request: Request) -> tuple[Settings, Limits, dict[str, str]]:
     """Settings and limits in force, and where each comes from."""
-    places: list[Source] = gather(request.options, home(request))
-    settings, origin = fill(Settings, places, (Limits,))
-    limits, limits_origin = fill(Limits, places, (Settings,))
+    settings, origin = load(Settings, request.options, home(request))
+    limits, limits_origin = load(Limits, request.options, home(request))
     return settings, limits, {**origin, **limits_origin}
 
 

@@ -9,9 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from riskscope.errors import UnusableInput
-from riskscope.intake.settings import Limits
-from riskscope.settings import Settings
-from riskscope.settings.core import fill, gather
+from riskscope.jobs.kinds import KINDS, load
 
 
 @dataclass(frozen=True)
@@ -26,19 +24,13 @@ class InForce:
     origin: str
 
 
-KINDS: tuple[type, ...] = (Settings, Limits)
-
-
 def in_force(options: Mapping[str, Any], folder: Path | None) -> list[InForce]:
     """Every setting of the method and of the reading of files."""
     if folder is not None and not folder.is_dir():
         raise UnusableInput("is not a folder.", file=str(folder))
-    places = gather(options, folder)
     made = []
     for kind in KINDS:
-        filled: tuple[Any, dict[str, str]] = fill(
-            kind, places, tuple(other for other in KINDS if other is not kind)
-        )
+        filled: tuple[Any, dict[str, str]] = load(kind, options, folder)
         values, origin = filled
         for field in dataclasses.fields(kind):
             about = field.metadata

@@ -96,3 +96,16 @@ def test_each_figure_of_the_coverage_has_its_list(capsys: pytest.CaptureFixture)
 def test_a_board_nobody_knows(capsys: pytest.CaptureFixture) -> None:
     assert run(["gaps", str(DEMO), *ON, "--board", "MCC-9"]) == 1
     assert "no connection is on 'MCC-9'. Did you mean MCC-" in capsys.readouterr().err
+
+
+def test_reports_and_sheets_are_written(tmp_path: Path, capsys: pytest.CaptureFixture) -> None:
+    for name in ("overview", "field-sheet", "findings-sheet"):
+        assert run(["report", name, str(DEMO), *ON, "--out", str(tmp_path)]) == 0
+    written = {path.name for path in tmp_path.iterdir()}
+    assert written == {"overview_report.html", "overview_report.pdf", "overview_report.xlsx", "field_sheet.xlsx",
+                       "findings_sheet.xlsx"}  # fmt: skip
+    assert "overview_report.pdf" in capsys.readouterr().out
+    assert (
+        run(["report", "survey", str(DEMO), *ON, "--out", str(tmp_path), "--set", "paper=A3"]) == 2
+    )
+    assert "paper must be A4 or Letter" in capsys.readouterr().err

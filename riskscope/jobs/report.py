@@ -1,0 +1,133 @@
+"""report: a document of an assessment, in the formats asked for; sheets to fill in on site."""
+
+from __future__ import annotations
+
+import functools
+import os
+import tempfile
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+
+import pandas as pd
+
+from riskscope.analysis.due import due as find_due
+from riskscope.errors import UnusableInput, WrongUsage
+from riskscope.jobs.explain import chains
+from riskscope.jobs.kinds import load
+from riskscope.jobs.rank import Progress, Ranked, Request, home
+from riskscope.report import charts, overview, pictures, sheets, survey, work
+from riskscope.report.document import Chart, Document
+from riskscope.report.layout import Layout
+from riskscope.report.parts import Subject
+
+REPORTS: Mapping[str, Callable[[Subject], Document]] = {
+    "survey": survey.build, "work": work.build, "overview": overview.build,
+}  # fmt: skip
+SHEETS = ("field-sheet", "findings-sheet")
+FORMATS = ("html", "pdf", "xlsx")
+
+
+def subject(ranked: Ranked, request: Request, folders: Sequence[Path] = ()) -> Subject:
+    """The assessment as a report speaks of it.
+
+    Parameters
+    ----------
+    folders : sequence of Path
+        Where pictures are looked for, besides the folder of the files.
+    """
+    place = home(request)
+    layout, _ = load(Layout, request.options, place)
+    beside = [path.parent for paths in request.files.values() for path in paths]
+    where = [*folders, *([place] if place else []), *beside]
+    logo = None
+    if layout.logo:
+        path = pictures.find(layout.logo, where)
+        if path is None:
+            raise UnusableInput("the logo was not found.", file=layout.logo)
+        logo = pictures.load(path)
+    return Subject(
+        chains=chains(ranked, request.reader), results=ranked.results, on=ranked.on, origin=ranked.origin,
+        layout=layout, folders=where, logo=logo,
+    )  # fmt: skip
+
+
+def render(
+    document: Document, formats: Sequence[str], progress: Progress = lambda text: None
+) -> dict[str, bytes]:
+    """A document in each format; a chart is drawn once for all of them.
+
+    Raises
+    ------
+    WrongUsage
+        If there is no such format.
+    """
+    drawn = [0]
+
+    @functools.cache
+    def by_place(number: int) -> str:
+        drawn[0] += 1
+        if drawn[0] % 50 == 0:
+            progress(f"drawing chart {drawn[0]:,} of {len(all_charts):,}")
+        return charts.svg(all_charts[number])
+
+    all_charts = [block for block in document.blocks if isinstance(block, Chart)]
+    places = {id(chart): number for number, chart in enumerate(all_charts)}
+
+    def svg(chart: Chart) -> str:
+        return by_place(places[id(chart)])
+
+    made = {}
+    for form in formats:
+        progress(f"writing {form}")
+        if form == "html":
+            from riskscope.report import html
+
+            made[form] = html.write(document, svg=svg)
+        elif form == "pdf":
+            from riskscope.report import pdf
+
+            made[form] = pdf.write(document, svg=svg, progress=progress)
+        elif form == "xlsx":
+            from riskscope.report import workbook
+
+            made[form] = workbook.write(document)
+        else:
+            raise WrongUsage(f"there is no format {form!r}; there are {', '.join(FORMATS)}.")
+    return made
+
+
+def sheet(ranked: Ranked, name: str) -> bytes:
+    """A sheet to fill in on site: ``field-sheet`` or ``findings-sheet``."""
+    if name == "field-sheet":
+        due = find_due(ranked.found, ranked.intake, ranked.settings, ranked.on)
+        return sheets.field_sheet(due, _register(ranked))
+    return sheets.findings_sheet(ranked.results["retighten_first"], ranked.results["other_actions"])
+
+
+def _register(ranked: Ranked) -> pd.DataFrame:
+    return ranked.found
+
+
+def save(files: Mapping[Path, bytes]) -> list[Path]:
+    """Write files, each whole or not at all.
+
+    Raises
+    ------
+    UnusableInput
+        If one cannot be written.
+    """
+    for path, data in files.items():
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            handle, scratch = tempfile.mkstemp(dir=path.parent, prefix=".riskscope-")
+            try:
+                with os.fdopen(handle, "wb") as file:
+                    file.write(data)
+                os.chmod(scratch, 0o644)
+                os.replace(scratch, path)
+            except OSError:
+                Path(scratch).unlink(missing_ok=True)
+                raise
+        except OSError as error:
+            raise UnusableInput(f"cannot be written ({error.strerror}).", file=str(path)) from error
+    return list(files)

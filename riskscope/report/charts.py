@@ -1,0 +1,246 @@
+"""Charts, each defined once for screen and report, as Vega-Lite."""
+
+from __future__ import annotations
+
+import io
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from riskscope.report import colours
+from riskscope.report.document import Chart
+from riskscope.schema.results import STATES
+from riskscope.units import from_inside
+from riskscope.words.plain import plain
+from riskscope.words.render import Reader
+
+FONT = "DejaVu Sans"
+FONTS = Path(__file__).parent / "fonts"
+WIDTH = 560
+SEVERITY_LEVELS = ["4", "3", "2", "1", "0", "not rated"]
+EFFECTS = ("cured", "improved", "not cured", "not re-surveyed")
+
+
+def _finish(chart: Any, words: str) -> Chart:
+    chart = chart.configure(font=FONT, background="#FFFFFF").configure_view(strokeWidth=0)
+    chart = chart.configure_axis(
+        labelFontSize=13, titleFontSize=13, titleFontWeight="normal", labelColor=colours.INK,
+        titleColor=colours.INK, gridColor=colours.LINE, labelLimit=260, titlePadding=10,
+    )  # fmt: skip
+    chart = chart.configure_legend(labelFontSize=13, titleFontSize=13, labelColor=colours.INK,
+                                   titleFontWeight="normal", labelLimit=260)  # fmt: skip
+    return Chart(chart.to_dict(validate=False), words, WIDTH)
+
+
+def siblings(group: pd.DataFrame, connection_id: str, reader: Reader) -> Chart | None:
+    """Rise over the air at full load of each sibling, with its interval over exponents; None without.
+
+    Parameters
+    ----------
+    group : DataFrame
+        Assessed readings, as `riskscope.report.chains.Chains.siblings` gives them.
+    """
+    shown = group[group["rise_ambient_full_k"].notna()]
+    if len(shown) < 2:
+        return None
+    p = shown["load_fraction"].to_numpy(dtype=float)
+    found = shown["rise_ambient_found_k"].to_numpy(dtype=float)
+    ends = np.stack([found * p**-n for n in (1.6, 2.0)])
+    frame = pd.DataFrame({
+        "connection": [plain(name) for name in shown["connection_id"]],
+        "rise": from_inside(shown["rise_ambient_full_k"].to_numpy(dtype=float), "difference", reader.difference),
+        "low": from_inside(ends.min(axis=0), "difference", reader.difference),
+        "high": from_inside(ends.max(axis=0), "difference", reader.difference),
+        "kind": np.where(shown["connection_id"] == connection_id, "this one", "sibling"),
+    })  # fmt: skip
+    told = "; ".join(
+        f"{row.connection} {row.rise:.1f} {reader.difference}" for row in frame.itertuples()
+    )
+    drawn = _siblings(reader.difference)
+    spec = {**drawn.spec, "data": {"values": frame.to_dict("records")}, "height": 34 * len(frame)}
+    return Chart(spec, f"Rise over the air at full load, by exponents 1.6 to 2: {told}.", WIDTH)
+
+
+@lru_cache
+def _siblings(unit: str) -> Chart:
+    """The chart of siblings without its data: drawn up once, a report may hold hundreds."""
+    import altair as alt
+
+    base = alt.Chart(alt.InlineData(values=[])).encode(
+        y=alt.Y("connection:N", title=None, sort=None)
+    )
+    bars = base.mark_bar(height=16).encode(
+        x=alt.X("rise:Q", title=f"rise over the air at full load ({unit})", scale=alt.Scale(zero=True)),
+        color=alt.Color("kind:N", title=None, legend=alt.Legend(orient="top"),
+                        scale=alt.Scale(domain=["this one", "sibling"], range=[colours.ACCENT, colours.LINE])),
+    )  # fmt: skip
+    whiskers = base.mark_rule(strokeWidth=2, color=colours.INK).encode(x="low:Q", x2="high:Q")
+    return _finish((bars + whiskers).properties(width=WIDTH), "")
+
+
+def severity_by_equipment(ranking: pd.DataFrame) -> Chart | None:
+    """How many connections of each board have which severity; boards with the worst first."""
+    import altair as alt
+
+    if ranking.empty:
+        return None
+    level = ranking["severity"].astype("Int64").astype("str").fillna("not rated")
+    board = ranking["equipment"].astype("str").fillna("not recorded")
+    counts = (
+        pd.DataFrame({"equipment": board, "severity": level})
+        .value_counts()
+        .reset_index(name="count")
+    )
+    weight = counts["count"] * counts["severity"].map(
+        {"4": 1e6, "3": 1e3, "2": 1.0}
+    ).fillna(0.0)  # fmt: skip
+    order = weight.groupby(counts["equipment"]).sum().sort_values(ascending=False, kind="stable")
+    names = sorted(order.index[:20], key=lambda name: (-order[name], name))
+    counts = counts[counts["equipment"].isin(names)].sort_values(["equipment", "severity"])
+    counts = counts.assign(
+        equipment=counts["equipment"].map(plain),
+        place=counts["severity"].map(SEVERITY_LEVELS.index),
+    )
+    chart = alt.Chart(counts).mark_bar(stroke=colours.INK, strokeWidth=0.5).encode(
+        y=alt.Y("equipment:N", title=None, sort=[plain(name) for name in names]),
+        x=alt.X("count:Q", title="connections", axis=alt.Axis(format="d", tickMinStep=1)),
+        color=alt.Color(
+            "severity:N", title="severity", sort=SEVERITY_LEVELS, legend=alt.Legend(orient="top"),
+            scale=alt.Scale(domain=SEVERITY_LEVELS,
+                            range=[*(colours.SEVERITY[n] for n in (4, 3, 2, 1, 0)), colours.NOT_RATED]),
+        ),
+        order=alt.Order("place:Q"),
+    )  # fmt: skip
+    worst = "; ".join(
+        f"{plain(name)} " + ", ".join(
+            f"{row['count']} of severity {row['severity']}"
+            for _, row in counts[counts["equipment"] == plain(name)].iterrows()
+            if row["severity"] in {"4", "3"}
+        )
+        for name in names[:6]
+    )  # fmt: skip
+    return _finish(chart.properties(width=WIDTH, height=26 * len(names)),
+                   f"Connections by severity and board; the worst: {worst}.")  # fmt: skip
+
+
+def trend(series: pd.DataFrame, forecast: pd.DataFrame, reader: Reader) -> Chart | None:
+    """Full-load rise of one connection over the years, and the range its trend goes on in.
+
+    Parameters
+    ----------
+    series : DataFrame
+        ``day rise_k work`` of each reading.
+    forecast : DataFrame
+        ``day low_k high_k``; empty where there is no trend.
+    """
+    import altair as alt
+
+    if len(series) < 2:
+        return None
+    points = pd.DataFrame({
+        "day": pd.to_datetime(series["day"]).dt.strftime("%Y-%m-%d"),
+        "rise": from_inside(series["rise_k"].to_numpy(dtype=float), "difference", reader.difference),
+    })  # fmt: skip
+    x = alt.X("day:T", title=None, axis=alt.Axis(format="%Y", tickCount="year"))
+    y = alt.Y("rise:Q", title=f"rise at full load ({reader.difference})")
+    layers = (
+        alt.Chart(points)
+        .mark_line(color=colours.ACCENT, point=alt.OverlayMarkDef(size=70))
+        .encode(x=x, y=y)
+    )
+    if len(forecast):
+        ahead = pd.DataFrame({
+            "day": pd.to_datetime(forecast["day"]).dt.strftime("%Y-%m-%d"),
+            "low": from_inside(forecast["low_k"].to_numpy(dtype=float), "difference", reader.difference),
+            "high": from_inside(forecast["high_k"].to_numpy(dtype=float), "difference", reader.difference),
+        })  # fmt: skip
+        area = alt.Chart(ahead).mark_area(color=colours.ACCENT, opacity=0.18).encode(
+            x=alt.X("day:T"), y=alt.Y("low:Q"), y2="high:Q")  # fmt: skip
+        layers = area + layers
+    told = "; ".join(
+        f"{day} {rise:.1f} {reader.difference}"
+        for day, rise in zip(points["day"], points["rise"], strict=True)
+    )
+    return _finish(layers.properties(width=WIDTH, height=220), f"Rise at full load by day: {told}.")
+
+
+def coverage(table: pd.DataFrame) -> Chart | None:
+    """Share of each board's torque records by state."""
+    import altair as alt
+
+    if table.empty:
+        return None
+    states = [state for state in reversed(STATES) if table[_column(state)].sum() > 0]
+    rows = table.assign(board=table["equipment"].astype("str").fillna("not recorded").map(plain))
+    long = rows.melt("board", [_column(state) for state in states], "column", "count")
+    long["record"] = long["column"].map({_column(state): state for state in states})
+    long["place"] = long["record"].map(states.index)
+    long["count"] = long["count"].astype(int)
+    ramp = ["#1F5A85", "#7FA8C6", "#C9D8E3", "#F0B95B", "#D9722B", "#8C2409"]
+    colour = {"verified": ramp[0], "doubtful": ramp[1], "over-torqued": ramp[2], "under-torqued": ramp[4],
+              "unrecorded": ramp[3], "found loose": ramp[5]}  # fmt: skip
+    chart = alt.Chart(long).mark_bar(stroke=colours.INK, strokeWidth=0.5).encode(
+        y=alt.Y("board:N", title=None),
+        x=alt.X("sum(count):Q", stack="normalize", title="share of torque records", axis=alt.Axis(format="%")),
+        color=alt.Color("record:N", title=None, sort=states, legend=alt.Legend(orient="top", columns=3),
+                        scale=alt.Scale(domain=states, range=[colour[state] for state in states])),
+        order=alt.Order("place:Q"),
+    )  # fmt: skip
+    sums = {state: int(table[_column(state)].sum()) for state in states}
+    told = ", ".join(f"{count} {state}" for state, count in sums.items())
+    return _finish(chart.properties(width=WIDTH, height=26 * rows["board"].nunique()),
+                   f"Torque records by board. In all: {told}.")  # fmt: skip
+
+
+def _column(state: str) -> str:
+    return state.replace(" ", "_").replace("-", "_")
+
+
+def cured(effects: pd.DataFrame) -> Chart | None:
+    """What each kind of work has cured."""
+    import altair as alt
+
+    if effects.empty:
+        return None
+    counts = effects[["what", "effect"]].value_counts().reset_index(name="count")
+    counts = counts.assign(place=counts["effect"].map(EFFECTS.index)).sort_values(["what", "place"])
+    ramp = dict(zip(EFFECTS, ("#1F5A85", "#7FA8C6", "#D9722B", "#FFFFFF"), strict=True))
+    chart = alt.Chart(counts).mark_bar(stroke=colours.INK, strokeWidth=0.5).encode(
+        y=alt.Y("what:N", title=None),
+        x=alt.X("count:Q", title="pieces of work", axis=alt.Axis(format="d", tickMinStep=1)),
+        color=alt.Color("effect:N", title=None, sort=list(EFFECTS), legend=alt.Legend(orient="top"),
+                        scale=alt.Scale(domain=list(EFFECTS), range=[ramp[e] for e in EFFECTS])),
+        order=alt.Order("place:Q"),
+    )  # fmt: skip
+    told = "; ".join(
+        f"{row.what}: {row.count} {row.effect}" for row in counts.itertuples(index=False)
+    )
+    return _finish(
+        chart.properties(width=WIDTH, height=34 * counts["what"].nunique()), f"Work done: {told}."
+    )
+
+
+@lru_cache
+def _ready() -> Any:
+    import vl_convert
+
+    vl_convert.register_font_directory(str(FONTS))
+    return vl_convert
+
+
+def svg(chart: Chart) -> str:
+    """The chart as an SVG picture."""
+    return str(_ready().vegalite_to_svg(chart.spec))
+
+
+def png(svg_text: str, scale: float = 2.0) -> bytes:
+    """An SVG picture as PNG, in at most 256 colours: charts have few."""
+    from PIL import Image
+
+    buffer = io.BytesIO()
+    with Image.open(io.BytesIO(_ready().svg_to_png(svg_text, scale=scale))) as image:
+        image.convert("RGB").quantize(256, dither=Image.Dither.NONE).save(buffer, "PNG")
+    return buffer.getvalue()

@@ -1,0 +1,293 @@
+"""Reports: the same numbers in every format and unit, the same bytes again, nothing gets in or out."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import io
+import os
+import re
+import subprocess
+import sys
+from html.parser import HTMLParser
+from pathlib import Path
+
+import openpyxl
+import pandas as pd
+import pypdf
+import pypdfium2
+import pytest
+from PIL import Image
+
+from riskscope.intake.settings import Ways
+from riskscope.jobs import report
+from riskscope.jobs.rank import Ranked, Request, rank
+from riskscope.report.parts import every_column
+from riskscope.schema import results as schema
+from riskscope.units import from_inside
+from riskscope.words.render import Reader
+
+TOP = Path(__file__).parent.parent.parent
+DEMO = TOP / "demo_data"
+ON = dt.date(2026, 6, 1)
+READERS = {"SI": Reader(), "US": Reader("°F", "lbf·in")}
+
+
+def request(folder: Path, reader: Reader, **options: str) -> Request:
+    return Request(
+        folder=folder, files={}, ways=Ways(), options=options, criteria=None, on=ON, reader=reader
+    )
+
+
+def made(
+    folder: Path, name: str, reader: Reader, **options: str
+) -> tuple[Ranked, dict[str, bytes]]:
+    asked = request(folder, reader, **options)
+    ranked = rank(asked)
+    document = report.REPORTS[name](report.subject(ranked, asked))
+    return ranked, report.render(document, report.FORMATS)
+
+
+@pytest.fixture(scope="module", params=list(READERS))
+def survey(request: pytest.FixtureRequest) -> tuple[Ranked, dict[str, bytes], Reader]:
+    reader = READERS[request.param]
+    ranked, files = made(DEMO, "survey", reader)
+    return ranked, files, reader
+
+
+class Text(HTMLParser):
+    """The words of a page, and everything it would fetch."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.words: list[str] = []
+        self.fetched: list[str] = []
+        self.quiet = 0
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.quiet += tag in {"style", "script"}
+        assert tag not in {"script", "iframe", "object", "embed", "link", "form"}
+        for name, value in attrs:
+            assert not name.startswith("on"), (tag, name)
+            if (
+                name in {"src", "href", "xlink:href", "data", "action"}
+                and value
+                and not value.startswith(("#", "data:"))
+            ):
+                self.fetched.append(value)
+
+    def handle_endtag(self, tag: str) -> None:
+        self.quiet -= tag in {"style", "script"}
+
+    def handle_data(self, data: str) -> None:
+        if not self.quiet:
+            self.words.append(data)
+
+
+def html_text(data: bytes) -> str:
+    page = Text()
+    page.feed(data.decode("utf-8"))
+    assert page.fetched == []
+    return " ".join(" ".join(page.words).split())
+
+
+def pdf_text(data: bytes) -> str:
+    return " ".join(
+        " ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(data)).pages).split()
+    )
+
+
+def shown(value: float, kind: str, reader: Reader) -> str:
+    unit = reader.temperature if kind == "temperature" else reader.difference
+    number = float(from_inside(value, kind, unit))
+    return f"{number + 0.0:.1f} {unit}".replace("-", "−")
+
+
+def test_html_and_pdf_tell_the_numbers_of_the_ranking(
+    survey: tuple[Ranked, dict[str, bytes], Reader],
+) -> None:
+    ranked, files, reader = survey
+    told = ranked.results["ranking"].query("severity >= 2")
+    texts = {form: re.sub(r"\s", "", text) for form, text in
+             (("html", html_text(files["html"])), ("pdf", pdf_text(files["pdf"])))}  # fmt: skip
+    assert len(told) == 17
+    for form, text in texts.items():
+        for row in told.itertuples():
+            begin = text.index(
+                re.sub(r"\s", "", f"{row.connection_id}: {row.action}, severity {row.severity}")
+            )
+            part = text[begin : begin + 4000]
+            for value, kind in ((row.rise_rated_k, "difference"), (row.limit_c, "temperature"),
+                                (row.rise_ambient_k, "difference"), (row.projected_c, "temperature")):  # fmt: skip
+                if not pd.isna(value):
+                    assert re.sub(r"\s", "", shown(value, kind, reader)) in part, (
+                        form,
+                        row.connection_id,
+                        kind,
+                    )
+
+
+def test_the_workbook_holds_the_ranking(survey: tuple[Ranked, dict[str, bytes], Reader]) -> None:
+    ranked, files, reader = survey
+    sheet = openpyxl.load_workbook(io.BytesIO(files["xlsx"]))["ranking"]
+    rows = list(sheet.values)
+    ranking = ranked.results["ranking"]
+    assert len(rows) == len(ranking) + 1
+    units = {"temperature": ("temperature", reader.temperature), "rise": ("difference", reader.difference),
+             "torque": ("torque", reader.torque)}  # fmt: skip
+    for place, show in enumerate(every_column(schema.RANKING)):
+        head, cells = rows[0][place], [row[place] for row in rows[1:]]
+        expected = ranking[show.name]
+        if show.kind in units:
+            quantity, unit = units[show.kind]
+            assert head == f"{show.title} ({unit})"
+            theirs = [
+                None if pd.isna(v) else float(from_inside(v, quantity, unit)) for v in expected
+            ]
+            assert cells == pytest.approx(theirs, abs=1e-9)
+        elif show.kind == "severity":
+            assert cells == ["not rated" if pd.isna(v) else int(v) for v in expected]
+        elif show.kind == "day":
+            assert cells == [None if pd.isna(v) else v.to_pydatetime() for v in expected]
+    assert sheet.freeze_panes == "B2"
+    assert sheet.auto_filter.ref is not None
+
+
+def test_every_planted_connection_is_in_the_pdf(
+    survey: tuple[Ranked, dict[str, bytes], Reader],
+) -> None:
+    planted = pd.read_csv(DEMO / "planted.csv", comment="#")
+    _, files, _ = survey
+    text = re.sub(r"\s", "", pdf_text(files["pdf"]))
+    ids = [
+        name
+        for name in planted["connection_id"]
+        if name in set(survey[0].results["ranking"].query("severity >= 1")["connection_id"])
+    ]
+    assert len(ids) > 10
+    assert [name for name in ids if name not in text] == []
+
+
+@pytest.mark.parametrize("name", list(report.REPORTS))
+def test_nothing_stands_outside_its_page_and_headings_keep_with_what_follows(name: str) -> None:
+    _, files = made(DEMO, name, Reader())
+    pdf = pypdfium2.PdfDocument(files["pdf"])
+    headings = {item.get_title().split(":")[0] for item in pdf.get_toc()}
+    for page in pdf:
+        width, height = page.get_size()
+        text = page.get_textpage()
+        last, lowest = "", height
+        for number in range(text.count_rects()):
+            left, bottom, right, top = text.get_rect(number)
+            assert left >= 40, "left of the frame"
+            assert right <= width - 40, "right of the frame"
+            assert bottom >= 20
+            assert top <= height - 30
+            words = text.get_text_bounded(left, bottom, right, top).strip()
+            if bottom > 60 and bottom < lowest:  # above the foot line
+                last, lowest = words, bottom
+        assert last not in headings, f"{last!r} stands last on its page"
+
+
+SCRIPT = """
+import datetime as dt, hashlib, sys
+from pathlib import Path
+from tests.report.test_documents import made, cells_hash
+from riskscope.words.render import Reader
+for name in ("survey", "overview"):
+    _, files = made(Path(sys.argv[1]), name, Reader())
+    print(hashlib.sha256(files["pdf"]).hexdigest(), hashlib.sha256(files["html"]).hexdigest(), cells_hash(files["xlsx"]))
+"""
+
+
+def cells_hash(data: bytes) -> str:
+    book = openpyxl.load_workbook(io.BytesIO(data))
+    text = "\n".join(repr((sheet.title, row)) for sheet in book for row in sheet.values)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def test_the_same_bytes_in_another_process_zone_and_hash_seed() -> None:
+    outputs = []
+    for zone, seed in (("Pacific/Auckland", "1"), ("America/Los_Angeles", "77")):
+        environment = {**os.environ, "TZ": zone, "PYTHONHASHSEED": seed}
+        done = subprocess.run([sys.executable, "-c", SCRIPT, str(DEMO)], cwd=TOP, env=environment, text=True,
+                              capture_output=True, check=True)  # fmt: skip
+        outputs.append(done.stdout)
+    assert outputs[0] == outputs[1]
+    assert len(outputs[0].split()) == 6
+
+
+EVIL = [
+    "<script>alert(1)</script>", "=1+cmd|'/c calc'!A0", "a\u202eb\x07", "שלום/F1", "X" * 300,
+    "<b>{{7*7}}</b>", "Ω-Жя-漢",
+]  # fmt: skip
+
+
+@pytest.fixture
+def evil_site(tmp_path: Path) -> Path:
+    rows = ["connection_id,survey_date,connection_c,ambient_c,load_pct,equipment,image"]
+    for number, name in enumerate(EVIL):
+        quoted = '"' + name.replace('"', '""') + '"'
+        picture = [
+            "none.png",
+            "broken.png",
+            "bomb.png",
+            "../../etc/passwd",
+            "good.jpg",
+            "",
+            "good.jpg",
+        ][number]
+        rows.append(f'{quoted},2026-05-04,{95 + number},30,80,"<i>B</i>",{picture}')
+    (tmp_path / "survey.csv").write_text("\n".join(rows), encoding="utf-8")
+    (tmp_path / "broken.png").write_bytes(b"\x89PNG\r\n\x1a\n" + b"junk" * 50)
+    Image.new("1", (9000, 9000)).save(tmp_path / "bomb.png")
+    Image.new("RGB", (640, 480), "#336699").save(tmp_path / "good.jpg")
+    return tmp_path
+
+
+def test_what_people_write_is_shown_and_does_nothing(evil_site: Path) -> None:
+    _, files = made(evil_site, "survey", Reader(), organisation="<img src=x onerror=alert(1)>")
+    page = html_text(files["html"])
+    for name in EVIL:
+        assert name.replace("\u202e", "\ufffd").replace("\x07", "\ufffd") in page
+    assert "none.png: not found" in page
+    assert "broken.png: is not a picture that can be shown" in page
+    assert "bomb.png: is too large to show" in page
+    assert "passwd: not found" in page
+    assert files["html"].count(b"data:image/jpeg") == 2
+    text = re.sub(r"\s", "", pdf_text(files["pdf"]))
+    assert "X" * 300 in text
+    assert "<script>alert(1)</script>" in text
+    book = openpyxl.load_workbook(io.BytesIO(files["xlsx"]))
+    cells = [cell for sheet in book for row in sheet.iter_rows() for cell in row]
+    assert not [cell for cell in cells if cell.data_type == "f"]
+    assert any(cell.value == EVIL[1] for cell in cells)
+
+
+def test_paper_logo_number_and_signatures(evil_site: Path) -> None:
+    _, files = made(evil_site, "work", Reader(), paper="Letter", report_number="R-17", logo="good.jpg",
+                    organisation="Fen Light and Power (invented)", signatures="Planner; Witness")  # fmt: skip
+    reader = pypdf.PdfReader(io.BytesIO(files["pdf"]))
+    assert [round(float(n)) for n in reader.pages[0].mediabox[2:]] == [612, 792]
+    text = pdf_text(files["pdf"])
+    for words in (
+        "Fen Light and Power (invented)",
+        "report R-17",
+        "Planner, date",
+        "Witness, date",
+        "page 1",
+    ):
+        assert words in text
+    assert reader.metadata is not None
+    assert reader.metadata.author == "Fen Light and Power (invented)"
+    assert len(reader.outline) > 3
+
+
+def test_sheets_for_the_site_are_read_back(tmp_path: Path) -> None:
+    ranked = rank(request(DEMO, Reader()))
+    for name, column in (("field-sheet", "equipment"), ("findings-sheet", "connection_id")):
+        book = openpyxl.load_workbook(io.BytesIO(report.sheet(ranked, name)))
+        rows = list(book.worksheets[0].values)
+        place = rows[0].index(column)
+        assert len([row for row in rows[1:] if row[0]]) > 10
+        assert all(row[place] for row in rows[1:] if row[0])
