@@ -27,8 +27,8 @@ def test_toml_of_the_readme_is_understood(tmp_path: Path) -> None:
     import tomllib
 
     from riskscope.intake.settings import ways_from
-    from riskscope.settings import Settings
     from riskscope.jobs.kinds import KINDS
+    from riskscope.settings import Settings
     from riskscope.settings.core import Source, fill
     from riskscope.standards import severity
 
