@@ -198,6 +198,35 @@ def work_effects(readings: pd.DataFrame, work: pd.DataFrame, settings: Settings)
     }).sort_values(["connection_id", "work_date"], ignore_index=True)  # fmt: skip
 
 
+def bands_before(readings: pd.DataFrame) -> pd.DataFrame:
+    """How many connections have each severity now, and the same connections at their reading before.
+
+    Parameters
+    ----------
+    readings : DataFrame
+        From `riskscope.assess_readings`.
+
+    Returns
+    -------
+    DataFrame
+        ``severity now before``, worst first, ``not rated`` last; connections read once are left out.
+    """
+    ordered = readings.sort_values(["connection_id", "survey_date"], kind="stable")
+    groups = ordered.groupby("connection_id", sort=False)
+    twice = ordered[groups["connection_id"].transform("size") >= 2].groupby(
+        "connection_id", sort=False
+    )
+    levels = ["4", "3", "2", "1", "0", "not rated"]
+    counts = {
+        name: part["severity"].astype("Int64").astype("str").fillna("not rated").value_counts()
+        for name, part in (("now", twice.nth(-1)), ("before", twice.nth(-2)))
+    }
+    frame = pd.DataFrame({"severity": levels})
+    for name, count in counts.items():
+        frame[name] = frame["severity"].map(count).fillna(0).astype(int)
+    return frame
+
+
 def share_cured(effects: pd.DataFrame) -> pd.DataFrame:
     """By kind of work: how much was done, what came of it, the share cured of what was surveyed since.
 

@@ -5,10 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import importlib
 import logging
-import os
 import sys
-import traceback
-from pathlib import Path
 from typing import Any
 
 import click
@@ -31,6 +28,7 @@ COMMANDS = {
         "store",
         "Keep surveys and records over the years: add, list, undo, export and more.",
     ),
+    "serve": ("serve", "The app, for a browser on this machine."),
     "settings": ("settings", "Every setting, its value and where it comes from."),
     "demo": ("demo", "Copy the invented demo site into a folder."),
 }
@@ -68,22 +66,6 @@ def main(verbose: bool) -> None:
     )  # fmt: skip
 
 
-def log_unexpected(error: BaseException) -> tuple[str, Path]:
-    """Write an unexpected error to the log; its id and the log's place."""
-    now = dt.datetime.now(dt.UTC)
-    name = f"{now:%Y%m%d-%H%M%S}-{os.getpid()}"
-    base = os.environ.get("XDG_STATE_HOME") or Path.home() / ".local" / "state"
-    path = Path(base) / "riskscope" / "errors.log"
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with path.open("a", encoding="utf-8") as log:
-            log.write(f"{name} riskscope {riskscope.__version__}\n")
-            log.write("".join(traceback.format_exception(error)) + "\n")
-    except OSError:
-        path = Path("the log could not be written")
-    return name, path
-
-
 def run(arguments: list[str] | None = None) -> int:
     """Run the command line; the exit status.
 
@@ -110,7 +92,9 @@ def run(arguments: list[str] | None = None) -> int:
         sys.stderr.close()
         return 0
     except Exception as error:  # noqa: BLE001  (the last door: nothing past it but a sentence)
-        name, path = log_unexpected(error)
+        from riskscope.jobs.unexpected import log_unexpected
+
+        name, path = log_unexpected(error, dt.datetime.now(dt.UTC))
         click.echo(
             f"riskscope: something went wrong that is our fault ({type(error).__name__}); nothing "
             f"was changed by it. Error {name}, see {path}.",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Protocol
@@ -251,10 +251,17 @@ def grids(data: bytes, name: str, ways: Ways, limits: Limits) -> list[Grid]:
     )
 
 
+Reader = Callable[[bytes, str, Ways, Limits], list[Grid]]
+
+
 def check_file(data: bytes, name: str, ways: Ways, named: bool, on: dt.date, limits: Limits,
-               notes: list[Note], edits: Sequence[Edit] = ()) -> list[Checked]:  # fmt: skip
-    """Every sheet of a file that holds a table, checked; what holds none is said in `notes`."""
-    sheets = [edited(grid, edits) for grid in grids(data, name, ways, limits)]
+               notes: list[Note], edits: Sequence[Edit] = (),
+               reader: Reader = grids) -> list[Checked]:  # fmt: skip
+    """Every sheet of a file that holds a table, checked; what holds none is said in `notes`.
+
+    `edits` are cells corrected by hand; `reader` gives the file's sheets, here or in a process apart.
+    """
+    sheets = [edited(grid, edits) for grid in reader(data, name, ways, limits)]
     found: list[Sheet] = []
     for grid in sheets:
         if is_own_result(grid):

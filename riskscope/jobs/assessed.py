@@ -92,6 +92,20 @@ def current(
                         hint="Try again when the import is done.")  # fmt: skip
 
 
+def read(store: Store, assessment_id: int, name: str) -> pd.DataFrame:
+    """One list of a kept assessment: a result table, `FOUND` or `READINGS`."""
+    return assessments.read(store, assessment_id, name)
+
+
+def before(store: Store, one: Assessment) -> Assessment | None:
+    """The last assessment made of other rows before this one: what has changed since."""
+    earlier = [
+        other for other in assessments.listed(store)
+        if other.id < one.id and other.made["rows"] != one.made["rows"]
+    ]  # fmt: skip
+    return earlier[-1] if earlier else None
+
+
 def rank_and_keep(request: Request, stamp: Stamp, progress: Progress) -> Ranked:
     """`rank` from a store, the assessment kept in it."""
     with contextlib.closing(open_store(str(request.store))) as store:

@@ -152,6 +152,13 @@ def one_file(
     return Brought(name, "new" if new else "there", made, notes)
 
 
+def overlapping(store: Store, data: bytes, sheets: Sequence[Taken]) -> list[Overlap]:
+    """What a file shares with the imports that count; nothing where the very file is there already."""
+    if held.find(store, hashlib.sha256(data).hexdigest()) is not None:
+        return []
+    return held.overlaps(store, sheets)
+
+
 def _decide(found: Sequence[Overlap], decision: Decision, name: str) -> None:
     """Refuse a file whose rows are in the store already, unless it supersedes those.
 

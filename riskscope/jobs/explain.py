@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pandas as pd
+
 from riskscope.analysis.assess import assess_readings
 from riskscope.jobs.rank import Ranked
 from riskscope.report.chains import Chains
@@ -9,11 +11,12 @@ from riskscope.words.chain import Section
 from riskscope.words.render import Reader
 
 
-def chains(ranked: Ranked, reader: Reader) -> Chains:
-    """The chains of all connections of an assessment."""
-    readings = assess_readings(
-        ranked.intake, on=ranked.on, settings=ranked.settings, criteria=ranked.criteria
-    )
+def chains(ranked: Ranked, reader: Reader, readings: pd.DataFrame | None = None) -> Chains:
+    """The chains of all connections of an assessment; `readings` where they are assessed already."""
+    if readings is None:
+        readings = assess_readings(
+            ranked.intake, on=ranked.on, settings=ranked.settings, criteria=ranked.criteria
+        )
     return Chains(
         ranked.found, readings, ranked.intake, ranked.settings, ranked.criteria, reader
     )  # fmt: skip

@@ -13,27 +13,21 @@ from typing import Any
 import pandas as pd
 
 from riskscope.errors import RiskscopeError
+from riskscope.intake.grid import Edit, Grid
 from riskscope.intake.read import check_file
 from riskscope.intake.settings import Limits
 from riskscope.jobs.kinds import load
 from riskscope.report import export
+from riskscope.schema import TABLES
 from riskscope.settings import Settings
-from riskscope.store import copies, held, imports
+from riskscope.store import copies, corrections, held, imports
+from riskscope.store.assessments import Assessment
 from riskscope.store.database import Stamp, Store, connect, place_of
 from riskscope.store.held import Import
 from riskscope.store.migrations import open_store
 
-__all__ = [
-    "Import",
-    "Stamp",
-    "backup",
-    "check",
-    "export_tables",
-    "listed",
-    "opened",
-    "restore",
-    "undo",
-]
+__all__ = ["Assessment", "Import", "Stamp", "Store", "backup", "check", "export_tables", "listed", "open_store",
+           "opened", "place_of", "restore", "undo"]  # fmt: skip
 
 
 @contextlib.contextmanager
@@ -79,6 +73,49 @@ def restore(path: Path, given: str | None) -> str:
         store.close()
     with opened(given) as restored:
         return restored.place
+
+
+def refused(store: Store) -> pd.DataFrame:
+    """Rows refused by the imports that count, with their state."""
+    return corrections.refused_rows(store)
+
+
+def dismiss(store: Store, refused_id: int, note: str, stamp: Stamp) -> None:
+    """Settle a refused row with a note."""
+    corrections.dismiss(store, refused_id, note, stamp)
+
+
+def edits(store: Store, import_id: int) -> list[Edit]:
+    """The cells of an import corrected by hand."""
+    return held.edits(store, import_id)
+
+
+def cells_of(store: Store, import_id: int, sheet: str, line: int) -> list[tuple[int, str, str]]:
+    """The cells of a line as corrected so far: place, header above it, text."""
+    grid = next(grid for grid in held.grids_of(store, import_id) if grid.sheet == sheet)
+    at = int((grid.line == line).argmax())
+    row = [str(cell) for cell in grid.cells.iloc[at]]
+    one = held.get(store, import_id)
+    names = {name.casefold() for table in one.tables for name in TABLES[table].by_name}
+    heads = max(range(min(at, 60) or 1), key=lambda n: _headers_in(grid, n, names))
+    titles = [str(cell) for cell in grid.cells.iloc[heads]]
+    wide = max(
+        (n + 1 for n, (cell, title) in enumerate(zip(row, titles, strict=True)) if cell or title),
+        default=0,
+    )
+    return [(n, titles[n], row[n]) for n in range(wide)]
+
+
+def _headers_in(grid: Grid, row: int, names: set[str]) -> tuple[int, int]:
+    """How much a row looks like headers: known names, then filled cells without digits."""
+    cells = [str(cell).strip() for cell in grid.cells.iloc[row]]
+    return (sum(cell.casefold() in names for cell in cells),
+            sum(bool(cell) and not any(c.isdigit() for c in cell) for cell in cells))  # fmt: skip
+
+
+def folder_of(store: Store) -> Path | None:
+    """The folder whose ``riskscope.toml`` counts for a store."""
+    return store.file.parent if store.file is not None else None
 
 
 @dataclass(frozen=True)

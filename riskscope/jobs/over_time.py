@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import dataclass
 
+import numpy as np
 import pandas as pd
 
 from riskscope.analysis import over_time
@@ -11,8 +13,11 @@ from riskscope.analysis.assess import assess_readings
 from riskscope.analysis.due import due as find_due
 from riskscope.errors import UnusableInput, nearest
 from riskscope.jobs.rank import Ranked
+from riskscope.report.chains import Chains
 from riskscope.report.results import typed
 from riskscope.schema import results as schema
+
+YEARS_AHEAD = 2.0
 
 
 def trend(ranked: Ranked) -> tuple[pd.DataFrame, pd.DataFrame]:
@@ -77,6 +82,55 @@ def recall(ranked: Ranked, tool: str | None, since: dt.date | None) -> pd.DataFr
         else pd.DataFrame(columns=[c.name for c in schema.RECALLED.columns])
     )
     return typed(frame, schema.RECALLED)
+
+
+@dataclass(frozen=True)
+class Years:
+    """What the years say of an assessment: due, work done and what it cured, counts before."""
+
+    due: pd.DataFrame
+    effects: pd.DataFrame
+    trends: pd.DataFrame
+    before: pd.DataFrame
+
+
+def years(chains: Chains, on: dt.date) -> Years:
+    """What is due, what work has cured, how rises go, how the counts have changed."""
+    work = over_time.works(chains.intake, on)
+    return Years(
+        due=typed(find_due(chains.found, chains.intake, chains.settings, on), schema.DUE),
+        effects=typed(over_time.work_effects(chains.readings, work, chains.settings), schema.WORK_DONE),
+        trends=typed(over_time.trends(chains.readings, work, chains.criteria, on), schema.TREND),
+        before=over_time.bands_before(chains.readings),
+    )  # fmt: skip
+
+
+def history(chains: Chains, made: Years, connection_id: str) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Readings of one connection over the years, and the range its trend goes on in for two years.
+
+    Returns
+    -------
+    DataFrame
+        ``day rise_k severity``, one row a reading.
+    DataFrame
+        ``day low_k high_k``; empty without a trend.
+    """
+    mine = chains.readings[chains.readings["connection_id"] == connection_id]
+    trend_ = made.trends[made.trends["connection_id"] == connection_id]
+    basis = trend_["basis"].iloc[0] if len(trend_) else "similar"
+    series = pd.DataFrame({
+        "day": mine["survey_date"], "rise_k": mine[f"rise_{basis}_full_k"], "severity": mine["severity"],
+    }).dropna(subset=["rise_k"]).sort_values("day")  # fmt: skip
+    ahead = pd.DataFrame({"day": [], "low_k": [], "high_k": []})
+    if len(trend_) and not pd.isna(trend_["slope_k_per_year"].iloc[0]):
+        row = trend_.iloc[0]
+        steps = np.linspace(0.0, YEARS_AHEAD, 9)
+        ahead = pd.DataFrame({
+            "day": row["last_date"] + pd.to_timedelta(np.round(steps * 365.25), unit="D"),
+            "low_k": row["last_rise_k"] + steps * row["slope_low_k_per_year"],
+            "high_k": row["last_rise_k"] + steps * row["slope_high_k_per_year"],
+        })  # fmt: skip
+    return series, ahead
 
 
 def gaps(ranked: Ranked, state: str | None = None, equipment: str | None = None) -> pd.DataFrame:

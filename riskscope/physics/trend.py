@@ -30,6 +30,9 @@ def theil_sen(times: ArrayLike, values: ArrayLike) -> tuple[Any, Any, Any]:
         NaN where a series has fewer than two distinct times. [value per time]
     """
     times, values = np.asarray(times, dtype=float), np.asarray(values, dtype=float)
+    if times.shape[1] < 2:
+        none = np.full(len(times), np.nan)
+        return none, none, none
     first, second = np.triu_indices(times.shape[1], k=1)
     step = times[:, second] - times[:, first]
     rise = values[:, second] - values[:, first]

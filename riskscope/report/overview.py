@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 import pandas as pd
 
 from riskscope.analysis import over_time
@@ -25,7 +28,7 @@ from riskscope.schema import results as schema
 def build(subject: Subject) -> Document:
     """One page of figures, then the lists behind them in the workbook."""
     due, effects = due_list(subject), work_effects(subject)
-    now = must_not_wait(subject)
+    now = must_not_wait(subject.chains)
     by_board, records = (
         charts.severity_by_equipment(subject.ranking),
         charts.coverage(subject.results["coverage"]),
@@ -37,7 +40,7 @@ def build(subject: Subject) -> Document:
         Table(now, [*WHERE, Show("severity", "at full load", "severity", 0.8), Show("action", "action"),
                     Show("reason", "why", "text", 4)], sheet="now", empty="Nothing that must be dealt with today."),
         Heading("What matters"),
-        Items(sentences(subject, due, effects)),
+        Items(sentences(subject.results.summary, subject.ranking, due, effects)),
         cautions(),
         NewPage(),
         Heading("Severity by board"),
@@ -92,9 +95,10 @@ def figures(subject: Subject, due: pd.DataFrame) -> list[tuple[str, str]]:
     ]
 
 
-def sentences(subject: Subject, due: pd.DataFrame, effects: pd.DataFrame) -> list[str]:
+def sentences(
+    summary: Mapping[str, Any], ranking: pd.DataFrame, due: pd.DataFrame, effects: pd.DataFrame
+) -> list[str]:
     """Five sentences that matter, the last of them what the numbers cannot say."""
-    summary, ranking = subject.results.summary, subject.ranking
     now, bands = len(summary["now"]), summary["bands"]
     worst = ranking[ranking["severity"] >= 3]["equipment"].value_counts()
     boards = ", ".join(f"{name} ({count})" for name, count in worst.head(3).items())

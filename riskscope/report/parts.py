@@ -130,15 +130,15 @@ def cautions() -> Block:
     return Caution(list(codes.CAUTIONS))
 
 
-def must_not_wait(subject: Subject) -> pd.DataFrame:
+def must_not_wait(chains: Chains) -> pd.DataFrame:
     """Every connection with urgency now, with a reading or without, worst first."""
-    described = subject.chains.described
+    described = chains.described
     return urgent_first(described[described["urgency"] == "now"])
 
 
 def urgent(subject: Subject) -> list[Block]:
     """What must not wait, above everything."""
-    now = must_not_wait(subject)
+    now = must_not_wait(subject.chains)
     blocks: list[Block] = [Heading("Now: do not wait for the outage")]
     if now.empty:
         return [*blocks, Text("No connection is known that must be dealt with today.")]

@@ -42,6 +42,7 @@ class Store:
 
     engine: Engine
     place: str  # its file, or its address without the password
+    address: str = ""  # what opens it again
 
     @property
     def is_sqlite(self) -> bool:
@@ -111,7 +112,7 @@ def connect(place: str, create: bool) -> Store:
             "PostgreSQL needs the extra: pip install 'riskscope[postgres]'."
         ) from error
     shown = url.set(drivername="postgresql").render_as_string(hide_password=True)
-    return Store(engine, shown)
+    return Store(engine, shown, place)
 
 
 def _sqlite(path: Path, create: bool) -> Store:
@@ -135,7 +136,7 @@ def _sqlite(path: Path, create: bool) -> Store:
         options = connection.get_execution_options()
         connection.exec_driver_sql(str(options.get("riskscope_begin", "BEGIN")))
 
-    return Store(engine, str(path))
+    return Store(engine, str(path), str(path))
 
 
 SENTENCES = (

@@ -183,7 +183,7 @@ def _stored_sheets(store: Store, connection: Connection, one: Row[Any]) -> list[
     found = connection.execute(
         select(SHEETS).where(SHEETS.c.import_id == one.id).order_by(SHEETS.c.place)
     ).all()
-    content = functools.partial(_grids, store, one.id)
+    content = functools.partial(grids_of, store, one.id)
     sheets = []
     for row in found:
         place = (one.shown, row.sheet)
@@ -227,7 +227,8 @@ def content(store: Store, sha256: str) -> bytes:
     return bytes(found)
 
 
-def _grids(store: Store, import_id: int) -> list[Grid]:
+def grids_of(store: Store, import_id: int) -> list[Grid]:
+    """The sheets of an import's file, its cells as corrected."""
     one = get(store, import_id)
     data = content(store, one.sha256)
     found = edits(store, import_id)

@@ -109,3 +109,13 @@ def test_reports_and_sheets_are_written(tmp_path: Path, capsys: pytest.CaptureFi
         run(["report", "survey", str(DEMO), *ON, "--out", str(tmp_path), "--set", "paper=A3"]) == 2
     )
     assert "paper must be A4 or Letter" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("arguments", [["trend"], ["trend", "--work"], ["due"], ["recall"], ["gaps"]], ids=" ".join)
+def test_a_first_survey_has_no_trend_and_no_fault(
+    arguments: list[str], tmp_path: Path, capsys: pytest.CaptureFixture
+) -> None:
+    (tmp_path / "survey.csv").write_text(
+        "connection_id,survey_date,connection_c,ambient_c,load_pct\nA,2026-05-04,60,30,80\n"
+    )
+    assert run([arguments[0], str(tmp_path), *arguments[1:], *ON]) == 0, capsys.readouterr().err

@@ -47,6 +47,15 @@ def test_many_series_at_once_equal_one_by_one() -> None:
     assert together == pytest.approx(apart)
 
 
+@pytest.mark.parametrize("series", [[[1.0]], [[1.0], [2.0]], [[]], [[np.nan]]], ids=str)
+def test_series_of_one_reading_have_no_slope(series: list[list[float]]) -> None:
+    """A first survey: every series has one reading."""
+    assert np.isnan(np.array(theil_sen(series, series))).all()
+    s, p = mann_kendall(series)
+    assert (s == 0).all()
+    assert (p == 1).all()
+
+
 def test_a_single_reading_has_no_slope() -> None:
     slope, low, high = theil_sen([[1.0, np.nan]], [[2.0, np.nan]])
     assert np.isnan([slope[0], low[0], high[0]]).all()

@@ -1,0 +1,5 @@
+"""The app: ``streamlit run app.py``."""
+
+from riskscope.screens.entry import main
+
+main()

@@ -1,0 +1,47 @@
+"""enter: a finding or a deferral typed by hand comes in as a small file, with a source and an undo."""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+import io
+from collections.abc import Mapping
+
+from riskscope.errors import UnusableInput
+from riskscope.intake.read import check_file
+from riskscope.intake.settings import Limits, Ways
+from riskscope.jobs.bring_in import Brought, Decision, one_file
+from riskscope.schema import TABLES
+from riskscope.store.database import Stamp, Store
+
+
+def enter(
+    store: Store, table: str, row: Mapping[str, str], *, on: dt.date, stamp: Stamp
+) -> Brought:
+    """One row of a table, typed by hand.
+
+    Parameters
+    ----------
+    row : mapping of str to str
+        Column -> what was typed; empty ones are left out.
+
+    Raises
+    ------
+    UnusableInput
+        If the row is rejected: the reasons.
+    """
+    columns = [column.name for column in TABLES[table].columns if row.get(column.name, "").strip()]
+    buffer = io.StringIO()
+    writer = csv.writer(buffer, lineterminator="\n")
+    writer.writerow(columns)
+    writer.writerow([row[name].strip() for name in columns])
+    data = buffer.getvalue().encode()
+    name = f"{table} typed by {stamp.actor} {stamp.at}.csv".replace("/", "-")
+    ways = Ways(table=table, day_first=True, decimal="point")
+    checked = check_file(data, name, ways, True, on, Limits(), [])
+    refused = [reason for sheet in checked
+               for reason in sheet.rejected.query("kind == 'rejected'")["reason"]]  # fmt: skip
+    if refused:
+        raise UnusableInput("; ".join(refused) + ".")
+    return one_file(store, data, name, ways, named=True, on=on, limits=Limits(), stamp=stamp,
+                    decision=Decision(beside=True), sheets=checked)  # fmt: skip

@@ -1,0 +1,262 @@
+"""Drop in files, see how they are understood, answer what is open, mend cells, accept."""
+
+from __future__ import annotations
+
+import functools
+import hashlib
+from collections.abc import Sequence
+
+import streamlit as st
+
+from riskscope.intake.apart import grids_apart
+from riskscope.intake.grid import Edit, Grid
+from riskscope.intake.settings import Limits, Ways
+from riskscope.jobs import background, draft
+from riskscope.jobs.bring_in import Decision, one_file, overlap_words, overlapping
+from riskscope.jobs.draft import Draft, Looked
+from riskscope.jobs.rank import Progress
+from riskscope.report.document import Show
+from riskscope.schema import TABLES
+from riskscope.screens.parts import frame, lists, start, work
+from riskscope.screens.parts.frame import Here, Store, link, md
+
+KINDS = ["csv", "tsv", "txt", "xlsx", "xlsm", "parquet"]
+AS_UNDERSTOOD = "as understood"
+MOST_REJECTED = 200
+UNDECIDED = "not decided yet"
+
+
+@st.cache_data(show_spinner=False, max_entries=20)
+def _grids(
+    sha256: str, name: str, sheet: str | None, _data: bytes, _ways: Ways, _limits: Limits
+) -> list[Grid]:
+    return grids_apart(_data, name, _ways, _limits)
+
+
+def cached(data: bytes, name: str, ways: Ways, limits: Limits) -> list[Grid]:
+    """The sheets of a file, read once in a process apart."""
+    return _grids(hashlib.sha256(data).hexdigest(), name, ways.sheet, data, ways, limits)
+
+
+def drafts() -> dict[str, Draft]:
+    """The files dropped in and not yet accepted, by the hash of their content."""
+    held: dict[str, Draft] = st.session_state.setdefault("drafts", {})
+    return held
+
+
+def take(uploaded: Sequence[object]) -> None:
+    """Keep new uploads as drafts; drop those taken away again."""
+    now = {}
+    for one in uploaded:
+        made = Draft(one.name, one.getvalue())  # type: ignore[attr-defined]
+        now[made.sha256] = drafts().get(made.sha256, made)
+    st.session_state["drafts"] = now
+
+
+def show_draft(at: Here, key: str, one: Draft, limits: Limits) -> tuple[Looked, Decision | None]:
+    """One file: what it was taken for, what is open, what is not used; what is decided of overlaps."""
+    st.subheader(md(one.name))
+    looked = draft.look(one, at.on, limits, cached)
+    if looked.error is not None:
+        st.error(md(looked.error.message + (f" {looked.error.hint}" if looked.error.hint else "")))
+    choose_table(key, one, looked)
+    if looked.error is not None:
+        choose_sheet(key, one, looked)
+        unread = draft.headers_of_unread(one, limits, cached)
+        if unread and one.ways.table is not None:
+            st.write("Say what its headers mean:")
+            choose_headers(key, 0, one, one.ways.table, unread)
+    for note in looked.notes:
+        st.info(md(note.text))
+    for question in looked.open:
+        answer(key, one, question)
+    for number, sheet in enumerate(looked.sheets):
+        show_sheet(at, key, number, one, sheet)
+    return looked, decide(at, key, looked) if looked.is_ready else None
+
+
+def choose_table(key: str, one: Draft, looked: Looked) -> None:
+    found = ", ".join(dict.fromkeys(sheet.table.title for sheet in looked.sheets))
+    names = [AS_UNDERSTOOD, *TABLES]
+    current = one.ways.table or AS_UNDERSTOOD
+    chosen = st.selectbox("This file holds", names, index=names.index(current), key=f"table_{key}",
+                          format_func=lambda name: found or "not known: choose" if name == AS_UNDERSTOOD
+                          else TABLES[name].title)  # fmt: skip
+    if chosen != current:
+        drafts()[key] = one.answered("table", None if chosen == AS_UNDERSTOOD else chosen)
+        st.rerun()
+
+
+def choose_sheet(key: str, one: Draft, looked: Looked) -> None:
+    if looked.error is None or not (looked.error.toml or "").startswith("sheet"):
+        return
+    sheet = st.text_input("Sheet to read (all reads them all)", key=f"sheet_{key}")
+    if sheet:
+        drafts()[key] = one.answered("sheet", sheet)
+        st.rerun()
+
+
+def answer(key: str, one: Draft, question: draft.Open) -> None:
+    st.warning(md(f"To be answered: {question.words}"))
+    options = draft.ANSWERS.get(question.key, ())
+    words = {str(value): text for value, text in options}
+    chosen = st.radio(
+        "Your answer", list(words), index=None, format_func=words.get, key=f"{question.key}_{key}"
+    )
+    if chosen is not None:
+        value = next(value for value, _ in options if str(value) == chosen)
+        drafts()[key] = one.answered(question.key, value)
+        st.rerun()
+
+
+def _or_as_understood(understood: str, name: str) -> str:
+    return understood if name == AS_UNDERSTOOD else name
+
+
+def choose_headers(
+    key: str, number: int, one: Draft, table: str, found: list[draft.Understood]
+) -> None:
+    """What each header means, to be corrected by choice."""
+    columns = [AS_UNDERSTOOD, *draft.columns_of(table), draft.UNUSED]
+    for place, header in enumerate(found):
+        stated = one.ways.mapping.get(header.header)
+        chosen = st.selectbox(
+            md(f"“{header.header}” is"), columns, index=columns.index(stated) if stated in columns else 0,
+            key=f"header_{key}_{number}_{place}_{header.header}", help=md(header.how),
+            format_func=functools.partial(_or_as_understood, header.column or "not used"),
+        )  # fmt: skip
+        if chosen != (stated or AS_UNDERSTOOD):
+            drafts()[key] = one.mapped(header.header, None if chosen == AS_UNDERSTOOD else chosen)
+            st.rerun()
+
+
+def show_sheet(at: Here, key: str, number: int, one: Draft, sheet: draft.Checked) -> None:
+    counts = sheet.counts
+    where = f", sheet {sheet.grid.sheet}" if sheet.grid.sheet else ""
+    st.markdown(f"**{sheet.table.title}**: {counts['accepted']:,} rows accepted, **{counts['rejected']:,} rejected**, "
+                f"{counts['set_aside']:,} set aside (titles, totals, blank lines).")  # fmt: skip
+    with st.expander(f"How each header was understood{where}"):
+        choose_headers(key, number, one, sheet.table.name, draft.headers(sheet))
+    notes = [note.in_file for note in sheet.notes]
+    if notes:
+        with st.expander(f"{len(notes)} things assumed or to know"):
+            lists.items(notes)
+    show_rejected(key, number, one, sheet)
+
+
+def show_rejected(key: str, number: int, one: Draft, sheet: draft.Checked) -> None:
+    rows = draft.rejected(sheet)
+    if rows.empty:
+        return
+    st.markdown(
+        "Rows that are not used, with the reason. Mend a cell here, or leave them: they stay listed."
+    )
+    lists.show(
+        rows.head(MOST_REJECTED),
+        [Show("line", "line", "count"), Show("reason", "why")],
+        frame.here(),
+        paged=False,
+    )
+    if not draft.can_be_mended(sheet):
+        st.write(
+            "This sheet was made long from columns of phases: mend its cells in the file and drop it in again."
+        )
+        return
+    lines = list(dict.fromkeys(rows["line"].head(MOST_REJECTED).tolist()))
+    line = st.selectbox(
+        "Row to mend", lines, format_func=lambda value: f"line {value}", key=f"line_{key}_{number}"
+    )
+    with st.form(f"mend_{key}_{number}_{line}_{len(one.edits)}"):
+        cells = draft.cells(sheet, line)
+        typed = {
+            place: st.text_input(
+                md(header), value=text, key=f"cell_{key}_{number}_{line}_{place}_{len(one.edits)}"
+            )
+            for place, header, text in cells
+        }
+        if st.form_submit_button("Use these cells"):
+            edits = [Edit(sheet.grid.sheet, int(line), place, text, typed[place])
+                     for place, _, text in cells if typed[place] != text]  # fmt: skip
+            if edits:
+                drafts()[key] = one.corrected(edits)
+                st.rerun()
+
+
+def decide(at: Here, key: str, looked: Looked) -> Decision | None:
+    """What is to become of earlier imports that share rows; None while it is open."""
+    found = overlapping(at.store, looked.draft.data, looked.sheets)
+    if not found:
+        return Decision()
+    for overlap in found:
+        words = overlap_words(overlap)
+        st.warning(md(f"This file {words}"))
+    numbers = tuple(dict.fromkeys(overlap.import_id for overlap in found))
+    listed = " and ".join(str(number) for number in numbers)
+    choices: dict[str, Decision | None] = {
+        UNDECIDED: None,
+        f"It replaces import {listed}": Decision(numbers),
+        "Keep both": Decision(beside=True),
+    }
+    return choices[st.radio("What shall become of them?", list(choices), key=f"overlap_{key}")]
+
+
+def accept(at: Here, ready: list[tuple[Looked, Decision]]) -> None:
+    """Bring in all files as one job that goes on when the page is left."""
+    stamp, on = at.stamp, at.on
+
+    def bring(store: Store, progress: Progress) -> str:
+        said = []
+        for looked, decision in ready:
+            one = looked.draft
+            progress(f"bringing in {one.name}")
+            made = one_file(store, one.data, one.name, one.ways, named=one.ways.table is not None, on=on,
+                            limits=Limits(), stamp=stamp, decision=decision, edits=one.edits,
+                            sheets=looked.sheets)  # fmt: skip
+            said.append(
+                f"{one.name} " + ("is there already" if made.outcome == "there" else "brought in")
+            )
+        return ", ".join(said)
+
+    task = background.start(at.store.address, "bring in", stamp, bring, frame.now)
+    st.session_state["task"] = task.id
+    st.session_state["drafts"] = {}
+    st.session_state["uploads"] = st.session_state.get("uploads", 0) + 1
+
+
+at = frame.here()
+st.title("Bring in files")
+work.watch(at)
+if "task_done" in st.session_state:
+    st.success(md(f"Done: {st.session_state.pop('task_done')}."))
+    st.html(f'<p><a href="{link("survey")}" target="_self">See the survey results</a> or '
+            f'<a href="{link("work")}" target="_self">the work list</a>.</p>')  # fmt: skip
+st.write("Survey, torque records, tool list, register, findings: as you keep them, several at once. "
+         "Nothing is kept until you accept it.")  # fmt: skip
+uploaded = st.file_uploader("Files", type=KINDS, accept_multiple_files=True,
+                            key=f"uploader_{st.session_state.get('uploads', 0)}")  # fmt: skip
+take(uploaded)
+limits = Limits()
+results = [(key, *show_draft(at, key, one, limits)) for key, one in list(drafts().items())]
+if results:
+    st.divider()
+    ready = [
+        (looked, decision)
+        for _, looked, decision in results
+        if looked.is_ready and decision is not None
+    ]
+    waiting = len(results) - len(ready)
+    if waiting:
+        st.write(f"{waiting} of {len(results)} files cannot come in yet: see above.")
+    label = (
+        "Accept this file" if len(results) == 1 else f"Accept {len(ready)} of {len(results)} files"
+    )
+    if st.button(label, type="primary", disabled=not ready):
+        accept(at, ready)
+        st.rerun()
+    if st.button("Cancel: keep none of them"):
+        st.session_state["drafts"] = {}
+        st.session_state["uploads"] = st.session_state.get("uploads", 0) + 1
+        st.rerun()
+else:
+    with st.expander("Workbooks to fill in"):
+        start.workbooks()

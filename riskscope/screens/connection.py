@@ -1,0 +1,96 @@
+"""One connection: the whole chain from reading to action, siblings, trend, record, work, cautions."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from riskscope.jobs.over_time import history
+from riskscope.report import charts
+from riskscope.report.document import Show
+from riskscope.screens.parts import frame, lists
+from riskscope.screens.parts.frame import link, safe
+from riskscope.words import codes
+
+MOST_FOUND = 50
+
+at = frame.here()
+one = frame.need(frame.assessment(at))
+chains = frame.chains(at, one)
+ids = chains.described.index
+given = st.query_params.get("id", "")
+
+
+def changed() -> None:
+    st.query_params["id"] = st.session_state["find_id"]
+
+
+st.text_input(
+    "Find a connection",
+    value=given,
+    key="find_id",
+    on_change=changed,
+    placeholder="its name or part of it",
+)
+if not given.strip():
+    st.title("One connection")
+    st.write(
+        "Type the name of a connection, or choose one from a list: it is told here from reading to action."
+    )
+    st.stop()
+same = [name for name in ids if name.casefold() == " ".join(given.split()).casefold()]
+if not same:
+    st.title("No such connection")
+    st.write(frame.md(f"There is no connection called “{given}”."))
+    near = chains.described[ids.str.contains(given.strip(), case=False, regex=False)].head(
+        MOST_FOUND
+    )
+    if len(near):
+        st.write("These names hold what you typed:")
+        lists.show(near, [Show("connection_id", "connection"), Show("equipment", "board"),
+                          Show("severity", "at full load", "severity"), Show("action", "action")], at, paged=False)  # fmt: skip
+    st.stop()
+name = same[0]
+row = chains.described.loc[name]
+st.html(f'<h1 style="overflow-wrap:anywhere">{safe(name)}</h1>')
+severity = "not rated" if row["severity"] != row["severity"] else f"{row['severity']:.0f}"
+found = (
+    "not rated"
+    if row["severity_as_found"] != row["severity_as_found"]
+    else f"{row['severity_as_found']:.0f}"
+)
+st.html(
+    f'<div class="rs-now{"" if row["urgency"] == "now" else " rs-calm"}">'
+    f"<p><b>{safe(str(row['action']).capitalize())}</b>: {safe(row['reason'])}.</p>"
+    f"<p>Severity at full load {lists.chip(severity)} as found {lists.chip(found)} {safe(row['severity_label'])}</p>"
+    f"<p>{safe(codes.URGENCY.get(str(row['urgency']), ''))}</p></div>"
+)
+st.html(
+    f'<p><a href="{link("work", id=name)}" target="_self">Enter what was found or done here</a></p>'
+)
+
+years = frame.years(at, one)
+series, ahead = history(chains, years, name)
+sections = dict(chains.sections(name))
+for title in ("Reading", "Load and full load", "Load"):
+    if title in sections:
+        st.header(title)
+        lists.items(sections.pop(title))
+if "What the siblings show" in sections:
+    st.header("What the siblings show")
+    lists.items(sections.pop("What the siblings show"))
+    lists.chart(
+        charts.siblings(chains.siblings(name), name, at.reader),
+        "No sibling with a rise over the air.",
+    )
+st.header("Over the years")
+lists.chart(charts.trend(series, ahead, at.reader), "One reading or none: no trend yet.")
+work = years.effects[years.effects["connection_id"] == name]
+if len(work):
+    lists.show(work, [Show("work_date", "work", "day"), Show("what", "done"), Show("before_severity", "before", "severity"),
+                      Show("after_severity", "after", "severity"), Show("effect", "effect")], at, paged=False)  # fmt: skip
+for title, lines in sections.items():
+    st.header(title)
+    if title == "Cautions":
+        lists.caution(lines)
+    else:
+        lists.items(lines)

@@ -1,0 +1,42 @@
+"""The router: pages, the choices they share, the frame around them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+import streamlit as st
+
+from riskscope.errors import RiskscopeError
+from riskscope.jobs.unexpected import log_unexpected
+from riskscope.screens.parts import frame
+
+HERE = Path(__file__).parent
+PAGES = (
+    ("overview", "Risk today", "", ":material/flag:"),
+    ("bring_in", "Bring in files", "bring-in", ":material/upload_file:"),
+    ("survey", "Survey results", "survey", ":material/thermostat:"),
+    ("work", "Work list", "work", ":material/build:"),
+    ("connection", "One connection", "connection", ":material/search:"),
+    ("records", "Records", "records", ":material/folder_open:"),
+)
+
+
+def main() -> None:
+    """Run the page asked for."""
+    st.set_page_config(page_title="riskscope", page_icon="🔩", layout="wide")
+    pages = [
+        st.Page(HERE / f"{module}.py", title=title, url_path=path or None, default=not path)
+        for module, title, path, _ in PAGES
+    ]
+    page = st.navigation(pages)
+    frame.style()
+    try:
+        frame.sidebar()
+        page.run()
+    except RiskscopeError as error:
+        st.error(frame.md(error))
+    except Exception as error:  # noqa: BLE001  (the last door: nothing past it but a sentence)
+        name, path = log_unexpected(error, dt.datetime.now(dt.UTC))
+        st.error(frame.md(f"Something went wrong that is our fault ({type(error).__name__}); nothing was changed "
+                          f"by it. Error {name}, see {path}."))  # fmt: skip

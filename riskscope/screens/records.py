@@ -1,0 +1,197 @@
+"""Records: gaps and doubts, tools in doubt, imports with undo, corrections, method, settings."""
+
+from __future__ import annotations
+
+import pandas as pd
+import streamlit as st
+
+from riskscope.errors import RiskscopeError
+from riskscope.intake.grid import Edit
+from riskscope.intake.settings import Limits
+from riskscope.jobs import keep, settings
+from riskscope.jobs.bring_in import mend
+from riskscope.jobs.over_time import gaps, recall
+from riskscope.report.document import Show
+from riskscope.report.parts import METHOD
+from riskscope.schema.results import STATES
+from riskscope.screens.parts import frame, lists
+from riskscope.screens.parts.frame import Here
+from riskscope.words import codes
+
+VIEWS = {
+    "gaps": "Torque records that are not verified",
+    "coverage": "Coverage by board",
+    "recall": "Tools in doubt",
+    "imports": "Imports, and undo",
+    "rejected": "Rejected rows to settle",
+    "method": "Method and sources",
+    "settings": "Settings in force",
+}
+WHERE = (Show("connection_id", "connection"), Show("equipment", "board"))
+
+
+def show_gaps(at: Here) -> None:
+    one = frame.need(frame.assessment(at))
+    rows = gaps(frame.ranked(at, one))
+    lists.facts(
+        [(state, codes.STATES[state]) for state in STATES if state in set(rows["install_state"])]
+    )
+    shown = lists.narrowed(rows, [*lists.WHERE, lists.RECORD])
+    columns = [*WHERE, Show("install_state", "record"), Show("install_reasons", "why"), Show("required_nm", "required", "torque"),
+               Show("applied_nm", "applied", "torque"), Show("severity", "at full load", "severity"), Show("action", "action")]  # fmt: skip
+    lists.show(shown, columns, at, total=len(rows), empty="Every record is verified.")
+    lists.download(shown, columns, at, "gaps")
+
+
+def show_coverage(at: Here) -> None:
+    rows = frame.listed(at, frame.need(frame.assessment(at)), "coverage")
+    states = [Show(state.replace(" ", "_").replace("-", "_"), state, "count") for state in STATES]
+    columns = [Show("equipment", "board"), Show("connections", "connections", "count"), Show("surveyed", "read", "count"),
+               Show("rated", "rated", "count"), Show("inspected_on", "last looked at", "day"), *states]  # fmt: skip
+    shown = lists.narrowed(rows, lists.WHERE)
+    lists.show(shown, columns, at, total=len(rows))
+    lists.download(shown, columns, at, "coverage")
+
+
+def show_recall(at: Here) -> None:
+    one = frame.need(frame.assessment(at))
+    ranked = frame.ranked(at, one)
+    st.write("Every connection tightened with a tool since its last good date. Without a name: each tool that was "
+             "found out of tolerance.")  # fmt: skip
+    left, right = st.columns(2)
+    tool = left.text_input("Torque tool", value=st.query_params.get("tool", ""))
+    since = right.text_input(
+        "Good until (a date such as 2025-03-08)", help="Where the tool list does not say."
+    )
+    try:
+        day = pd.Timestamp(since).date() if since.strip() else None
+    except ValueError:
+        st.error(frame.md(f"“{since}” is not a date such as 2025-03-08."))
+        return
+    rows = recall(ranked, tool.strip() or None, day)
+    lists.show(rows, [Show("tool_id", "tool"), *WHERE, Show("work_date", "tightened", "day"), Show("applied_nm", "applied", "torque"),
+                      Show("severity", "at full load", "severity"), Show("action", "action"), Show("reworked", "worked on since")],
+               at, empty="No connection was tightened with a tool in doubt.")  # fmt: skip
+
+
+def show_imports(at: Here) -> None:
+    found = keep.listed(at.store)
+    rows = pd.DataFrame({
+        "id": [one.id for one in found], "name": [one.name for one in found],
+        "state": [f"superseded by {one.superseded_by}" if one.superseded_by else one.state for one in found],
+        "at": [one.at.replace("T", " ")[:16] + " UTC" for one in found], "actor": [one.actor for one in found],
+        "holds": ["; ".join(f"{table} {counts['accepted']:,} rows, {counts['rejected']:,} rejected"
+                            for table, counts in one.tables.items()) for one in found],
+    }).iloc[::-1]  # fmt: skip
+    lists.show(rows, [Show("id", "import", "count"), Show("name", "file"), Show("holds", "holds"), Show("state", "state"),
+                      Show("at", "brought in"), Show("actor", "by")], at, empty="Nothing has been brought in yet.")  # fmt: skip
+    active = [one for one in found if one.state == "active"][::-1]
+    if not active:
+        return
+    st.subheader("Undo an import")
+    st.write("Its rows no longer count; those it replaced count again. Nothing is deleted.")
+    chosen = st.selectbox("Import", active, format_func=lambda one: f"{one.id}: {one.name}")
+    sure = st.checkbox(f"Yes, take back import {chosen.id}")
+    if st.button("Undo this import", disabled=not sure):
+        _, again = keep.undo(at.store, chosen.id, at.stamp)
+        st.session_state["undone"] = f"Import {chosen.id} no longer counts." + (
+            f" Import {', '.join(map(str, again))} counts again." if again else ""
+        )
+        st.rerun()
+    if "undone" in st.session_state:
+        st.success(st.session_state.pop("undone"))
+
+
+def show_rejected(at: Here) -> None:
+    rows = keep.refused(at.store)
+    rows = rows[(rows["kind"] == "rejected")]
+    open_ = rows[rows["state"] == "open"]
+    lists.show(open_, [Show("import_id", "import", "count"), Show("file", "file"), Show("line", "line", "count"),
+                       Show("reason", "why", "text", 4), Show("cells", "original cells")], at, empty="No row is open.")  # fmt: skip
+    if len(open_):
+        settle(at, open_)
+    done = rows[rows["state"] != "open"]
+    if len(done):
+        st.subheader("Settled")
+        lists.show(done, [Show("file", "file"), Show("line", "line", "count"), Show("state", "state"), Show("note", "note"),
+                          Show("actor", "by")], at, paged=False)  # fmt: skip
+
+
+def settle(at: Here, rows: pd.DataFrame) -> None:
+    st.subheader("Mend a row or dismiss it")
+    names = {
+        int(row.id): f"{row.file}, line {row.line}: {row.reason}"
+        for row in rows.head(200).itertuples()
+    }
+    chosen = st.selectbox("Row", list(names), format_func=lambda key: names[key])
+    row = rows[rows["id"] == chosen].iloc[0]
+    cells = keep.cells_of(at.store, int(row["import_id"]), row["sheet"], int(row["line"]))
+    known = len(keep.edits(at.store, int(row["import_id"])))
+    with st.form(f"mend_{chosen}_{known}"):
+        typed = [st.text_input(frame.md(head or f"Cell {place + 1}"), value=text, key=f"fix_{chosen}_{place}_{known}")
+                 for place, head, text in cells]  # fmt: skip
+        mended = st.form_submit_button("Use these cells", type="primary")
+    if mended:
+        edits = [Edit(row["sheet"], int(row["line"]), place, text, new)
+                 for (place, _, text), new in zip(cells, typed, strict=True) if new != text]  # fmt: skip
+        try:
+            if edits:
+                mend(at.store, int(row["import_id"]), edits, limits=Limits(), stamp=at.stamp)
+            st.rerun()
+        except RiskscopeError as error:
+            st.error(frame.md(f"Not changed: {error}"))
+    with st.form(f"dismiss_{chosen}", clear_on_submit=True):
+        note = st.text_input("Why it needs nothing more")
+        if st.form_submit_button("Dismiss with this note"):
+            try:
+                keep.dismiss(at.store, int(chosen), note, at.stamp)
+                st.rerun()
+            except RiskscopeError as error:
+                st.error(frame.md(f"Not changed: {error}"))
+
+
+def show_method(at: Here) -> None:
+    one = frame.need(frame.assessment(at))
+    ranked = frame.ranked(at, one)
+    lists.items(METHOD)
+    st.subheader("Severity table")
+    st.write(f"{ranked.criteria.title}, {ranked.criteria.edition}")
+    bands = pd.DataFrame([(band.basis, band.printed, band.severity, band.meaning, band.status)
+                          for band in ranked.criteria.bands],
+                         columns=["basis", "printed", "severity", "meaning", "status"])  # fmt: skip
+    lists.show(bands, [Show("basis", "rise over"), Show("printed", "as printed"), Show("severity", "severity", "severity"),
+                       Show("meaning", "meaning"), Show("status", "how sure")], at, paged=False)  # fmt: skip
+    st.subheader("Files read")
+    files = pd.DataFrame([(one["file"], ", ".join(one["tables"]), one["sha256"]) for one in one.summary["input_files"]],
+                         columns=["file", "tables", "sha256"])  # fmt: skip
+    lists.show(
+        files,
+        [Show("file", "file"), Show("tables", "tables"), Show("sha256", "SHA-256")],
+        at,
+        paged=False,
+    )
+    st.subheader("Assumed while reading")
+    lists.items(one.summary["notes"] or ["Nothing."])
+
+
+def show_settings(at: Here) -> None:
+    found = settings.in_force({}, keep.folder_of(at.store))
+    rows = pd.DataFrame([(one.name, f"{one.value} {one.unit}".strip(), one.help, one.origin) for one in found],
+                        columns=["name", "value", "help", "origin"])  # fmt: skip
+    st.write(
+        "To change a setting write it under [settings] into riskscope.toml beside the store, or set a variable RISKSCOPE_NAME."
+    )
+    lists.show(rows, [Show("name", "setting"), Show("value", "value"), Show("help", "meaning"), Show("origin", "from")],
+               at, paged=False)  # fmt: skip
+
+
+SHOWN = {"gaps": show_gaps, "coverage": show_coverage, "recall": show_recall, "imports": show_imports,
+         "rejected": show_rejected, "method": show_method, "settings": show_settings}  # fmt: skip
+
+here = frame.here()
+st.title("Records")
+view = lists.bound("view", list(VIEWS), "Show", VIEWS.get)
+if view not in SHOWN:
+    view = "gaps"
+st.header(VIEWS[view])
+SHOWN[view](here)

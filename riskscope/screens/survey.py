@@ -1,0 +1,70 @@
+"""For the thermographer: what is urgent, what is hot, what to survey again; sheets and the report."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from riskscope.report.document import Show
+from riskscope.report.parts import must_not_wait
+from riskscope.screens.parts import frame, lists, reports
+
+VIEWS = {
+    "hot": "Rated, worst first",
+    "resurvey": "Survey again",
+    "not surveyed": "Not surveyed",
+    "due": "Due",
+    "unusable": "Rows not used",
+}
+SEVERITY = Show("severity", "at full load", "severity")
+AS_FOUND = Show("severity_as_found", "as found", "severity")
+WHERE = (Show("connection_id", "connection"), Show("equipment", "board"))
+
+at = frame.here()
+st.title("Survey results")
+one = frame.need(frame.assessment(at))
+now = len(must_not_wait(frame.chains(at, one)))
+if now:
+    st.html(f'<div class="rs-now"><strong>{now:,}</strong>must be dealt with now. '
+            f'<a href="{frame.link("survey", urgency="now")}" target="_self">Show them</a></div>')  # fmt: skip
+view = lists.bound("view", list(VIEWS), "List", VIEWS.get)
+if view == "resurvey":
+    frame_ = frame.listed(at, one, "resurvey")
+    columns = [
+        *WHERE,
+        SEVERITY,
+        Show("survey_date", "last read", "day"),
+        Show("resurvey_reason", "why", "text", 4),
+    ]
+    filters, empty = [*lists.WHERE, lists.BAND], "Nothing has to be surveyed again."
+elif view == "not surveyed":
+    frame_ = frame.listed(at, one, "not_surveyed")
+    columns = [*WHERE, Show("inspected_on", "board last looked at", "day"), Show("inspection_result", "what was seen"),
+               Show("install_state", "torque record"), Show("action", "action")]  # fmt: skip
+    filters, empty = [*lists.WHERE, lists.RECORD], "Every connection on record has a reading."
+elif view == "due":
+    frame_ = frame.years(at, one).due
+    columns = [*WHERE, Show("due", "why it is due"), Show("last_seen", "last seen", "day"), SEVERITY,
+               Show("age_days", "days open", "count"), Show("deferred_by", "put off by"),
+               Show("deferred_until", "until", "day")]  # fmt: skip
+    filters, empty = [*lists.WHERE], "Nothing is due."
+elif view == "unusable":
+    frame_ = frame.listed(at, one, "rejected")
+    columns = [Show("file", "file"), Show("sheet", "sheet"), Show("line", "line", "count"), Show("kind", "kind"),
+               Show("reason", "why", "text", 4), Show("cells", "original cells")]  # fmt: skip
+    filters, empty = (
+        [lists.Filter("kind", "Kind", "kind"), lists.Filter("file", "File", "file")],
+        "Every row was used.",
+    )
+else:
+    frame_ = frame.listed(at, one, "ranking")
+    columns = [Show("rank", "rank", "count"), *WHERE, SEVERITY, AS_FOUND, Show("load_fraction", "load", "share"),
+               Show("rise_similar_k", "over similar", "rise"), Show("rise_ambient_k", "over air", "rise"),
+               Show("action", "action"), Show("reason", "why", "text", 4)]  # fmt: skip
+    filters, empty = [*lists.WHERE, lists.BAND, lists.ACTION, lists.URGENCY], "No reading."
+shown = lists.narrowed(frame_, filters)
+lists.show(shown, columns, at, total=len(frame_), empty=empty)
+lists.download(shown, columns, at, view.replace(" ", "_"))
+
+st.header("To hand over and to fill in")
+reports.sheet(at, one, "field-sheet", "Field sheet for the next survey (XLSX)")
+reports.offer(at, one, "survey", "Survey report")

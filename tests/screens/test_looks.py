@@ -1,0 +1,102 @@
+"""Every page of the demo site: accessible, in both themes and widths, nothing cut off."""
+
+from __future__ import annotations
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, expect
+
+from tests.screens.conftest import Served
+
+PAGES = {
+    "": "Risk today", "bring-in": "Bring in files", "survey": "Survey results", "work": "Work list",
+    "connection?id=MCC-3/F1/A": "MCC-3/F1/A", "records": "Records", "records?view=imports": "Records",
+    "records?view=recall": "Records", "records?view=rejected": "Records", "records?view=method": "Records",
+    "records?view=settings": "Records", "records?view=coverage": "Records",
+}  # fmt: skip
+OURS = {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"]}
+
+
+@pytest.fixture(scope="module")
+def demo(app: Served, browser: object) -> Served:
+    page = browser.new_page()  # type: ignore[attr-defined]
+    page.goto(app.address)
+    page.get_by_role("button", name="Bring in the demo site").click()
+    page.get_by_role("heading", name="What matters").wait_for(timeout=60_000)
+    page.close()
+    return app
+
+
+@pytest.mark.parametrize("path", PAGES, ids=lambda path: path or "overview")
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_no_violation_and_nothing_cut_off(demo: Served, page: Page, path: str, scheme: str) -> None:
+    page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+    page.goto(f"{demo.address}/{path}")
+    expect(page.get_by_role("heading", name=PAGES[path], exact=True).first).to_be_visible()
+    expect(page.get_by_test_id("stSkeleton")).to_have_count(0)
+    expect(page.get_by_test_id("stStatusWidget")).to_have_count(0)
+    found = Axe().run(page, context=".stMain", options={"runOnly": OURS})
+    assert found.violations_count == 0, found.generate_report()
+    assert (
+        page.evaluate("""() => [...document.querySelectorAll('.stMain p, .stMain td, .stMain li, .stMain a')]
+        .filter(e => e.textContent.trim() && parseFloat(getComputedStyle(e).fontSize) < 14).length""")
+        == 0
+    )
+    page.set_viewport_size({"width": 390, "height": 844})
+    expect(page.get_by_role("heading", name=PAGES[path], exact=True).first).to_be_visible()
+    wide = page.evaluate("() => document.querySelector('.stMain').scrollWidth")
+    assert wide <= 391
+
+
+def test_the_manager_sees_how_many_and_where_without_scrolling(demo: Served, page: Page) -> None:
+    page.goto(demo.address)
+    for words in ("connections must be dealt with now", "MSB/F1/A", "rated 4 at full load"):
+        place = page.get_by_text(words).first
+        expect(place).to_be_visible()
+        box = place.bounding_box()
+        assert box is not None
+        assert box["y"] + box["height"] <= 800
+
+
+def test_every_figure_leads_to_its_list(demo: Served, page: Page) -> None:
+    page.goto(demo.address)
+    links = page.locator(".rs-figures a")
+    expect(links.first).to_be_visible()
+    targets = [
+        (link.locator("strong").inner_text(), str(link.get_attribute("href")))
+        for link in links.all()
+    ]
+    assert len(targets) == 6
+    for value, address in targets[:4]:
+        page.goto(f"{demo.address}/{address}")
+        if value == "0":
+            expect(page.get_by_text("Every connection on record has a reading.")).to_be_visible()
+        else:
+            expect(page.get_by_text(f"of {value} (", exact=False).first).to_be_visible()
+
+
+def test_units_follow_from_page_to_page(demo: Served, page: Page) -> None:
+    page.goto(f"{demo.address}/work?t=°F&q=lbf·in")
+    expect(page.get_by_text("274 lbf·in").first).to_be_visible()
+    page.get_by_role("link", name="MCC-3/F1/A", exact=True).click()
+    expect(page.get_by_text("connection 118.4 °F")).to_be_visible()
+
+
+def test_downloads(demo: Served, page: Page) -> None:
+    page.goto(f"{demo.address}/work")
+    with page.expect_download() as waiting:
+        page.get_by_role("button", name="Download this list (CSV)").click()
+    assert waiting.value.path().read_text("utf-8").startswith("section,rank,connection_id")
+    choice = page.get_by_role("combobox", name="Work report: format")
+    choice.click()
+    page.get_by_role("option", name="PDF").click()
+    page.get_by_role("button", name="Make the work report").click()
+    with page.expect_download() as waiting:
+        page.get_by_role("button", name="Download the work report").click()
+    assert waiting.value.path().read_bytes().startswith(b"%PDF")
+
+
+def test_the_log_stays_quiet(demo: Served) -> None:
+    text = demo.log.read_text().casefold()
+    assert "deprecat" not in text
+    assert "traceback" not in text
