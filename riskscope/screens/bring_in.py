@@ -77,11 +77,14 @@ def show_draft(at: Here, key: str, one: Draft, limits: Limits) -> tuple[Looked, 
 
 def choose_table(key: str, one: Draft, looked: Looked) -> None:
     found = ", ".join(dict.fromkeys(sheet.table.title for sheet in looked.sheets))
-    names = [AS_UNDERSTOOD, *TABLES]
+    titles = {name: table.title for name, table in TABLES.items()}
+    titles = {
+        AS_UNDERSTOOD: f"{found} ({AS_UNDERSTOOD})" if found else "not known: choose",
+        **titles,
+    }
     current = one.ways.table or AS_UNDERSTOOD
-    chosen = st.selectbox("This file holds", names, index=names.index(current), key=f"table_{key}",
-                          format_func=lambda name: found or "not known: choose" if name == AS_UNDERSTOOD
-                          else TABLES[name].title)  # fmt: skip
+    chosen = st.selectbox("This file holds", list(titles), index=list(titles).index(current), key=f"table_{key}",
+                          format_func=lambda name: titles[name])  # fmt: skip
     if chosen != current:
         drafts()[key] = one.answered("table", None if chosen == AS_UNDERSTOOD else chosen)
         st.rerun()
@@ -110,7 +113,7 @@ def answer(key: str, one: Draft, question: draft.Open) -> None:
 
 
 def _or_as_understood(understood: str, name: str) -> str:
-    return understood if name == AS_UNDERSTOOD else name
+    return f"{understood} ({AS_UNDERSTOOD})" if name == AS_UNDERSTOOD else name
 
 
 def choose_headers(
@@ -250,7 +253,7 @@ if results:
     label = (
         "Accept this file" if len(results) == 1 else f"Accept {len(ready)} of {len(results)} files"
     )
-    if st.button(label, type="primary", disabled=not ready):
+    if st.button(label, type="primary", disabled=not ready, key="accept"):
         accept(at, ready)
         st.rerun()
     if st.button("Cancel: keep none of them"):

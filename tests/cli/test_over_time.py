@@ -111,7 +111,9 @@ def test_reports_and_sheets_are_written(tmp_path: Path, capsys: pytest.CaptureFi
     assert "paper must be A4 or Letter" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("arguments", [["trend"], ["trend", "--work"], ["due"], ["recall"], ["gaps"]], ids=" ".join)
+@pytest.mark.parametrize(
+    "arguments", [["trend"], ["trend", "--work"], ["due"], ["recall"], ["gaps"]], ids=" ".join
+)
 def test_a_first_survey_has_no_trend_and_no_fault(
     arguments: list[str], tmp_path: Path, capsys: pytest.CaptureFixture
 ) -> None:

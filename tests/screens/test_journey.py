@@ -36,7 +36,21 @@ def choose(page: Page, label: str, option: str) -> None:
     raise AssertionError(f"{option!r} could not be chosen for {label!r}")
 
 
+def settled(page: Page) -> None:
+    """Wait until the app has nothing more to draw."""
+    expect(page.get_by_test_id("stApp")).to_have_attribute("data-test-script-state", "notRunning")
+
+
+def accept(page: Page) -> None:
+    """Accept what was dropped in, once it can be."""
+    button = page.get_by_role("button", name="Accept this file")
+    expect(button).to_be_enabled()
+    settled(page)
+    button.click()
+
+
 def upload(page: Page, name: str, text: str) -> None:
+    settled(page)
     page.locator('input[type="file"]').set_input_files(
         {"name": name, "mimeType": "text/csv", "buffer": text.encode()}
     )
@@ -68,7 +82,7 @@ def test_from_upload_to_connection(app: Served, page: Page) -> None:
     cell.fill("43")
     page.get_by_role("button", name="Use these cells").click()
     expect(page.get_by_text("4 rows accepted")).to_be_visible()
-    page.get_by_role("button", name="Accept this file").click()
+    accept(page)
     page.get_by_role("link", name="See the survey results").click()
     expect(page.get_by_role("heading", name="Survey results")).to_be_visible()
     expect(page.get_by_text("<b>=1+1</b>").first).to_be_visible()
@@ -89,7 +103,7 @@ def test_a_finding_and_a_new_survey_show_a_cure(app: Served, page: Page) -> None
     expect(page.get_by_text("The lists above count it.")).to_be_visible()
     page.goto(f"{app.address}/bring-in")
     upload(page, "after.csv", AFTER.replace("2026-05-30", "2026-06-02"))
-    page.get_by_role("button", name="Accept this file").click()
+    accept(page)
     expect(page.get_by_text("after.csv brought in")).to_be_visible()
     page.goto(app.address)
     expect(page.get_by_role("heading", name="What work has cured")).to_be_visible()
@@ -102,13 +116,13 @@ def test_a_finding_and_a_new_survey_show_a_cure(app: Served, page: Page) -> None
 def test_the_same_file_again_and_a_corrected_one(app: Served, page: Page) -> None:
     page.goto(f"{app.address}/bring-in")
     upload(page, "after.csv", AFTER.replace("2026-05-30", "2026-06-02"))
-    page.get_by_role("button", name="Accept this file").click()
+    accept(page)
     expect(page.get_by_text("after.csv is there already")).to_be_visible()
     upload(page, "after2.csv", AFTER.replace("2026-05-30", "2026-06-02").replace(",42,", ",41,"))
     expect(page.get_by_text("is the same list again")).to_be_visible()
     expect(page.get_by_text("1 of 1 files cannot come in yet")).to_be_visible()
     page.get_by_text("It replaces import", exact=False).click()
-    page.get_by_role("button", name="Accept this file").click()
+    accept(page)
     expect(page.get_by_text("after2.csv brought in")).to_be_visible()
     page.goto(f"{app.address}/records?view=imports")
     expect(page.get_by_text("superseded by")).to_be_visible()
@@ -184,7 +198,7 @@ def test_a_tab_closed_in_mid_import_leaves_all_or_nothing(app: Served, page: Pag
     rows = "\n".join(f"Q{n // 300}/F{n}/A,2026-05-05,41,30,80" for n in range(20_000))
     page.goto(f"{app.address}/bring-in")
     upload(page, "big.csv", "connection_id,survey_date,connection_c,ambient_c,load_pct\n" + rows)
-    page.get_by_role("button", name="Accept this file").click()
+    accept(page)
     page.close()
     for _ in range(100):
         with keep.opened(str(app.store)) as store:

@@ -7,6 +7,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 from tests.screens.conftest import Served
+from tests.screens.test_journey import choose
 
 PAGES = {
     "": "Risk today", "bring-in": "Bring in files", "survey": "Survey results", "work": "Work list",
@@ -87,9 +88,7 @@ def test_downloads(demo: Served, page: Page) -> None:
     with page.expect_download() as waiting:
         page.get_by_role("button", name="Download this list (CSV)").click()
     assert waiting.value.path().read_text("utf-8").startswith("section,rank,connection_id")
-    choice = page.get_by_role("combobox", name="Work report: format")
-    choice.click()
-    page.get_by_role("option", name="PDF").click()
+    choose(page, "Work report: format", "PDF")
     page.get_by_role("button", name="Make the work report").click()
     with page.expect_download() as waiting:
         page.get_by_role("button", name="Download the work report").click()

@@ -1,0 +1,136 @@
+"""The plan of the demo site and of small sites: what is planned, what is not and why."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import pytest
+
+import riskscope
+from riskscope.errors import UnusableInput
+from riskscope.planning import plan
+from riskscope.planning.settings import Planning
+from tests.build import ON, survey
+
+DEMO = Path(__file__).parent.parent.parent / "demo_data"
+
+
+def outage(*equipment: str, **more: Any) -> pd.DataFrame:
+    base = {"outage_id": "O1", "start": "2026-09-01", "hours": 4, "crews": 1, **more}
+    return pd.DataFrame([{**base, "equipment": name} for name in equipment])
+
+
+def site(boards: int = 2, hot: float = 62.0, **columns: Any) -> pd.DataFrame:
+    rows = []
+    for board in range(1, boards + 1):
+        for phase, temperature in (("A", hot), ("B", 41.0), ("C", 42.0)):
+            rows.append({"connection_id": f"P{board}/{phase}", "equipment": f"P{board}", "phase": phase,
+                         "connection_c": temperature, "ambient_c": 30.0, "load_pct": 80, **columns})  # fmt: skip
+    return survey(*rows)
+
+
+def made(readings: pd.DataFrame, outages: pd.DataFrame, settings: Planning | None = None, *, must: tuple[str, ...] = (),
+         must_not: tuple[str, ...] = (), records_alone: bool = False, **tables: pd.DataFrame) -> plan.Plan:  # fmt: skip
+    read = riskscope.read_frames(on=ON, survey=readings, outages=outages, **tables)
+    found = riskscope.assess(read, on=ON)
+    return plan.make(
+        found,
+        read,
+        settings or Planning(),
+        must=must,
+        must_not=must_not,
+        records_alone=records_alone,
+    )
+
+
+def test_a_board_that_is_not_isolated_is_listed_and_not_planned() -> None:
+    found = made(site(), outage("P1"))
+    assert set(found.work["board"]) == {"P1"}
+    left = found.left.set_index("connection_id")
+    assert left.loc["P2/A", "why"] == "its isolation point is in no outage"
+
+
+def test_the_line_side_of_an_opened_main_is_never_planned() -> None:
+    readings = site(boards=1, device="main breaker", side="line")
+    found = made(readings, outage("P1"))
+    assert found.work.empty
+    assert set(found.left["why"]) == {"isolation point not recorded"}
+    register = pd.DataFrame({"connection_id": ["P1/A", "P1/B", "P1/C"], "isolated_by": "TX1"})
+    assert set(made(readings, outage("P1", "TX1"), connections=register).work["connection_id"]) >= {
+        "P1/A"
+    }
+
+
+def test_records_alone_open_no_board_unless_asked() -> None:
+    even = site(boards=1, hot=42.0)
+    assert made(even, outage("P1")).work.empty
+    assert "a record alone does not open a board" in set(made(even, outage("P1")).left["why"])
+    assert len(made(even, outage("P1"), records_alone=True).work) == 3
+
+
+def test_hours_bind_and_the_swap_is_named() -> None:
+    found = made(site(boards=4), outage("P1", "P2", "P3", "P4", hours=2.5))
+    assert 0 < found.work["board"].nunique() < 4
+    assert found.left["why"].str.contains("did not fit").any()
+    assert found.benefit <= found.bound + 1e-9
+    ends = found.boards.groupby("crew")["ends_min"].max()
+    assert (ends <= 150).all()
+
+
+def test_each_crews_boards_fit_one_after_the_other() -> None:
+    """Three boards of 150 minutes fill two crews' 5 h by sum, but not one after the other."""
+    found = made(site(boards=3), outage("P1", "P2", "P3", hours=4.2, crews=2),
+                 Planning(minutes_retighten=90, crew_use=1.0, minutes_check=0.1))  # fmt: skip
+    assert (found.boards["ends_min"] <= 4.2 * 60 + 1e-6).all()
+
+
+def test_must_and_must_not() -> None:
+    two = outage("P1", "P2", hours=2)
+    assert set(made(site(), two, must=("P2/A",)).work["board"]) == {"P2"}
+    barred = made(site(), two, must_not=("p1/a",))
+    assert barred.left.set_index("connection_id").loc["P1/A", "why"] == "left out on request"
+
+
+@pytest.mark.parametrize(
+    ("outages", "must", "words"),
+    [
+        (outage("P1"), ("P2/A",), "no outage isolates P2"),
+        (outage("P1", hours=0.5), ("P1/A",), "P1 takes 66 min and the longest outage of it lasts 0.5 h"),
+        (outage("P1"), ("P9/A",), "P9/A must be done, but cannot be planned: it needs no work"),
+        (outage("P1", "P2", hours=2), ("P1/A", "P2/A"), "does not fit into the crews' hours"),
+    ],
+    ids=["not isolated", "too short", "unknown", "too much"],
+)  # fmt: skip
+def test_what_cannot_be_is_said(outages: pd.DataFrame, must: tuple[str, ...], words: str) -> None:
+    with pytest.raises(UnusableInput, match=words):
+        made(site(), outages, must=must)
+
+
+def test_outages_that_contradict_themselves() -> None:
+    rows = pd.concat([outage("P1"), outage("P2", hours=6)])
+    with pytest.raises(UnusableInput, match="outage O1: hours is not the same"):
+        made(site(), rows)
+
+
+def test_remakes_are_limited() -> None:
+    hot = site(boards=3, hot=95.0)
+    found = made(hot, outage("P1", "P2", "P3", hours=8, crews=3, max_remakes=1))
+    assert (found.work["action"] == "remake").sum() == 1
+    assert found.left["why"].str.contains("hours or remakes").any()
+
+
+def test_what_must_not_wait_stands_above_every_plan() -> None:
+    found = made(site(), outage("P1"))
+    assert set(found.now["connection_id"]) == {"P1/A", "P2/A"}
+
+
+def test_one_more_hour_never_loses() -> None:
+    read = riskscope.read_folder(DEMO, on=dt.date(2026, 6, 1))
+    found = riskscope.assess(read, on=dt.date(2026, 6, 1))
+    first = plan.make(found, read, Planning())
+    assert min(plan.one_more_hour(found, read, Planning(), first).values()) >= 0.0
+    assert first.benefit >= first.greedy_benefit - 1e-9
+    assert (first.worst_done, first.gap) >= (first.greedy_worst, 0.0)
