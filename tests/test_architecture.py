@@ -32,7 +32,8 @@ ALLOWED: dict[str, set[str]] = {
     | {"settings", "schema", "standards", "physics", "words", "intake", "analysis"},
 }
 ALLOWED["store"] = ALLOWED["report"]
-ALLOWED["jobs"] = ALLOWED["report"] | {"report", "store"}
+ALLOWED["planning"] = ALLOWED["report"]
+ALLOWED["jobs"] = ALLOWED["report"] | {"report", "store", "planning"}
 ALLOWED["cli"] = GROUND | {"settings", "schema", "words", "intake", "report", "store", "jobs"}
 ALLOWED["screens"] = ALLOWED["cli"] | {"analysis", "standards"}
 STEPS = {"readings", "load", "rises", "siblings", "differences", "limits", "patterns", "severity",

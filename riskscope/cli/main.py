@@ -22,6 +22,8 @@ COMMANDS = {
     "trend": ("trend", "How rises have gone over the years, and what work has cured."),
     "due": ("due", "What is due to be surveyed or done, in route order."),
     "recall": ("recall", "Every connection a doubtful torque tool has touched."),
+    "plan": ("plan", "How to spend the outages: what to do where, with job cards."),
+    "learn": ("learn", "What your findings say of the likelihood of a loose joint."),
     "gaps": ("gaps", "Torque records that are missing, wrong or in doubt, by board."),
     "report": ("report", "A report to hand over, or a sheet to fill in on site."),
     "store": (

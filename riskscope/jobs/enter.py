@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import datetime as dt
 import io
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from riskscope.errors import UnusableInput
 from riskscope.intake.read import check_file
@@ -18,23 +18,34 @@ from riskscope.store.database import Stamp, Store
 def enter(
     store: Store, table: str, row: Mapping[str, str], *, on: dt.date, stamp: Stamp
 ) -> Brought:
-    """One row of a table, typed by hand.
+    """One row of a table, typed by hand; see `enter_rows`."""
+    return enter_rows(store, table, [row], on=on, stamp=stamp)
+
+
+def enter_rows(
+    store: Store, table: str, rows: Sequence[Mapping[str, str]], *, on: dt.date, stamp: Stamp
+) -> Brought:
+    """Rows of a table, typed by hand.
 
     Parameters
     ----------
-    row : mapping of str to str
-        Column -> what was typed; empty ones are left out.
+    rows : sequence of mapping of str to str
+        Column -> what was typed; columns that are empty in all rows are left out.
 
     Raises
     ------
     UnusableInput
-        If the row is rejected: the reasons.
+        If a row is rejected: the reasons.
     """
-    columns = [column.name for column in TABLES[table].columns if row.get(column.name, "").strip()]
+    columns = [
+        column.name
+        for column in TABLES[table].columns
+        if any(row.get(column.name, "").strip() for row in rows)
+    ]
     buffer = io.StringIO()
     writer = csv.writer(buffer, lineterminator="\n")
     writer.writerow(columns)
-    writer.writerow([row[name].strip() for name in columns])
+    writer.writerows([[row.get(name, "").strip() for name in columns] for row in rows])
     data = buffer.getvalue().encode()
     name = f"{table} typed by {stamp.actor} {stamp.at}.csv".replace("/", "-")
     ways = Ways(table=table, day_first=True, decimal="point")
@@ -42,6 +53,6 @@ def enter(
     refused = [reason for sheet in checked
                for reason in sheet.rejected.query("kind == 'rejected'")["reason"]]  # fmt: skip
     if refused:
-        raise UnusableInput("; ".join(refused) + ".")
+        raise UnusableInput("; ".join(dict.fromkeys(refused)) + ".")
     return one_file(store, data, name, ways, named=True, on=on, limits=Limits(), stamp=stamp,
                     decision=Decision(beside=True), sheets=checked)  # fmt: skip

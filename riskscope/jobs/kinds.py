@@ -7,11 +7,12 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from riskscope.intake.settings import Limits
+from riskscope.planning.settings import Planning
 from riskscope.report.layout import Layout
 from riskscope.settings import Settings
 from riskscope.settings.core import fill, gather
 
-KINDS: tuple[type, ...] = (Settings, Limits, Layout)
+KINDS: tuple[type, ...] = (Settings, Limits, Layout, Planning)
 T = TypeVar("T")
 
 

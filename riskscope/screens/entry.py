@@ -17,6 +17,7 @@ PAGES = (
     ("bring_in", "Bring in files", "bring-in", ":material/upload_file:"),
     ("survey", "Survey results", "survey", ":material/thermostat:"),
     ("work", "Work list", "work", ":material/build:"),
+    ("plan", "Outage plan", "plan", ":material/event:"),
     ("connection", "One connection", "connection", ":material/search:"),
     ("records", "Records", "records", ":material/folder_open:"),
 )

@@ -10,6 +10,7 @@ from riskscope.intake.grid import Edit
 from riskscope.intake.settings import Limits
 from riskscope.jobs import keep, settings
 from riskscope.jobs.bring_in import mend
+from riskscope.jobs.learn import explained, learn
 from riskscope.jobs.over_time import gaps, recall
 from riskscope.report.document import Show
 from riskscope.report.parts import METHOD
@@ -24,6 +25,7 @@ VIEWS = {
     "recall": "Tools in doubt",
     "imports": "Imports, and undo",
     "rejected": "Rejected rows to settle",
+    "learn": "What findings teach",
     "method": "Method and sources",
     "settings": "Settings in force",
 }
@@ -185,7 +187,24 @@ def show_settings(at: Here) -> None:
                at, paged=False)  # fmt: skip
 
 
-SHOWN = {"gaps": show_gaps, "coverage": show_coverage, "recall": show_recall, "imports": show_imports,
+def show_learned(at: Here) -> None:
+    one = frame.need(frame.assessment(at))
+    st.write("What electricians found, against what was assumed of each kind of torque record.")
+    if not st.button("Learn from the findings"):
+        return
+    ranked = frame.ranked(at, one)
+    with st.spinner("Learning …"):
+        learned = learn(ranked)
+    lists.items(learned.sentences)
+    lists.show(learned.table, [Show("state", "torque record"), Show("prior", "assumed", "share"), Show("findings", "findings", "count"),
+                               Show("loose", "found loose", "count"), Show("mean", "with findings", "share"),
+                               Show("low", "from", "share"), Show("high", "to", "share")], at, paged=False)  # fmt: skip
+    st.subheader("Likeliest now")
+    lists.show(explained(learned, ranked), [Show("connection_id", "connection"), Show("likelihood", "likelihood", "share"),
+                                            Show("why", "because of", "text", 4)], at, paged=False)  # fmt: skip
+
+
+SHOWN = {"learn": show_learned, "gaps": show_gaps, "coverage": show_coverage, "recall": show_recall, "imports": show_imports,
          "rejected": show_rejected, "method": show_method, "settings": show_settings}  # fmt: skip
 
 here = frame.here()

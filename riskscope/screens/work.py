@@ -84,7 +84,7 @@ with st.form("finding", clear_on_submit=True):
     left, right = st.columns(2)
     typed = {
         "connection_id": left.text_input("Connection", value=st.query_params.get("id", "")),
-        "work_date": right.date_input("Day of the work", value=at.on, max_value=at.on).isoformat(),
+        "work_date": right.date_input("Day of the work", value=frame.day_given(at.on), max_value=at.on).isoformat(),
         "as_found": left.selectbox("As found", list(table.by_name["as_found"].choices or {})),
         "action": right.selectbox("Done", list(table.by_name["action"].choices or {})),
         "as_left_torque": left.text_input("Torque it was left at", help="A number; empty where none was measured."),

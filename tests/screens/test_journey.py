@@ -17,7 +17,7 @@ SURVEY = (
 )
 AFTER = (
     "connection_id,survey_date,connection_c,ambient_c,load_pct,equipment,circuit,phase\n"
-    "P1/F1/A,2026-05-30,42,30,80,P1,F1,A\nP1/F1/B,2026-05-30,41,30,80,P1,F1,B\nP1/F1/C,2026-05-30,42,30,80,P1,F1,C\n"
+    "P1/F1/A,2026-05-30,41,30,80,P1,F1,A\nP1/F1/B,2026-05-30,41,30,80,P1,F1,B\nP1/F1/C,2026-05-30,41.5,30,80,P1,F1,C\n"
 )
 
 
@@ -96,13 +96,13 @@ def test_from_upload_to_connection(app: Served, page: Page) -> None:
 
 
 def test_a_finding_and_a_new_survey_show_a_cure(app: Served, page: Page) -> None:
-    page.goto(f"{app.address}/work?id=P1/F1/A")
+    page.goto(f"{app.address}/work?id=P1/F1/A&day=2026-05-20")
     expect(page.get_by_role("textbox", name="Connection", exact=True)).to_have_value("P1/F1/A")
     page.get_by_role("textbox", name="Torque it was left at").fill("31")
     page.get_by_role("button", name="Keep this finding").click()
     expect(page.get_by_text("The lists above count it.")).to_be_visible()
     page.goto(f"{app.address}/bring-in")
-    upload(page, "after.csv", AFTER.replace("2026-05-30", "2026-06-02"))
+    upload(page, "after.csv", AFTER)
     accept(page)
     expect(page.get_by_text("after.csv brought in")).to_be_visible()
     page.goto(app.address)
@@ -115,10 +115,10 @@ def test_a_finding_and_a_new_survey_show_a_cure(app: Served, page: Page) -> None
 
 def test_the_same_file_again_and_a_corrected_one(app: Served, page: Page) -> None:
     page.goto(f"{app.address}/bring-in")
-    upload(page, "after.csv", AFTER.replace("2026-05-30", "2026-06-02"))
+    upload(page, "after.csv", AFTER)
     accept(page)
     expect(page.get_by_text("after.csv is there already")).to_be_visible()
-    upload(page, "after2.csv", AFTER.replace("2026-05-30", "2026-06-02").replace(",42,", ",41,"))
+    upload(page, "after2.csv", AFTER.replace(",41.5,", ",41.2,"))
     expect(page.get_by_text("is the same list again")).to_be_visible()
     expect(page.get_by_text("1 of 1 files cannot come in yet")).to_be_visible()
     page.get_by_text("It replaces import", exact=False).click()
@@ -209,6 +209,31 @@ def test_a_tab_closed_in_mid_import_leaves_all_or_nothing(app: Served, page: Pag
 
         time.sleep(0.2)
     assert not mine or mine[0].tables["survey"]["accepted"] == 20_000
+
+
+def test_an_outage_is_planned_and_its_cards_come_out(app: Served, page: Page) -> None:
+    page.goto(f"{app.address}/bring-in")
+    hot = AFTER.replace("P1/", "P7/").replace("P1,", "P7,").replace(",41,30", ",58,30", 1)
+    upload(page, "p7.csv", hot.replace("2026-05-30", "2026-05-29"))
+    accept(page)
+    expect(page.get_by_text("p7.csv brought in")).to_be_visible()
+    page.goto(f"{app.address}/plan")
+    expect(page.get_by_text("No outage is known yet.")).to_be_visible()
+    page.get_by_text("Enter an outage").click()
+    page.get_by_role("textbox", name="Name of the outage").fill("Autumn stop")
+    choose(page, "Boards that are isolated", "P7")
+    page.keyboard.press("Escape")
+    page.get_by_role("button", name="Keep this outage").click()
+    expect(page.get_by_text("Kept: Autumn stop.")).to_be_visible()
+    expect(page.get_by_text("must be dealt with before any outage")).to_be_visible()
+    settled(page)
+    page.get_by_role("button", name="Plan the outages").click()
+    expect(page.get_by_role("heading", name="Who does what")).to_be_visible()
+    expect(page.get_by_role("link", name="P7/F1/A", exact=True).first).to_be_visible()
+    settled(page)
+    with page.expect_download() as waiting:
+        page.get_by_role("button", name="Job cards (PDF)").click()
+    assert waiting.value.path().read_bytes().startswith(b"%PDF")
 
 
 def test_the_log_is_quiet(app: Served) -> None:

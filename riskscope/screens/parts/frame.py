@@ -113,6 +113,14 @@ def day(value: dt.date) -> str:
     return f"{value.day} {value:%B %Y}"
 
 
+def day_given(latest: dt.date) -> dt.date:
+    """The day named in the address, if it is one that has been; else the latest."""
+    try:
+        return min(dt.date.fromisoformat(st.query_params.get("day", "")), latest)
+    except ValueError:
+        return latest
+
+
 def safe(text: object) -> str:
     """Words of the user's files, safe inside a page."""
     return html.escape(plain(str(text)))

@@ -1,0 +1,106 @@
+"""What was known of a joint the day before somebody opened it, and how it was found."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Mapping
+
+import numpy as np
+import pandas as pd
+
+from riskscope.analysis.assess import assess
+from riskscope.analysis.frames import floats
+from riskscope.analysis.likelihood import Prior
+from riskscope.settings import Settings
+from riskscope.standards.severity import Criteria
+
+LOOSE = ("loose", "damaged", "discoloured")
+CHECKED = (*LOOSE, "tight")
+DATED = {"survey": "survey_date", "installs": "work_date", "findings": "work_date", "inspections": "survey_date",
+         "tools": "calibrated_on"}  # fmt: skip
+FEATURES = (
+    "install_state",
+    "log_ratio",
+    "one_joint_hot",
+    "all_hot",
+    "exceedance",
+    "years_since_work",
+    "aluminium",
+)
+COLUMNS = ("connection_id", "equipment", "work_date", "loose", "prior", "factor", *FEATURES)
+
+
+def before(tables: Mapping[str, pd.DataFrame], day: dt.date) -> dict[str, pd.DataFrame]:
+    """The tables as they were on a day, that day included."""
+    made = {}
+    for name, frame in tables.items():
+        column = DATED.get(name)
+        if column in frame:
+            kept = frame[frame[column].isna() | (frame[column] <= pd.Timestamp(day))]
+            made[name] = kept.reset_index(drop=True)
+        else:
+            made[name] = frame
+    return {name: frame for name, frame in made.items() if len(frame)}
+
+
+def examples(
+    tables: Mapping[str, pd.DataFrame], settings: Settings, criteria: Criteria,
+    progress: Callable[[str], None] = lambda text: None,
+) -> pd.DataFrame:  # fmt: skip
+    """One row for each finding that was checked: `COLUMNS`, as known the day before it.
+
+    A connection that was not assessed before the finding (no record, no reading) gives no row.
+    """
+    findings = tables.get("findings", pd.DataFrame())
+    if findings.empty or "survey" not in tables:
+        return pd.DataFrame(columns=list(COLUMNS))
+    checked = findings[findings["as_found"].isin(CHECKED)]
+    parts = []
+    days = sorted(checked["work_date"].dt.date.unique())
+    for number, day in enumerate(days, start=1):
+        progress(f"finding day {number} of {len(days)}")
+        eve = day - dt.timedelta(days=1)
+        known = before(tables, eve)
+        if "survey" not in known:
+            continue
+        found = assess(known, on=eve, settings=settings, criteria=criteria).set_index(
+            "connection_id", drop=False
+        )
+        mine = checked[
+            (checked["work_date"].dt.date == day) & checked["connection_id"].isin(found.index)
+        ]
+        mine = mine.drop_duplicates("connection_id", keep="last")
+        if len(mine):
+            rows = found.loc[mine["connection_id"]]
+            parts.append(features(rows, eve, settings).assign(
+                work_date=mine["work_date"].to_numpy(), loose=mine["as_found"].isin(LOOSE).to_numpy()))  # fmt: skip
+    if not parts:
+        return pd.DataFrame(columns=list(COLUMNS))
+    return pd.concat(parts, ignore_index=True)[list(COLUMNS)]
+
+
+def features(found: pd.DataFrame, on: dt.date, settings: Settings) -> pd.DataFrame:
+    """What a model sees of each row of an assessment; missing numbers are filled with what says nothing."""
+    prior = Prior(settings)
+    last = (
+        pd.to_datetime(found["last_work_date"])
+        if "last_work_date" in found
+        else pd.Series(pd.NaT, index=found.index)
+    )
+    age = (pd.Timestamp(on) - last).dt.days / 365.25
+    ratio = floats(found, "resistance_ratio")
+    material = (
+        found["conductor_material"].astype("str")
+        if "conductor_material" in found
+        else pd.Series("", index=found.index)
+    )
+    return pd.DataFrame({
+        "connection_id": found["connection_id"].to_numpy(), "equipment": found["equipment"].astype("str").to_numpy(),
+        "prior": prior.prior(found), "factor": prior.factor(found), "install_state": found["install_state"].to_numpy(),
+        "log_ratio": np.log(np.clip(np.where(np.isnan(ratio), 1.0, ratio), 0.2, 20.0)),
+        "one_joint_hot": (found["pattern"] == "one joint hot").to_numpy(dtype=float),
+        "all_hot": (found["pattern"] == "all hot beyond load").to_numpy(dtype=float),
+        "exceedance": np.clip(np.nan_to_num(floats(found, "exceedance"), nan=0.0), 0.0, 10.0),
+        "years_since_work": np.clip(age.fillna(0.0).to_numpy(dtype=float), 0.0, 40.0),
+        "aluminium": material.str.contains("al", case=False, na=False).to_numpy(dtype=float),
+    })  # fmt: skip

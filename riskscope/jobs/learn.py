@@ -1,0 +1,113 @@
+"""learn: what the user's own findings say of the likelihoods, and whether a model may speak."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from riskscope.analysis.learn import model
+from riskscope.analysis.learn.examples import examples, features
+from riskscope.analysis.learn.model import Verdict
+from riskscope.analysis.learn.posterior import Posterior, State, monotone, states
+from riskscope.analysis.likelihood import Likelihood
+from riskscope.jobs.rank import Progress, Ranked
+from riskscope.settings import Settings
+from riskscope.units import Floats
+
+
+@dataclass(frozen=True)
+class Learned:
+    """What the findings teach.
+
+    Attributes
+    ----------
+    findings : int
+        Findings that were checked and known of before.
+    states : list of State
+        Posterior of each state of record.
+    verdict : Verdict
+        The model, and whether it speaks.
+    speaks : Likelihood
+        The model where it is adopted, else the priors with the findings.
+    """
+
+    findings: int
+    states: list[State]
+    verdict: Verdict
+    speaks: Likelihood
+
+    @property
+    def table(self) -> pd.DataFrame:
+        """One row a state: assumed, findings, found loose, posterior with its interval."""
+        return pd.DataFrame([vars(state) for state in self.states])
+
+    @property
+    def sentences(self) -> list[str]:
+        """What speaks, on how many findings, how good it is."""
+        verdict = self.verdict
+        lines = [
+            f"{self.findings:,} findings of connections that were known before, {verdict.loose:,} of them loose or badly made.",
+            f"Speaks: {self.speaks.name}.",
+            f"The model is {'adopted' if verdict.adopted else 'not adopted'}: {verdict.why}.",
+        ]
+        if not np.isnan(verdict.brier_model):
+            lines.append(
+                f"Out of fold: Brier score {verdict.brier_model:.4f} (recalibrated prior {verdict.brier_prior:.4f}), "
+                f"log loss {verdict.log_loss_model:.4f} ({verdict.log_loss_prior:.4f})."
+            )
+        lines.append(
+            "A likelihood is that of a loose or badly made joint, never a chance of failure."
+        )
+        return lines
+
+
+@dataclass(frozen=True)
+class Model:
+    """The adopted model as a `Likelihood`."""
+
+    fitted: object
+    findings: int
+    on: dt.date
+    settings: Settings
+
+    @property
+    def name(self) -> str:
+        return f"a model of {self.findings} findings"
+
+    def probability(self, frame: pd.DataFrame) -> Floats:
+        """Likelihood of each row, 0 to 1. [-]"""
+        return np.asarray(self.fitted.predict_proba(features(frame, self.on, self.settings))[:, 1])  # type: ignore[attr-defined]
+
+
+def learn(ranked: Ranked, progress: Progress = lambda text: None) -> Learned:
+    """Learn from the findings in the tables of an assessment."""
+    known = examples(ranked.intake, ranked.settings, ranked.criteria, progress)
+    found = states(known, ranked.settings)
+    progress("fitting the model")
+    verdict = model.judge(known)
+    speaks: Likelihood = Posterior(monotone(found), len(known), ranked.settings)
+    if verdict.adopted:
+        speaks = Model(verdict.model, len(known), ranked.on, ranked.settings)
+    return Learned(len(known), found, verdict, speaks)
+
+
+def explained(learned: Learned, ranked: Ranked, most: int = 20) -> pd.DataFrame:
+    """The likeliest connections with what raises their likelihood, in words."""
+    found = ranked.found
+    p = learned.speaks.probability(found)
+    worst = np.argsort(-p, kind="stable")[:most]
+    rows = found.iloc[worst]
+    if isinstance(learned.speaks, Model):
+        words = model.causes(learned.speaks.fitted, features(rows, ranked.on, ranked.settings))
+        why = ["; ".join(parts) or "nothing in particular" for parts in words]
+    else:
+        ratio = [f"{value:.1f}" if value == value else "" for value in rows["resistance_ratio"]]
+        why = ["record " + state + (f"; resistance {r} times its sibling's" if r else "")
+               for state, r in zip(rows["install_state"], ratio, strict=True)]  # fmt: skip
+    return pd.DataFrame({
+        "connection_id": rows["connection_id"].to_numpy(), "equipment": rows["equipment"].to_numpy(),
+        "likelihood": p[worst], "why": why,
+    })  # fmt: skip

@@ -1,0 +1,200 @@
+"""plan: what to do in the outages, as data, as lists and as job cards."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import pandas as pd
+
+from riskscope.jobs.kinds import load
+from riskscope.jobs.rank import Progress, Ranked, Request, home
+from riskscope.jobs.report import render
+from riskscope.planning import plan as planning
+from riskscope.planning.plan import Plan
+from riskscope.planning.settings import Planning
+from riskscope.planning.tools import suitable
+from riskscope.report import cards
+from riskscope.report.layout import Layout
+from riskscope.report.parts import day
+from riskscope.report.results import no_formulas
+
+FORMATS = ("html", "pdf", "xlsx")
+
+
+@dataclass(frozen=True)
+class Choices:
+    """What the planner asks for beside the tables."""
+
+    must: tuple[str, ...] = ()
+    must_not: tuple[str, ...] = ()
+    records_alone: bool = False
+    one_more_hour: bool = False
+    learned: bool = False
+
+
+@dataclass(frozen=True)
+class Planned:
+    """A plan, its work with torques and tools, what one more crew-hour gains."""
+
+    plan: Plan
+    work: pd.DataFrame
+    gains: dict[str, float]
+    planning: Planning
+    likelihood: str = "assumed priors"
+
+    def as_data(self) -> dict[str, object]:
+        """For a machine."""
+        data = planning.as_data(self.plan)
+        data["likelihood"] = self.likelihood
+        data["gain_of_one_more_crew_hour"] = self.gains
+        return data
+
+
+def make(
+    ranked: Ranked, request: Request, choices: Choices, progress: Progress = lambda text: None
+) -> Planned:
+    """The plan of the outages in the tables.
+
+    Raises
+    ------
+    UnusableInput
+        If there is no outage, or what must be done cannot be.
+    """
+    settings, _ = load(Planning, request.options, home(request))
+    given = {
+        "must": choices.must,
+        "must_not": choices.must_not,
+        "records_alone": choices.records_alone,
+    }
+    likelihood = "assumed priors"
+    if choices.learned:
+        from riskscope.jobs.learn import learn
+
+        speaks = learn(ranked, progress).speaks
+        found = ranked.found.assign(likelihood_loose=speaks.probability(ranked.found))
+        ranked, likelihood = dataclasses.replace(ranked, found=found), speaks.name
+    progress("planning the outages")
+    made = planning.make(ranked.found, ranked.intake, settings, **given)  # type: ignore[arg-type]
+    gains: dict[str, float] = {}
+    if choices.one_more_hour:
+        progress("planning each outage again with one more crew-hour")
+        gains = planning.one_more_hour(ranked.found, ranked.intake, settings, made, **given)
+    return Planned(made, _work(made, ranked), gains, settings, likelihood)
+
+
+def _work(made: Plan, ranked: Ranked) -> pd.DataFrame:
+    """The planned work with what a crew must know: torque, its source, tool, bit, materials."""
+    about = ranked.found.set_index("connection_id")
+    names = [
+        name
+        for name in (
+            "required_nm",
+            "required_from",
+            "termination_kind",
+            "conductor_size",
+            "conductor_material",
+        )
+        if name in about
+    ]
+    work = made.work.join(about[names], on="connection_id")
+    installs = ranked.intake.get("installs", pd.DataFrame())
+    if "drive_size" in installs:
+        last = (
+            installs.dropna(subset=["drive_size"])
+            .drop_duplicates("connection_id", keep="last")
+            .set_index("connection_id")
+        )
+        work["drive_size"] = work["connection_id"].map(last["drive_size"])
+    else:
+        work["drive_size"] = pd.Series(pd.NA, index=work.index, dtype="str")
+    starts = {outage.outage_id: outage.start for outage in made.outages}
+    days = work["outage_id"].map(starts)
+    return work.join(suitable(work["required_nm"], days, ranked.intake, ranked.settings))
+
+
+def sentences(planned: Planned) -> list[str]:
+    """How good the plan is and what binds it, in words."""
+    plan = planned.plan
+    lines = [
+        f"The plan is {plan.status}: at most {100 * plan.gap:.1f} % below the best there can be.",
+        f"It does {plan.worst_done} of the worst severity; the plain ranked list cut at the same hours does {plan.greedy_worst}, "
+        f"with {_share(plan.greedy_benefit, plan.benefit)} of its benefit.",
+        "Benefit is chance of cure × severity weight × criticality ÷ 3: assumptions, settings of the plan; "
+        f"likelihoods by {planned.likelihood}.",
+    ]  # fmt: skip
+    lines += [f"{name}: {words}." for name, words in plan.limits.items()]
+    lines += [f"{name}: {100 * share:.0f} % of the hours left free so that each crew's boards fit one after the other."
+              for name, share in plan.cut.items()]  # fmt: skip
+    lines += [
+        f"{name}: one more crew-hour gains {100 * gain / max(plan.benefit, 1e-9):.1f} % benefit."
+        for name, gain in planned.gains.items()
+    ]
+    costs = plan.boards["outage_cost"].dropna() if len(plan.boards) else pd.Series(dtype=float)
+    if len(costs):
+        lines.append(
+            f"Boards opened cost {costs.sum():,.0f} by the register's outage costs: an assumption, not part of the choice."
+        )
+    return lines
+
+
+def _share(part: float, whole: float) -> str:
+    return "all" if whole <= 0 or part >= whole - 1e-9 else f"{100 * part / whole:.0f} %"
+
+
+def documents(planned: Planned, ranked: Ranked, request: Request, formats: Sequence[str] = FORMATS,
+              progress: Progress = lambda text: None) -> dict[str, bytes]:  # fmt: skip
+    """The plan with its job cards, in each format."""
+    layout, _ = load(Layout, request.options, home(request))
+    plan = planned.plan
+    about = {
+        "gap": plan.gap, "sentences": sentences(planned), "materials": cards.materials(planned.work),
+        "starts": {outage.outage_id: day(outage.start) for outage in plan.outages},
+        "subtitle": "; ".join(f"{outage.outage_id}: {day(outage.start)}, {outage.hours:g} h, {outage.crews} crews" for outage in plan.outages),
+    }  # fmt: skip
+    made = cards.build(
+        planned.work,
+        plan.boards,
+        plan.left,
+        plan.swaps,
+        plan.now,
+        about,
+        layout,
+        request.reader,
+        day(ranked.on),
+    )
+    return render(made, formats, progress)
+
+
+def files(
+    planned: Planned,
+    ranked: Ranked,
+    request: Request,
+    out: Path,
+    progress: Progress = lambda text: None,
+) -> dict[Path, bytes]:
+    """Everything `riskscope plan --out` writes, by its path."""
+    made = {
+        out / f"job_cards.{form}": data
+        for form, data in documents(planned, ranked, request, progress=progress).items()
+    }
+    made[out / "plan.csv"] = (
+        no_formulas(planned.work).to_csv(index=False, lineterminator="\n").encode("utf-8")
+    )
+    made[out / "not_planned.csv"] = (
+        no_formulas(planned.plan.left).to_csv(index=False, lineterminator="\n").encode("utf-8")
+    )
+    made[out / "plan.json"] = (
+        json.dumps(planned.as_data(), ensure_ascii=False, indent=2, default=str) + "\n"
+    ).encode("utf-8")
+    made[out / "findings_sheet.xlsx"] = findings_sheet(planned)
+    return made
+
+
+def findings_sheet(planned: Planned) -> bytes:
+    """A findings sheet with the planned connections, for the crews to fill in."""
+    starts = {outage.outage_id: outage.start for outage in planned.plan.outages}
+    return cards.findings_sheet(planned.work, starts)

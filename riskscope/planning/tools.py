@@ -1,0 +1,98 @@
+"""A suitable torque tool for each piece of work: calibrated on the day, the torque in its range."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+import pandas as pd
+
+from riskscope.analysis.frames import floats
+from riskscope.settings import Settings
+
+
+def extension_setting(
+    torque: float, tool_length: float, extension: float, angle_deg: float = 0.0
+) -> float:
+    """Setting of a torque tool with an extension, so that the fastener gets the torque wanted.
+
+    T_set = T · L / (L + E · cos θ), L from the grip to the drive, E from the drive to the fastener,
+    θ between them; common in handbooks of torque tools.
+
+    Parameters
+    ----------
+    torque : float
+        Wanted at the fastener. [any]
+    tool_length, extension : float
+        Of the tool and of the extension, in one unit. [any]
+    angle_deg : float
+        0 where the extension is in line. [°]
+
+    Returns
+    -------
+    float
+        Setting of the tool, in the unit of `torque`.
+    """
+    return torque * tool_length / (tool_length + extension * float(np.cos(np.radians(angle_deg))))
+
+
+def suitable(
+    required_nm: pd.Series, days: pd.Series, tables: Mapping[str, pd.DataFrame], settings: Settings
+) -> pd.DataFrame:
+    """The tool for each torque on a day, the one with the smallest range that holds it.
+
+    Parameters
+    ----------
+    required_nm : Series
+        Required torque. [N·m]
+    days : Series of datetime64
+        Day of the work.
+    tables : mapping
+        `tools` lists one row for each calibration.
+
+    Returns
+    -------
+    DataFrame
+        ``tool_id tool_unit``; missing where no tool on record is calibrated on the day and has the
+        torque in its range.
+    """
+    tools = tables.get("tools", pd.DataFrame())
+    made = pd.DataFrame({"tool_id": pd.Series(np.nan, index=required_nm.index, dtype="str"),
+                         "tool_unit": pd.Series(np.nan, index=required_nm.index, dtype="str")})  # fmt: skip
+    if tools.empty or "calibrated_on" not in tools:
+        return made
+    begins = tools["calibrated_on"]
+    ends = (
+        tools["calibration_due"]
+        if "calibration_due" in tools
+        else pd.Series(pd.NaT, index=tools.index)
+    )
+    ends = pd.to_datetime(ends).fillna(begins + pd.DateOffset(months=settings.calibration_months))
+    top = floats(tools, "range_max_nm")
+    low = floats(tools, "range_min_nm")
+    low = np.where(np.isnan(low), top * settings.tool_range_low_pct / 100.0, low)
+    failed = (
+        pd.to_datetime(tools["found_out_of_tolerance_on"])
+        if "found_out_of_tolerance_on" in tools
+        else pd.Series(pd.NaT, index=tools.index)
+    )
+    bad_since = failed.groupby(tools["tool_id"]).transform("max")
+    unit = (
+        tools["torque_unit"]
+        if "torque_unit" in tools
+        else pd.Series(np.nan, index=tools.index, dtype="str")
+    )
+    order = np.lexsort((tools["tool_id"].astype("str"), top - low))
+    for row in required_nm.index:
+        torque, on = required_nm[row], days[row]
+        if pd.isna(torque):
+            continue
+        fits = (begins <= on) & (ends >= on) & (low <= torque) & (torque <= top)
+        fits &= bad_since.isna() | (begins > bad_since)
+        good = [place for place in order if fits.iloc[place]]
+        if good:
+            made.loc[row, "tool_id"] = tools["tool_id"].iloc[good[0]]
+            made.loc[row, "tool_unit"] = (
+                unit.iloc[good[0]] if not pd.isna(unit.iloc[good[0]]) else "N·m"
+            )
+    return made

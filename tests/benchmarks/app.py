@@ -1,0 +1,71 @@
+"""The app on 100,000 connections, a warm server: ``python -m tests.benchmarks.app``.
+
+First paint of every page with its first rows within 3 s (goal), a filter within 1 s (goal), and no
+page imports scikit-learn.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import tempfile
+import time
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+from playwright.sync_api import sync_playwright
+
+from riskscope.intake.read import Wanted
+from riskscope.intake.settings import Ways
+from riskscope.jobs import keep
+from riskscope.jobs.bring_in import bring_in
+from riskscope.store.database import Stamp
+from tests.screens.conftest import CHROMIUM, serve
+
+PAGES = {"": "What matters", "survey": "Rows 1 to 50", "work": "Rows 1 to 50", "connection?id=P0/F0/A": "Reading",
+         "records": "Rows 1 to 50", "plan": "Outages to come", "bring-in": "Files"}  # fmt: skip
+
+
+def site(path: Path, count: int) -> None:
+    random = np.random.default_rng(1)
+    number = np.arange(count)
+    circuit = pd.Series(number // 3).astype("str")
+    board = pd.Series(number // 300).astype("str")
+    phase = np.array(["A", "B", "C"])[number % 3]
+    pd.DataFrame({
+        "connection_id": "P" + board + "/F" + circuit + "/" + phase, "survey_date": "2026-05-04", "equipment": "P" + board,
+        "circuit": "F" + circuit, "phase": phase, "connection_c": random.normal(42, 4, count).round(1), "ambient_c": 30.0,
+        "load_pct": random.uniform(45, 95, count).round(0),
+    }).to_csv(path, index=False)  # fmt: skip
+
+
+if __name__ == "__main__":
+    with tempfile.TemporaryDirectory() as name, sync_playwright() as playwright:
+        folder = Path(name)
+        site(folder / "survey.csv", 100_000)
+        with keep.opened(str(folder / "store.db"), create=True) as store:
+            bring_in(store, [Wanted(folder / "survey.csv", Ways())], on=dt.date(2026, 6, 1), options={},
+                     stamp=Stamp("bench", "2026-06-01T00:00:00+00:00"))  # fmt: skip
+        app = serve(folder)
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        page = browser.new_page()
+        page.set_default_timeout(120_000)
+        for warm in (True, False):
+            for path, words in PAGES.items():
+                begin = time.perf_counter()
+                page.goto(f"{app.address}/{path}")
+                page.get_by_text(words).first.wait_for()
+                if not warm:
+                    print(f"{path or 'overview'}: {time.perf_counter() - begin:.1f} s (goal 3)")
+        page.goto(f"{app.address}/survey")
+        page.get_by_text("Rows 1 to 50").first.wait_for()
+        box = page.get_by_role("textbox", name="Search")
+        box.fill("P77/")
+        begin = time.perf_counter()
+        box.press("Enter")
+        page.get_by_text("without filters").first.wait_for()
+        print(f"a filter: {time.perf_counter() - begin:.1f} s (goal 1)")
+        maps = Path(f"/proc/{app.process.pid}/maps").read_text()
+        print("scikit-learn loaded:", "sklearn" in maps)
+        browser.close()
+        app.process.terminate()

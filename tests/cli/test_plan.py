@@ -1,0 +1,74 @@
+"""riskscope plan: what is printed and written."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import openpyxl
+import pandas as pd
+import pypdf
+import pytest
+
+from riskscope.cli.main import run
+
+DEMO = Path(__file__).parent.parent.parent / "demo_data"
+ON = ["--on", "2026-06-01"]
+
+
+def test_machines_get_json_and_nothing_else(capfd: pytest.CaptureFixture) -> None:
+    assert run(["plan", str(DEMO), *ON, "--format", "json", "--one-more-hour"]) == 0
+    data = json.loads(capfd.readouterr().out)
+    assert {row["connection_id"] for row in data["do_not_wait"]} >= {"MSB/F1/A", "MCC-1/F1/A"}
+    assert data["gap"] <= 0.001
+    assert set(data["gain_of_one_more_crew_hour"]) == {"OUT-1", "OUT-2"}
+
+
+def test_what_must_not_wait_heads_the_plan(capsys: pytest.CaptureFixture) -> None:
+    assert run(["plan", str(DEMO), *ON]) == 0
+    assert capsys.readouterr().out.startswith("DO NOT WAIT: 7 must be dealt with before any outage")
+
+
+def test_job_cards_and_sheets(tmp_path: Path, capsys: pytest.CaptureFixture) -> None:
+    assert run(["plan", str(DEMO), *ON, "--out", str(tmp_path), "--show-torque", "lbf·in"]) == 0
+    plan = pd.read_csv(tmp_path / "plan.csv")
+    text = " ".join(
+        page.extract_text() for page in pypdf.PdfReader(tmp_path / "job_cards.pdf").pages
+    )
+    assert len(re.findall("Job card:", text)) >= plan["board"].nunique()
+    assert not re.search(r"\bdead\b", text, re.IGNORECASE)
+    assert "permit no." in text
+    assert "T-07" in text
+    book = openpyxl.load_workbook(tmp_path / "findings_sheet.xlsx")
+    rows = list(book["findings"].values)
+    assert [row[0] for row in rows[1:] if row[0]] == plan["connection_id"].tolist()
+    assert {"work orders", "boards", "materials"} <= set(
+        openpyxl.load_workbook(tmp_path / "job_cards.xlsx").sheetnames
+    )
+    data = json.loads((tmp_path / "plan.json").read_text("utf-8"))
+    assert len(data["work"]) == len(plan)
+
+
+def test_the_same_input_gives_the_same_plan(tmp_path: Path) -> None:
+    for name in ("a", "b"):
+        assert run(["plan", str(DEMO), *ON, "--out", str(tmp_path / name)]) == 0
+    for file in ("plan.csv", "plan.json", "job_cards.pdf", "job_cards.html"):
+        assert (tmp_path / "a" / file).read_bytes() == (tmp_path / "b" / file).read_bytes(), file
+
+
+def test_what_cannot_be_planned_is_one_sentence(capsys: pytest.CaptureFixture) -> None:
+    assert run(["plan", str(DEMO), *ON, "--must", "DB-1/F5/A"]) == 1
+    assert "no outage isolates DB-1" in capsys.readouterr().err
+    assert run(["plan", str(DEMO), *ON, "--set", "crew_use=2"]) == 2
+    assert "crew_use must be at most 1" in capsys.readouterr().err
+
+
+def test_learning_from_the_demo_findings(capsys: pytest.CaptureFixture) -> None:
+    assert run(["learn", str(DEMO), "--on", "2026-07-10"]) == 0
+    text = capsys.readouterr().out
+    assert "not adopted: too few findings" in text
+    assert "never a chance of failure" in text
+    assert "nan" not in text
+    assert run(["plan", str(DEMO), "--on", "2026-07-10", "--learned"]) == 0
+    assert "likelihoods by priors with 8 findings" in " ".join(capsys.readouterr().out.split())

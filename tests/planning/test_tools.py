@@ -1,0 +1,54 @@
+"""Torque tools for the job, and the extension formula."""
+
+from __future__ import annotations
+
+import pandas as pd
+import pytest
+
+import riskscope
+from riskscope.planning.tools import extension_setting, suitable
+from riskscope.settings import Settings
+from tests.build import ON
+
+
+def tools(**more: list[object]) -> pd.DataFrame:
+    base = {"tool_id": ["SMALL", "LARGE"], "range_min": [4, 20], "range_max": [20, 100], "torque_unit": ["N·m", "lbf·ft"],
+            "calibrated_on": ["2026-01-10", "2026-01-10"]}  # fmt: skip
+    return pd.DataFrame({**base, **more})
+
+
+def chosen(torque: float, day: str, frame: pd.DataFrame) -> object:
+    read = riskscope.read_frames(on=ON, tools=frame)
+    made = suitable(pd.Series([torque]), pd.Series([pd.Timestamp(day)]), read, Settings())
+    return made["tool_id"].iloc[0]
+
+
+def test_the_smallest_range_that_holds_the_torque() -> None:
+    assert chosen(10.0, "2026-09-01", tools()) == "SMALL"
+    assert chosen(50.0, "2026-09-01", tools()) == "LARGE"
+
+
+@pytest.mark.parametrize(
+    ("torque", "day", "more"),
+    [
+        (2.0, "2026-09-01", {}),
+        (10.0, "2027-02-01", {}),
+        (10.0, "2025-12-01", {}),
+        (10.0, "2026-09-01", {"found_out_of_tolerance_on": ["2026-03-01", ""]}),
+        (10.0, "2026-09-01", {"calibration_due": ["2026-08-01", "2026-08-01"]}),
+    ],
+    ids=["out of range", "calibration run out", "before it", "out of tolerance since", "due before"],
+)  # fmt: skip
+def test_an_unfit_tool_is_never_chosen(
+    torque: float, day: str, more: dict[str, list[object]]
+) -> None:
+    assert pd.isna(chosen(torque, day, tools(**more)))
+
+
+def test_extension_in_line() -> None:
+    """Handbook example (as in maker's tables of torque tools): 50 lbf·ft, L 16 in, E 2 in -> 44.4 lbf·ft."""
+    assert extension_setting(50.0, 16.0, 2.0) == pytest.approx(44.4, abs=0.05)
+
+
+def test_extension_at_a_right_angle_changes_nothing() -> None:
+    assert extension_setting(50.0, 16.0, 2.0, 90.0) == pytest.approx(50.0)
