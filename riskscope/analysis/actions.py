@@ -15,7 +15,7 @@ from riskscope.analysis.frames import (
     texts,
     with_columns,
 )
-from riskscope.schema.results import ACTIONS, FLAGS, URGENCIES
+from riskscope.schema.results import ACTIONS, FLAGS, FLAGS_OPTICAL, URGENCIES
 from riskscope.settings import Settings
 from riskscope.units import Floats, edge
 
@@ -79,6 +79,7 @@ RESURVEY_REASONS = (
     "no reference",
     "a sibling reads cold",
     "hotter before",
+    "optics",
     "to settle the cause",
     "not surveyed",
 )
@@ -273,6 +274,7 @@ def _resurvey(frame: pd.DataFrame, action: Ints) -> dict[str, Bools]:
         "worked on after the survey": after,
         "worked on the day of the survey, order unknown": on("worked_same_day"),
         "low load": on("low load") & ~repair_first,
+        "optics": np.logical_or.reduce([on(flag) for flag in FLAGS_OPTICAL]) & ~repair_first,
         "not loaded": on("not loaded"),
         "not steady": on("unsteady"),
         "cover closed": on("cover closed"),

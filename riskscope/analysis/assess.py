@@ -21,6 +21,7 @@ from riskscope.analysis.records import records
 from riskscope.analysis.rises import rises
 from riskscope.analysis.severity import severity
 from riskscope.analysis.siblings import siblings
+from riskscope.analysis.temperatures import temperatures
 from riskscope.errors import UnusableInput
 from riskscope.settings import Settings
 from riskscope.standards import severity as standard_severity
@@ -104,6 +105,7 @@ def assess_readings(
 ) -> pd.DataFrame:
     """Every reading that counts, of every survey, with its severity: `assess` before the records."""
     frame = read.counted(tables, on)
+    frame = with_columns(frame, temperatures(frame, settings))
     frame = with_columns(frame, load(frame, settings))
     frame = with_columns(frame, rises(frame, settings))
     frame = with_columns(frame, siblings(frame, settings))

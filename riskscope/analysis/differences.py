@@ -20,7 +20,7 @@ from riskscope.settings import Settings
 from riskscope.units import Floats, edge
 
 READS = ("rise_surveyor_k", "rise_ambient_found_k", "similar_load_a", "current_a", "load_fraction",
-         "full_load_a", "scale_fraction", "as_found_only", "u_load", "one_image", "sibling",
+         "full_load_a", "scale_fraction", "as_found_only", "u_load", "one_image", "u_radiometric_k", "sibling",
          "sibling_direct", "connection_c", "load_measure", "ratable")  # fmt: skip
 WRITES = ("reference", "reference at another load", "reference load not compared", "reference is hotter", "reference disagrees with siblings", "alike",
           "rise_similar_found_k", "rise_similar_rated_k", "rise_similar_full_k", "u_similar_full_k",
@@ -211,7 +211,8 @@ class Pairs:
 
 def _u_reading(readings: pd.DataFrame, settings: Settings) -> Floats:
     two = is_any(readings, "one_image", ("no",))
-    return np.where(two, settings.u_similar_two_images_k, settings.u_similar_k)
+    reading = np.where(two, settings.u_similar_two_images_k, settings.u_similar_k)
+    return np.hypot(reading, floats(readings, "u_radiometric_k"))
 
 
 def _surveyor(readings: pd.DataFrame, settings: Settings) -> Pairs:

@@ -9,7 +9,7 @@ from riskscope.analysis.frames import floats, texts
 from riskscope.settings import Settings
 
 READS = ("load_pct", "load_a", "max_load_a", "setting_a", "rated_a", "register_rated_a",
-         "load_source", "load_steady_min")  # fmt: skip
+         "load_source", "load_steady_min", "strong wind")  # fmt: skip
 WRITES = ("full_load_a", "full_load_from", "current_a", "load_fraction", "overload_fraction",
           "scale_fraction", "as_found_only", "u_load")  # fmt: skip
 FULL_LOAD_ORDER = ("max_load_a", "setting_a", "rated_a", "register_rated_a")
@@ -44,7 +44,9 @@ def load(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
     rated = floats(readings, "rated_a")
     rated = np.where(np.isnan(rated), floats(readings, "register_rated_a"), rated)
     by_rating = current / rated
-    unsteady = floats(readings, "load_steady_min") < settings.steady_min
+    unsteady = (floats(readings, "load_steady_min") < settings.steady_min) | readings[
+        "strong wind"
+    ].to_numpy(dtype=bool)
     unknown = np.isnan(fraction)
     as_found_only = (unknown | unsteady) & ~(fraction == 0)
     scale = np.where(as_found_only, 1.0, np.where(fraction > 0, fraction, np.nan))

@@ -25,7 +25,9 @@ USED = (
     "connection_id", "survey_date", "survey_time", "survey_id", "connection_c", "similar_c",
     "ambient_c", "rise_similar_k", "rise_ambient_k", "load_pct", "load_a", "rated_a", "setting_a",
     "max_load_a", "similar_load_a", "load_source", "load_steady_min", "cover", "one_image", "site",
-    "equipment", "circuit", "device", "side", "phase", "group", "point", "source_file",
+    "equipment", "circuit", "device", "side", "phase", "group", "point", "source_file", "emissivity", "surface",
+    "camera_emissivity", "similar_emissivity", "reflected_c", "camera_reflected_c", "window_transmission",
+    "transmittance", "atmosphere_c", "distance_m", "target_mm", "spot_ratio", "ifov_mrad", "wind_ms", "place",
     "source_sheet", "source_line",
 )  # fmt: skip
 FROM_REGISTER = ("site", "equipment", "circuit", "device", "side", "phase", "group", "point")

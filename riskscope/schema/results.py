@@ -40,9 +40,31 @@ FLAGS = (
     "reference at another load", "reference load not compared", "reference is hotter", "no reference", "reference disagrees with siblings",
     "may exceed its limit at full load", "beside a cold sibling", "not read this time",
     "hotter before, no work since", "another reading was hotter",
+    "emissivity unknown", "emissivity below 0.60", "emissivity below 0.30", "small target", "wind", "through a window",
+    "rise not corrected", "not explained",
 )  # fmt: skip
 # A reading with one of these is never firm and never a reference for another (method 2, ●).
-FLAGS_UNFIT = ("not loaded", "cover closed", "unsteady")
+FLAGS_UNFIT = (
+    "not loaded",
+    "cover closed",
+    "unsteady",
+    "emissivity below 0.60",
+    "emissivity below 0.30",
+    "small target",
+    "wind",
+    "through a window",
+    "not explained",
+)
+# What the optics hide: such a reading never says that there is nothing to do.
+FLAGS_OPTICAL = (
+    "emissivity below 0.60",
+    "emissivity below 0.30",
+    "small target",
+    "wind",
+    "through a window",
+    "rise not corrected",
+    "not explained",
+)
 
 
 def _text(name: str, help_: str) -> Column:

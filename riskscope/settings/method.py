@@ -52,6 +52,16 @@ class Settings:
     survey_gap_days: int = setting(30, "Readings of one file further apart are different surveys (0: never).",
                                    "d", OWN)
 
+    # True temperatures and the optics
+    emissivity_low: float = setting(0.60, "Emissivity below which a temperature is uncertain.", "", "practitioner text")
+    emissivity_none: float = setting(0.30, "Emissivity below which nothing is corrected.", "", OWN)
+    u_emissivity: float = setting(0.05, "Standard uncertainty of an emissivity.", "", OWN)
+    u_reflected_k: float = setting(3.0, "Standard uncertainty of a reflected temperature.", "K", OWN)
+    reflected_default_c: float = setting(20.0, "Reflected temperature where neither it nor the air is given.", "°C", OWN)
+    target_pixels: float = setting(3.0, "Pixels a target must be across.", "", "makers' advice, from memory")
+    wind_flag_ms: float = setting(2.2, "Wind from which a reading is flagged.", "m/s", "EPRI 1017693")
+    wind_strong_ms: float = setting(5.0, "Wind from which a reading is rated as found only.", "m/s", PRACTICE)
+
     # Limits
     limit_default_c: float = setting(90.0, "Temperature limit where none is given.", "°C",
                                      "40 °C air and 50 K rise, UL 489")

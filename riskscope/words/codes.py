@@ -23,6 +23,14 @@ FLAGS = {
     "beside a cold sibling": "One of its siblings reads cold: that one or this one is wrong.",
     "hotter before, no work since": "An earlier reading was rated 3 or 4 and no work is on record since: a fallen rise without work is no cure.",
     "another reading was hotter": "Another reading of it in the same survey was hotter by 5 K or more.",
+    "emissivity unknown": "The emissivity of the surface is not recorded: a bare metal surface reads far too cold.",
+    "emissivity below 0.60": "The surface has a low emissivity: its temperature is uncertain.",
+    "emissivity below 0.30": "The surface has so low an emissivity that it cannot be measured this way: the joint can be far hotter. Not corrected.",
+    "small target": "The target is smaller than the instrument can measure: the joint can be hotter.",
+    "wind": "Read in wind: the joint is hotter when the air is still.",
+    "through a window": "Read through a window of unknown transmission: the joint is hotter than it reads.",
+    "rise not corrected": "A rise alone cannot be corrected for emissivity: give the temperatures.",
+    "not explained": "No temperature explains this reading with these settings of emissivity, reflection or window: check them.",
     "not read this time": "Not read in the latest survey of the site: this is an older reading.",
 }  # fmt: skip
 
@@ -153,6 +161,7 @@ RESURVEY = {
     "no reference": "read it with a similar component or the air temperature beside it",
     "a sibling reads cold": "measure the current in each phase first, then survey all siblings again",
     "hotter before": "it was rated 3 or 4 before and no work is on record since: no cure",
+    "optics": "read it again where it can be measured: a spot of tape or paint of known emissivity, closer, out of the wind, the window open",
     "to settle the cause": "survey again at a higher load",
     "not surveyed": "never surveyed",
 }  # fmt: skip
