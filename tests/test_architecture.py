@@ -36,7 +36,7 @@ ALLOWED["planning"] = ALLOWED["report"]
 ALLOWED["jobs"] = ALLOWED["report"] | {"report", "store", "planning"}
 ALLOWED["cli"] = GROUND | {"settings", "schema", "words", "intake", "report", "store", "jobs"}
 ALLOWED["screens"] = ALLOWED["cli"] | {"analysis", "standards"}
-STEPS = {"readings", "load", "rises", "siblings", "differences", "limits", "patterns", "severity",
+STEPS = {"readings", "temperatures", "load", "rises", "siblings", "differences", "limits", "patterns", "severity",
          "connections", "records", "actions", "likelihood", "ranking"}  # fmt: skip
 ENTRANCE = {"__init__", "__main__"}  # the lazy public API may name any floor
 

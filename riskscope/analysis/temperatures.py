@@ -18,6 +18,10 @@ READS = (
     "camera_emissivity", "similar_emissivity", "reflected_c", "camera_reflected_c", "window_transmission",
     "transmittance", "atmosphere_c", "cover", "distance_m", "target_mm", "spot_ratio", "ifov_mrad", "wind_ms", "place",
 )  # fmt: skip
+COLDEST_C, HOTTEST_C = (
+    -60.0,
+    1500.0,
+)  # what a survey may hold: beyond it a correction explains nothing
 OPTICAL = (
     "emissivity",
     "surface",
@@ -50,7 +54,15 @@ def temperatures(readings: pd.DataFrame, settings: Settings) -> dict[str, object
     flags = dict.fromkeys(WRITES[5:], none)
     read = floats(readings, "connection_c")
     if not any(name in readings for name in OPTICAL):
-        return {**flags, "read_c": read, "emissivity_used": np.nan, "u_radiometric_k": 0.0}
+        similar = floats(readings, "similar_c")
+        return {
+            **flags,
+            "connection_c": read,
+            "similar_c": similar,
+            "read_c": read,
+            "emissivity_used": np.nan,
+            "u_radiometric_k": 0.0,
+        }
     true_e = _emissivity(readings)
     stated = "emissivity" in readings or "surface" in readings
     low = edge(true_e) < settings.emissivity_low
@@ -130,7 +142,7 @@ def _corrected(
     optics: dict[str, Any] = {"camera_emissivity": camera, "reflected_c": reflected, "camera_reflected_c": set_reflected,
                               "transmission": passed, "medium_c": medium}  # fmt: skip
     found, fault = true_temperature(read, emissivity=use_e, **optics)
-    bad = needs & (fault > 0)
+    bad = needs & ((fault > 0) | (found < COLDEST_C) | (found > HOTTEST_C))
     other_e = floats(readings, "similar_emissivity")
     other, other_fault = true_temperature(
         similar, emissivity=np.where(np.isnan(other_e), use_e, other_e), **optics

@@ -104,6 +104,13 @@ def _reading(chain: Chain, reader: Reader) -> Section:
         if temperatures
         else "Only rises were recorded.",
     ]
+    if _has(row.get("read_c")) and abs(row["read_c"] - row["connection_c"]) > 1e-9:
+        lines.append(
+            f"The instrument showed {one(row['read_c'], 'temperature', reader)}: corrected for emissivity "
+            f"{row['emissivity_used']:.2f}, reflection and window, by our step."
+            if _has(row["emissivity_used"])
+            else f"The instrument showed {one(row['read_c'], 'temperature', reader)}: corrected for the window, by our step."
+        )
     if row["other_readings"] > 0:
         lines.append(
             f"{row['other_readings']:.0f} other reading(s) of it in this survey: the later counts, "

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from riskscope.schema.results import FLAGS_OPTICAL
 from riskscope.settings import Settings
 from riskscope.standards.severity import Criteria
 from riskscope.words import codes
@@ -12,6 +13,7 @@ from riskscope.words.render import Reader, fill
 
 NOT_RATED = "not rated"
 NO_EXCESS = "no excess: below the first band"
+NO_EXCESS_SEEN = "no excess seen, but the reading was limited: survey again"
 
 
 def severity_label(frame: pd.DataFrame, criteria: Criteria) -> pd.Series:
@@ -22,6 +24,7 @@ def severity_label(frame: pd.DataFrame, criteria: Criteria) -> pd.Series:
         rows = frame["severity"] == value
         if value == 0:
             label[rows] = NO_EXCESS
+            label[rows & _limited(frame)] = NO_EXCESS_SEEN
             continue
         for name in ("similar", "ambient"):
             band = criteria.band(name, value)
@@ -33,6 +36,12 @@ def severity_label(frame: pd.DataFrame, criteria: Criteria) -> pd.Series:
     design = frame["within_design"].astype(bool) & (basis == "ambient") & (frame["severity"] == 3)
     label[design] = "within design; check load and ventilation"
     return label
+
+
+def _limited(frame: pd.DataFrame) -> pd.Series:
+    """Readings whose load or optics hide what there may be."""
+    names = [name for name in (*FLAGS_OPTICAL, "low load") if name in frame]
+    return frame[names].fillna(False).astype(bool).any(axis=1)
 
 
 def reason(frame: pd.DataFrame, settings: Settings, reader: Reader) -> pd.Series:

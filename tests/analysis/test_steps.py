@@ -16,6 +16,7 @@ from riskscope.standards import severity as standard_severity
 from tests.build import ON, good_record, phases
 
 STEPS = (
+    "temperatures",
     "load",
     "rises",
     "siblings",

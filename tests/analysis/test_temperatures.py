@@ -1,0 +1,160 @@
+"""True temperatures in an assessment, and what the optics hide."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+import pytest
+
+from riskscope.standards import emissivity
+from tests.build import assess, good_record, phases, survey
+
+
+def lug(**more: Any) -> pd.DataFrame:
+    return survey(
+        {"connection_id": "A", "connection_c": 60.0, "similar_c": 58.0, "load_pct": 100, **more},
+        circuit=None,
+    )
+
+
+def test_two_lugs_of_one_emissivity_stay_alike() -> None:
+    """60 and 58 °C read at 0.95, both really 0.60, reflected 25 °C: 2.8 K, not 18.7."""
+    row = assess(lug(emissivity=0.60, camera_emissivity=0.95, reflected_c=25)).loc["A"]
+    assert row["rise_similar_found_k"] == pytest.approx(2.8, abs=0.05)
+    assert row["read_c"] == 60.0
+    assert row["severity_as_found"] == 1
+
+
+def test_the_similar_component_has_its_own_emissivity_where_given() -> None:
+    row = assess(
+        lug(emissivity=0.60, camera_emissivity=0.95, reflected_c=25, similar_emissivity=0.95)
+    ).loc["A"]
+    assert row["rise_similar_found_k"] == pytest.approx(18.7, abs=0.6)
+
+
+def test_siblings_are_corrected_alike() -> None:
+    found = assess(
+        phases(
+            60.0,
+            58.0,
+            58.0,
+            ambient_c=25.0,
+            load_pct=100,
+            emissivity=0.6,
+            camera_emissivity=0.95,
+            reflected_c=25,
+        )
+    )
+    assert found.loc["A", "rise_similar_found_k"] == pytest.approx(2.8, abs=0.05)
+
+
+def test_without_the_instruments_setting_nothing_is_guessed() -> None:
+    row = assess(lug(emissivity=0.60)).loc["A"]
+    assert row["connection_c"] == 60.0
+
+
+def test_bare_aluminium_is_never_firm_never_a_reference_and_never_done_with() -> None:
+    rows = phases(45.0, 41.0, 41.0, ambient_c=30.0, load_pct=80)
+    rows["emissivity"] = [0.95, 0.2, 0.95]
+    rows["camera_emissivity"] = 0.95
+    found = assess(rows, **good_record("A", "B", "C"))
+    assert found.loc["B", "connection_c"] == 41.0, "not corrected"
+    assert not found.loc["B", "firm"]
+    assert "emissivity below 0.30" in found.loc["B", "quality_flags"]
+    assert found.loc["B", "resurvey"]
+    sibling = found.loc["A", "sibling"]
+    assert found.iloc[int(sibling)]["connection_id"] == "C", "the bare one is passed over"
+
+
+@pytest.mark.parametrize(
+    ("columns", "flag"),
+    [
+        ({"emissivity": 0.2, "camera_emissivity": 0.95}, "emissivity below 0.30"),
+        ({"emissivity": 0.5, "camera_emissivity": 0.5}, "emissivity below 0.60"),
+        ({"surface": "copper, polished"}, "emissivity below 0.30"),
+        ({"ifov_mrad": 1.3, "distance_m": 2.0, "target_mm": 7.0}, "small target"),
+        ({"spot_ratio": 60, "distance_m": 3.0, "target_mm": 40.0}, "small target"),
+        ({"wind_ms": 3.0, "place": "outdoor"}, "wind"),
+        ({"cover": "window"}, "through a window"),
+        ({"cover": "closed"}, "cover closed"),
+        ({"load_pct": 20}, "low load"),
+    ],
+    ids=lambda value: value if isinstance(value, str) else "",
+)  # fmt: skip
+def test_a_poor_reading_never_says_nothing_to_do(columns: dict[str, Any], flag: str) -> None:
+    rows = phases(41.0, 41.0, 41.0, **{"ambient_c": 30.0, "load_pct": 80, **columns})
+    found = assess(rows, **good_record("A", "B", "C"))
+    row = found.loc["A"]
+    assert flag in row["quality_flags"]
+    assert row["resurvey"]
+    if flag != "low load":
+        assert not row["firm"]
+
+
+@pytest.mark.parametrize(
+    ("columns", "flag"),
+    [
+        ({"emissivity": 0.95, "camera_emissivity": 0.95}, "emissivity"),
+        ({"ifov_mrad": 1.3, "distance_m": 2.0, "target_mm": 7.8}, "small target"),
+        ({"wind_ms": 2.2, "place": "outdoor"}, "wind"),
+        ({"wind_ms": 9.0, "place": "indoor"}, "wind"),
+        ({"cover": "window", "window_transmission": 0.5}, "through a window"),
+        ({}, "emissivity"),
+    ],
+    ids=["good emissivity", "just large enough", "calm", "indoors", "known window", "not recorded"],
+)  # fmt: skip
+def test_flags_that_must_not_be_raised(columns: dict[str, Any], flag: str) -> None:
+    row = assess(phases(41.0, 41.0, 41.0, ambient_c=30.0, load_pct=80, **columns)).loc["A"]
+    assert flag not in row["quality_flags"]
+
+
+def test_a_missing_emissivity_beside_others_is_flagged() -> None:
+    rows = phases(41.0, 41.0, 41.0, ambient_c=30.0, load_pct=80)
+    rows["emissivity"] = [None, 0.95, 0.95]
+    assert "emissivity unknown" in assess(rows).loc["A", "quality_flags"]
+
+
+def test_strong_wind_rates_as_found_only() -> None:
+    rows = phases(50.0, 41.0, 41.0, ambient_c=30.0, load_pct=50, wind_ms=6.0, place="outdoor")
+    row = assess(rows).loc["A"]
+    assert row["as_found_only"]
+    assert row["rise_rated_k"] == pytest.approx(20.0), "as found, not taken to full load"
+
+
+def test_a_window_of_known_transmission_is_corrected() -> None:
+    row = assess(survey({"connection_id": "A", "connection_c": 50.0, "ambient_c": 20.0, "load_pct": 100,
+                         "cover": "window", "window_transmission": 0.5, "atmosphere_c": 20.0}, circuit=None)).loc["A"]  # fmt: skip
+    assert row["connection_c"] > 70.0
+    assert row["read_c"] == 50.0
+
+
+def test_what_nothing_explains_is_said_and_kept() -> None:
+    row = assess(lug(emissivity=0.31, camera_emissivity=0.95, reflected_c=95)).loc["A"]
+    assert "not explained" in row["quality_flags"]
+    assert row["connection_c"] == 60.0
+    assert row["resurvey"]
+
+
+def test_the_uncertainty_grows_with_the_correction() -> None:
+    narrow = assess(lug(emissivity=0.95, camera_emissivity=0.95, reflected_c=25)).loc["A"]
+    wide = assess(lug(emissivity=0.60, camera_emissivity=0.95, reflected_c=25)).loc["A"]
+    assert wide["rise_high_k"] - wide["rise_low_k"] > narrow["rise_high_k"] - narrow["rise_low_k"]
+
+
+@pytest.mark.parametrize(
+    ("words", "name"),
+    [
+        ("vinyl electrical tape", "vinyl electrical tape"), ("Aluminum oxidized", "aluminium, oxidised"),
+        ("copper polished", "copper, polished"), ("copper", None), ("wood", None), ("", None),
+    ],
+)  # fmt: skip
+def test_a_surface_by_name(words: str, name: str | None) -> None:
+    found = emissivity.find(words)
+    assert (found.name if found else None) == name
+
+
+def test_every_surface_is_a_range() -> None:
+    for surface in emissivity.table().values():
+        assert 0 < surface.low < surface.high <= 1
+        assert surface.status in {"verified", "secondary", "memory", "practice"}
