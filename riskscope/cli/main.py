@@ -25,6 +25,10 @@ COMMANDS = {
     "plan": ("plan", "How to spend the outages: what to do where, with job cards."),
     "learn": ("learn", "What your findings say of the likelihood of a loose joint."),
     "gaps": ("gaps", "Torque records that are missing, wrong or in doubt, by board."),
+    "thermogram": (
+        "thermogram",
+        "Temperatures of boxes of a thermogram, and an annotated picture.",
+    ),
     "report": ("report", "A report to hand over, or a sheet to fill in on site."),
     "store": (
         "store",

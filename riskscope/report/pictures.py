@@ -38,6 +38,7 @@ def load(path: Path) -> bytes:
         if path.stat().st_size > MAX_BYTES:
             raise UnusableInput("is too large to show.", file=path.name)
         with warnings.catch_warnings():
+            warnings.simplefilter("ignore", UserWarning)
             warnings.simplefilter("error", Image.DecompressionBombWarning)
             with Image.open(path, formats=("PNG", "JPEG", "TIFF", "BMP")) as image:
                 if image.width * image.height > MAX_PIXELS:

@@ -1,0 +1,81 @@
+"""riskscope thermogram"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from riskscope.cli import options
+from riskscope.cli.options import FILE
+from riskscope.cli.say import say
+
+
+@click.command("thermogram")
+@click.argument("file", type=FILE)
+@click.option(
+    "--boxes", type=FILE, help="Table of boxes: image, box, points, connection_id, emissivity."
+)
+@click.option(
+    "--out", type=FILE, required=True, help="Folder for the picture, the boxes and the survey rows."
+)
+@click.option("--temperature-unit", metavar="C|F|K", help="Unit of a matrix that does not say.")
+@click.option("--gain", type=float, help="Temperature per count of a 16-bit picture.")
+@click.option("--offset", type=float, help="Temperature at count 0.")
+@click.option(
+    "--camera-emissivity",
+    type=click.FloatRange(0.01, 1.0),
+    default=0.95,
+    show_default=True,
+    help="Emissivity the instrument was set to.",
+)
+@click.option(
+    "--reflected", type=float, default=20.0, show_default=True, help="Reflected temperature, °C."
+)
+@click.option("--on", metavar="DATE", help="Day of the picture; by default today.")
+@click.option(
+    "--show-temperature",
+    type=click.Choice(["C", "F"]),
+    default="C",
+    show_default=True,
+    help="Unit on the picture.",
+)
+def command(
+    file: Path, boxes: Path | None, out: Path, temperature_unit: str | None, gain: float | None, offset: float | None,
+    camera_emissivity: float, reflected: float, on: str | None, show_temperature: str,
+) -> None:  # fmt: skip
+    """Temperatures of the boxes of a thermogram, what else stands out, an annotated picture.
+
+    FILE is a temperature matrix as text, or a TIFF or PNG of 16-bit counts with --gain and --offset.
+    From boxes with a connection it writes rows that can be brought in as a survey.
+
+    \b
+    Example:
+      riskscope thermogram ir_matrix.csv --boxes boxes.csv --out pictures
+    """
+    import pandas as pd
+
+    from riskscope.intake.settings import Ways
+    from riskscope.jobs import thermogram
+    from riskscope.jobs.report import save
+    from riskscope.words.render import Reader, quantity
+
+    day = options.day(on)
+    unit = Ways(temperature_unit=temperature_unit).temperature_unit
+    one = thermogram.load(file, unit, gain, offset)
+    named = (
+        thermogram.boxes_of(boxes, file.name, day)
+        if boxes is not None
+        else pd.DataFrame(columns=["box", "points"])
+    )
+    reader = Reader(f"°{show_temperature}")
+    seen = thermogram.see(one, named, thermogram.Optics(camera_emissivity, reflected), day, reader)
+    for row in seen.boxes.itertuples():
+        value = quantity([row.true_c], "temperature", reader)[0]
+        small = "" if row.measured == "yes" else ", SMALLER THAN 3 × 3 PIXELS"
+        say(f"  {row.box}: {value} (read {quantity([row.p95_c], 'temperature', reader)[0]}, emissivity {row.emissivity:g}){small}"
+            + (f", {row.fault}" if row.fault else ""))  # fmt: skip
+    for row in seen.proposed.itertuples():
+        say(f"  {row.box}: stands out by {row.rise_k:.1f} K at {row.points}; look at it")
+    for path in save(thermogram.files(seen, file.name, out)):
+        say(f"  {path}")

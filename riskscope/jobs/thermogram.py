@@ -1,0 +1,198 @@
+"""thermogram: temperatures of named boxes, proposals, an annotated picture, rows for a survey."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+
+from riskscope.errors import OutOfRange, UnusableInput
+from riskscope.intake.read import Wanted, load_bytes, read_files
+from riskscope.intake.settings import Limits, Ways
+from riskscope.intake.thermogram import Thermogram
+from riskscope.intake.thermogram import read as read_thermogram
+from riskscope.physics.hotspots import mask_of, proposals, region
+from riskscope.physics.radiometry import FAULTS, true_temperature
+from riskscope.report.results import no_formulas
+from riskscope.report.thermograph import Mark, draw
+from riskscope.words.render import Reader
+
+
+@dataclass(frozen=True)
+class Optics:
+    """What the instrument was set to, and what is so for the whole picture."""
+
+    camera_emissivity: float = 0.95
+    reflected_c: float = 20.0
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What a thermogram shows.
+
+    Attributes
+    ----------
+    boxes : DataFrame
+        ``image box connection_id points highest_c p95_c mean_c area_px measured emissivity true_c fault``.
+    proposed : DataFrame
+        ``box points p95_c rise_k area_px`` of regions that stand out and are in no box.
+    picture : bytes
+        PNG.
+    survey : DataFrame
+        A row for each box with a connection, to be brought in as a survey; empty where the picture is
+        approximate.
+    """
+
+    boxes: pd.DataFrame
+    proposed: pd.DataFrame
+    picture: bytes
+    survey: pd.DataFrame
+
+
+def load(path: Path, unit: str | None, gain: float | None, offset: float | None) -> Thermogram:
+    """A thermogram from a file."""
+    return read_thermogram(
+        load_bytes(path, Limits()), path.name, unit=unit, gain=gain, offset=offset
+    )
+
+
+def boxes_of(path: Path, image: str, on: dt.date) -> pd.DataFrame:
+    """The boxes of one image from a table of boxes.
+
+    Raises
+    ------
+    UnusableInput
+        If it names no box of this image.
+    """
+    table = read_files([Wanted(path, Ways(table="boxes"), named=True)], on=on).frames["boxes"]
+    mine = table[table["image"].str.casefold() == image.casefold()]
+    if mine.empty:
+        known = ", ".join(table["image"].unique()[:5])
+        raise UnusableInput(
+            f"names no box of {image}.", file=path.name, hint=f"It has boxes of {known}."
+        )
+    return mine.reset_index(drop=True)
+
+
+def corners(text: str) -> list[tuple[float, float]]:
+    """Corner points ``x,y x,y …`` as numbers.
+
+    Raises
+    ------
+    UnusableInput
+        If they are none.
+    """
+    try:
+        made = [
+            tuple(float(number) for number in pair.split(","))
+            for pair in text.replace(";", " ").split()
+        ]
+        if len(made) < 2 or any(len(pair) != 2 for pair in made):
+            raise ValueError
+    except ValueError:
+        raise UnusableInput(f"points {text!r} are not corners such as 10,20 40,60.") from None
+    return [(pair[0], pair[1]) for pair in made]
+
+
+def see(one: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date, reader: Reader) -> Seen:
+    """Temperatures of the boxes, what else stands out, the picture, and rows for a survey.
+
+    Raises
+    ------
+    UnusableInput
+        If a box has no corners or lies outside the picture.
+    """
+    rows, marks, covered = [], [], np.zeros(one.matrix_c.shape, dtype=bool)
+    for _, box in boxes.iterrows():
+        points = corners(str(box.get("points", "")))
+        try:
+            mask = mask_of(points, one.matrix_c.shape)
+            found = region(one.matrix_c, mask)
+        except OutOfRange as error:
+            raise UnusableInput(f"box {box['box']}: {error.message}.", file=one.name) from error
+        covered |= mask
+        emissivity = (
+            float(box["emissivity"])
+            if "emissivity" in box and not pd.isna(box["emissivity"])
+            else optics.camera_emissivity
+        )
+        reflected = (
+            float(box["reflected_c"])
+            if "reflected_c" in box and not pd.isna(box["reflected_c"])
+            else optics.reflected_c
+        )
+        true, fault = true_temperature(
+            found.p95,
+            emissivity=emissivity,
+            camera_emissivity=optics.camera_emissivity,
+            reflected_c=reflected,
+        )
+        value = found.p95 if np.isnan(true) else float(true)
+        rows.append({
+            "image": one.name, "box": box["box"], "connection_id": box.get("connection_id"), "points": box["points"],
+            "highest_c": found.highest, "p95_c": found.p95, "mean_c": found.mean, "area_px": found.area,
+            "measured": "yes" if found.is_measured else "no", "emissivity": emissivity, "reflected_c": reflected,
+            "true_c": value, "fault": FAULTS[int(fault)],
+        })  # fmt: skip
+        from riskscope.words.render import quantity
+
+        marks.append(Mark(points, f"{box['box']} {quantity([value], 'temperature', reader)[0]}"))
+    measured = pd.DataFrame(rows)
+    others = []
+    for number, proposal in enumerate(proposals(one.matrix_c), start=1):
+        if not covered[proposal.found.row, proposal.found.column]:
+            points_ = f"{proposal.left},{proposal.top} {proposal.right},{proposal.bottom}"
+            others.append({"box": f"proposed {number}", "points": points_, "p95_c": proposal.found.p95,
+                           "rise_k": proposal.rise_k, "area_px": proposal.found.area})  # fmt: skip
+            marks.append(
+                Mark(
+                    [(proposal.left, proposal.top), (proposal.right, proposal.bottom)],
+                    f"? +{proposal.rise_k:.0f} K",
+                )
+            )
+    proposed = pd.DataFrame(others, columns=["box", "points", "p95_c", "rise_k", "area_px"])
+    picture = draw(one.matrix_c, marks, reader, one.approximate)
+    return Seen(measured, proposed, picture, _survey(one, measured, optics, on))
+
+
+def _survey(one: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date) -> pd.DataFrame:
+    """Rows of a survey: as read, with what is needed to correct them, so that there is one correction."""
+    columns = [
+        "connection_id",
+        "survey_date",
+        "connection_c",
+        "emissivity",
+        "camera_emissivity",
+        "reflected_c",
+        "one_image",
+        "image",
+        "comment",
+    ]
+    if one.approximate or boxes.empty:
+        return pd.DataFrame(columns=columns)
+    mine = boxes[boxes["connection_id"].notna()]
+    return pd.DataFrame({
+        "connection_id": mine["connection_id"], "survey_date": on.isoformat(), "connection_c": mine["p95_c"].round(3),
+        "emissivity": mine["emissivity"], "camera_emissivity": optics.camera_emissivity, "reflected_c": mine["reflected_c"],
+        "one_image": "yes", "image": one.name,
+        "comment": np.where(mine["measured"] == "yes", "", "target smaller than 3 × 3 pixels"),
+    }, columns=columns)  # fmt: skip
+
+
+def files(seen: Seen, name: str, out: Path) -> dict[Path, bytes]:
+    """Everything the command writes, by its path."""
+    stem = Path(name).stem
+    made = {out / f"{stem}_annotated.png": seen.picture}
+    for what, frame in (
+        ("boxes", seen.boxes),
+        ("proposed", seen.proposed),
+        ("survey", seen.survey),
+    ):
+        if len(frame):
+            made[out / f"{stem}_{what}.csv"] = (
+                no_formulas(frame).to_csv(index=False, lineterminator="\n").encode("utf-8")
+            )
+    return made
