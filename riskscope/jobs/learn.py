@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from riskscope.analysis.learn import model
-from riskscope.analysis.learn.examples import examples, features
+from riskscope.analysis.learn.examples import examples, features, slopes_of
 from riskscope.analysis.learn.model import Verdict
 from riskscope.analysis.learn.posterior import Posterior, State, monotone, states
 from riskscope.analysis.likelihood import Likelihood
@@ -68,10 +69,11 @@ class Learned:
 class Model:
     """The adopted model as a `Likelihood`."""
 
-    fitted: object
+    fitted: Any
     findings: int
     on: dt.date
     settings: Settings
+    slopes: pd.Series
 
     @property
     def name(self) -> str:
@@ -79,7 +81,9 @@ class Model:
 
     def probability(self, frame: pd.DataFrame) -> Floats:
         """Likelihood of each row, 0 to 1. [-]"""
-        return np.asarray(self.fitted.predict_proba(features(frame, self.on, self.settings))[:, 1])  # type: ignore[attr-defined]
+        return np.asarray(
+            self.fitted.predict_proba(features(frame, self.on, self.settings, self.slopes))[:, 1]
+        )
 
 
 def learn(ranked: Ranked, progress: Progress = lambda text: None) -> Learned:
@@ -90,7 +94,8 @@ def learn(ranked: Ranked, progress: Progress = lambda text: None) -> Learned:
     verdict = model.judge(known)
     speaks: Likelihood = Posterior(monotone(found), len(known), ranked.settings)
     if verdict.adopted:
-        speaks = Model(verdict.model, len(known), ranked.on, ranked.settings)
+        slopes = slopes_of(ranked.intake, ranked.on, ranked.settings, ranked.criteria)
+        speaks = Model(verdict.model, len(known), ranked.on, ranked.settings, slopes)
     return Learned(len(known), found, verdict, speaks)
 
 
@@ -101,7 +106,9 @@ def explained(learned: Learned, ranked: Ranked, most: int = 20) -> pd.DataFrame:
     worst = np.argsort(-p, kind="stable")[:most]
     rows = found.iloc[worst]
     if isinstance(learned.speaks, Model):
-        words = model.causes(learned.speaks.fitted, features(rows, ranked.on, ranked.settings))
+        words = model.causes(
+            learned.speaks.fitted, features(rows, ranked.on, ranked.settings, learned.speaks.slopes)
+        )
         why = ["; ".join(parts) or "nothing in particular" for parts in words]
     else:
         ratio = [f"{value:.1f}" if value == value else "" for value in rows["resistance_ratio"]]

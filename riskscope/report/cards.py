@@ -7,6 +7,7 @@ from typing import Any
 
 import pandas as pd
 
+from riskscope.report import charts
 from riskscope.report.document import (
     Block,
     Caution,
@@ -70,6 +71,7 @@ def build(
             Table(now, [Show("connection_id", "connection", "text", 1.5), Show("equipment", "board"),
                         Show("severity_as_found", "as found", "severity", 0.8), Show("action", "action")], sheet="do not wait"),
         ]  # fmt: skip
+    drawn = charts.timeline(boards)
     blocks: list[Block] = [
         Figures([(f"{len(work):,}", "pieces of work planned"), (f"{boards['board'].nunique():,}", "boards opened"),
                  (f"{len(left):,}", "not planned"), (f"{100 * about['gap']:.1f} %", "below the best possible at most")]),
@@ -81,6 +83,7 @@ def build(
         Table(boards, [Show("outage_id", "outage"), Show("crew", "crew", "count", 0.5), Show("board", "board"),
                        Show("begins_min", "from minute", "count"), Show("ends_min", "to minute", "count"),
                        Show("joints", "joints", "count", 0.6)], sheet="boards", empty="No board is opened."),
+        *([drawn] if drawn else []),
         Heading("What is not in the plan, and why"),
         Table(left, [Show("connection_id", "connection", "text", 1.5), Show("equipment", "board"), Show("action", "action"),
                      Show("severity", "at full load", "severity", 0.8), Show("why", "why", "text", 3)],

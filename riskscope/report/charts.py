@@ -223,6 +223,33 @@ def cured(effects: pd.DataFrame) -> Chart | None:
     )
 
 
+def timeline(boards: pd.DataFrame) -> Chart | None:
+    """Which crew is at which board when, in minutes from the beginning of each outage."""
+    import altair as alt
+
+    if boards.empty:
+        return None
+    rows = pd.DataFrame({
+        "crew": [f"{plain(str(o))}, crew {c:.0f}" for o, c in zip(boards["outage_id"], boards["crew"], strict=True)],
+        "board": [plain(str(name)) for name in boards["board"]],
+        "begins": boards["begins_min"].to_numpy(dtype=float), "ends": boards["ends_min"].to_numpy(dtype=float),
+    })  # fmt: skip
+    base = alt.Chart(rows).encode(y=alt.Y("crew:N", title=None))
+    bars = base.mark_bar(color=colours.LINE, stroke=colours.INK, strokeWidth=0.7, height=24).encode(
+        x=alt.X("begins:Q", title="minutes from the beginning of the outage"), x2="ends:Q")  # fmt: skip
+    names = base.mark_text(align="left", dx=4, fontSize=13, color=colours.INK).encode(
+        x="begins:Q", text="board:N"
+    )
+    told = "; ".join(
+        f"{row.crew}: {row.board} from {row.begins:.0f} to {row.ends:.0f}"
+        for row in rows.itertuples()
+    )
+    return _finish(
+        (bars + names).properties(width=WIDTH, height=34 * rows["crew"].nunique()),
+        f"Boards by crew, in minutes: {told}.",
+    )
+
+
 @lru_cache
 def _ready() -> Any:
     import vl_convert

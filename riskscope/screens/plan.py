@@ -11,6 +11,7 @@ from riskscope.errors import RiskscopeError
 from riskscope.jobs import background, enter, plan
 from riskscope.jobs.plan import Choices, Planned
 from riskscope.jobs.rank import Progress, Ranked
+from riskscope.report import charts
 from riskscope.report.document import Show
 from riskscope.screens.parts import frame, lists, work
 from riskscope.screens.parts.frame import Here, Store, link
@@ -83,6 +84,7 @@ def show_plan(at: Here, planned: Planned) -> None:
     lists.show(made.boards, [Show("outage_id", "outage"), Show("crew", "crew", "count"), Show("board", "board"),
                              Show("begins_min", "from minute", "count"), Show("ends_min", "to minute", "count"),
                              Show("joints", "joints", "count")], at, paged=False, empty="No board is opened.")  # fmt: skip
+    lists.chart(charts.timeline(made.boards), "No board is opened.")
     st.header("In order of the work")
     lists.show(planned.work, [Show("outage_id", "outage"), Show("crew", "crew", "count"), Show("start_min", "minute", "count"),
                               Show("connection_id", "connection"), Show("action", "action"), SEVERITY,

@@ -8,9 +8,10 @@ from collections.abc import Callable, Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.assess import assess
+from riskscope.analysis.assess import assess, assess_readings
 from riskscope.analysis.frames import floats
 from riskscope.analysis.likelihood import Prior
+from riskscope.analysis.over_time import trends, works
 from riskscope.settings import Settings
 from riskscope.standards.severity import Criteria
 
@@ -19,14 +20,9 @@ CHECKED = (*LOOSE, "tight")
 DATED = {"survey": "survey_date", "installs": "work_date", "findings": "work_date", "inspections": "survey_date",
          "tools": "calibrated_on"}  # fmt: skip
 FEATURES = (
-    "install_state",
-    "log_ratio",
-    "one_joint_hot",
-    "all_hot",
-    "exceedance",
-    "years_since_work",
+    "install_state", "log_ratio", "one_joint_hot", "all_hot", "exceedance", "reasons", "trend", "years_since_work",
     "aluminium",
-)
+)  # fmt: skip
 COLUMNS = ("connection_id", "equipment", "work_date", "loose", "prior", "factor", *FEATURES)
 
 
@@ -72,15 +68,30 @@ def examples(
         mine = mine.drop_duplicates("connection_id", keep="last")
         if len(mine):
             rows = found.loc[mine["connection_id"]]
-            parts.append(features(rows, eve, settings).assign(
+            slopes = slopes_of(known, eve, settings, criteria)
+            parts.append(features(rows, eve, settings, slopes).assign(
                 work_date=mine["work_date"].to_numpy(), loose=mine["as_found"].isin(LOOSE).to_numpy()))  # fmt: skip
     if not parts:
         return pd.DataFrame(columns=list(COLUMNS))
     return pd.concat(parts, ignore_index=True)[list(COLUMNS)]
 
 
-def features(found: pd.DataFrame, on: dt.date, settings: Settings) -> pd.DataFrame:
-    """What a model sees of each row of an assessment; missing numbers are filled with what says nothing."""
+def slopes_of(
+    tables: Mapping[str, pd.DataFrame], on: dt.date, settings: Settings, criteria: Criteria
+) -> pd.Series:
+    """Trend of the full-load rise of each connection, by id; none with fewer than three surveys. [K a year]"""
+    readings = assess_readings(tables, on=on, settings=settings, criteria=criteria)
+    found = trends(readings, works(tables, on), criteria, on)
+    return found.set_index("connection_id")["slope_k_per_year"]
+
+
+def features(
+    found: pd.DataFrame, on: dt.date, settings: Settings, slopes: pd.Series | None = None
+) -> pd.DataFrame:
+    """What a model sees of each row of an assessment; missing numbers are filled with what says nothing.
+
+    `slopes` are the trends by id, as `slopes_of` gives them.
+    """
     prior = Prior(settings)
     last = (
         pd.to_datetime(found["last_work_date"])
@@ -94,6 +105,14 @@ def features(found: pd.DataFrame, on: dt.date, settings: Settings) -> pd.DataFra
         if "conductor_material" in found
         else pd.Series("", index=found.index)
     )
+    trend = (
+        np.zeros(len(found))
+        if slopes is None
+        else found["connection_id"].map(slopes).fillna(0.0).to_numpy(dtype=float)
+    )
+    reasons = found["install_reasons"].astype("str").str.count(";") + (
+        found["install_reasons"].astype("str").str.len() > 0
+    )
     return pd.DataFrame({
         "connection_id": found["connection_id"].to_numpy(), "equipment": found["equipment"].astype("str").to_numpy(),
         "prior": prior.prior(found), "factor": prior.factor(found), "install_state": found["install_state"].to_numpy(),
@@ -101,6 +120,8 @@ def features(found: pd.DataFrame, on: dt.date, settings: Settings) -> pd.DataFra
         "one_joint_hot": (found["pattern"] == "one joint hot").to_numpy(dtype=float),
         "all_hot": (found["pattern"] == "all hot beyond load").to_numpy(dtype=float),
         "exceedance": np.clip(np.nan_to_num(floats(found, "exceedance"), nan=0.0), 0.0, 10.0),
+        "reasons": reasons.to_numpy(dtype=float),
+        "trend": np.clip(trend, -10.0, 10.0),
         "years_since_work": np.clip(age.fillna(0.0).to_numpy(dtype=float), 0.0, 40.0),
         "aluminium": material.str.contains("al", case=False, na=False).to_numpy(dtype=float),
     })  # fmt: skip

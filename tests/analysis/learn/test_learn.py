@@ -40,7 +40,8 @@ def frame(seed: int, count: int, law: bool) -> pd.DataFrame:
     made = pd.DataFrame({
         "connection_id": [f"C{n}" for n in range(count)], "equipment": [f"B{n}" for n in random.integers(0, 40, count)],
         "install_state": state, "log_ratio": np.log(np.clip(ratio, 0.2, 20)), "one_joint_hot": (ratio > 1.4).astype(float),
-        "all_hot": 0.0, "exceedance": exceedance, "years_since_work": random.uniform(0, 12, count),
+        "all_hot": 0.0, "exceedance": exceedance,
+        "reasons": random.integers(0, 3, count).astype(float), "trend": random.normal(0, 1, count), "years_since_work": random.uniform(0, 12, count),
         "aluminium": (random.random(count) < 0.3).astype(float),
     })  # fmt: skip
     made["prior"] = made["install_state"].map(PRIOR)
