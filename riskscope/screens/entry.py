@@ -15,6 +15,7 @@ HERE = Path(__file__).parent
 PAGES = (
     ("overview", "Risk today", "", ":material/flag:"),
     ("bring_in", "Bring in files", "bring-in", ":material/upload_file:"),
+    ("thermogram", "Thermograms", "thermograms", ":material/photo_camera:"),
     ("survey", "Survey results", "survey", ":material/thermostat:"),
     ("work", "Work list", "work", ":material/build:"),
     ("plan", "Outage plan", "plan", ":material/event:"),

@@ -47,12 +47,13 @@ def show_gaps(at: Here) -> None:
 
 def show_coverage(at: Here) -> None:
     rows = frame.listed(at, frame.need(frame.assessment(at)), "coverage")
-    states = [Show(state.replace(" ", "_").replace("-", "_"), state, "count") for state in STATES]
-    columns = [Show("equipment", "board"), Show("connections", "connections", "count"), Show("surveyed", "read", "count"),
-               Show("rated", "rated", "count"), Show("inspected_on", "last looked at", "day"), *states]  # fmt: skip
+    columns = {state: state.replace(" ", "_").replace("-", "_") for state in STATES}
+    known = [Show(name, state, "count") for state, name in columns.items() if rows[name].any()]
+    shown_columns = [Show("equipment", "board"), Show("connections", "joints", "count"), Show("surveyed", "read", "count"),
+                     Show("inspected_on", "looked at", "day"), *known]  # fmt: skip
     shown = lists.narrowed(rows, lists.WHERE)
-    lists.show(shown, columns, at, total=len(rows))
-    lists.download(shown, columns, at, "coverage")
+    lists.show(shown, shown_columns, at, total=len(rows))
+    lists.download(shown, shown_columns, at, "coverage")
 
 
 def show_recall(at: Here) -> None:

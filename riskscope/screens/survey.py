@@ -57,7 +57,7 @@ elif view == "unusable":
     )
 else:
     frame_ = frame.listed(at, one, "ranking")
-    columns = [Show("rank", "rank", "count"), *WHERE, SEVERITY, AS_FOUND, Show("load_fraction", "load", "share"),
+    columns = [*WHERE, SEVERITY, AS_FOUND, Show("load_fraction", "load", "share"),
                Show("rise_similar_k", "over similar", "rise"), Show("rise_ambient_k", "over air", "rise"),
                Show("action", "action"), Show("reason", "why", "text", 4)]  # fmt: skip
     filters, empty = [*lists.WHERE, lists.BAND, lists.ACTION, lists.URGENCY], "No reading."

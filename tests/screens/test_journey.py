@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Page, TimeoutError, expect
 
 from riskscope.jobs import keep
-from tests.screens.conftest import Served
+from tests.screens.conftest import TOP, Served
 
 SURVEY = (
     "Spot,survey_date,Reading (°C),ambient_c,load_pct,equipment,circuit,phase\n"
@@ -234,6 +234,24 @@ def test_an_outage_is_planned_and_its_cards_come_out(app: Served, page: Page) ->
     with page.expect_download() as waiting:
         page.get_by_role("button", name="Job cards (PDF)").click()
     assert waiting.value.path().read_bytes().startswith(b"%PDF")
+
+
+def test_a_thermogram_becomes_readings(app: Served, page: Page) -> None:
+    page.goto(f"{app.address}/thermograms")
+    settled(page)
+    page.locator('input[type="file"]').set_input_files(
+        TOP / "demo_data" / "thermograms" / "ir_001.csv"
+    )
+    expect(page.get_by_text("proposed 1")).to_be_visible()
+    page.get_by_role("textbox", name="Boxes").fill(
+        "A; T1/F1/A; 32,57 38,63; 0.95\nB; T1/F1/B; 77,57 83,63"
+    )
+    page.keyboard.press("Control+Enter")
+    expect(page.get_by_role("cell", name="T1/F1/A")).to_be_visible()
+    expect(page.get_by_role("img", name="Thermogram ir_001.csv: A 62")).to_be_visible()
+    settled(page)
+    page.get_by_role("button", name="Take these readings into the survey").click()
+    expect(page.get_by_text("2 readings taken in.")).to_be_visible()
 
 
 def test_the_log_is_quiet(app: Served) -> None:

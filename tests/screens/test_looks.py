@@ -10,7 +10,7 @@ from tests.screens.conftest import Served
 from tests.screens.test_journey import choose
 
 PAGES = {
-    "": "Risk today", "bring-in": "Bring in files", "survey": "Survey results", "work": "Work list",
+    "": "Risk today", "thermograms": "Thermograms", "plan": "Outage plan", "bring-in": "Bring in files", "survey": "Survey results", "work": "Work list",
     "connection?id=MCC-3/F1/A": "MCC-3/F1/A", "records": "Records", "records?view=imports": "Records",
     "records?view=recall": "Records", "records?view=rejected": "Records", "records?view=method": "Records",
     "records?view=settings": "Records", "records?view=coverage": "Records",
@@ -43,6 +43,9 @@ def test_no_violation_and_nothing_cut_off(demo: Served, page: Page, path: str, s
         .filter(e => e.textContent.trim() && parseFloat(getComputedStyle(e).fontSize) < 14).length""")
         == 0
     )
+    sticks_out = page.evaluate("""() => [...document.querySelectorAll('.rs-list')].filter(
+        e => e.getBoundingClientRect().right > e.closest('.stMainBlockContainer').getBoundingClientRect().right).length""")
+    assert sticks_out == 0, "a list is wider than its page"
     page.set_viewport_size({"width": 390, "height": 844})
     expect(page.get_by_role("heading", name=PAGES[path], exact=True).first).to_be_visible()
     wide = page.evaluate("() => document.querySelector('.stMain').scrollWidth")

@@ -239,10 +239,10 @@ STYLE = """
 .rs-figures span { text-decoration: underline; }
 .rs-figures div span { text-decoration: none; }
 .rs-list { width: 100%; border-collapse: collapse; }
-.rs-list th { text-align: left; font-weight: 600; padding: .4rem .7rem; border-bottom: 2px solid currentColor; vertical-align: bottom; }
-.rs-list td { padding: .45rem .7rem; border-bottom: 1px solid color-mix(in srgb, currentColor 22%, transparent); vertical-align: top; overflow-wrap: break-word; }
+.rs-list th { text-align: left; font-weight: 600; padding: .4rem .5rem; border-bottom: 2px solid currentColor; vertical-align: bottom; }
+.rs-list td { padding: .45rem .5rem; border-bottom: 1px solid color-mix(in srgb, currentColor 22%, transparent); vertical-align: top; overflow-wrap: break-word; }
 .rs-list a, .rs-now a, .stApp [data-testid="stHtml"] p a { color: inherit; text-decoration: underline; text-underline-offset: .18em; }
-.rs-list td.rs-why { min-width: 19rem; }
+.rs-list td.rs-why { min-width: 13rem; }
 .rs-list td.rs-long { overflow-wrap: anywhere; }
 .rs-list .rs-number { text-align: right; white-space: nowrap; }
 .rs-list .rs-nowrap { white-space: nowrap; }
@@ -257,8 +257,8 @@ STYLE = """
   .rs-list, .rs-list tbody, .rs-list tr, .rs-list td { display: block; width: 100%; }
   .rs-list thead { display: none; }
   .rs-list tr { border: 1px solid color-mix(in srgb, currentColor 30%, transparent); border-radius: .4rem; margin: 0 0 .75rem; padding: .3rem 0; }
-  .rs-list td { border: 0; padding: .2rem .8rem; text-align: left !important; white-space: normal !important; }
-  .rs-list td::before { content: attr(data-label); display: block; opacity: .85; font-size: .9rem; }
+  .rs-list td { border: 0; padding: .2rem .8rem; text-align: left !important; white-space: normal !important; display: grid; grid-template-columns: 8rem 1fr; gap: .5rem; justify-items: start; overflow-wrap: anywhere; }
+  .rs-list td::before { content: attr(data-label); opacity: .85; }
   .rs-list td.rs-why { min-width: 0; }
   .rs-list td:empty { display: none; }
   .rs-facts { grid-template-columns: 1fr; } .rs-facts dd { margin-bottom: .5rem; }

@@ -1,0 +1,137 @@
+"""For the thermographer: a thermogram, its boxes, what else stands out, its readings into the survey."""
+
+from __future__ import annotations
+
+import base64
+
+import pandas as pd
+import streamlit as st
+
+from riskscope.errors import RiskscopeError, UnusableInput
+from riskscope.intake.settings import Limits, Ways
+from riskscope.intake.thermogram import Thermogram
+from riskscope.intake.thermogram import read as read_thermogram
+from riskscope.jobs import thermogram
+from riskscope.jobs.bring_in import Decision, one_file
+from riskscope.jobs.thermogram import Optics, Seen
+from riskscope.report.document import Show
+from riskscope.screens.parts import frame, lists
+from riskscope.screens.parts.frame import Here, link, safe
+
+KINDS = ["csv", "tsv", "txt", "tif", "tiff", "png"]
+AS_STATED = "as the file says"
+HELP = "One box a line: name; connection; corners in pixels; emissivity. Such as: A; MCC-1/F1/A; 30,55 40,65; 0.95"
+
+
+@st.cache_data(show_spinner=False, max_entries=8)
+def _read(
+    data: bytes, name: str, unit: str | None, gain: float | None, offset: float | None
+) -> Thermogram:
+    return read_thermogram(data, name, unit=unit, gain=gain, offset=offset)
+
+
+def boxes_typed(text: str, image: str) -> pd.DataFrame:
+    """The boxes as they were typed; a line that is none is a sentence."""
+    rows = []
+    for number, line in enumerate(text.splitlines(), start=1):
+        if not line.strip():
+            continue
+        parts = [part.strip() for part in line.split(";")]
+        if len(parts) < 3:
+            raise UnusableInput(
+                f"line {number} of the boxes needs a name, a connection and corners, with ; between."
+            )
+        try:
+            emissivity = float(parts[3]) if len(parts) > 3 and parts[3] else float("nan")
+        except ValueError:
+            raise UnusableInput(
+                f"line {number} of the boxes: {parts[3]!r} is no emissivity."
+            ) from None
+        rows.append(
+            {
+                "image": image,
+                "box": parts[0],
+                "connection_id": parts[1] or None,
+                "points": parts[2],
+                "emissivity": emissivity,
+            }
+        )
+    return pd.DataFrame(rows, columns=["image", "box", "connection_id", "points", "emissivity"])
+
+
+def show_seen(at: Here, seen: Seen, name: str) -> None:
+    told = (
+        "; ".join(f"{row.box} {row.true_c:.1f} °C" for row in seen.boxes.itertuples()) or "no box"
+    )
+    data = base64.b64encode(seen.picture).decode("ascii")
+    st.html(f'<figure class="rs-chart" style="max-width:60rem"><img alt="{safe(f"Thermogram {name}: {told}")}" '
+            f'src="data:image/png;base64,{data}"></figure>')  # fmt: skip
+    st.download_button(
+        "Download the annotated picture",
+        seen.picture,
+        file_name="annotated.png",
+        mime="image/png",
+        on_click="ignore",
+    )
+    st.header("Boxes")
+    lists.show(seen.boxes, [Show("box", "box"), Show("connection_id", "connection"), Show("p95_c", "read", "temperature"),
+                            Show("emissivity", "emissivity", "ratio"), Show("true_c", "temperature", "temperature"),
+                            Show("highest_c", "hottest pixel", "temperature"), Show("measured", "3 × 3 pixels or more"), Show("fault", "fault")],
+               at, paged=False, empty="No box yet: type one below the picture's settings.")  # fmt: skip
+    st.header("What else stands out")
+    lists.show(seen.proposed, [Show("box", "region"), Show("points", "corners"), Show("p95_c", "read", "temperature"),
+                               Show("rise_k", "over what is around it", "rise")], at, paged=False,
+               empty="Nothing outside the boxes.")  # fmt: skip
+
+
+def take_in(at: Here, seen: Seen, name: str) -> None:
+    """The readings of the boxes as a survey, with an undo like every import."""
+    data = seen.survey.to_csv(index=False, lineterminator="\n").encode("utf-8")
+    stem = name.rpartition(".")[0]
+    try:
+        made = one_file(at.store, data, f"{stem}_survey.csv", Ways(table="survey", decimal="point", temperature_unit="°C"), named=True,
+                        on=at.on, limits=Limits(), stamp=at.stamp, decision=Decision())  # fmt: skip
+    except RiskscopeError as error:
+        st.error(frame.md(f"Not taken in: {error}"))
+        return
+    if made.outcome == "there":
+        st.warning("These very readings are in the store already; nothing was changed.")
+    else:
+        st.success(f"{len(seen.survey)} readings taken in.")
+        st.html(f'<p><a href="{link("survey")}" target="_self">See the survey results</a></p>')
+
+
+at = frame.here()
+st.title("Thermograms")
+st.write(
+    "A temperature matrix as text, or a TIFF or PNG of 16-bit counts. The table of boxes is the truth; the picture shows it."
+)
+uploaded = st.file_uploader("Thermogram", type=KINDS)
+left, right = st.columns(2)
+unit = left.selectbox("Unit of a matrix", [AS_STATED, "°C", "°F", "K"])
+camera = right.number_input(
+    "Emissivity the instrument was set to", min_value=0.01, max_value=1.0, value=0.95, step=0.01
+)
+gain = left.text_input("Temperature per count (16-bit pictures)", placeholder="0.01")
+offset = right.text_input("Temperature at count 0", placeholder="-60")
+reflected = left.number_input(
+    "Reflected temperature (°C)", min_value=-60.0, max_value=500.0, value=20.0
+)
+taken = right.date_input("Day of the picture", value=at.on, max_value=at.on)
+typed = st.text_area("Boxes", help=HELP, placeholder=HELP, height=140)
+if uploaded is not None:
+    try:
+        numbers = [float(text) if text.strip() else None for text in (gain, offset)]
+        one = _read(
+            uploaded.getvalue(), uploaded.name, None if unit == AS_STATED else unit, *numbers
+        )
+        seen = thermogram.see(
+            one, boxes_typed(typed, one.name), Optics(camera, reflected), taken, at.reader
+        )
+        show_seen(at, seen, one.name)
+        if len(seen.survey) and st.button("Take these readings into the survey", type="primary"):
+            take_in(at, seen, one.name)
+    except RiskscopeError as error:
+        st.error(frame.md(error))
+    except ValueError:
+        st.error("The temperature per count and at count 0 must be numbers.")
