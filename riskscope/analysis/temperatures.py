@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from riskscope import standards
 from riskscope.analysis.frames import floats, is_any, texts
 from riskscope.physics.radiometry import sensitivity, smallest_target_mm, spot_mm, true_temperature
 from riskscope.settings import Settings
@@ -70,13 +71,17 @@ def temperatures(readings: pd.DataFrame, settings: Settings) -> dict[str, object
     window, passed = _transmission(readings)
     behind = is_any(readings, "cover", ("window",))
     corrected, similar, u, fault = _corrected(readings, true_e, passed, hopeless, settings)
+    wind = floats(readings, "wind_ms")
+    outdoors = ~is_any(readings, "place", ("indoor",))
+    if settings.wind_correction:
+        corrected, similar, u = _calmed(
+            readings, corrected, similar, u, np.where(outdoors, wind, np.nan), settings
+        )
     rises_only = (
         np.isnan(read)
         & ~np.isnan(true_e)
         & (edge(np.abs(true_e - floats(readings, "camera_emissivity"))) > 0.01)
     )
-    wind = floats(readings, "wind_ms")
-    outdoors = ~is_any(readings, "place", ("indoor",))
     return {
         "connection_c": corrected,
         "similar_c": similar,
@@ -162,6 +167,31 @@ def _corrected(
         u,
         bad,
     )
+
+
+def _calmed(
+    readings: pd.DataFrame,
+    corrected: Floats,
+    similar: Floats,
+    u: Floats,
+    wind: Floats,
+    settings: Settings,
+) -> tuple[Floats, Floats, Floats]:
+    """As in still air: rises over the air times a factor, at most 1.5; the uncertainty grows by half of it.
+
+    The factors are from memory; strong wind is not corrected, it is rated as found only.
+    """
+    speed, known = (
+        np.array([float(row[name]) for row in standards.read("wind_factor")])
+        for name in ("wind_ms", "factor")
+    )
+    factor = np.minimum(np.interp(wind, speed, known), settings.wind_factor_max)
+    factor = np.where(np.isnan(wind) | (edge(wind) > settings.wind_strong_ms), 1.0, factor)
+    air = floats(readings, "ambient_c")
+    gain = (corrected - air) * (factor - 1.0)
+    gain = np.where(np.isnan(gain) | (gain < 0), 0.0, gain)
+    other = (similar - air) * (factor - 1.0)
+    return corrected + gain, similar + np.where(np.isnan(other), 0.0, other), np.hypot(u, gain / 2)
 
 
 def _small(readings: pd.DataFrame, settings: Settings) -> Any:

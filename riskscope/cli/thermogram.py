@@ -22,6 +22,10 @@ from riskscope.cli.say import say
 @click.option("--temperature-unit", metavar="C|F|K", help="Unit of a matrix that does not say.")
 @click.option("--gain", type=float, help="Temperature per count of a 16-bit picture.")
 @click.option("--offset", type=float, help="Temperature at count 0.")
+@click.option("--picture", type=(float, float), metavar="LOW HIGH",
+              help="A picture of colours: temperatures of its scale, °C. Approximate; it never rates.")  # fmt: skip
+@click.option("--palette", type=click.Choice(["even", "grey", "grey inverted"]), default="even", show_default=True,
+              help="Colours of such a picture.")  # fmt: skip
 @click.option(
     "--camera-emissivity",
     type=click.FloatRange(0.01, 1.0),
@@ -42,6 +46,7 @@ from riskscope.cli.say import say
 )
 def command(
     file: Path, boxes: Path | None, out: Path, temperature_unit: str | None, gain: float | None, offset: float | None,
+    picture: tuple[float, float] | None, palette: str,
     camera_emissivity: float, reflected: float, on: str | None, show_temperature: str,
 ) -> None:  # fmt: skip
     """Temperatures of the boxes of a thermogram, what else stands out, an annotated picture.
@@ -62,7 +67,13 @@ def command(
 
     day = options.day(on)
     unit = Ways(temperature_unit=temperature_unit).temperature_unit
-    one = thermogram.load(file, unit, gain, offset)
+    if picture is not None:
+        one, apart = thermogram.load_colours(file, *picture, palette)
+        say(
+            f"  Approximate picture, its colours {100 * apart:.1f} % from the palette: give the spot readings to rate."
+        )
+    else:
+        one = thermogram.load(file, unit, gain, offset)
     named = (
         thermogram.boxes_of(boxes, file.name, day)
         if boxes is not None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -114,6 +114,15 @@ def _work(made: Plan, ranked: Ranked) -> pd.DataFrame:
     starts = {outage.outage_id: outage.start for outage in made.outages}
     days = work["outage_id"].map(starts)
     return work.join(suitable(work["required_nm"], days, ranked.intake, ranked.settings))
+
+
+def outage_rows(tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
+    """One row an outage: ``outage_id start hours crews isolates``; empty where there is none."""
+    table = tables.get("outages")
+    rows = [] if table is None or table.empty else [
+        (one.outage_id, one.start, one.hours, one.crews, ", ".join(one.equipment)) for one in planning.outages_of(table)
+    ]  # fmt: skip
+    return pd.DataFrame(rows, columns=["outage_id", "start", "hours", "crews", "isolates"])
 
 
 def sentences(planned: Planned) -> list[str]:

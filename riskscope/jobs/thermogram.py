@@ -12,13 +12,13 @@ import pandas as pd
 from riskscope.errors import OutOfRange, UnusableInput
 from riskscope.intake.read import Wanted, load_bytes, read_files
 from riskscope.intake.settings import Limits, Ways
-from riskscope.intake.thermogram import Thermogram
+from riskscope.intake.thermogram import Thermogram, from_colours
 from riskscope.intake.thermogram import read as read_thermogram
 from riskscope.physics.hotspots import mask_of, proposals, region
 from riskscope.physics.radiometry import FAULTS, true_temperature
 from riskscope.report.results import no_formulas
-from riskscope.report.thermograph import Mark, draw
-from riskscope.words.render import Reader
+from riskscope.report.thermograph import Mark, draw, palette
+from riskscope.words.render import Reader, quantity
 
 
 @dataclass(frozen=True)
@@ -56,6 +56,18 @@ def load(path: Path, unit: str | None, gain: float | None, offset: float | None)
     """A thermogram from a file."""
     return read_thermogram(
         load_bytes(path, Limits()), path.name, unit=unit, gain=gain, offset=offset
+    )
+
+
+PALETTES = ("even", "grey", "grey inverted")
+
+
+def load_colours(path: Path, low_c: float, high_c: float, name: str) -> tuple[Thermogram, float]:
+    """A picture of colours, approximate, and how far its colours are from the palette (0 to 1)."""
+    grey = np.linspace(0, 255, 256)[:, None].repeat(3, axis=1)
+    colours = {"even": palette(), "grey": grey, "grey inverted": grey[::-1]}[name]
+    return from_colours(
+        load_bytes(path, Limits()), path.name, low_c=low_c, high_c=high_c, palette=colours
     )
 
 
@@ -137,8 +149,6 @@ def see(one: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date, reade
             "measured": "yes" if found.is_measured else "no", "emissivity": emissivity, "reflected_c": reflected,
             "true_c": value, "fault": FAULTS[int(fault)],
         })  # fmt: skip
-        from riskscope.words.render import quantity
-
         marks.append(Mark(points, f"{box['box']} {quantity([value], 'temperature', reader)[0]}"))
     measured = pd.DataFrame(rows)
     others = []

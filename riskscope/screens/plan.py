@@ -121,17 +121,14 @@ if len(urgent):
             f"{frame.safe(names)}{more}.</div>")  # fmt: skip
 if "outage_kept" in st.session_state:
     st.success(frame.md(f"Kept: {st.session_state.pop('outage_kept')}."))
-outages = ranked_now.intake.get("outages")
+outages = plan.outage_rows(ranked_now.intake)
 st.header("Outages to come")
-if outages is None or outages.empty:
-    st.write("No outage is known yet.")
-else:
-    lists.show(outages, [Show("outage_id", "outage"), Show("start", "begins", "day"), Show("hours", "hours", "ratio"),
-                         Show("equipment", "isolates"), *([Show("crews", "crews", "count")] if "crews" in outages else [])],
-               at, paged=False)  # fmt: skip
+lists.show(outages, [Show("outage_id", "outage"), Show("start", "begins", "day"), Show("hours", "hours", "ratio"),
+                     Show("crews", "crews", "count"), Show("isolates", "isolates")], at, paged=False,
+           empty="No outage is known yet.")  # fmt: skip
 enter_outage(at, sorted(ranked_now.found["equipment"].dropna().unique()))
 work.watch(at)
-if outages is not None and len(outages):
+if len(outages):
     with st.expander("What must, and what must not be in the plan"):
         must = st.text_area("Has to be in the plan, one name a line")
         must_not = st.text_area("May not be in the plan, one name a line")

@@ -62,6 +62,9 @@ class Settings:
     wind_flag_ms: float = setting(2.2, "Wind from which a reading is flagged.", "m/s", "EPRI 1017693")
     wind_strong_ms: float = setting(5.0, "Wind from which a reading is rated as found only.", "m/s", PRACTICE)
 
+    wind_correction: bool = setting(False, "Correct rises read in wind up to the strong one.", "", "factors from memory")
+    wind_factor_max: float = setting(1.5, "Most a rise is multiplied by for wind.", "", OWN)
+
     # Limits
     limit_default_c: float = setting(90.0, "Temperature limit where none is given.", "°C",
                                      "40 °C air and 50 K rise, UL 489")

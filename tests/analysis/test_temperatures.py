@@ -7,6 +7,7 @@ from typing import Any
 import pandas as pd
 import pytest
 
+from riskscope.settings import Settings
 from riskscope.standards import emissivity
 from tests.build import assess, good_record, phases, survey
 
@@ -158,3 +159,18 @@ def test_every_surface_is_a_range() -> None:
     for surface in emissivity.table().values():
         assert 0 < surface.low < surface.high <= 1
         assert surface.status in {"verified", "secondary", "memory", "practice"}
+
+
+def test_wind_is_not_corrected_unless_asked_and_never_by_more_than_half() -> None:
+    rows = phases(50.0, 41.0, 41.0, ambient_c=30.0, load_pct=100, wind_ms=2.0, place="outdoor")
+    assert assess(rows).loc["A", "connection_c"] == 50.0
+    asked = Settings(wind_correction=True)
+    found = assess(rows, settings=asked)
+    assert found.loc["A", "connection_c"] == pytest.approx(30 + 20 * 1.36)
+    strong = assess(rows.assign(wind_ms=4.5), settings=asked)
+    assert strong.loc["A", "connection_c"] == pytest.approx(30 + 20 * 1.5)
+    wide = found.loc["A", "rise_high_k"] - found.loc["A", "rise_low_k"]
+    calm = assess(rows).loc["A"]
+    assert wide > calm["rise_high_k"] - calm["rise_low_k"]
+    assert not found.loc["A", "firm"] or found.loc["A", "quality_flags"] == ""
+    assert assess(rows.assign(place="indoor"), settings=asked).loc["A", "connection_c"] == 50.0

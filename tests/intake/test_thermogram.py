@@ -164,3 +164,20 @@ def test_faults_are_sentences(
 ) -> None:
     assert run(["thermogram", *arguments, "--out", str(tmp_path)]) == status
     assert words in capsys.readouterr().err
+
+
+def test_a_picture_of_colours_is_shown_and_never_rates(
+    tmp_path: Path, capsys: pytest.CaptureFixture
+) -> None:
+    shades = np.linspace(0, 255, 200).astype(np.uint8)[None, :].repeat(60, axis=0)
+    Image.fromarray(shades).save(tmp_path / "grey.png")
+    (tmp_path / "boxes.csv").write_text(
+        'image,box,connection_id,points\ngrey.png,A,X1,"150,10 180,40"\n'
+    )
+    assert run(["thermogram", str(tmp_path / "grey.png"), "--picture", "20", "80", "--palette", "grey", "--boxes",
+                str(tmp_path / "boxes.csv"), "--out", str(tmp_path / "out")]) == 0  # fmt: skip
+    assert "give the spot readings to rate" in capsys.readouterr().out
+    assert {path.name for path in (tmp_path / "out").iterdir()} == {
+        "grey_annotated.png",
+        "grey_boxes.csv",
+    }

@@ -23,6 +23,7 @@ def main() -> None:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
         page = browser.new_page()
         page.goto(app.address)
+        page.get_by_role("button", name="Bring in the demo site").wait_for()
         page.screenshot(path=OUT / "empty.png")
         page.get_by_role("button", name="Bring in the demo site").click()
         page.get_by_role("heading", name="What matters").wait_for(timeout=60_000)
