@@ -16,6 +16,7 @@ from riskscope.cli.say import say
 @click.option(
     "--boxes", type=FILE, help="Table of boxes: image, box, points, connection_id, emissivity."
 )
+@click.option("--photo", type=FILE, help="Visible photograph, shown beside the picture.")
 @click.option(
     "--out", type=FILE, required=True, help="Folder for the picture, the boxes and the survey rows."
 )
@@ -45,7 +46,7 @@ from riskscope.cli.say import say
     help="Unit on the picture.",
 )
 def command(
-    file: Path, boxes: Path | None, out: Path, temperature_unit: str | None, gain: float | None, offset: float | None,
+    file: Path, boxes: Path | None, photo: Path | None, out: Path, temperature_unit: str | None, gain: float | None, offset: float | None,
     picture: tuple[float, float] | None, palette: str,
     camera_emissivity: float, reflected: float, on: str | None, show_temperature: str,
 ) -> None:  # fmt: skip
@@ -81,6 +82,8 @@ def command(
     )
     reader = Reader(f"°{show_temperature}")
     seen = thermogram.see(one, named, thermogram.Optics(camera_emissivity, reflected), day, reader)
+    if photo is not None:
+        seen = thermogram.with_photo(seen, photo)
     for row in seen.boxes.itertuples():
         value = quantity([row.true_c], "temperature", reader)[0]
         small = "" if row.measured == "yes" else ", SMALLER THAN 3 × 3 PIXELS"

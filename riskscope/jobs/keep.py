@@ -85,6 +85,11 @@ def dismiss(store: Store, refused_id: int, note: str, stamp: Stamp) -> None:
     corrections.dismiss(store, refused_id, note, stamp)
 
 
+def keep_picture(store: Store, name: str, data: bytes, stamp: Stamp) -> None:
+    """Keep a picture with the survey, for the reports."""
+    imports.keep_picture(store, name, data, stamp)
+
+
 def edits(store: Store, import_id: int) -> list[Edit]:
     """The cells of an import corrected by hand."""
     return held.edits(store, import_id)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import functools
 import os
 import tempfile
@@ -14,7 +15,7 @@ from riskscope.analysis.due import due as find_due
 from riskscope.errors import UnusableInput, WrongUsage
 from riskscope.jobs.explain import chains
 from riskscope.jobs.kinds import load
-from riskscope.jobs.rank import Progress, Ranked, Request, home
+from riskscope.jobs.rank import Progress, Ranked, Request, home, is_from_store
 from riskscope.report import charts, overview, pictures, sheets, survey, work
 from riskscope.report.document import Chart, Document
 from riskscope.report.layout import Layout
@@ -47,8 +48,22 @@ def subject(ranked: Ranked, request: Request, folders: Sequence[Path] = ()) -> S
         logo = pictures.load(path)
     return Subject(
         chains=chains(ranked, request.reader), results=ranked.results, on=ranked.on, origin=ranked.origin,
-        layout=layout, folders=where, logo=logo,
+        layout=layout, folders=where, logo=logo, kept=_kept(request),
     )  # fmt: skip
+
+
+def _kept(request: Request) -> Callable[[str], bytes | None]:
+    """Pictures kept in the store the rows come from."""
+    if not is_from_store(request):
+        return lambda name: None
+    from riskscope.store import held
+    from riskscope.store.migrations import open_store
+
+    def find(name: str) -> bytes | None:
+        with contextlib.closing(open_store(str(request.store))) as store:
+            return held.picture(store, name)
+
+    return find
 
 
 def render(

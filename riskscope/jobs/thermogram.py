@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,8 +17,10 @@ from riskscope.intake.thermogram import Thermogram, from_colours
 from riskscope.intake.thermogram import read as read_thermogram
 from riskscope.physics.hotspots import mask_of, proposals, region
 from riskscope.physics.radiometry import FAULTS, true_temperature
+from riskscope.report import pictures
 from riskscope.report.results import no_formulas
-from riskscope.report.thermograph import Mark, draw, palette
+from riskscope.report.thermograph import Mark, beside, draw, palette, plain_picture
+from riskscope.units import Floats
 from riskscope.words.render import Reader, quantity
 
 
@@ -166,6 +169,22 @@ def see(one: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date, reade
     proposed = pd.DataFrame(others, columns=["box", "points", "p95_c", "rise_k", "area_px"])
     picture = draw(one.matrix_c, marks, reader, one.approximate)
     return Seen(measured, proposed, picture, _survey(one, measured, optics, on))
+
+
+def with_photo(seen: Seen, photo: Path) -> Seen:
+    """With the visible photograph beside the picture.
+
+    Raises
+    ------
+    UnusableInput
+        If it is no picture.
+    """
+    return dataclasses.replace(seen, picture=beside(seen.picture, pictures.load(photo)))
+
+
+def bare(matrix_c: Floats) -> bytes:
+    """The picture without anything drawn on it, one pixel a reading."""
+    return plain_picture(matrix_c)
 
 
 def _survey(one: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date) -> pd.DataFrame:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -57,7 +57,7 @@ class Subject:
     layout: Layout
     folders: Sequence[Path] = ()
     logo: bytes | None = None
-    extra: Mapping[str, Any] = field(default_factory=dict)
+    kept: Callable[[str], bytes | None] = lambda name: None  # pictures kept with the survey
 
     @property
     def reader(self) -> Any:
@@ -210,10 +210,14 @@ def _picture(subject: Subject, row: pd.Series) -> list[Block]:
     if name is None or pd.isna(name):
         return []
     path = pictures.find(str(name), subject.folders)
-    if path is None:
-        return [Text(f"Picture {name}: not found beside the files.", "small")]
+    caption = f"{name}, {row['connection_id']}"
     try:
-        return [Picture(pictures.load(path), f"{name}, {row['connection_id']}")]
+        if path is not None:
+            return [Picture(pictures.load(path), caption)]
+        data = subject.kept(str(name))
+        if data is None:
+            return [Text(f"Picture {name}: not found beside the files.", "small")]
+        return [Picture(pictures.safe(data, str(name)), caption)]
     except UnusableInput as error:
         return [Text(f"Picture {name}: {error.message}", "small")]
 

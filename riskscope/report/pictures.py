@@ -25,7 +25,23 @@ def find(name: str, folders: Sequence[Path]) -> Path | None:
 
 
 def load(path: Path) -> bytes:
-    """A picture as PNG or JPEG, safe to embed.
+    """A picture file as PNG or JPEG, safe to embed.
+
+    Raises
+    ------
+    UnusableInput
+        If it is no picture, damaged, or too large.
+    """
+    try:
+        if path.stat().st_size > MAX_BYTES:
+            raise UnusableInput("is too large to show.", file=path.name)
+        return safe(path.read_bytes(), path.name)
+    except OSError as error:
+        raise UnusableInput(f"cannot be read ({error.strerror}).", file=path.name) from error
+
+
+def safe(data: bytes, name: str) -> bytes:
+    """A picture's bytes as PNG or JPEG, safe to embed.
 
     Raises
     ------
@@ -35,20 +51,18 @@ def load(path: Path) -> bytes:
     from PIL import Image, UnidentifiedImageError
 
     try:
-        if path.stat().st_size > MAX_BYTES:
-            raise UnusableInput("is too large to show.", file=path.name)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", UserWarning)
             warnings.simplefilter("error", Image.DecompressionBombWarning)
-            with Image.open(path, formats=("PNG", "JPEG", "TIFF", "BMP")) as image:
+            with Image.open(io.BytesIO(data), formats=("PNG", "JPEG", "TIFF", "BMP")) as image:
                 if image.width * image.height > MAX_PIXELS:
-                    raise UnusableInput("is too large to show.", file=path.name)
+                    raise UnusableInput("is too large to show.", file=name)
                 image.thumbnail((LARGEST_PX, LARGEST_PX))
                 photo = image.format == "JPEG"
                 made = image.convert("RGB")
     except (OSError, ValueError, SyntaxError, UnidentifiedImageError, Image.DecompressionBombError,
             Image.DecompressionBombWarning) as error:  # fmt: skip
-        raise UnusableInput("is not a picture that can be shown.", file=path.name) from error
+        raise UnusableInput("is not a picture that can be shown.", file=name) from error
     buffer = io.BytesIO()
     if photo:
         made.save(buffer, "JPEG", quality=88)

@@ -6,6 +6,7 @@ import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -38,6 +39,22 @@ def palette(steps: int = 256) -> Floats:
     )
 
 
+def _coloured(matrix_c: Floats) -> Any:
+    """The matrix in colours, one pixel a reading."""
+    from PIL import Image
+
+    low, high = float(np.nanmin(matrix_c)), float(np.nanmax(matrix_c))
+    share = np.clip((np.nan_to_num(matrix_c, nan=low) - low) / max(high - low, 1e-9), 0, 1)
+    return Image.fromarray(palette()[np.round(share * 255).astype(int)].astype(np.uint8))
+
+
+def plain_picture(matrix_c: Floats) -> bytes:
+    """The matrix in colours as PNG, nothing drawn on it."""
+    buffer = io.BytesIO()
+    _coloured(matrix_c).save(buffer, "PNG")
+    return buffer.getvalue()
+
+
 def draw(
     matrix_c: Floats, marks: Sequence[Mark], reader: Reader, approximate: bool = False
 ) -> bytes:
@@ -52,10 +69,8 @@ def draw(
     from PIL import Image, ImageDraw, ImageFont
 
     low, high = float(np.nanmin(matrix_c)), float(np.nanmax(matrix_c))
-    share = np.clip((np.nan_to_num(matrix_c, nan=low) - low) / max(high - low, 1e-9), 0, 1)
-    colours = palette()[np.round(share * 255).astype(int)].astype(np.uint8)
     scale = max(1, min(SCALE, 1200 // max(matrix_c.shape)))
-    picture = Image.fromarray(colours).resize(
+    picture = _coloured(matrix_c).resize(
         (matrix_c.shape[1] * scale, matrix_c.shape[0] * scale), Image.Resampling.BICUBIC
     )
     canvas = Image.new("RGB", (picture.width + BAR_PX, picture.height), "#FFFFFF")
@@ -84,6 +99,22 @@ def draw(
         )
     buffer = io.BytesIO()
     canvas.save(buffer, "PNG")
+    return buffer.getvalue()
+
+
+def beside(picture: bytes, photo: bytes) -> bytes:
+    """The annotated picture with the visible photograph beside it, of one height."""
+    from PIL import Image
+
+    with Image.open(io.BytesIO(picture)) as left, Image.open(io.BytesIO(photo)) as right:
+        shown = right.convert("RGB").resize(
+            (max(1, round(right.width * left.height / right.height)), left.height)
+        )
+        both = Image.new("RGB", (left.width + 8 + shown.width, left.height), "#FFFFFF")
+        both.paste(left.convert("RGB"), (0, 0))
+        both.paste(shown, (left.width + 8, 0))
+    buffer = io.BytesIO()
+    both.save(buffer, "PNG")
     return buffer.getvalue()
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+from typing import Any
 
 import pandas as pd
 import streamlit as st
@@ -11,7 +12,7 @@ from riskscope.errors import RiskscopeError, UnusableInput
 from riskscope.intake.settings import Limits, Ways
 from riskscope.intake.thermogram import Thermogram
 from riskscope.intake.thermogram import read as read_thermogram
-from riskscope.jobs import thermogram
+from riskscope.jobs import keep, thermogram
 from riskscope.jobs.bring_in import Decision, one_file
 from riskscope.jobs.thermogram import Optics, Seen
 from riskscope.report.document import Show
@@ -59,6 +60,42 @@ def boxes_typed(text: str, image: str) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=["image", "box", "connection_id", "points", "emissivity"])
 
 
+@st.cache_data(show_spinner=False, max_entries=4)
+def _bare(matrix_c: Any) -> str:
+    return base64.b64encode(thermogram.bare(matrix_c)).decode("ascii")
+
+
+def draw_box(one: Thermogram) -> None:
+    """Draw a box on the picture; it is added to the table of boxes, which is the truth."""
+    high, wide = one.matrix_c.shape
+    with st.expander("Draw a box on the picture"):
+        axis = {"type": "quantitative", "axis": None}
+        spec = {
+            "data": {"values": [{"x": 0, "y": 0, "x2": wide, "y2": high, "url": f"data:image/png;base64,{_bare(one.matrix_c)}"}]},
+            "mark": {"type": "image", "aspect": False}, "width": 640, "height": 640 * high / wide,
+            "params": [{"name": "box", "select": {"type": "interval", "encodings": ["x", "y"]}}],
+            "encoding": {"x": {"field": "x", "scale": {"domain": [0, wide]}, **axis}, "x2": {"field": "x2"},
+                         "y": {"field": "y", "scale": {"domain": [high, 0]}, **axis}, "y2": {"field": "y2"},
+                         "url": {"field": "url", "type": "nominal"}},
+        }  # fmt: skip
+        event = st.vega_lite_chart(spec, on_select="rerun", key="drawn", theme=None)
+        chosen = dict(event.selection).get("box", {}) if event else {}
+        if not chosen.get("x") or not chosen.get("y"):
+            st.write("Drag over the joint with the mouse, or type its corners above.")
+            return
+        (x1, x2), (y1, y2) = sorted(chosen["x"]), sorted(chosen["y"])
+        corners = f"{x1:.0f},{y1:.0f} {x2:.0f},{y2:.0f}"
+        name, connection = st.columns(2)
+        box = name.text_input("Name of the box")
+        of = connection.text_input("Connection it shows")
+
+        def add() -> None:
+            before = st.session_state.get("boxes", "").rstrip()
+            st.session_state["boxes"] = f"{before}\n{box}; {of}; {corners}".lstrip()
+
+        st.button(f"Add the box {corners}", on_click=add, disabled=not box)
+
+
 def show_seen(at: Here, seen: Seen, name: str) -> None:
     told = (
         "; ".join(f"{row.box} {row.true_c:.1f} °C" for row in seen.boxes.itertuples()) or "no box"
@@ -94,6 +131,7 @@ def take_in(at: Here, seen: Seen, name: str) -> None:
     except RiskscopeError as error:
         st.error(frame.md(f"Not taken in: {error}"))
         return
+    keep.keep_picture(at.store, name, seen.picture, at.stamp)
     if made.outcome == "there":
         st.warning("These very readings are in the store already; nothing was changed.")
     else:
@@ -118,7 +156,7 @@ reflected = left.number_input(
     "Reflected temperature (°C)", min_value=-60.0, max_value=500.0, value=20.0
 )
 taken = right.date_input("Day of the picture", value=at.on, max_value=at.on)
-typed = st.text_area("Boxes", help=HELP, placeholder=HELP, height=140)
+typed = st.text_area("Boxes", help=HELP, placeholder=HELP, height=140, key="boxes")
 if uploaded is not None:
     try:
         numbers = [float(text) if text.strip() else None for text in (gain, offset)]
@@ -128,6 +166,7 @@ if uploaded is not None:
         seen = thermogram.see(
             one, boxes_typed(typed, one.name), Optics(camera, reflected), taken, at.reader
         )
+        draw_box(one)
         show_seen(at, seen, one.name)
         if len(seen.survey) and st.button("Take these readings into the survey", type="primary"):
             take_in(at, seen, one.name)

@@ -22,7 +22,7 @@ from riskscope.intake.read import InputFile, Intake, Taken, assemble, grids
 from riskscope.intake.settings import Limits, Ways, ways_from
 from riskscope.store import rows
 from riskscope.store.database import Store
-from riskscope.store.model import EDITS, FILES, IMPORTS, REFUSED, SHEETS
+from riskscope.store.model import EDITS, FILES, IMPORTS, META, PICTURE, REFUSED, SHEETS
 
 REREAD = Limits()  # what is in the store was within the limits of its import
 
@@ -225,6 +225,16 @@ def content(store: Store, sha256: str) -> bytes:
     if found is None:
         raise UnusableInput("holds no such file.", file=store.place, value=sha256)
     return bytes(found)
+
+
+def picture(store: Store, name: str) -> bytes | None:
+    """The picture kept under a name; None where there is none."""
+    with store.reading() as connection:
+        found = connection.execute(
+            select(FILES.c.content).join(META, META.c.value == FILES.c.sha256)
+            .where(META.c.name == f"{PICTURE}{name.casefold()}")
+        ).scalar()  # fmt: skip
+    return None if found is None else bytes(found)
 
 
 def grids_of(store: Store, import_id: int) -> list[Grid]:

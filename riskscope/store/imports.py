@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import dataclasses
+import hashlib
 import json
 from collections.abc import Sequence
 from typing import Any
 
-from sqlalchemy import Connection, func, insert, select, update
+from sqlalchemy import Connection, delete, func, insert, select, update
 
 import riskscope
 from riskscope.errors import UnusableInput
@@ -17,7 +18,7 @@ from riskscope.intake.settings import Ways
 from riskscope.store import rows
 from riskscope.store.database import Stamp, Store
 from riskscope.store.held import Import, get
-from riskscope.store.model import EDITS, FILES, IMPORTS, REFUSED, SHEETS
+from riskscope.store.model import EDITS, FILES, IMPORTS, META, PICTURE, REFUSED, SHEETS
 
 
 def add(
@@ -74,6 +75,25 @@ def add(
         else:
             new = False
     return get(store, there), new
+
+
+def keep_picture(store: Store, name: str, data: bytes, stamp: Stamp) -> None:
+    """Keep a picture under the name the survey's rows call it; a later one of that name takes its place.
+
+    The picture that stood there before stays among the kept files.
+    """
+    sha256 = hashlib.sha256(data).hexdigest()
+    with store.writing() as connection:
+        if (
+            connection.execute(select(FILES.c.size).where(FILES.c.sha256 == sha256)).scalar()
+            is None
+        ):
+            connection.execute(
+                insert(FILES).values(sha256=sha256, size=len(data), content=data, kept_at=stamp.at)
+            )
+        key = f"{PICTURE}{name.casefold()}"
+        connection.execute(delete(META).where(META.c.name == key))
+        connection.execute(insert(META).values(name=key, value=sha256))
 
 
 def _next(connection: Connection, table: Any) -> int:

@@ -30,6 +30,8 @@ META = Table(
     Column("value", Text, nullable=False),
 )  # fmt: skip
 
+PICTURE = "picture: "  # a name of META that begins so holds the hash of a kept picture
+
 # A file, kept as it came, known by its hash.
 FILES = Table(
     "files", METADATA,

@@ -181,3 +181,15 @@ def test_a_picture_of_colours_is_shown_and_never_rates(
         "grey_annotated.png",
         "grey_boxes.csv",
     }
+
+
+def test_the_photograph_stands_beside_the_picture(tmp_path: Path) -> None:
+    Image.new("RGB", (300, 300), "#888888").save(tmp_path / "photo.jpg")
+    common = ["thermogram", str(DEMO / "ir_001.csv"), "--on", "2026-05-12"]
+    assert run([*common, "--out", str(tmp_path / "a")]) == 0
+    assert run([*common, "--photo", str(tmp_path / "photo.jpg"), "--out", str(tmp_path / "b")]) == 0
+    alone, both = (
+        Image.open(io.BytesIO((tmp_path / name / "ir_001_annotated.png").read_bytes()))
+        for name in "ab"
+    )
+    assert (both.height, both.width) == (alone.height, alone.width + 8 + alone.height)

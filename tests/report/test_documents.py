@@ -291,3 +291,25 @@ def test_sheets_for_the_site_are_read_back(tmp_path: Path) -> None:
         place = rows[0].index(column)
         assert len([row for row in rows[1:] if row[0]]) > 10
         assert all(row[place] for row in rows[1:] if row[0])
+
+
+def test_a_picture_kept_with_the_survey_is_in_the_report(tmp_path: Path) -> None:
+    from riskscope.jobs import keep
+    from tests.store.build import ANN, add
+
+    buffer = io.BytesIO()
+    Image.new("RGB", (64, 48), "#993311").save(buffer, "PNG")
+    place = str(tmp_path / "s.db")
+    with keep.opened(place, create=True) as store:
+        add(
+            store,
+            "connection_id,survey_date,connection_c,ambient_c,load_pct,image\nA,2026-05-04,95,30,80,IR_1.csv\n",
+        )
+        keep.keep_picture(store, "ir_1.csv", buffer.getvalue(), ANN)
+    asked = Request(
+        folder=None, files={}, ways=Ways(), options={}, criteria=None, on=ON, store=place
+    )
+    document = report.REPORTS["survey"](report.subject(rank(asked), asked))
+    page = report.render(document, ("html",))["html"]
+    assert b"data:image/png;base64," in page
+    assert b"not found beside" not in page

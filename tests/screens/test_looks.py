@@ -7,7 +7,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 from tests.screens.conftest import Served
-from tests.screens.test_journey import choose
+from tests.screens.test_journey import choose, settled
 
 PAGES = {
     "": "Risk today", "thermograms": "Thermograms", "plan": "Outage plan", "bring-in": "Bring in files", "survey": "Survey results", "work": "Work list",
@@ -36,6 +36,11 @@ def test_no_violation_and_nothing_cut_off(demo: Served, page: Page, path: str, s
     expect(page.get_by_role("heading", name=PAGES[path], exact=True).first).to_be_visible()
     expect(page.get_by_test_id("stSkeleton")).to_have_count(0)
     expect(page.get_by_test_id("stStatusWidget")).to_have_count(0)
+    settled(page)
+    page.evaluate(
+        "() => Promise.all(document.getAnimations().map(one => one.finished.catch(() => null)))"
+    )
+    expect(page.locator('[data-stale="true"]')).to_have_count(0)
     found = Axe().run(page, context=".stMain", options={"runOnly": OURS})
     assert found.violations_count == 0, found.generate_report()
     assert (
