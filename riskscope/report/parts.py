@@ -180,7 +180,7 @@ TOLD = ("Reading", "Severity", "What the siblings show", "Torque record", "What 
 
 def _numbers(subject: Subject, row: pd.Series) -> list[tuple[str, str]]:
     def show(name: str, kind: str) -> str:
-        return str(quantity([row[name]], kind, subject.reader)[0])
+        return str(quantity([row.get(name)], kind, subject.reader)[0])
 
     source = f"{row['source_file']}" + (
         f", sheet {row['source_sheet']}" if row["source_sheet"] else ""

@@ -313,3 +313,11 @@ def test_a_picture_kept_with_the_survey_is_in_the_report(tmp_path: Path) -> None
     page = report.render(document, ("html",))["html"]
     assert b"data:image/png;base64," in page
     assert b"not found beside" not in page
+
+
+def test_a_survey_of_rises_alone_has_a_report(tmp_path: Path) -> None:
+    (tmp_path / "survey.csv").write_text(
+        "connection_id,survey_date,rise_similar_k,load_pct\nA,2026-05-04,20,80\nB,2026-05-04,2,30\n"
+    )
+    _, files = made(tmp_path, "survey", Reader())
+    assert "rise over similar 20.0 K as found" in html_text(files["html"])
