@@ -9,8 +9,6 @@ import tempfile
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
-import pandas as pd
-
 from riskscope.analysis.due import due as find_due
 from riskscope.errors import UnusableInput, WrongUsage
 from riskscope.jobs.explain import chains
@@ -115,12 +113,8 @@ def sheet(ranked: Ranked, name: str) -> bytes:
     """A sheet to fill in on site: ``field-sheet`` or ``findings-sheet``."""
     if name == "field-sheet":
         due = find_due(ranked.found, ranked.intake, ranked.settings, ranked.on)
-        return sheets.field_sheet(due, _register(ranked))
+        return sheets.field_sheet(due, ranked.found)
     return sheets.findings_sheet(ranked.results["retighten_first"], ranked.results["other_actions"])
-
-
-def _register(ranked: Ranked) -> pd.DataFrame:
-    return ranked.found
 
 
 def save(files: Mapping[Path, bytes]) -> list[Path]:

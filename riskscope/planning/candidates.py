@@ -41,7 +41,7 @@ def candidates(
     rows = found[found["action"].isin(ACTIONS)].sort_values("connection_id", kind="stable")
     rows = rows.reset_index(drop=True)
     board = rows["equipment"].astype("str")
-    isolated = _isolated_by(rows, tables, board)
+    isolated = _isolated_by(rows, board)
     minutes = rows["action"].map({"retighten": settings.minutes_retighten, "remake": settings.minutes_remake,
                                   "check torque": settings.minutes_check}).to_numpy(dtype=float)  # fmt: skip
     own = floats(rows, "minutes")
@@ -71,9 +71,7 @@ def candidates(
     return made[why == ""].reset_index(drop=True), barred.reset_index(drop=True)
 
 
-def _isolated_by(
-    rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame], board: pd.Series
-) -> pd.Series:
+def _isolated_by(rows: pd.DataFrame, board: pd.Series) -> pd.Series:
     """What must be off: as recorded, else the board itself; unknown on the line side of a main device."""
     stated = (
         rows["isolated_by"]

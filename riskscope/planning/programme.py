@@ -96,11 +96,12 @@ def solve(problem: Problem, settings: Planning) -> Solution:
     rows, low, high = _constraints(problem)
     worst = problem.worst[problem.item].astype(float)
     value = problem.benefit[problem.item]
-    least = 0.0
+    stopped = 0
     if worst.any():
         first = _milp(worst, boards, rows, low, high, settings)
         if first is None:
             return _none(problem)
+        stopped = first.status
         least = round(float(worst @ first.x[:pairs].round()))
         rows = _stack(rows, worst, boards)
         low, high = np.append(low, least), np.append(high, np.inf)
@@ -114,7 +115,9 @@ def solve(problem: Problem, settings: Planning) -> Solution:
     bound = (
         benefit if second.mip_dual_bound is None else max(benefit, -float(second.mip_dual_bound))
     )
-    status = "within the gap" if second.status == 0 else "stopped by the node limit"
+    status = (
+        "within the gap" if stopped == 0 and second.status == 0 else "stopped by the node limit"
+    )
     return Solution(chosen, opened, benefit, bound, status, int(worst @ chosen))
 
 
@@ -141,7 +144,6 @@ def _constraints(problem: Problem) -> tuple[Any, Floats, Floats]:
         return csr_array(coo_array((values, (groups, place)), shape=(count, pairs)))
 
     ones = np.ones(pairs)
-    none = csr_array((1, boards))
     blocks: list[Any] = []
     low: list[Floats] = []
     high: list[Floats] = []
@@ -190,7 +192,6 @@ def _constraints(problem: Problem) -> tuple[Any, Floats, Floats]:
             )
         )
         add(by(problem.board, hot, boards), eye, np.zeros(boards), np.full(boards, np.inf))
-    del none
     return vstack(blocks, format="csr"), np.concatenate(low), np.concatenate(high)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any
 
 import pandas as pd
@@ -186,6 +186,3 @@ def findings_sheet(work: pd.DataFrame, starts: Mapping[str, pd.Timestamp]) -> by
         "tool_id": work["tool_id"], "work_order": work["outage_id"],
     })  # fmt: skip
     return template(TABLES["findings"], rows)
-
-
-__all__: Sequence[str] = ("build", "card", "findings_sheet", "materials")

@@ -13,14 +13,14 @@ from riskscope.screens.parts import frame
 
 HERE = Path(__file__).parent
 PAGES = (
-    ("overview", "Risk today", "", ":material/flag:"),
-    ("bring_in", "Bring in files", "bring-in", ":material/upload_file:"),
-    ("thermogram", "Thermograms", "thermograms", ":material/photo_camera:"),
-    ("survey", "Survey results", "survey", ":material/thermostat:"),
-    ("work", "Work list", "work", ":material/build:"),
-    ("plan", "Outage plan", "plan", ":material/event:"),
-    ("connection", "One connection", "connection", ":material/search:"),
-    ("records", "Records", "records", ":material/folder_open:"),
+    ("overview", "Risk today", ""),
+    ("bring_in", "Bring in files", "bring-in"),
+    ("thermogram", "Thermograms", "thermograms"),
+    ("survey", "Survey results", "survey"),
+    ("work", "Work list", "work"),
+    ("plan", "Outage plan", "plan"),
+    ("connection", "One connection", "connection"),
+    ("records", "Records", "records"),
 )
 
 
@@ -29,7 +29,7 @@ def main() -> None:
     st.set_page_config(page_title="riskscope", page_icon="🔩", layout="wide")
     pages = [
         st.Page(HERE / f"{module}.py", title=title, url_path=path or None, default=not path)
-        for module, title, path, _ in PAGES
+        for module, title, path in PAGES
     ]
     page = st.navigation(pages)
     frame.style()

@@ -13,11 +13,10 @@ from riskscope.jobs.plan import Choices, Planned
 from riskscope.jobs.rank import Progress, Ranked
 from riskscope.report import charts
 from riskscope.report.document import Show
+from riskscope.report.parts import SEVERITY
 from riskscope.screens.parts import frame, lists, work
 from riskscope.screens.parts.frame import Here, Store, link
 from riskscope.screens.parts.reports import MIME
-
-SEVERITY = Show("severity", "at full load", "severity")
 
 
 def one_line_each(text: str) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from riskscope.jobs.bring_in import mend
 from riskscope.jobs.learn import explained, learn
 from riskscope.jobs.over_time import gaps, recall
 from riskscope.report.document import Show
-from riskscope.report.parts import METHOD
+from riskscope.report.parts import METHOD, WHERE
 from riskscope.schema.results import STATES
 from riskscope.screens.parts import frame, lists
 from riskscope.screens.parts.frame import Here
@@ -29,7 +29,6 @@ VIEWS = {
     "method": "Method and sources",
     "settings": "Settings in force",
 }
-WHERE = (Show("connection_id", "connection"), Show("equipment", "board"))
 
 
 def show_gaps(at: Here) -> None:

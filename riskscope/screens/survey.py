@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from riskscope.report.document import Show
-from riskscope.report.parts import must_not_wait
+from riskscope.report.parts import AS_FOUND, SEVERITY, WHERE, must_not_wait
 from riskscope.screens.parts import frame, lists, reports
 
 VIEWS = {
@@ -15,9 +15,6 @@ VIEWS = {
     "due": "Due",
     "unusable": "Rows not used",
 }
-SEVERITY = Show("severity", "at full load", "severity")
-AS_FOUND = Show("severity_as_found", "as found", "severity")
-WHERE = (Show("connection_id", "connection"), Show("equipment", "board"))
 
 at = frame.here()
 st.title("Survey results")

@@ -7,7 +7,7 @@ import streamlit as st
 from riskscope.errors import RiskscopeError
 from riskscope.jobs.enter import enter
 from riskscope.report.document import Show
-from riskscope.report.parts import must_not_wait
+from riskscope.report.parts import AS_FOUND, SEVERITY, WHERE, must_not_wait
 from riskscope.schema import TABLES
 from riskscope.screens.parts import frame, lists, reports
 from riskscope.words import codes
@@ -19,11 +19,7 @@ VIEWS = {
     "resurvey": "Survey again",
 }
 SORTS = {"order": "Order of work", "board": "Board", "age": "Oldest reading first"}
-WHERE = (Show("connection_id", "connection"), Show("equipment", "board"))
-SEVERITY = (
-    Show("severity", "at full load", "severity"),
-    Show("severity_as_found", "as found", "severity"),
-)
+RATED = (SEVERITY, AS_FOUND)
 WHY = Show("reason", "why", "text", 4)
 REQUIRED = (Show("required_nm", "required", "torque"),)
 
@@ -47,13 +43,13 @@ if view == "b":
     filters = [*lists.WHERE, lists.RECORD]
 elif view == "other":
     rows = frame.listed(at, one, "other_actions")
-    columns = [*WHERE, Show("action", "action"), *SEVERITY, WHY]
+    columns = [*WHERE, Show("action", "action"), *RATED, WHY]
     filters = [*lists.WHERE, lists.BAND, lists.ACTION]
 elif view == "resurvey":
     rows = frame.listed(at, one, "resurvey")
     columns = [
         *WHERE,
-        SEVERITY[0],
+        SEVERITY,
         Show("survey_date", "last read", "day"),
         Show("resurvey_reason", "why", "text", 4),
     ]
@@ -64,7 +60,7 @@ else:
         Show("rank", "order", "count"),
         *WHERE,
         Show("action", "action"),
-        *SEVERITY,
+        *RATED,
         *REQUIRED,
         WHY,
     ]
