@@ -1,0 +1,1 @@
+"""Changes of the rules on purpose: each must turn a test red. ``python -m tests.long.mutants --help``."""
