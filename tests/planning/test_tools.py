@@ -35,9 +35,11 @@ def test_the_smallest_range_that_holds_the_torque() -> None:
         (10.0, "2027-02-01", {}),
         (10.0, "2025-12-01", {}),
         (10.0, "2026-09-01", {"found_out_of_tolerance_on": ["2026-03-01", ""]}),
+        (10.0, "2026-09-01", {"found_out_of_tolerance_on": ["2026-01-10", ""]}),
         (10.0, "2026-09-01", {"calibration_due": ["2026-08-01", "2026-08-01"]}),
     ],
-    ids=["out of range", "calibration run out", "before it", "out of tolerance since", "due before"],
+    ids=["out of range", "calibration run out", "before it", "out of tolerance since", "out on its calibration day",
+         "due before"],
 )  # fmt: skip
 def test_an_unfit_tool_is_never_chosen(
     torque: float, day: str, more: dict[str, list[object]]

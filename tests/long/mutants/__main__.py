@@ -29,12 +29,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
     given = parser.parse_args(arguments)
     wanted = [] if given.no_named else changes.named(TOP)
     wanted += changes.seeded(TOP, given.folder, given.random, given.seed)
-    with tempfile.TemporaryDirectory() as scratch:
-        outcomes = running.run(wanted, TOP, Path(scratch), given.workers)
     known = {(row["file"], row["old"], row["new"]): row["why"]
              for row in tomllib.loads((changes.HERE / "survivors.toml").read_text("utf-8")).get("survivor", [])}  # fmt: skip
-    for one in outcomes:
-        print(told(one, known))
+    outcomes = []
+    with tempfile.TemporaryDirectory() as scratch:
+        for one in running.run(wanted, TOP, Path(scratch), given.workers):
+            print(told(one, known), flush=True)
+            outcomes.append(one)
     for kind in ("named", "random"):
         mine = [one for one in outcomes if (one.change.kind == "named") == (kind == "named")]
         if mine:

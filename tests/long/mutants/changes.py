@@ -18,7 +18,7 @@ EXTREMES = {
 }  # fmt: skip
 ENDS = {"first": "last", "last": "first"}
 ORDERED = ("lexsort", "select", "sort_values")  # calls whose list is an order
-HOUSEKEEPING = ("copy", "ignore_index", "sort", "strict")  # keywords that only say how rows are held
+HOUSEKEEPING = ("copy", "drop", "ignore_index", "sort", "strict")  # keywords that only say how rows are held
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ import subprocess
 import sys
 import time
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,7 +21,8 @@ from tests.long.mutants.changes import Change
 # Browser, kills and crashes run in other processes; baselines are our own earlier numbers.
 LEFT_OUT = ("tests/screens", "tests/long", "tests/benchmarks", "tests/baselines", "tests/store/test_kill.py")
 LONGEST_S = 600.0
-NEAR = ("analysis", "planning", "published")
+NEAR = ("tests/analysis/", "tests/planning/", "tests/published/")
+RED = (1, 2)  # how pytest ends where tests fail, or cannot be collected
 
 
 @dataclass(frozen=True)
@@ -69,12 +70,18 @@ def covering(folder: Path) -> dict[tuple[str, int], set[str]]:
     for path in data.measured_files():
         name = str(Path(path).relative_to(folder))
         for line, contexts in data.contexts_by_lineno(path).items():
-            found[name, line] |= {one.partition("|")[0] for one in contexts if one}
+            # a test with all its cases: the names of cases may hold the path of a copy
+            found[name, line] |= {one.partition("|")[0].partition("[")[0] for one in contexts if one}
     return found
 
 
-def _near_first(test: str) -> tuple[bool, str]:
-    return not any(test.startswith(f"tests/{name}/") for name in NEAR), test
+def _near_first(change: Change) -> Callable[[str], tuple[bool, bool, str]]:
+    stem = Path(change.file).stem
+
+    def key(test: str) -> tuple[bool, bool, str]:
+        return stem not in test, not test.startswith(NEAR), test
+
+    return key
 
 
 def tried(change: Change, folder: Path, tests: Sequence[str]) -> Outcome:
@@ -88,11 +95,13 @@ def tried(change: Change, folder: Path, tests: Sequence[str]) -> Outcome:
         path.write_text(change.applied(source), "utf-8")
         _forget(path)
         listed = folder / "tests_to_run.txt"
-        listed.write_text("\n".join(sorted(tests, key=_near_first)), "utf-8")
+        listed.write_text("\n".join(sorted(tests, key=_near_first(change))), "utf-8")
         done = pytest_in(folder, "-n0", "-x", f"@{listed}", seconds=LONGEST_S) if tests else None
         if done is not None and done.returncode:
+            if done.returncode not in RED:
+                raise RuntimeError(f"pytest ended with {done.returncode}: {done.stdout[-2000:]}{done.stderr[-2000:]}")
             failed = [line for line in done.stdout.splitlines() if line.startswith(("FAILED", "ERROR"))]
-            caught = failed[0].partition(" - ")[0] if failed else f"pytest stopped with {done.returncode}"
+            caught = failed[0].partition(" - ")[0] if failed else "what cannot be collected"
     except subprocess.TimeoutExpired:
         caught = f"still running after {LONGEST_S:.0f} s"
     finally:
@@ -107,8 +116,8 @@ def _forget(path: Path) -> None:
         made.unlink()
 
 
-def run(changes: Sequence[Change], top: Path, scratch: Path, workers: int) -> list[Outcome]:
-    """The outcome of each change, in order; so many at a time, each in a copy of its own."""
+def run(changes: Sequence[Change], top: Path, scratch: Path, workers: int) -> Iterator[Outcome]:
+    """The outcome of each change, in order, as it comes; so many at a time, each in a copy of its own."""
     folders = [copied(top, scratch / f"copy{number}") for number in range(workers)]
     cover = covering(folders[0])
     free: SimpleQueue[Path] = SimpleQueue()
@@ -127,4 +136,4 @@ def run(changes: Sequence[Change], top: Path, scratch: Path, workers: int) -> li
             free.put(folder)
 
     with ThreadPoolExecutor(workers) as pool:
-        return list(pool.map(work, changes))
+        yield from pool.map(work, changes)
