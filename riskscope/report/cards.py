@@ -36,6 +36,7 @@ CAUTIONS = (
     "Check torque: apply 90 % of the required torque. If it moves, it was loose. If it does not, turn no further.",
 )  # fmt: skip
 BLANK = "________"
+MOST_LEFT = 200
 
 
 def build(
@@ -85,9 +86,7 @@ def build(
                        Show("joints", "joints", "count", 0.6)], sheet="boards", empty="No board is opened."),
         *([drawn] if drawn else []),
         Heading("What is not in the plan, and why"),
-        Table(left, [Show("connection_id", "connection", "text", 1.5), Show("equipment", "board"), Show("action", "action"),
-                     Show("severity", "at full load", "severity", 0.8), Show("why", "why", "text", 3)],
-              sheet="not planned", empty="Everything fits."),
+        *not_planned(left),
         *come_next,
         *needed,
     ]  # fmt: skip
@@ -99,6 +98,24 @@ def build(
         organisation=layout.organisation, number=layout.report_number, paper=layout.paper, day=as_of,
         foot=f"As of {as_of}. The plan orders work; it does not make work safe.",
     )  # fmt: skip
+
+
+def worst_left(left: pd.DataFrame) -> int:
+    """How many rows of what is not planned a page shows: the first `MOST_LEFT`, and every one rated 3 or 4."""
+    return max(MOST_LEFT, int((left["severity"] >= 3).sum()))
+
+
+def not_planned(left: pd.DataFrame) -> list[Block]:
+    """What is not in the plan, worst first; of a long list how many more there are, and where they stand."""
+    most = worst_left(left)
+    blocks: list[Block] = [
+        Table(left, [Show("connection_id", "connection", "text", 1.5), Show("equipment", "board"), Show("action", "action"),
+                     Show("severity", "at full load", "severity", 0.8), Show("why", "why", "text", 3)],
+              sheet="not planned", empty="Everything fits.", most=most),
+    ]  # fmt: skip
+    if len(left) > most:
+        blocks.append(Text(f"{len(left) - most:,} more are not planned, none of them rated 3 or 4: the workbook of these job cards lists every one."))  # fmt: skip
+    return blocks
 
 
 def card(

@@ -12,6 +12,7 @@ from riskscope.jobs import background, enter, plan
 from riskscope.jobs.plan import Choices, Planned
 from riskscope.jobs.rank import Progress, Ranked
 from riskscope.report import charts
+from riskscope.report.cards import worst_left
 from riskscope.report.document import Show
 from riskscope.report.parts import SEVERITY
 from riskscope.screens.parts import frame, lists, work
@@ -89,8 +90,11 @@ def show_plan(at: Here, planned: Planned) -> None:
                               Show("connection_id", "connection"), Show("action", "action"), SEVERITY,
                               Show("required_nm", "torque", "torque"), Show("tool_id", "tool")], at, empty="Nothing can be planned.")  # fmt: skip
     st.header("What is not in the plan, and why")
-    lists.show(made.left.head(200), [Show("connection_id", "connection"), Show("action", "action"), SEVERITY,
+    most = worst_left(made.left)
+    lists.show(made.left.head(most), [Show("connection_id", "connection"), Show("action", "action"), SEVERITY,
                                      Show("why", "why", "text", 4)], at, paged=False, empty="Everything fits.")  # fmt: skip
+    if len(made.left) > most:
+        st.write(f"{len(made.left) - most:,} more, none of them rated 3 or 4: the job cards as XLSX list every one.")
     if len(made.swaps):
         st.write("These would come next:")
         lists.show(made.swaps, [Show("connection_id", "connection"), Show("instead_of", "instead of"), Show("outage_id", "outage")],

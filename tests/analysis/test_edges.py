@@ -36,7 +36,9 @@ def test_4_at_full_load_but_3_as_found_is_not_now() -> None:
 
 @pytest.mark.parametrize("order", [["C", "B", "A"], ["B", "A", "C"]], ids=" ".join)
 def test_of_equally_cool_siblings_the_first_by_id_is_the_reference(order: list[str]) -> None:
-    readings = phases(50.0, 40.0, 40.0, ambient_c=30.0, load_pct=80).set_index("connection_id", drop=False)
+    readings = phases(50.0, 40.0, 40.0, ambient_c=30.0, load_pct=80).set_index(
+        "connection_id", drop=False
+    )
     found = assess(readings.loc[order])
     assert found.iloc[int(found.loc["A", "sibling"])]["connection_id"] == "B"
 
@@ -58,7 +60,9 @@ def test_a_limit_is_held_against_air_above_40() -> None:
 
 
 @pytest.mark.parametrize(("similar", "hotter"), [(51.21, True), (51.19, False)])
-def test_a_surveyors_reference_that_is_hotter_than_its_uncertainty(similar: float, hotter: bool) -> None:
+def test_a_surveyors_reference_that_is_hotter_than_its_uncertainty(
+    similar: float, hotter: bool
+) -> None:
     """u of the difference √(0.5² + 2 · 0.25²) = 0.612 K; 1.96 times that is 1.20 K."""
     readings = survey({"connection_id": "A", "connection_c": 50.0, "similar_c": similar, "ambient_c": 30.0,
                        "load_pct": 100}, circuit=None)  # fmt: skip
@@ -70,7 +74,10 @@ def test_a_surveyors_reference_that_is_hotter_than_its_uncertainty(similar: floa
 
 @pytest.mark.parametrize(("earlier", "urgency"), [(55.0, "soon"), (54.9, "next outage")])
 def test_another_reading_5_k_hotter_is_kept_soon(earlier: float, urgency: str) -> None:
-    rows = [{"connection_id": "A", "survey_time": time, "connection_c": t} for time, t in (("09:00", earlier), ("14:00", 50.0))]
+    rows = [
+        {"connection_id": "A", "survey_time": time, "connection_c": t}
+        for time, t in (("09:00", earlier), ("14:00", 50.0))
+    ]
     row = assess(survey(*rows, ambient_c=30.0, load_pct=100)).loc["A"]
     assert row["another reading was hotter"] == (urgency == "soon")
     assert row["urgency"] == urgency
@@ -104,7 +111,9 @@ def test_the_worse_state_of_a_record_and_of_its_fasteners(
 ) -> None:
     """20 N·m required, tolerance 10 %; 177 is 20 N·m in lbf·in (8.851 times)."""
     base = good_record("A")
-    base["installs"] = pd.concat([base["installs"].assign(fastener_no=str(n), **row) for n, row in enumerate(rows)])
+    base["installs"] = pd.concat(
+        [base["installs"].assign(fastener_no=str(n), **row) for n, row in enumerate(rows)]
+    )
     found = assess(phases(40.0, 40.0, ambient_c=30.0, load_pct=80), **base).loc["A"]
     assert found["install_state"] == state
     assert set(found["install_reasons"].split("; ")) == set(reasons.split("; "))

@@ -5,17 +5,18 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from riskscope.standards import severity as standard_severity
 from tests.build import assess, phases, survey
+from tests.examples import examples
 
 temperatures = st.floats(25.0, 110.0).map(lambda t: round(t, 1))
 loads = st.floats(5.0, 130.0).map(lambda p: round(p, 0))
 RESULTS = ["severity", "severity_as_found", "severity_low", "severity_high", "pattern", "action",
            "urgency", "firm", "resurvey", "quality_flags", "install_state"]  # fmt: skip
-quick = settings(max_examples=40, deadline=None)
+quick = examples(20)
 
 
 def same(left: pd.DataFrame, right: pd.DataFrame) -> None:

@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis import ranking
+from riskscope.schema.results import ACTIONS
 
 ROWS = pd.DataFrame([
     {"connection_id": "a", "severity": 2, "exceedance": 0.5, "surveyed": True, "action": "retighten", "likelihood_loose": 0.9, "criticality": 3, "urgency": "next outage", "resurvey": False},
@@ -38,3 +39,68 @@ def test_other_lists() -> None:
     assert ranking.other_actions(ROWS)["connection_id"].tolist() == ["d"]
     assert ranking.resurvey(ROWS)["connection_id"].tolist() == ["b", "c"]
     assert ranking.not_surveyed(ROWS)["connection_id"].tolist() == ["f"]
+
+
+def rows(*given: dict[str, object]) -> pd.DataFrame:
+    base = {"severity": 2.0, "exceedance": 0.5, "urgency": "next outage", "action": "investigate", "surveyed": True,
+            "resurvey": True, "severity_before_work": np.nan, "site": "s", "equipment": "e", "likelihood_loose": 0.3,
+            "criticality": 3.0}  # fmt: skip
+    return pd.DataFrame([{**base, **row} for row in given])
+
+
+def ids(frame: pd.DataFrame) -> str:
+    return "".join(frame["connection_id"])
+
+
+def test_other_actions_now_first_then_severity_exceedance_id() -> None:
+    given = rows(
+        {"connection_id": "f", "severity": np.nan}, {"connection_id": "e"}, {"connection_id": "d"},
+        {"connection_id": "c", "exceedance": 0.6}, {"connection_id": "b", "severity": 3.0, "exceedance": 0.1},
+        {"connection_id": "a", "severity": 1.0, "urgency": "now"}, {"connection_id": "z", "action": "retighten"},
+    )  # fmt: skip
+    listed = ranking.other_actions(given)
+    assert ids(listed) == "abcdef"
+    assert listed["rank"].tolist() == [1, 2, 3, 4, 5, 6]
+
+
+def test_every_action_stands_in_one_list() -> None:
+    hands = {"retighten", "remake", "check torque"}
+    assert set(ranking.OTHER) == {
+        "check load",
+        "check circuit",
+        "balance load",
+        "investigate",
+        "inspect",
+        "monitor",
+    }
+    assert hands | set(ranking.OTHER) | {"re-survey", "none"} == set(ACTIONS)
+
+
+def test_resurvey_by_severity_before_the_work_then_severity_then_id() -> None:
+    given = rows(
+        {"connection_id": "e", "severity": np.nan}, {"connection_id": "d"}, {"connection_id": "c"},
+        {"connection_id": "b", "severity": 4.0}, {"connection_id": "a", "severity": np.nan, "severity_before_work": 3.0},
+        {"connection_id": "y", "surveyed": False}, {"connection_id": "z", "resurvey": False},
+    )  # fmt: skip
+    listed = ranking.resurvey(given)
+    assert ids(listed) == "abcde"
+    assert listed["rank"].tolist() == [1, 2, 3, 4, 5]
+
+
+def test_not_surveyed_by_site_board_id() -> None:
+    given = rows(*({"connection_id": c, "site": site, "equipment": board, "surveyed": False}
+                   for c, site, board in (("d", "t", "a"), ("b", "s", "f"), ("c", "s", "e"), ("a", "s", "f"))))  # fmt: skip
+    assert ids(ranking.not_surveyed(given)) == "cabd"
+
+
+def test_records_by_likelihood_times_criticality_then_id() -> None:
+    """0.3 · 5/3 = 0.5; 0.6 · 3/3 = 0.6; 0.9 · 1/3 = 0.3; equal ones by id."""
+    given = rows(*({"connection_id": c, "action": "check torque", "likelihood_loose": p, "criticality": weight}
+                   for c, p, weight in (("d", 0.9, 1.0), ("b", 0.3, 5.0), ("a", 0.6, 3.0), ("c", 0.9, 1.0))))  # fmt: skip
+    assert ids(ranking.retighten_first(given)) == "abcd"
+
+
+def test_hot_joints_of_equal_severity_by_weight_then_exceedance_then_id() -> None:
+    given = rows(*({"connection_id": c, "action": "retighten", "likelihood_loose": p, "exceedance": over}
+                   for c, p, over in (("d", 0.3, 0.5), ("c", 0.3, 0.5), ("b", 0.3, 0.7), ("a", 0.4, 0.1))))  # fmt: skip
+    assert ids(ranking.retighten_first(given)) == "abcd"

@@ -56,7 +56,10 @@ def works(folder: Path, random: Random) -> None:
         {"equipment": f"B{n}", "site": "Invented works", "equipment_condition": n % 3 + 1, "setup_min": 20 + n}
         for n in range(1, 5)
     ])  # fmt: skip
-    bad = {str(row["connection_id"]): random.choice([1.5, 2.2, 4.0]) for row in random.sample(register, 14)}
+    bad = {
+        str(row["connection_id"]): random.choice([1.5, 2.2, 4.0])
+        for row in random.sample(register, 14)
+    }
     for year in (2024, 2025, 2026):
         rows: Rows = []
         for way in {(row["equipment"], row["circuit"]): row for row in register}.values():
@@ -84,7 +87,9 @@ def works(folder: Path, random: Random) -> None:
                     row["connection_c"] = random.choice(["OL", "", "n/a"])
                 rows.append(row)
                 if random.random() < 0.04:
-                    rows.append(row | {"connection_c": round(air + rise + random.choice([-6, 2, 7]), 1)})
+                    rows.append(
+                        row | {"connection_c": round(air + rise + random.choice([-6, 2, 7]), 1)}
+                    )
         write(folder / f"survey_{year}.csv", rows)
     records(folder, register, random)
 
@@ -133,7 +138,11 @@ def records(folder: Path, register: Rows, random: Random) -> None:
 def yard(folder: Path, random: Random) -> None:
     rows: Rows = []
     for bay in range(1, 13):
-        base, load, air = random.uniform(4, 35), random.uniform(0.2, 1.1), round(random.uniform(5, 38), 1)
+        base, load, air = (
+            random.uniform(4, 35),
+            random.uniform(0.2, 1.1),
+            round(random.uniform(5, 38), 1),
+        )
         for phase in ("L1", "L2", "L3", "N", "PE")[: random.choice([3, 3, 5])]:
             hot = random.choices([1.0, 2.5], [6, 1])[0]
             rise = base * load**1.8 * hot
@@ -155,7 +164,10 @@ def yard(folder: Path, random: Random) -> None:
         rows.append({"connection_id": f"BATT-{pole}", "survey_date": "2026-04-20", "equipment": "BATT", "circuit": "String 1",
                      "phase": pole, "connection_c": 41 if pole == "DC+" else 33, "ambient_c": 30, "load_pct": 75})  # fmt: skip
     write(folder / "survey.csv", rows)
-    write(folder / "inspections.csv", [{"equipment": "Y0", "survey_date": "2026-04-20", "result": "all seen"}])
+    write(
+        folder / "inspections.csv",
+        [{"equipment": "Y0", "survey_date": "2026-04-20", "result": "all seen"}],
+    )
 
 
 def harbour(folder: Path, random: Random) -> None:

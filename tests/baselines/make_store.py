@@ -42,9 +42,9 @@ def main() -> None:
         files, _ = wanted([SITES["works"]], Ways())
         bring_in(store, files, on=ON, options={}, stamp=ANN)
 
-        def add(name: str, text: str, decision: Decision = Decision()) -> int:
+        def add(name: str, text: str, decision: Decision | None = None) -> int:
             made = one_file(store, text.encode(), name, Ways(table="survey"), named=True, on=ON, limits=Limits(),
-                            stamp=BOB, decision=decision)  # fmt: skip
+                            stamp=BOB, decision=decision or Decision())  # fmt: skip
             assert made.made is not None
             return made.made.id
 
@@ -52,15 +52,31 @@ def main() -> None:
         second = add("late, corrected.csv", EXTRA.replace(",52,", ",53,"), Decision((first,)))
         mend(store, second, [Edit("", 4, 2, "oops", "44")], limits=Limits(), stamp=BOB)
         refused = keep.refused(store)
-        open_ = refused[(refused["import_id"] == second) & (refused["state"] == "open") & (refused["kind"] == "rejected")]
-        keep.dismiss(store, int(open_["id"].iloc[0]), "instrument off its scale, read again in June", BOB)
-        taken_back = add("mistaken.csv", EXTRA.replace("2026-05-28", "2026-05-29").replace("W1", "W2"))
+        open_ = refused[
+            (refused["import_id"] == second)
+            & (refused["state"] == "open")
+            & (refused["kind"] == "rejected")
+        ]
+        keep.dismiss(
+            store, int(open_["id"].iloc[0]), "instrument off its scale, read again in June", BOB
+        )
+        taken_back = add(
+            "mistaken.csv", EXTRA.replace("2026-05-28", "2026-05-29").replace("W1", "W2")
+        )
         keep.undo(store, taken_back, ANN)
         typed = {"connection_id": "B9/W1/B", "work_date": "2026-05-30", "as_found": "loose", "action": "none",
                  "deferred_by": "P. Lowe", "deferred_until": "2026-09-01", "comment": "no spare lug until the shutdown"}  # fmt: skip
         enter.enter(store, "findings", typed, on=ON, stamp=ANN)
         keep.keep_picture(store, "ir_900.csv", PIXEL, ANN)
-        request = Request(folder=None, files={}, ways=Ways(), options={}, criteria=None, on=ON, store=store.address)
+        request = Request(
+            folder=None,
+            files={},
+            ways=Ways(),
+            options={},
+            criteria=None,
+            on=ON,
+            store=store.address,
+        )
         assessed.current(store, request, ANN)
         task = tasks.begin(store, "bring in", ANN)
         tasks.end(store, task.id, "2026-06-01T08:00:05+00:00", "late.csv brought in", failed=False)

@@ -20,7 +20,7 @@ from riskscope.intake.settings import Ways
 from riskscope.jobs import keep
 from riskscope.jobs.bring_in import bring_in
 from riskscope.store.database import Stamp
-from tests.screens.conftest import CHROMIUM, serve
+from tests.screens.serving import CHROMIUM, served
 
 PAGES = {"": "What matters", "survey": "Rows 1 to 50", "work": "Rows 1 to 50", "connection?id=P0/F0/A": "Reading",
          "records": "Rows 1 to 50", "plan": "Outages to come", "bring-in": "Files"}  # fmt: skip
@@ -46,26 +46,25 @@ if __name__ == "__main__":
         with keep.opened(str(folder / "store.db"), create=True) as store:
             bring_in(store, [Wanted(folder / "survey.csv", Ways())], on=dt.date(2026, 6, 1), options={},
                      stamp=Stamp("bench", "2026-06-01T00:00:00+00:00"))  # fmt: skip
-        app = serve(folder)
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        page = browser.new_page()
-        page.set_default_timeout(120_000)
-        for warm in (True, False):
-            for path, words in PAGES.items():
-                begin = time.perf_counter()
-                page.goto(f"{app.address}/{path}")
-                page.get_by_text(words).first.wait_for()
-                if not warm:
-                    print(f"{path or 'overview'}: {time.perf_counter() - begin:.1f} s (goal 3)")
-        page.goto(f"{app.address}/survey")
-        page.get_by_text("Rows 1 to 50").first.wait_for()
-        box = page.get_by_role("textbox", name="Search")
-        box.fill("P77/")
-        begin = time.perf_counter()
-        box.press("Enter")
-        page.get_by_text("without filters").first.wait_for()
-        print(f"a filter: {time.perf_counter() - begin:.1f} s (goal 1)")
-        maps = Path(f"/proc/{app.process.pid}/maps").read_text()
-        print("scikit-learn loaded:", "sklearn" in maps)
-        browser.close()
-        app.process.terminate()
+        with served(folder) as app:
+            browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+            page = browser.new_page()
+            page.set_default_timeout(120_000)
+            for warm in (True, False):
+                for path, words in PAGES.items():
+                    begin = time.perf_counter()
+                    page.goto(f"{app.address}/{path}")
+                    page.get_by_text(words).first.wait_for()
+                    if not warm:
+                        print(f"{path or 'overview'}: {time.perf_counter() - begin:.1f} s (goal 3)")
+            page.goto(f"{app.address}/survey")
+            page.get_by_text("Rows 1 to 50").first.wait_for()
+            box = page.get_by_role("textbox", name="Search")
+            box.fill("P77/")
+            begin = time.perf_counter()
+            box.press("Enter")
+            page.get_by_text("without filters").first.wait_for()
+            print(f"a filter: {time.perf_counter() - begin:.1f} s (goal 1)")
+            maps = Path(f"/proc/{app.process.pid}/maps").read_text()
+            print("scikit-learn loaded:", "sklearn" in maps)
+            browser.close()

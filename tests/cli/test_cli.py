@@ -170,16 +170,17 @@ def test_explain_every_connection_of_the_demo(home: Path) -> None:
     import datetime as dt
 
     from riskscope.intake.settings import Ways
-    from riskscope.jobs.explain import explain
+    from riskscope.jobs.explain import chains
     from riskscope.jobs.rank import Request, rank
     from riskscope.words.render import Reader
 
     ranked = rank(Request(DEMO, {}, Ways(), {}, None, dt.date(2026, 11, 1)))
-    planted = pd.read_csv(DEMO / "planted.csv")["connection_id"]
-    for connection in planted:
-        name, sections = explain(ranked, connection, Reader())
-        assert name == connection
-        assert all(lines for _, lines in sections)
+    made = chains(ranked, Reader())
+    assert len(ranked.found) == 255
+    for connection in ranked.found["connection_id"]:
+        assert made.find(connection.lower()) == connection
+        sections = made.sections(connection)
+        assert [title for title, lines in sections if not lines] == []
         assert "nan" not in " ".join(line for _, lines in sections for line in lines).split()
 
 

@@ -10,7 +10,7 @@ import json
 
 import openpyxl
 import pandas as pd
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from riskscope.errors import RiskscopeError
@@ -19,6 +19,7 @@ from riskscope.intake.notes import Note
 from riskscope.intake.read import check_file
 from riskscope.intake.settings import Limits, Ways
 from riskscope.schema import TABLES
+from tests.examples import examples
 
 ON = dt.date(2026, 6, 1)
 HEAD = ["connection_id", "survey_date", "connection_c", "Ambient (°C)", "load_pct", "my own"]
@@ -34,7 +35,7 @@ sensible = st.tuples(
 ).map(list)  # fmt: skip
 body = st.lists(st.one_of(row, sensible, sensible, st.just(HEAD)), min_size=1, max_size=25)
 above = st.lists(st.sampled_from([["Survey of May"], [""], []]), max_size=3)
-quick = settings(max_examples=120, deadline=None)
+quick = examples(40)
 
 
 def checked(data: bytes, name: str) -> list[Checked]:
@@ -89,7 +90,7 @@ def test_text_files(above: list[list[str]], rows: list[list[str]], separator: st
     conserve(sheet, physical)
 
 
-@settings(max_examples=40, deadline=None)
+@examples(20)
 @given(above=above, rows=body)
 def test_workbooks(above: list[list[str]], rows: list[list[str]]) -> None:
     made = openpyxl.Workbook()
@@ -114,7 +115,7 @@ def test_workbooks(above: list[list[str]], rows: list[list[str]]) -> None:
     conserve(sheet, physical)
 
 
-@settings(max_examples=300, deadline=None)
+@examples(200)
 @given(
     data=st.binary(max_size=400),
     ending=st.sampled_from([".csv", ".xlsx", ".parquet", ".tsv", ".doc"]),
@@ -124,7 +125,7 @@ def test_arbitrary_bytes_raise_only_our_errors(data: bytes, ending: str) -> None
         checked(data, f"survey{ending}")
 
 
-@settings(max_examples=200, deadline=None)
+@examples(100)
 @given(text=st.text(max_size=300), table=st.sampled_from(sorted(TABLES)))
 def test_arbitrary_text_raises_only_our_errors(text: str, table: str) -> None:
     head = ",".join(column.name for column in TABLES[table].columns[:6])

@@ -14,7 +14,7 @@ from typing import Any
 import openpyxl
 import pandas as pd
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from riskscope.errors import Ambiguous, RiskscopeError, UnusableInput
@@ -22,6 +22,7 @@ from riskscope.intake import xlsx
 from riskscope.intake.apart import grids_apart
 from riskscope.intake.read import Intake, Wanted, grids, read_files
 from riskscope.intake.settings import Limits, Ways
+from tests.examples import examples
 
 ON = dt.date(2026, 6, 1)
 HEAD = ["connection_id", "survey_date", "connection_c", "ambient_c", "load_pct"]
@@ -226,7 +227,7 @@ def test_parquet(tmp_path: Path) -> None:
         )
 
 
-@settings(max_examples=150, deadline=None)
+@examples(100)
 @given(seed=st.integers(0, 10_000), part=st.integers(0, 9), hits=st.integers(1, 12))
 def test_damaged_workbooks_raise_only_our_errors(seed: int, part: int, hits: int) -> None:
     """Bytes of one part changed at random, in a zip that is whole."""

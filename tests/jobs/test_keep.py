@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 import riskscope
@@ -19,6 +19,7 @@ from riskscope.jobs.bring_in import bring_in, wanted
 from riskscope.report import export
 from riskscope.store import held
 from riskscope.store.database import Store
+from tests.examples import examples
 from tests.store.build import ANN, ON, SURVEY, add
 
 words = st.text(
@@ -79,7 +80,7 @@ def same_again(store: Store, folder: Path, form: str) -> None:
         assert not (held.intake(other, 30).refused["kind"] == "rejected").any()
 
 
-@settings(max_examples=25, deadline=None)
+@examples(10)
 @given(
     survey=st.lists(SURVEYS, min_size=1, max_size=8), installs=st.lists(INSTALLS, max_size=8),
     form=st.sampled_from(export.FORMS),

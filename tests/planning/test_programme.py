@@ -10,11 +10,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from riskscope.planning.programme import Problem, greedy, quiet, solve
 from riskscope.planning.settings import Planning
+from tests.examples import examples
 
 TOP = Path(__file__).parent.parent.parent
 EXACT = Planning(plan_gap=1e-9)
@@ -90,7 +91,7 @@ def problems(draw: st.DrawFn) -> Problem:
     )  # fmt: skip
 
 
-@settings(max_examples=120, deadline=None)
+@examples(100)
 @given(problem=problems())
 def test_as_good_as_every_choice_there_is(problem: Problem) -> None:
     found = solve(problem, EXACT)
@@ -101,7 +102,7 @@ def test_as_good_as_every_choice_there_is(problem: Problem) -> None:
     assert found.bound >= found.benefit - 1e-9
 
 
-@settings(max_examples=120, deadline=None)
+@examples(100)
 @given(problem=problems())
 def test_never_worse_than_the_ranked_list(problem: Problem) -> None:
     order = np.lexsort((-problem.benefit, ~problem.worst))

@@ -7,11 +7,12 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy import constants, integrate
 
 from riskscope.physics import radiometry as r
+from tests.examples import examples
 
 VECTORS = pd.read_csv(Path(__file__).parent / "radiometry_vectors.csv", comment="#")
 # In-band radiance 7.5-14 um, W m^-2 sr^-1: computed, checked twice.
@@ -66,7 +67,7 @@ def test_the_table_is_close_enough_from_minus_40_to_1000() -> None:
     assert np.abs(r.temperature(r.in_band(celsius)) - celsius).max() < 0.01
 
 
-@settings(max_examples=200, deadline=None)
+@examples(100)
 @given(
     true=st.floats(-20, 600), emissivity=st.floats(0.1, 1.0), reflected=st.floats(-10, 60), camera=st.floats(0.5, 1.0),
     passed=st.floats(0.4, 1.0), grey=st.booleans(),

@@ -5,17 +5,18 @@ from __future__ import annotations
 import numpy as np
 import pymannkendall
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import theilslopes
 
 from riskscope.physics.trend import mann_kendall, theil_sen
+from tests.examples import examples
 
 series = st.lists(st.tuples(st.integers(0, 400), st.integers(-20, 20)), min_size=3, max_size=12,
                   unique_by=lambda pair: pair[0])  # fmt: skip
 
 
-@settings(max_examples=200, deadline=None)
+@examples(100)
 @given(pairs=series, pad=st.integers(0, 4))
 def test_slope_and_interval_equal_the_library(pairs: list[tuple[int, int]], pad: int) -> None:
     times, values = (np.array(v, dtype=float) for v in zip(*sorted(pairs), strict=True))
@@ -27,7 +28,7 @@ def test_slope_and_interval_equal_the_library(pairs: list[tuple[int, int]], pad:
     assert ours == pytest.approx([theirs.slope, theirs.low_slope, theirs.high_slope])
 
 
-@settings(max_examples=200, deadline=None)
+@examples(100)
 @given(pairs=series, pad=st.integers(0, 4))
 def test_trend_test_equals_the_library(pairs: list[tuple[int, int]], pad: int) -> None:
     values = np.array([value for _, value in sorted(pairs)], dtype=float)

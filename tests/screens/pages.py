@@ -17,7 +17,7 @@ from streamlit.testing.v1 import AppTest
 from riskscope.intake.settings import Ways
 from riskscope.jobs import keep
 from riskscope.jobs.bring_in import bring_in, wanted
-from tests.screens.conftest import TOP
+from tests.screens.serving import TOP
 from tests.store.build import ANN
 
 SCREENS = TOP / "riskscope" / "screens"

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from playwright.sync_api import sync_playwright
 
-from tests.screens.conftest import CHROMIUM, TOP, serve
+from tests.screens.serving import CHROMIUM, TOP, served
 from tests.screens.test_looks import PAGES
 
 OUT = TOP / "shots"
@@ -18,8 +18,11 @@ OUT = TOP / "shots"
 
 def main() -> None:
     OUT.mkdir(exist_ok=True)
-    with tempfile.TemporaryDirectory() as name, sync_playwright() as playwright:
-        app = serve(Path(name))
+    with (
+        tempfile.TemporaryDirectory() as name,
+        served(Path(name)) as app,
+        sync_playwright() as playwright,
+    ):
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
         page = browser.new_page()
         page.goto(app.address)
@@ -42,7 +45,6 @@ def main() -> None:
                     page.screenshot(path=OUT / f"{stem}_{scheme}_{width}.png")
                 context.close()
         browser.close()
-        app.process.terminate()
 
 
 if __name__ == "__main__":

@@ -6,7 +6,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
-from tests.screens.conftest import Served
+from tests.screens.serving import Served
 from tests.screens.test_journey import choose, settled
 
 PAGES = {
@@ -19,13 +19,30 @@ OURS = {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"]}
 
 
 @pytest.fixture(scope="module")
-def demo(app: Served, browser: object) -> Served:
-    page = browser.new_page()  # type: ignore[attr-defined]
+def page_of_nothing(app: Served, context: object) -> str:
+    """What a page says before anything was brought in; the overview then takes the demo site."""
+    page = context.new_page()  # type: ignore[attr-defined]
+    page.goto(f"{app.address}/work")
+    expect(page.get_by_text("There is no survey yet")).to_be_visible()
+    link = page.get_by_role("link", name="Bring in files or try the demo site")
+    expect(link).to_be_visible()
+    link.click()
+    expect(page.get_by_role("heading", name="Bring in files")).to_be_visible()
+    words = str(page.inner_text(".stMain"))
     page.goto(app.address)
     page.get_by_role("button", name="Bring in the demo site").click()
     page.get_by_role("heading", name="What matters").wait_for(timeout=60_000)
     page.close()
+    return words
+
+
+@pytest.fixture(scope="module")
+def demo(app: Served, page_of_nothing: str) -> Served:
     return app
+
+
+def test_an_empty_store_leads_to_the_files(page_of_nothing: str) -> None:
+    assert "Nothing is kept until you accept it." in page_of_nothing
 
 
 @pytest.mark.parametrize("path", PAGES, ids=lambda path: path or "overview")

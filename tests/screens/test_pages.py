@@ -15,8 +15,8 @@ import pytest
 
 from riskscope.screens.entry import PAGES
 from tests.screens import pages
-from tests.screens.conftest import TOP
 from tests.screens.pages import fill, page, press, row_of, said, tables
+from tests.screens.serving import TOP
 
 DEMO = TOP / "demo_data"
 pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::ResourceWarning")
@@ -112,9 +112,18 @@ def test_overview_names_every_joint_that_must_not_wait(
         ("SWB-1/F4/A", "4", "4", "remake"), ("MCC-2/F1/A", "4", "4", "remake"), ("MCC-2/F1/B", "4", "4", "remake"),
         ("MCC-2/F1/C", "4", "4", "remake"),
     }  # fmt: skip
-    assert [(row["severity"], row["now"]) for row in before if row["severity"] in "34"] == [("4", "9"), ("3", "4")]
+    assert [(row["severity"], row["now"]) for row in before if row["severity"] in "34"] == [
+        ("4", "9"),
+        ("3", "4"),
+    ]
     assert [(row["work"], row["done"], row["cured"]) for row in cured] == [("tightened", "1", "0")]
-    for body in ("survey?band=4", "survey?band=3", "survey?view=not+surveyed", "records?view=gaps", "survey?view=due"):
+    for body in (
+        "survey?band=4",
+        "survey?band=3",
+        "survey?view=not+surveyed",
+        "records?view=gaps",
+        "survey?view=due",
+    ):
         assert any(body in one.proto.body for one in app.get("html"))
 
 
@@ -126,7 +135,7 @@ def test_survey_results_row_by_row(demo_store: Path, monkeypatch: pytest.MonkeyP
     assert row == {"connection": "DB-4/F2/A", "board": "DB-4", "at full load": "4", "as found": "2", "load": "80 %",
                    "over similar": "13.0 K", "over air": "25.0 K", "action": "remake"}  # fmt: skip
     assert "13.0 K over similar at 80 % load" in why
-    assert [one["connection"] for one in tables(app)[0]][0] == "DB-4/F2/A", "worst first"
+    assert next(one["connection"] for one in tables(app)[0]) == "DB-4/F2/A", "worst first"
 
 
 @pytest.mark.parametrize(
@@ -160,10 +169,17 @@ def test_pages_of_a_long_list(demo_store: Path, monkeypatch: pytest.MonkeyPatch)
 
 def test_what_to_survey_again_and_why(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = page("survey", demo_store, monkeypatch, view="resurvey")
-    assert [row["connection"] for row in tables(app)[0]][:3] == ["SWB-2/F3/A", "UPS-1/F2/A", "UPS-1/F2/B"]
+    assert [row["connection"] for row in tables(app)[0]][:3] == [
+        "SWB-2/F3/A",
+        "UPS-1/F2/A",
+        "UPS-1/F2/B",
+    ]
     assert "the joint was not seen" in row_of(app, "DB-2/F1/A")["why"]
     assert row_of(app, "DB-2/F1/A")["at full load"] == "not rated"
-    assert "no load" in row_of(app, "DB-3/F4/A")["why"] or "not loaded" in row_of(app, "DB-3/F4/A")["why"]
+    assert (
+        "no load" in row_of(app, "DB-3/F4/A")["why"]
+        or "not loaded" in row_of(app, "DB-3/F4/A")["why"]
+    )
     assert "measure the current in each phase first" in row_of(app, "UPS-1/F2/C")["why"]
 
 
@@ -173,8 +189,16 @@ def test_due_in_route_order(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -
     listed = [row["connection"] for row in tables(app)[0]]
     assert listed == sorted(listed)
     past, open_ = row_of(app, "DB-3/F2/A"), row_of(app, "DB-4/F2/A")
-    assert (past["why it is due"], past["last seen"], past["days open"]) == ("past its interval", "13 May 2025", "–")
-    assert (open_["why it is due"], open_["days open"], open_["at full load"]) == ("open finding", "20", "4")
+    assert (past["why it is due"], past["last seen"], past["days open"]) == (
+        "past its interval",
+        "13 May 2025",
+        "–",
+    )
+    assert (open_["why it is due"], open_["days open"], open_["at full load"]) == (
+        "open finding",
+        "20",
+        "4",
+    )
 
 
 def test_rows_not_used_say_why(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -192,12 +216,22 @@ def test_work_list_in_order_of_work(demo_store: Path, monkeypatch: pytest.Monkey
     rows = tables(app)[0]
     assert [row["order"] for row in rows] == [str(number) for number in range(1, len(rows) + 1)]
     assert {row["action"] for row in rows} == {"retighten", "remake"}
-    now = {"MSB/F1/A", "MCC-1/F1/A", "GEN-1/F1/A", "SWB-1/F4/A", "MCC-2/F1/A", "MCC-2/F1/B", "MCC-2/F1/C"}
+    now = {
+        "MSB/F1/A",
+        "MCC-1/F1/A",
+        "GEN-1/F1/A",
+        "SWB-1/F4/A",
+        "MCC-2/F1/A",
+        "MCC-2/F1/B",
+        "MCC-2/F1/C",
+    }
     assert {row["connection"] for row in rows[:7]} == now, "what must not wait stands first"
     mild = row_of(app, "MCC-3/F1/A")
     assert (mild["action"], mild["at full load"], mild["as found"], mild["required"]) == ("retighten", "2", "2", "31.0 N·m")  # fmt: skip
     assert "DB-5/F3/A" not in said(app), "its finding is of a day to come"
-    by_board = [row["board"] for row in tables(page("work", demo_store, monkeypatch, sort="board"))[0]]
+    by_board = [
+        row["board"] for row in tables(page("work", demo_store, monkeypatch, sort="board"))[0]
+    ]
     assert by_board == sorted(by_board)
     by_age = tables(page("work", demo_store, monkeypatch, sort="age"))[0]
     assert {row["connection"] for row in by_age} == {row["connection"] for row in rows}
@@ -207,7 +241,11 @@ def test_records_to_check(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> 
     """Three quarters of 31 N·m applied; 275 recorded in N·m is 8.87 times 31: the figure in lbf·in."""
     app = page("work", demo_store, monkeypatch, view="b", board="MCC-1")
     row = row_of(app, "MCC-1/F5/A")
-    assert (row["record"], row["required"], row["likely loose"]) == ("under-torqued", "31.0 N·m", "medium")
+    assert (row["record"], row["required"], row["likely loose"]) == (
+        "under-torqued",
+        "31.0 N·m",
+        "medium",
+    )
     assert "23.2 N·m applied of 31.0 N·m" in row["why"]
     mixed = row_of(page("work", demo_store, monkeypatch, view="b", board="MCC-2"), "MCC-2/F5/A")
     assert (mixed["record"], "likely unit mix-up" in mixed["why"]) == ("doubtful", True)
@@ -247,7 +285,9 @@ def test_a_finding_is_kept_and_counts(own_store: Path, monkeypatch: pytest.Monke
     assert (row["action"], row["at full load"]) == ("retighten", "0")
 
 
-def test_plan_lists_outages_and_plans_them(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_plan_lists_outages_and_plans_them(
+    own_store: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     app = page("plan", own_store, monkeypatch)
     first, second = tables(app)[0]
     assert first == {"outage": "OUT-1", "begins": "6 February 2027", "hours": "8.0", "crews": "2",
@@ -294,19 +334,27 @@ def test_one_connection_from_reading_to_action(
         assert one in words, one
 
 
-def test_one_connection_that_must_not_wait(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_one_connection_that_must_not_wait(
+    demo_store: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     app = page("connection", demo_store, monkeypatch, id="MSB/F1/A")
     words = said(app)
     assert "Tell the responsible person today" in words
     assert "over its limit of 90.0 °C" in words
-    assert any('class="rs-now"' in one.proto.body and "Remake" in one.proto.body for one in app.get("html"))
+    assert any(
+        'class="rs-now"' in one.proto.body and "Remake" in one.proto.body for one in app.get("html")
+    )
 
 
-def test_one_connection_that_was_not_seen(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_one_connection_that_was_not_seen(
+    demo_store: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     assert "not rated" in said(page("connection", demo_store, monkeypatch, id="DB-2/F1/A"))
 
 
-def test_a_part_of_a_name_lists_those_that_hold_it(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_part_of_a_name_lists_those_that_hold_it(
+    demo_store: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     app = page("connection", demo_store, monkeypatch, id="F2/body")
     assert "There is no connection called “F2/body”." in said(app)
     assert [row["connection"] for row in tables(app)[0]] == ["MCC-1/F2/body"]
@@ -315,7 +363,11 @@ def test_a_part_of_a_name_lists_those_that_hold_it(demo_store: Path, monkeypatch
 def test_gaps_of_the_records(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = page("records", demo_store, monkeypatch, view="gaps", board="MCC-1")
     row = row_of(app, "MCC-1/F5/A")
-    assert (row["record"], row["required"], row["applied"]) == ("under-torqued", "31.0 N·m", "23.2 N·m")
+    assert (row["record"], row["required"], row["applied"]) == (
+        "under-torqued",
+        "31.0 N·m",
+        "23.2 N·m",
+    )
     assert row_of(app, "MCC-1/F1/A")["why"] == "no tightening on record"
     assert "verified" not in {one["record"] for one in tables(app)[0]}
 
@@ -346,10 +398,14 @@ def test_a_date_that_is_none_is_told(demo_store: Path, monkeypatch: pytest.Monke
     app = page("records", demo_store, monkeypatch, view="recall", tool="T-05")
     fill(app, "Good until (a date such as 2025-03-08)", "last spring")
     app.run()
-    assert [error.value for error in app.error] == ["“last spring” is not a date such as 2025-03-08."]
+    assert [error.value for error in app.error] == [
+        "“last spring” is not a date such as 2025-03-08."
+    ]
 
 
-def test_an_import_is_taken_back_only_when_sure(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_an_import_is_taken_back_only_when_sure(
+    own_store: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     app = page("records", own_store, monkeypatch, view="imports")
     rows = {row["file"]: row for row in tables(app)[0]}
     assert rows["tools.csv"]["holds"] == "tools 35 rows, 0 rejected"
@@ -364,7 +420,9 @@ def test_an_import_is_taken_back_only_when_sure(own_store: Path, monkeypatch: py
     assert row_of(app, "tools.csv")["state"] != "active"
 
 
-def test_a_rejected_row_is_dismissed_with_a_reason(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_rejected_row_is_dismissed_with_a_reason(
+    own_store: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     app = page("records", own_store, monkeypatch, view="rejected")
     press(app, "Dismiss with this note")
     assert ["Not changed" in error.value for error in app.error] == [True]
@@ -396,7 +454,9 @@ def test_what_findings_teach(demo_store: Path, monkeypatch: pytest.MonkeyPatch) 
     assert likeliest
 
 
-def test_method_shows_the_published_bands_and_the_files(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_method_shows_the_published_bands_and_the_files(
+    demo_store: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """ANSI/NETA table 100.18, from tests/published/severity_edges.csv."""
     bands, files = tables(page("records", demo_store, monkeypatch, view="method"))
     assert [(row["rise over"], row["as printed"], row["severity"]) for row in bands] == [
@@ -407,7 +467,9 @@ def test_method_shows_the_published_bands_and_the_files(demo_store: Path, monkey
     assert sums["installs.csv"] == hashlib.sha256((DEMO / "installs.csv").read_bytes()).hexdigest()
 
 
-def test_settings_say_where_they_come_from(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_settings_say_where_they_come_from(
+    demo_store: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setenv("RISKSCOPE_LIMIT_DEFAULT_C", "85")
     app = page("records", demo_store, monkeypatch, view="settings")
     load, limit = row_of(app, "low_load"), row_of(app, "limit_default_c")
@@ -425,10 +487,14 @@ def test_units_of_the_reader(demo_store: Path, monkeypatch: pytest.MonkeyPatch) 
     assert rise["over similar"] == "23.4 °F"
 
 
-def test_files_are_understood_questioned_and_refused(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_files_are_understood_questioned_and_refused(
+    own_store: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     app = page("bring_in", own_store, monkeypatch)
     rows = "connection_id,survey_date,connection_c,ambient_c,load_pct\nZ1/F1/A,2026-05-20,62,30,80\nZ1/F1/B,2026-05-20,OL,30,80\n"
-    app.file_uploader[0].set_value([("late.csv", rows.encode(), "text/csv"), ("empty.csv", b"", "text/csv")])
+    app.file_uploader[0].set_value(
+        [("late.csv", rows.encode(), "text/csv"), ("empty.csv", b"", "text/csv")]
+    )
     app.run()
     words = said(app)
     assert "Infrared survey**: 1 rows accepted, **1 rejected**" in words

@@ -16,13 +16,18 @@ from tests.store.conftest import postgres_place
 ROWS = 200
 
 
-def test_killed_before_and_after_every_statement_and_commit(tmp_path: Path) -> None:
-    moments = killing.count_moments(str(tmp_path / "count.db"), ROWS)
+def before_and_after_each_statement(folder: Path, step: int) -> None:
+    """Killed at every so-manieth moment before and after statements and commits, and at the last ones."""
+    moments = killing.count_moments(str(folder / "count.db"), ROWS)
     assert moments > 30
-    for moment in range(moments):
-        place = str(tmp_path / f"{moment}.db")
+    for moment in sorted({*range(0, moments, step), *range(moments - 6, moments)}):
+        place = str(folder / f"{moment}.db")
         assert killing.killed_at(place, moment, ROWS)
         killing.is_whole(place, ROWS)
+
+
+def test_killed_before_and_after_statements_and_commits(tmp_path: Path) -> None:
+    before_and_after_each_statement(tmp_path, step=5)
 
 
 @pytest.fixture
@@ -62,4 +67,4 @@ def random_moments(folder: Path, seed: int, count: int, rows: int = 20_000) -> N
 
 
 def test_killed_at_random_moments(tmp_path: Path) -> None:
-    random_moments(tmp_path, seed=4, count=20, rows=3000)
+    random_moments(tmp_path, seed=4, count=6, rows=3000)

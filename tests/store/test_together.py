@@ -71,7 +71,7 @@ def import_while_reading(place: str, seconds: float) -> None:
 
 
 def test_two_importers_and_a_reader(tmp_path: Path) -> None:
-    import_while_reading(str(tmp_path / "s.db"), seconds=5.0)
+    import_while_reading(str(tmp_path / "s.db"), seconds=1.5)
 
 
 @pytest.fixture
@@ -80,4 +80,4 @@ def server_place() -> Iterator[str]:
 
 
 def test_two_importers_and_a_reader_on_a_server(server_place: str) -> None:
-    import_while_reading(server_place, seconds=3.0)
+    import_while_reading(server_place, seconds=1.5)

@@ -9,17 +9,17 @@ import numpy as np
 import pandas as pd
 import pytest
 from hypothesis import given
-from hypothesis import settings as tries
 from hypothesis import strategies as st
 from scipy.stats import beta
 
 import riskscope
 from riskscope.analysis.learn import model
-from riskscope.analysis.learn.examples import examples
+from riskscope.analysis.learn.examples import before, examples, features
 from riskscope.analysis.learn.posterior import ORDER, Posterior, State, monotone, posterior, states
 from riskscope.settings import Settings
 from riskscope.standards import severity
 from tests.build import survey
+from tests.examples import examples as tries
 
 PRIOR = {
     "verified": 0.03,
@@ -66,7 +66,7 @@ def test_without_sibling_evidence_it_is_the_beta_binomial() -> None:
     mean, low, high = posterior(0.3, loose, np.ones(12))
     exact = beta(10 * 0.3 + 7, 10 * 0.7 + 5)
     assert mean == pytest.approx(exact.mean(), abs=1e-3)
-    assert (low, high) == pytest.approx(tuple(exact.ppf([0.025, 0.975])), abs=3e-3)
+    assert (low, high) == pytest.approx(tuple(exact.ppf([0.025, 0.975])), abs=2e-3)
 
 
 def test_evidence_of_the_siblings_is_not_counted_twice() -> None:
@@ -80,7 +80,7 @@ def test_no_finding_leaves_the_assumed_prior() -> None:
         assert state.mean == pytest.approx(state.prior, abs=2e-3)
 
 
-@tries(max_examples=60, deadline=None)
+@tries(60)
 @given(
     means=st.lists(st.floats(0.01, 0.99), min_size=6, max_size=6),
     counts=st.lists(st.integers(0, 50), min_size=6, max_size=6),
@@ -118,10 +118,14 @@ def test_calibration_on_held_out_findings_of_a_known_law() -> None:
     assert 0.9 <= np.mean(slopes) <= 1.1
 
 
+def adopted_of_noise(sets: int) -> int:
+    """Of so many seeded sets of findings that are noise of another base rate, how many a model was adopted on."""
+    return sum(model.judge(frame(seed, 120, law=False)).adopted for seed in range(sets))
+
+
 def test_noise_is_hardly_ever_adopted() -> None:
-    """200 seeded sets of findings that are noise of another base rate: adopted in at most 5 %."""
-    adopted = sum(model.judge(frame(seed, 120, law=False)).adopted for seed in range(200))
-    assert adopted <= 10
+    """Of 40 sets at most 5 %; of 200 in tests/long."""
+    assert adopted_of_noise(40) <= 2
 
 
 def test_a_law_the_prior_does_not_know_is_adopted() -> None:
@@ -175,3 +179,156 @@ def test_examples_know_only_what_was_known_the_day_before() -> None:
     assert made.loc["A", "install_state"] == "unrecorded"
     # 20 K and 11 K over the air at like load: (30 + 1) / (11 + 1) at the smaller exponent
     assert 2.0 < np.exp(made.loc["A", "log_ratio"]) < 3.0
+
+
+def test_the_posterior_of_a_state_and_its_siblings() -> None:
+    """Without evidence the likelihood is that of the state; a ratio of 2 multiplies the odds by 0.3 · 2⁶ = 19.2."""
+    row = {"install_state": "doubtful", "reference": None, "low_k": 5.0, "resistance_ratio": 2.0, "pattern": "even",
+           "found_tight_since": False, "worked_after": False, "ratable": True}  # fmt: skip
+    rows = pd.DataFrame([row, {**row, "reference": "sibling"}])
+    speaks = Posterior({**dict.fromkeys(ORDER, 0.9), "doubtful": 0.2}, 12)
+    odds = 0.25 * 19.2
+    assert speaks.probability(rows) == pytest.approx([0.2, odds / (1 + odds)])
+    assert speaks.name == "priors with 12 findings"
+
+
+def test_states_that_came_out_in_the_wrong_order_are_pooled_by_their_weights() -> None:
+    """0.5 of 10 + 10 and 0.2 of 10 + 30 are pooled to (0.5 · 20 + 0.2 · 40) / 60 = 0.3; equal ones stay."""
+    means, counts = [0.1, 0.1, 0.5, 0.2, 0.6, 0.9], [0, 0, 10, 30, 0, 0]
+    found = [
+        State(name, mean, n, 0, mean, 0.0, 1.0)
+        for name, mean, n in zip(ORDER, means, counts, strict=True)
+    ]
+    assert list(monotone(found).values()) == pytest.approx([0.1, 0.1, 0.3, 0.3, 0.6, 0.9])
+
+
+def test_three_states_in_the_wrong_order_become_one() -> None:
+    """0.6, 0.4 and 0.2, each of weight 10: 0.4 for all."""
+    means = [0.6, 0.4, 0.2, 0.7, 0.8, 0.9]
+    found = [
+        State(name, mean, 0, 0, mean, 0.0, 1.0) for name, mean in zip(ORDER, means, strict=True)
+    ]
+    assert list(monotone(found).values()) == pytest.approx([0.4, 0.4, 0.4, 0.7, 0.8, 0.9])
+
+
+def known(**columns: object) -> pd.DataFrame:
+    """One row of an assessment, as far as features read it."""
+    base = {"connection_id": "A", "equipment": "B1", "install_state": "doubtful", "install_reasons": "", "pattern": "even",
+            "exceedance": 0.4, "resistance_ratio": 2.0, "reference": "sibling", "low_k": 5.0, "found_tight_since": False,
+            "worked_after": False, "ratable": True, "last_work_date": pd.NaT}  # fmt: skip
+    return pd.DataFrame([{**base, **columns}])
+
+
+@pytest.mark.parametrize(
+    ("columns", "feature", "value"),
+    [
+        ({}, "prior", 0.25), ({}, "factor", 0.3 * 2**6), ({}, "log_ratio", np.log(2.0)), ({}, "exceedance", 0.4),
+        ({"resistance_ratio": np.nan}, "log_ratio", 0.0), ({"resistance_ratio": 50.0}, "log_ratio", np.log(20.0)),
+        ({"resistance_ratio": 0.1}, "log_ratio", np.log(0.2)), ({"exceedance": 14.0}, "exceedance", 10.0),
+        ({"exceedance": np.nan}, "exceedance", 0.0), ({"pattern": "one joint hot"}, "one_joint_hot", 1.0),
+        ({"pattern": "all hot beyond load"}, "all_hot", 1.0), ({"pattern": "all hot beyond load"}, "one_joint_hot", 0.0),
+        ({}, "reasons", 0.0), ({"install_reasons": "a"}, "reasons", 1.0), ({"install_reasons": "a; b; c"}, "reasons", 3.0),
+        ({"conductor_material": "AL"}, "aluminium", 1.0), ({"conductor_material": "copper"}, "aluminium", 0.0),
+        ({"last_work_date": pd.Timestamp("2024-06-01")}, "years_since_work", 730 / 365.25),
+        ({"last_work_date": pd.Timestamp("1980-06-01")}, "years_since_work", 40.0), ({}, "years_since_work", 0.0),
+    ],
+    ids=lambda value: value if isinstance(value, str) else "",
+)  # fmt: skip
+def test_what_a_model_sees(columns: dict[str, object], feature: str, value: float) -> None:
+    made = features(known(**columns), dt.date(2026, 6, 1), Settings())
+    assert made[feature].iloc[0] == pytest.approx(value)
+
+
+@pytest.mark.parametrize(("slope", "seen"), [(2.5, 2.5), (30.0, 10.0), (-30.0, -10.0)])
+def test_a_trend_is_seen_within_10_k_a_year(slope: float, seen: float) -> None:
+    made = features(known(), dt.date(2026, 6, 1), Settings(), pd.Series({"A": slope}))
+    assert made["trend"].iloc[0] == seen
+    assert features(known(), dt.date(2026, 6, 1), Settings())["trend"].iloc[0] == 0.0
+
+
+def test_a_model_that_rates_a_hotter_joint_lower_is_not_believed() -> None:
+    """Findings of a law in which a larger exceedance means a tighter joint: a clear gain, and refused."""
+    made = frame(3, 2000, law=True)
+    logit = 2.0 - 3.0 * made["exceedance"]
+    made["loose"] = np.random.default_rng(1).random(2000) < 1 / (1 + np.exp(-logit))
+    verdict = model.judge(made)
+    assert verdict.gain > verdict.gain_se
+    assert not verdict.adopted
+    assert "rate a joint lower for" in verdict.why
+    assert "exceedance: not believed" in verdict.why
+
+
+@pytest.mark.parametrize(
+    ("count", "loose", "enough"),
+    [(50, 10, True), (49, 10, False), (50, 9, False), (50, 40, True), (50, 41, False)],
+)
+def test_how_many_findings_it_takes(count: int, loose: int, enough: bool) -> None:
+    made = frame(5, count, law=True).assign(loose=np.arange(count) < loose)
+    assert ("too few findings" in model.judge(made).why) != enough
+
+
+def test_findings_of_one_board_test_nothing() -> None:
+    assert (
+        "all findings are of one board"
+        in model.judge(frame(5, 200, law=True).assign(equipment="B1")).why
+    )
+
+
+def test_the_error_of_a_gain_is_the_larger_of_both() -> None:
+    """Two boards of two findings: 1, 1 and 0, 0. Over findings √(1/3) / 2 = 0.289; over boards, one draw each,
+    √(((2 − 1)² + (0 − 1)²) · 2 / 1) / 4 = 0.5.
+    """
+    boards = pd.Series(["a", "a", "b", "b"])
+    assert model._grouped_error(np.array([1.0, 1.0, 0.0, 0.0]), boards) == pytest.approx(0.5)
+    # mixed within boards: nothing between them, so the plain one
+    assert model._grouped_error(np.array([1.0, 0.0, 1.0, 0.0]), boards) == pytest.approx(
+        np.sqrt(1 / 3) / 2
+    )
+
+
+def test_what_raises_a_likelihood_most_comes_first() -> None:
+    train = frame(3, 2000, law=True)
+    fitted = model.judge(train).model
+    base = train.head(1).assign(
+        install_state="verified",
+        exceedance=0.0,
+        log_ratio=0.0,
+        one_joint_hot=0.0,
+        aluminium=0.0,
+        years_since_work=0.0,
+    )
+    hot = base.assign(log_ratio=3.0)
+    words = model.causes(fitted, pd.concat([hot, base]), most=2)
+    assert words[0][0] == "log ratio"
+    assert len(words[0]) <= 2
+    assert "log ratio" not in words[1]
+
+
+def test_scores_by_hand() -> None:
+    """(0.8 − 1)² = 0.04 and 0.3² = 0.09; −(ln 0.8 + ln 0.7) / 2 = 0.28991."""
+    p, loose = np.array([0.8, 0.3]), np.array([1.0, 0.0])
+    assert model.brier(p, loose) == pytest.approx([0.04, 0.09])
+    assert model._log_loss(p, loose) == pytest.approx(0.289909, abs=1e-6)
+
+
+def test_the_assumed_likelihood_of_examples() -> None:
+    """Odds 0.25 / 0.75 · 19.2 = 6.4: 6.4 / 7.4."""
+    rows = pd.DataFrame({"prior": [0.25, 0.03], "factor": [19.2, 1e-9]})
+    assert model.assumed(rows) == pytest.approx([6.4 / 7.4, 1e-4])
+
+
+@pytest.mark.parametrize(
+    ("column", "day", "kept"),
+    [
+        ("survey_date", "2026-05-09", True),
+        ("survey_date", "2026-05-10", False),
+        ("survey_date", None, True),
+    ],
+    ids=["the day before", "the day after", "without a day"],
+)
+def test_what_was_known_on_a_day(column: str, day: str | None, kept: bool) -> None:
+    rows = pd.DataFrame({"connection_id": ["A"], column: [pd.Timestamp(day)]})
+    register = pd.DataFrame({"connection_id": ["A"]})
+    made = before({"survey": rows, "connections": register}, dt.date(2026, 5, 9))
+    assert ("survey" in made) == kept
+    assert "connections" in made

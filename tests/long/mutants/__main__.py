@@ -22,7 +22,9 @@ TOP = Path(__file__).parent.parent.parent.parent
 def main(arguments: Sequence[str] | None = None) -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.long.mutants", description=__doc__)
     parser.add_argument("--folder", default="analysis", help="folder of the package (analysis)")
-    parser.add_argument("--random", type=int, default=50, help="how many random changes (50; 0: none)")
+    parser.add_argument(
+        "--random", type=int, default=50, help="how many random changes (50; 0: none)"
+    )
     parser.add_argument("--seed", type=int, default=12, help="seed that draws them (12)")
     parser.add_argument("--no-named", action="store_true", help="leave the named changes out")
     parser.add_argument("--workers", type=int, default=2, help="how many at a time (2)")
@@ -52,7 +54,9 @@ def told(one: Outcome, known: dict[tuple[str, str, str], str]) -> str:
     if one.caught_by:
         end = f"    {one.caught_by} ({one.seconds:.0f} s)"
     else:
-        why = known.get((one.change.file, one.before, one.after), "no reason is known: write a test")
+        why = known.get(
+            (one.change.file, one.before, one.after), "no reason is known: write a test"
+        )
         end = f"    {one.tests} tests ran it and stayed green ({one.seconds:.0f} s); {why}"
     return f"{head}\n{what}\n{end}"
 

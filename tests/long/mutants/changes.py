@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import itertools
 import random
 import re
 import tomllib
@@ -11,14 +12,27 @@ from dataclasses import dataclass
 from pathlib import Path
 
 HERE = Path(__file__).parent
-COMPARISONS = {ast.Lt: "<=", ast.LtE: "<", ast.Gt: ">=", ast.GtE: ">", ast.Eq: "!=", ast.NotEq: "=="}
+COMPARISONS = {
+    ast.Lt: "<=",
+    ast.LtE: "<",
+    ast.Gt: ">=",
+    ast.GtE: ">",
+    ast.Eq: "!=",
+    ast.NotEq: "==",
+}
 EXTREMES = {
     "min": "max", "max": "min", "minimum": "maximum", "maximum": "minimum", "fmin": "fmax", "fmax": "fmin",
     "argmin": "argmax", "argmax": "argmin", "head": "tail", "tail": "head",
 }  # fmt: skip
 ENDS = {"first": "last", "last": "first"}
 ORDERED = ("lexsort", "select", "sort_values")  # calls whose list is an order
-HOUSEKEEPING = ("copy", "drop", "ignore_index", "sort", "strict")  # keywords that only say how rows are held
+HOUSEKEEPING = (
+    "copy",
+    "drop",
+    "ignore_index",
+    "sort",
+    "strict",
+)  # keywords that only say how rows are held
 
 
 @dataclass(frozen=True)
@@ -69,7 +83,9 @@ class _Finder(ast.NodeVisitor):
     def _span(self, node: ast.expr) -> tuple[int, int]:
         assert node.end_lineno is not None
         assert node.end_col_offset is not None
-        return self._at(node.lineno, node.col_offset), self._at(node.end_lineno, node.end_col_offset)
+        return self._at(node.lineno, node.col_offset), self._at(
+            node.end_lineno, node.end_col_offset
+        )
 
     def _add(self, kind: str, begin: int, end: int, new: str) -> None:
         if self.source[begin:end] != new:
@@ -80,7 +96,7 @@ class _Finder(ast.NodeVisitor):
         new = text[slice(*right)] + text[left[1] : right[0]] + text[slice(*left)]
         self._add("order", left[0], right[1], new)
 
-    def visit_Compare(self, node: ast.Compare) -> None:  # noqa: N802
+    def visit_Compare(self, node: ast.Compare) -> None:
         left = node.left
         for operator, right in zip(node.ops, node.comparators, strict=True):
             if (new := COMPARISONS.get(type(operator))) is not None:
@@ -91,7 +107,7 @@ class _Finder(ast.NodeVisitor):
             left = right
         self.generic_visit(node)
 
-    def visit_Constant(self, node: ast.Constant) -> None:  # noqa: N802
+    def visit_Constant(self, node: ast.Constant) -> None:
         begin, end = self._span(node)
         match node.value:
             case bool():
@@ -103,29 +119,29 @@ class _Finder(ast.NodeVisitor):
             case str() if node.value in ENDS:
                 self._add("order", begin, end, repr(ENDS[node.value]))
 
-    def visit_Attribute(self, node: ast.Attribute) -> None:  # noqa: N802
+    def visit_Attribute(self, node: ast.Attribute) -> None:
         if node.attr in EXTREMES:
             end = self._span(node)[1]
             self._add("order", end - len(node.attr), end, EXTREMES[node.attr])
         self.generic_visit(node)
 
-    def visit_Name(self, node: ast.Name) -> None:  # noqa: N802
+    def visit_Name(self, node: ast.Name) -> None:
         if node.id in ("min", "max"):
             self._add("order", *self._span(node), EXTREMES[node.id])
 
-    def visit_UnaryOp(self, node: ast.UnaryOp) -> None:  # noqa: N802
+    def visit_UnaryOp(self, node: ast.UnaryOp) -> None:
         if isinstance(node.op, ast.USub) and not isinstance(node.operand, ast.Constant):
             begin = self._span(node)[0]
             self._add("order", begin, begin + 1, "")
         self.generic_visit(node)
 
-    def visit_Call(self, node: ast.Call) -> None:  # noqa: N802
+    def visit_Call(self, node: ast.Call) -> None:
         called = getattr(node.func, "attr", getattr(node.func, "id", ""))
         if called in ORDERED:
             for argument in node.args:
                 if isinstance(argument, ast.Tuple | ast.List):
                     spans = [self._span(one) for one in argument.elts]
-                    for left, right in zip(spans, spans[1:], strict=False):
+                    for left, right in itertools.pairwise(spans):
                         self._swap(left, right)
         self.generic_visit(node)
 
@@ -133,11 +149,11 @@ class _Finder(ast.NodeVisitor):
         if node.arg not in HOUSEKEEPING:
             self.visit(node.value)
 
-    def visit_ClassDef(self, node: ast.ClassDef) -> None:  # noqa: N802
+    def visit_ClassDef(self, node: ast.ClassDef) -> None:
         for part in node.body:  # not its decorators
             self.visit(part)
 
-    def visit_Dict(self, node: ast.Dict) -> None:  # noqa: N802
+    def visit_Dict(self, node: ast.Dict) -> None:
         """Entries of rules or masks, whose order decides; the order of result columns does not."""
         if self.order_decides and all(isinstance(key, ast.Constant) for key in node.keys):
             spans = [
@@ -145,19 +161,22 @@ class _Finder(ast.NodeVisitor):
                 for key, value in zip(node.keys, node.values, strict=True)
                 if key is not None
             ]
-            for left, right in zip(spans, spans[1:], strict=False):
+            for left, right in itertools.pairwise(spans):
                 self._swap(left, right)
         self.generic_visit(node)
 
     def visit_arg(self, node: ast.arg) -> None:
         """Annotations are no rules."""
 
-    def visit_AnnAssign(self, node: ast.AnnAssign) -> None:  # noqa: N802
+    def visit_AnnAssign(self, node: ast.AnnAssign) -> None:
         if node.value is not None:
             self.visit(node.value)
 
-    def visit_FunctionDef(self, node: ast.FunctionDef) -> None:  # noqa: N802
-        kept, self.order_decides = self.order_decides, node.returns is not None and "Bools" in ast.unparse(node.returns)
+    def visit_FunctionDef(self, node: ast.FunctionDef) -> None:
+        kept, self.order_decides = (
+            self.order_decides,
+            node.returns is not None and "Bools" in ast.unparse(node.returns),
+        )
         for part in (*node.args.defaults, *node.args.kw_defaults, *node.body):
             if part is not None:
                 self.visit(part)
@@ -196,6 +215,8 @@ def _named(top: Path) -> Iterator[Change]:
     for row in tomllib.loads((HERE / "named.toml").read_text("utf-8"))["change"]:
         source = (top / row["file"]).read_text("utf-8")
         if source.count(row["old"]) != 1:
-            raise ValueError(f"{row['name']}: {row['old']!r} stands {source.count(row['old'])} times in {row['file']}.")
+            raise ValueError(
+                f"{row['name']}: {row['old']!r} stands {source.count(row['old'])} times in {row['file']}."
+            )
         begin = source.index(row["old"])
         yield Change(row["file"], "named", begin, begin + len(row["old"]), row["new"], row["name"])

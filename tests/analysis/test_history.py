@@ -1,0 +1,57 @@
+"""A fallen rise without work is no cure: what earlier readings say beside the latest."""
+
+from __future__ import annotations
+
+import pandas as pd
+import pytest
+
+from tests.build import assess, phases
+
+
+def years(
+    earlier: float,
+    now: float,
+    work: str | None,
+    days: tuple[str, str] = ("2025-05-04", "2026-05-04"),
+) -> pd.Series:
+    """A beside B at 40 °C at full load, twice; A perhaps remade on a day between."""
+    readings = pd.concat([phases(t, 40.0, ambient_c=30.0, load_pct=100).assign(survey_date=day)
+                          for t, day in zip((earlier, now), days, strict=True)])  # fmt: skip
+    findings = {} if work is None else {"findings": pd.DataFrame([
+        {"connection_id": "A", "work_date": work, "as_found": "discoloured", "action": "remade"}])}  # fmt: skip
+    return assess(readings, **findings).loc["A"]
+
+
+@pytest.mark.parametrize(
+    ("earlier", "now", "work", "flagged"),
+    [
+        (60.0, 42.0, None, True), (60.0, 50.0, None, True), (50.0, 42.0, None, False), (60.0, 61.0, None, False),
+        (60.0, 42.0, "2025-10-01", False), (60.0, 42.0, "2025-05-04", False), (60.0, 42.0, "2025-05-03", True),
+        (60.0, 42.0, "2026-05-20", False),
+    ],
+    ids=["4, now 1", "4, now 2", "2, now 1", "4, and 4 still", "remade since", "remade on the day it was read",
+         "remade the day before", "remade after the last reading"],
+)  # fmt: skip
+def test_a_rating_that_fell_without_work(
+    earlier: float, now: float, work: str | None, flagged: bool
+) -> None:
+    row = years(earlier, now, work)
+    assert row["hotter before, no work since"] == flagged
+    if flagged:
+        assert row["urgency"] == "soon"
+        assert "hotter before" in row["resurvey_reason"]
+
+
+def test_a_3_that_fell_counts_too() -> None:
+    """14 K at 90 % is 17.3 K at full load, not for sure above 15 K: 3."""
+    readings = pd.concat([phases(54.0, 40.0, ambient_c=30.0, load_pct=90).assign(survey_date="2025-05-04"),
+                          phases(41.0, 40.0, ambient_c=30.0, load_pct=90)])  # fmt: skip
+    assert assess(readings).loc["A", "hotter before, no work since"]
+
+
+def test_not_rated_now_is_no_cure_either() -> None:
+    readings = pd.concat([phases(60.0, 40.0, ambient_c=30.0, load_pct=100).assign(survey_date="2025-05-04"),
+                          phases(42.0, 40.0, ambient_c=30.0, load_pct=0)])  # fmt: skip
+    row = assess(readings).loc["A"]
+    assert pd.isna(row["severity"])
+    assert row["hotter before, no work since"]

@@ -1,0 +1,90 @@
+"""The temperature limit, where it comes from, and when it rates; by hand."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+import pytest
+
+from tests.build import assess, phases
+
+
+def limited(
+    temperature: float, load: float, limit: Any = 60, air: float = 30.0, **register: Any
+) -> pd.Series:
+    row = {
+        "connection_id": ["A", "B"],
+        "limit_c": [limit, limit],
+        **{name: [value] * 2 for name, value in register.items()},
+    }
+    return assess(
+        phases(temperature, temperature, ambient_c=air, load_pct=load),
+        connections=pd.DataFrame(row),
+    ).loc["A"]
+
+
+@pytest.mark.parametrize(
+    ("limit", "name", "value", "source"),
+    [
+        (75, "", 75.0, "register"), (75, "ul489", 75.0, "register"), ("", "ul489", 90.0, "UL 489 (ul489)"),
+        ("", "", 90.0, "our default, none on record"), ("", "nec-75", 90.0, "chooses ampacity"), ("", "c37.20.2-bare", 70.0, "c37.20.2-bare"),
+        ("", "iec61439-terminal", 90.0, "known from memory only"), ("", "tin foil", 90.0, "no class tin foil in the table"),
+    ],
+)  # fmt: skip
+def test_where_a_limit_comes_from(limit: Any, name: str, value: float, source: str) -> None:
+    row = limited(40.0, 80, limit, limit_class=name)
+    assert row["limit_c"] == value
+    assert source in row["limit_from"]
+
+
+@pytest.mark.parametrize(("temperature", "over"), [(60.0, False), (60.1, True)])
+def test_over_the_limit_now_is_above_it(temperature: float, over: bool) -> None:
+    row = limited(temperature, 100)
+    assert row["over_limit_now"] == over
+    assert (row["s_limit"] == 4) == over
+
+
+def test_at_full_load_from_40_degrees_of_air() -> None:
+    """20 K at 80 %: 31.25 K at full load; 40 + 31.25 = 71.25 °C, 11.25 over 60."""
+    row = limited(50.0, 80)
+    assert row["rise_ambient_full_k"] == pytest.approx(31.25)
+    assert row["projected_c"] == pytest.approx(71.25)
+    assert row["margin_k"] == pytest.approx(-11.25)
+
+
+def test_above_full_load_the_rise_found_counts() -> None:
+    """40 K at 120 % is 27.8 K by the square law; it is 40 K already."""
+    assert limited(70.0, 120, limit=90)["projected_c"] == pytest.approx(80.0)
+
+
+@pytest.mark.parametrize(("load", "s_limit", "may"), [(40.0, 3, False), (39.9, 0, True)])
+def test_at_low_load_the_limit_rates_nothing(load: float, s_limit: float, may: bool) -> None:
+    """15 K: low end at full load 65 − 1.96 · 5.34 = 54.5 K by n = 1.6; 94 °C is over 60 for sure."""
+    row = limited(45.0, load)
+    assert row["s_limit"] == s_limit
+    assert row["may exceed its limit at full load"] == may
+
+
+def test_only_the_central_value_over_the_limit_is_a_flag() -> None:
+    """14 K at 80 %: 21.9 K at full load, 61.9 °C; low end 20.0 − 1.96 · 1.72 = 16.6 K: 56.6 °C is within 60."""
+    row = limited(44.0, 80)
+    assert row["s_limit"] == 0
+    assert row["may exceed its limit at full load"]
+
+
+def test_exactly_at_its_limit_at_full_load_is_within_it() -> None:
+    """20 K at full load and 40 °C air: 60 °C is not over 60."""
+    row = limited(50.0, 100)
+    assert row["projected_c"] == 60.0
+    assert not row["may exceed its limit at full load"]
+    assert row["s_limit"] == 0
+
+
+def test_the_low_end_of_a_full_load_rise_is_at_least_what_was_found() -> None:
+    """22.2 K at full load, load estimated (15 %): 22.2 − 1.96 · 6.7 = 9 K; found, 22.2 − 1.96 = 20.24 K is the least."""
+    row = limited(52.2, 100)
+    poor = assess(phases(52.2, 52.2, ambient_c=30.0, load_pct=100, load_source="estimated"),
+                  connections=pd.DataFrame({"connection_id": ["A", "B"], "limit_c": [60, 60]})).loc["A"]  # fmt: skip
+    assert (row["s_limit"], poor["s_limit"]) == (3, 3)
+    assert limited(51.9, 100)["s_limit"] == 0, "21.9 − 1.96 = 19.94 K: within 60 from 40 °C"

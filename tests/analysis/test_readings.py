@@ -1,0 +1,95 @@
+"""Which reading counts, and what register and boards add to it; by literal rows."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+import pandas as pd
+import pytest
+
+from tests.build import assess, survey
+
+DAY_1, DAY_2 = "2026-05-04", "2026-05-05"
+
+
+def counted(*rows: dict[str, Any], **more: Any) -> pd.Series:
+    """The reading of A that counts, of several in one survey."""
+    base = {"connection_id": "A", "survey_id": "S", "ambient_c": 30.0, "load_pct": 80}
+    return assess(survey(*({**base, **row} for row in rows), circuit=None), **more).loc["A"]
+
+
+@pytest.mark.parametrize(
+    ("rows", "temperature"),
+    [
+        ([(DAY_1, "", 60.0), (DAY_2, "09:00", 45.0), (DAY_2, "14:00", 41.0)], 41.0),
+        ([(DAY_1, "15:00", 60.0), (DAY_2, "", 41.0), (DAY_2, "14:00", 45.0)], 45.0),
+        ([(DAY_1, "09:00", 41.0), (DAY_2, "09:00", 45.0)], 45.0),
+        ([(DAY_2, "09:00", 41.0), (DAY_1, "14:00", 60.0)], 41.0),
+    ],
+    ids=["times of the last day count", "one of the last day has none: the hotter of it", "the later day",
+         "the later day, though cooler and above"],
+)  # fmt: skip
+def test_of_a_survey_of_several_days_the_last_counts(
+    rows: list[tuple[str, str, float]], temperature: float
+) -> None:
+    found = counted(
+        *({"survey_date": day, "survey_time": time, "connection_c": t} for day, time, t in rows)
+    )
+    assert found["connection_c"] == temperature
+    assert found["other_readings"] == len(rows) - 1
+    assert found["hottest_other_c"] == max(t for *_, t in rows)
+
+
+@pytest.mark.parametrize("rise", ["rise_similar_k", "rise_ambient_k"])
+def test_readings_of_rises_alone_are_compared_by_them(rise: str) -> None:
+    rows = [{"connection_c": None, "ambient_c": None, rise: k} for k in (8.0, 12.0, 10.0)]
+    assert (
+        counted(*rows)["rise_surveyor_k" if rise == "rise_similar_k" else "rise_ambient_found_k"]
+        == 12.0
+    )
+
+
+def test_equal_readings_the_last_line_counts() -> None:
+    found = counted({"connection_c": 50.0, "load_pct": 60}, {"connection_c": 50.0, "load_pct": 70})
+    assert found["load_fraction"] == pytest.approx(0.70)
+
+
+def test_one_reading_has_no_other() -> None:
+    found = counted({"connection_c": 50.0})
+    assert found["other_readings"] == 0
+    assert pd.isna(found["hottest_other_c"])
+
+
+def test_two_surveys_are_two_readings_and_the_latest_stands() -> None:
+    found = counted(
+        {"connection_c": 60.0, "survey_date": "2025-05-04", "survey_id": "R"},
+        {"connection_c": 45.0},
+    )
+    assert (found["connection_c"], found["other_readings"]) == (45.0, 0)
+
+
+@pytest.mark.parametrize(
+    ("day", "temperature"), [(dt.date(2026, 5, 4), 45.0), (dt.date(2026, 5, 3), 60.0)]
+)
+def test_a_reading_counts_from_its_own_day_on(day: dt.date, temperature: float) -> None:
+    rows = survey({"connection_id": "A", "survey_date": "2025-05-04", "connection_c": 60.0},
+                  {"connection_id": "A", "survey_date": "2026-05-04", "connection_c": 45.0}, circuit=None)  # fmt: skip
+    assert assess(rows, on=day).loc["A", "connection_c"] == temperature
+
+
+def test_places_come_from_the_survey_then_the_register_then_the_board() -> None:
+    register = pd.DataFrame([
+        {"connection_id": "A", "equipment": "B1", "circuit": "F9", "phase": "A", "rated_a": 100},
+        {"connection_id": "B", "equipment": "B1", "circuit": "F9", "phase": "B", "rated_a": 100},
+    ])  # fmt: skip
+    boards = pd.DataFrame({"equipment": ["B1", "B2"], "site": ["North", "South"]})
+    rows = survey({"connection_id": "A", "equipment": "B2", "connection_c": 50.0, "load_a": 80},
+                  {"connection_id": "B", "connection_c": 40.0, "load_a": 80}, ambient_c=30.0, circuit=None)  # fmt: skip
+    found = assess(rows, connections=register, equipment=boards)
+    assert found[["equipment", "circuit", "site"]].to_numpy().tolist() == [
+        ["B2", "F9", "South"],
+        ["B1", "F9", "North"],
+    ]
+    assert found["full_load_a"].tolist() == [100.0, 100.0]
+    assert found["full_load_from"].tolist() == ["rated_a, register"] * 2

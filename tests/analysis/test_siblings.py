@@ -1,0 +1,192 @@
+"""Who is compared with whom, and which sibling reads cold; each limit from both sides, by hand."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from riskscope.settings import Settings
+from tests.build import assess, survey
+
+
+def rows(*readings: tuple[str, float, float], **common: Any) -> pd.DataFrame:
+    """(phase, temperature, load in percent) of one group; the air is at 30 °C."""
+    return survey(
+        *({"connection_id": p, "phase": p, "connection_c": t, "load_pct": load} for p, t, load in readings),
+        **{"group": "g", "ambient_c": 30.0, **common},
+    )  # fmt: skip
+
+
+def reference(found: pd.DataFrame, connection: str = "A") -> str | None:
+    """The sibling a connection is compared with."""
+    if found.loc[connection, "reference"] != "sibling":
+        return None
+    return str(found.iloc[int(found.loc[connection, "sibling"])]["connection_id"])
+
+
+@pytest.mark.parametrize(
+    ("load", "other", "wanted"),
+    [
+        (80, 40, "B"),
+        (80, 39.9, None),
+        (40, 80, "B"),
+        (40, 80.2, None),
+        (19, 10, "B"),
+        (19, 9.9, None),
+    ],
+    ids=[
+        "half its load",
+        "less than half",
+        "twice its load",
+        "more than twice",
+        "a tenth of full load",
+        "less than that",
+    ],
+)
+def test_which_sibling_can_be_a_reference(load: float, other: float, wanted: str | None) -> None:
+    assert reference(assess(rows(("A", 50.0, load), ("B", 40.0, other)))) == wanted
+
+
+@pytest.mark.parametrize(("other", "alike"), [(90.0, True), (89.9, False)])
+def test_loads_within_a_tenth_of_the_larger_are_alike(other: float, alike: bool) -> None:
+    assert assess(rows(("A", 50.0, 100), ("B", 40.0, other))).loc["A", "alike"] == alike
+
+
+@pytest.mark.parametrize(
+    "flag",
+    [
+        {"load_steady_min": 5},
+        {"cover": "closed"},
+        {"wind_ms": 3.0},
+        {"emissivity": 0.5, "camera_emissivity": 0.5},
+    ],
+)
+def test_an_unfit_sibling_is_no_reference(flag: dict[str, Any]) -> None:
+    readings = rows(("A", 50.0, 80), ("B", 40.0, 80), ("C", 42.0, 80))
+    for name, value in flag.items():
+        readings[name] = [np.nan, value, np.nan] if not isinstance(value, str) else ["", value, ""]
+    assert reference(assess(readings)) == "C"
+
+
+def test_what_is_rated_as_found_only_is_compared_at_like_loads_only() -> None:
+    readings = rows(("A", 50.0, 80), ("B", 40.0, 60), ("C", 44.0, 80))
+    readings["load_steady_min"] = [5, 60, 60]
+    assert reference(assess(readings)) == "C"
+    assert reference(assess(readings.head(2))) is None
+
+
+def test_the_reference_is_the_lowest_at_full_load_each_by_its_own_load() -> None:
+    """B: 12 K at 100 % is 12; C: 10 K at 80 % is 15.6 K at full load."""
+    found = assess(rows(("A", 60.0, 100), ("B", 42.0, 100), ("C", 40.0, 80)))
+    assert reference(found) == "B"
+    assert found.loc["A", "rise_alike_k"] == pytest.approx(18.0)
+
+
+def test_without_the_air_the_coolest_at_like_load_is_the_reference() -> None:
+    found = assess(rows(("A", 60.0, 100), ("B", 42.0, 100), ("C", 38.0, 70), ambient_c=None))
+    assert reference(found) == "B"
+    assert found.loc["A", "rise_similar_found_k"] == 18.0
+    assert pd.isna(found.loc["A", "resistance_ratio"]), "no ratio without the air"
+
+
+@pytest.mark.parametrize(
+    ("b", "c"),
+    [({"phase": "N"}, None), ({"phase": "PE"}, None), ({"phase": "DC+"}, None), ({"point": "bus joint"}, None),
+     ({"group": "h"}, None), ({"site": "elsewhere"}, None), ({"survey_id": "another"}, None), ({"phase": ""}, "B"), ({"phase": "L2"}, "B")],
+    ids=["neutral", "earth", "pole", "another kind of point", "another group", "another site", "another survey",
+         "no phase in a named group", "a line phase of another name"],
+)  # fmt: skip
+def test_who_is_a_sibling(b: dict[str, str], c: str | None) -> None:
+    base = {
+        "group": "g",
+        "point": "termination",
+        "site": "here",
+        "survey_id": "one",
+        "load_pct": 80,
+        "ambient_c": 30.0,
+    }
+    found = assess(survey({"connection_id": "A", "phase": "A", "connection_c": 50.0, **base},
+                          {"connection_id": "B", "phase": "B", "connection_c": 40.0, **base, **b}, circuit=None))  # fmt: skip
+    assert reference(found) == c
+
+
+@pytest.mark.parametrize(
+    ("place", "siblings"),
+    [
+        ({"circuit": "F1"}, True),
+        ({"device": "Q1"}, True),
+        ({"equipment": "B1"}, False),
+        ({"side": "line", "circuit": "F1"}, True),
+    ],
+    ids=["of a circuit", "of a device", "of a board alone", "of a side"],
+)
+def test_siblings_without_a_group(place: dict[str, str], siblings: bool) -> None:
+    found = assess(rows(("A", 50.0, 80), ("B", 40.0, 80), **{"group": "", "circuit": "", **place}))
+    assert (reference(found) == "B") == siblings
+    apart = rows(("A", 50.0, 80), ("B", 40.0, 80), **{"group": "", "circuit": "", **place})
+    name = next(iter(place))
+    apart[name] = ["one", "two"] if name != "side" else ["line", "load"]
+    assert reference(assess(apart)) is None
+
+
+@pytest.mark.parametrize(("largest", "compared"), [(3, True), (2, False)])
+def test_a_group_that_is_too_large_is_not_compared(largest: int, compared: bool) -> None:
+    readings = rows(("A", 50.0, 80), ("B", 40.0, 80), ("C", 41.0, 80))
+    found = assess(readings, settings=Settings(group_max=largest))
+    assert (reference(found) is not None) == compared
+
+
+# rises of C, B, A over the air at full load: the next is 20, or 9
+@pytest.mark.parametrize(
+    ("rises", "cold"),
+    [
+        ((15.9, 20.0, 25.0), True), ((16.0, 20.0, 25.0), False), ((15.9, 20.0, 25.1), False),
+        ((7.0, 9.0, 9.0), True), ((7.1, 9.0, 9.0), False), ((20.0, 20.0, 25.0), False),
+    ],
+    ids=["below 0.8 of the next", "at 0.8", "the others do not agree", "2 K short", "less than 2 K short", "as warm"],
+)  # fmt: skip
+def test_one_sibling_that_reads_cold(rises: tuple[float, float, float], cold: bool) -> None:
+    readings = rows(*((p, 30.0 + rise, 100) for p, rise in zip("CBA", rises, strict=True)))
+    found = assess(readings)
+    assert found["reads cold"].to_dict() == {"A": False, "B": False, "C": cold}
+    assert found["beside a cold sibling"].to_dict() == {"A": cold, "B": cold, "C": False}
+    expected = "C" if rises[0] < rises[1] and not cold else "B"
+    assert reference(found) == expected, "a cold one is passed over"
+
+
+def test_two_siblings_cannot_tell_which_is_cold() -> None:
+    assert not assess(rows(("A", 50.0, 100), ("B", 35.0, 100)))["reads cold"].any()
+
+
+@pytest.mark.parametrize(
+    ("load", "cold"), [(50, True), (49.9, False)], ids=["half the largest load", "less"]
+)
+def test_a_light_sibling_is_not_comparable_for_cold(load: float, cold: bool) -> None:
+    """C: 4 K short of 0.5² · 20 K. Of less than half the largest load it is no one's measure."""
+    readings = rows(("A", 50.0, 100), ("B", 50.0, 100), ("C", 31.0, load))
+    assert assess(readings)["reads cold"].any() == cold
+
+
+@pytest.mark.parametrize(
+    "change", [{"load_pct": np.nan}, {"ambient_c": np.nan}, {"load_steady_min": 5}]
+)
+def test_what_is_not_known_or_unfit_is_not_counted_among_three(change: dict[str, float]) -> None:
+    readings = rows(("A", 50.0, 100), ("B", 50.0, 100), ("C", 35.0, 100))
+    for name, value in change.items():
+        readings[name] = readings.get(name, 60.0)
+        readings.loc[0, name] = value
+    assert not assess(readings)["reads cold"].any()
+
+
+def test_a_closed_cover_over_the_coolest_other_closed_cover() -> None:
+    readings = rows(
+        ("A", 33.0, 80), ("B", 31.5, 80), ("C", 31.4, 80), ("L1", 20.0, 80), cover="closed"
+    )
+    readings.loc[3, "cover"] = "open"
+    found = assess(readings)
+    assert found["cover_rise_k"].to_dict() == pytest.approx(
+        {"A": 1.6, "B": 0.1, "C": -0.1, "L1": np.nan}, nan_ok=True
+    )

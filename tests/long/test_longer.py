@@ -1,0 +1,47 @@
+"""The long forms of tests that the README's command runs a part of, by hand: ``pytest tests/long -n0``."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.analysis.learn.test_learn import adopted_of_noise
+from tests.store.test_kill import before_and_after_each_statement, random_moments
+from tests.store.test_together import import_while_reading
+
+TOP = Path(__file__).parent.parent.parent
+PROPERTIES = (
+    "tests/analysis/test_laws.py", "tests/analysis/learn", "tests/intake/test_conservation.py", "tests/intake/test_workbooks.py",
+    "tests/jobs/test_keep.py", "tests/planning/test_programme.py", "tests/published",
+)  # fmt: skip
+
+
+def test_killed_at_every_moment(tmp_path: Path) -> None:
+    before_and_after_each_statement(tmp_path, step=1)
+
+
+def test_killed_at_a_hundred_random_moments(tmp_path: Path) -> None:
+    random_moments(tmp_path, seed=100, count=100)
+
+
+def test_two_importers_and_a_reader_for_a_minute(tmp_path: Path) -> None:
+    import_while_reading(str(tmp_path / "s.db"), seconds=60.0)
+
+
+def test_noise_is_hardly_ever_adopted() -> None:
+    """200 sets: adopted in at most 5 %."""
+    assert adopted_of_noise(200) <= 10
+
+
+@pytest.mark.parametrize("path", PROPERTIES)
+def test_twenty_times_the_examples_of_every_law(path: str) -> None:
+    environment = {**os.environ, "RISKSCOPE_TEST_LONG": "1"}
+    command = [sys.executable, "-m", "pytest", "-q", "-n2", path]
+    done = subprocess.run(
+        command, cwd=TOP, env=environment, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stdout[-4000:]
