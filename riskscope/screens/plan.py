@@ -94,7 +94,9 @@ def show_plan(at: Here, planned: Planned) -> None:
     lists.show(made.left.head(most), [Show("connection_id", "connection"), Show("action", "action"), SEVERITY,
                                      Show("why", "why", "text", 4)], at, paged=False, empty="Everything fits.")  # fmt: skip
     if len(made.left) > most:
-        st.write(f"{len(made.left) - most:,} more, none of them rated 3 or 4: the job cards as XLSX list every one.")
+        st.write(
+            f"{len(made.left) - most:,} more, none of them rated 3 or 4: the job cards as XLSX list every one."
+        )
     if len(made.swaps):
         st.write("These would come next:")
         lists.show(made.swaps, [Show("connection_id", "connection"), Show("instead_of", "instead of"), Show("outage_id", "outage")],

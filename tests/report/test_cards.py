@@ -13,7 +13,9 @@ from riskscope.words.render import Reader
 
 def left(hot: int, rest: int) -> pd.DataFrame:
     """So many rated 3 or 4, then so many that are less or not rated; worst first, as a plan gives them."""
-    severity = [4.0] * (hot - 1) + [3.0] * min(hot, 1) + [2.0] * (rest - 1) + [np.nan] * min(rest, 1)
+    severity = (
+        [4.0] * (hot - 1) + [3.0] * min(hot, 1) + [2.0] * (rest - 1) + [np.nan] * min(rest, 1)
+    )
     return pd.DataFrame({"connection_id": [f"C{n}" for n in range(hot + rest)], "equipment": "B1", "action": "retighten",
                          "severity": severity, "why": "its isolation point is in no outage"})  # fmt: skip
 
@@ -24,9 +26,13 @@ def left(hot: int, rest: int) -> pd.DataFrame:
      (300, 50, 300, "50 more")],
     ids=["short", "as many as fit", "one more", "a large site", "all that is hot"],
 )  # fmt: skip
-def test_what_is_not_planned_is_cut_with_a_word(hot: int, rest: int, shown: int, more: str | None) -> None:
+def test_what_is_not_planned_is_cut_with_a_word(
+    hot: int, rest: int, shown: int, more: str | None
+) -> None:
     table, *words = not_planned(left(hot, rest))
     assert isinstance(table, Table)
     assert len(table.cells(Reader())) == shown
     assert len(table.frame) == hot + rest, "a workbook lists every one"
-    assert [one.text.partition(" are")[0] for one in words if isinstance(one, Text)] == ([] if more is None else [more])
+    assert [one.text.partition(" are")[0] for one in words if isinstance(one, Text)] == (
+        [] if more is None else [more]
+    )
