@@ -1,11 +1,23 @@
-"""What a test may need and a machine may lack."""
+"""What a test may need and a machine may lack; in which order files run; how many examples a law tries."""
 
 from __future__ import annotations
 
 import os
+import random
 
 import pytest
+from hypothesis import settings
 
+from tests.examples import examples
+
+settings.register_profile("ours", examples(60))
+settings.load_profile("ours")
+LONGEST = [
+    "tests/screens/test_journey.py",
+    "tests/screens/test_looks.py",
+    "tests/report/test_documents.py",
+    "tests/screens/test_pages.py",
+]
 REQUIRED = frozenset(filter(None, os.environ.get("RISKSCOPE_TEST_REQUIRE", "").split(",")))
 
 
@@ -14,3 +26,25 @@ def lacking(what: str, reason: str) -> None:
     if what in REQUIRED:
         pytest.fail(f"{what} is required here: {reason}")
     pytest.skip(reason)
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--shuffle-files", metavar="SEED", help="run the files in an order drawn by this seed"
+    )
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """An order drawn by a seed; else, among several workers, what takes longest first, so that none waits long."""
+    seed = config.getoption("--shuffle-files", None)
+    files = list(dict.fromkeys(_file(item) for item in items))
+    if seed is not None:
+        random.Random(seed).shuffle(files)
+    elif hasattr(config, "workerinput"):
+        files.sort(key=lambda name: LONGEST.index(name) if name in LONGEST else len(LONGEST))
+    place = {name: number for number, name in enumerate(files)}
+    items.sort(key=lambda item: place[_file(item)])
+
+
+def _file(item: pytest.Item) -> str:
+    return item.nodeid.partition("::")[0]

@@ -125,3 +125,21 @@ def test_a_calibration_on_the_day_a_tool_failed_is_no_good_one() -> None:
                           "found_out_of_tolerance_on": ["", "2025-03-10"]})  # fmt: skip
     [(_, good, bad)] = over_time.out_of_tolerance(riskscope.read_frames(on=ON, tools=tools))
     assert (good, bad) == (dt.date(2024, 3, 1), dt.date(2025, 3, 10))
+
+
+def test_fasteners_of_several_connections_stay_apart() -> None:
+    """A: under-torqued, and one with a broken mark; B: both over-torqued. Neither has a reason of the other's."""
+    base = good_record("A", "A", "B", "B")
+    installs = base["installs"].assign(
+        fastener_no=["1", "2", "1", "2"],
+        applied_torque=[16.0, 20.0, 25.0, 26.0],
+        witness_mark=["", "broken", "", ""],
+    )
+    found = assess(
+        phases(40.0, 40.0, ambient_c=30.0, load_pct=80), installs=installs, tools=base["tools"]
+    )
+    assert found["install_state"].tolist() == ["under-torqued", "over-torqued"]
+    assert found["install_reasons"].tolist() == [
+        "below required; witness mark broken",
+        "above required",
+    ]

@@ -32,6 +32,8 @@ def test_without_a_reference_the_record_speaks_alone(state: str, prior: float) -
     ("row", "factor"),
     [
         ({"low_k": -1.0}, 0.3),
+        ({"low_k": 0.0, "resistance_ratio": 2.0}, 0.3),
+        ({"low_k": 0.1, "resistance_ratio": 2.0}, 0.3 * 64),
         ({"resistance_ratio": 2.0}, 0.3 * 64),
         ({"resistance_ratio": 5.0}, 50.0),
         ({"resistance_ratio": 0.5}, 0.2),

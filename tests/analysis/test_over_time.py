@@ -184,14 +184,14 @@ def survey_on(*days: str, hot: tuple[float, ...], **common: Any) -> pd.DataFrame
 
 
 def test_one_piece_of_work_a_day_and_the_larger_counts() -> None:
-    findings = pd.concat([finding("2025-10-01", action="remade"), finding("2025-10-01", action="none"),
-                          finding("2026-06-01"), finding("2025-12-01", action="replaced")])  # fmt: skip
+    findings = pd.concat([finding("2025-10-01", action="replaced"), finding("2025-10-01", action="none"),
+                          finding("2026-06-01"), finding("2025-12-01", action="remade")])  # fmt: skip
     installs = pd.DataFrame(
         {"connection_id": ["A", "A"], "work_date": ["2025-10-01", "2025-12-01"]}
     )
     found = over_time.works(read(years(44.0), findings=findings, installs=installs), ON)
     assert found.assign(work_date=found["work_date"].dt.strftime("%Y-%m-%d")).to_numpy().tolist() == [
-        ["A", "2025-10-01", "remade"], ["A", "2025-12-01", "replaced"], ["A", "2026-06-01", "tightened"],
+        ["A", "2025-10-01", "replaced"], ["A", "2025-12-01", "remade"], ["A", "2026-06-01", "tightened"],
     ]  # fmt: skip
 
 

@@ -54,12 +54,12 @@ def ids(frame: pd.DataFrame) -> str:
 
 def test_other_actions_now_first_then_severity_exceedance_id() -> None:
     given = rows(
-        {"connection_id": "f", "severity": np.nan}, {"connection_id": "e"}, {"connection_id": "d"},
-        {"connection_id": "c", "exceedance": 0.6}, {"connection_id": "b", "severity": 3.0, "exceedance": 0.1},
-        {"connection_id": "a", "severity": 1.0, "urgency": "now"}, {"connection_id": "z", "action": "retighten"},
+        {"connection_id": "a", "severity": np.nan}, {"connection_id": "c"}, {"connection_id": "b"},
+        {"connection_id": "d", "exceedance": 0.6}, {"connection_id": "e", "severity": 3.0, "exceedance": 0.1},
+        {"connection_id": "f", "severity": 1.0, "urgency": "now"}, {"connection_id": "z", "action": "retighten"},
     )  # fmt: skip
     listed = ranking.other_actions(given)
-    assert ids(listed) == "abcdef"
+    assert ids(listed) == "fedbca"
     assert listed["rank"].tolist() == [1, 2, 3, 4, 5, 6]
 
 
@@ -78,13 +78,14 @@ def test_every_action_stands_in_one_list() -> None:
 
 def test_resurvey_by_severity_before_the_work_then_severity_then_id() -> None:
     given = rows(
-        {"connection_id": "e", "severity": np.nan}, {"connection_id": "d"}, {"connection_id": "c"},
-        {"connection_id": "b", "severity": 4.0}, {"connection_id": "a", "severity": np.nan, "severity_before_work": 3.0},
+        {"connection_id": "a", "severity": np.nan}, {"connection_id": "c"}, {"connection_id": "b"},
+        {"connection_id": "d", "severity": 4.0}, {"connection_id": "e", "severity": np.nan, "severity_before_work": 3.0},
+        {"connection_id": "f", "severity": np.nan, "severity_before_work": 4.0},
         {"connection_id": "y", "surveyed": False}, {"connection_id": "z", "resurvey": False},
     )  # fmt: skip
     listed = ranking.resurvey(given)
-    assert ids(listed) == "abcde"
-    assert listed["rank"].tolist() == [1, 2, 3, 4, 5]
+    assert ids(listed) == "fedbca"
+    assert listed["rank"].tolist() == [1, 2, 3, 4, 5, 6]
 
 
 def test_not_surveyed_by_site_board_id() -> None:
@@ -94,13 +95,22 @@ def test_not_surveyed_by_site_board_id() -> None:
 
 
 def test_records_by_likelihood_times_criticality_then_id() -> None:
-    """0.3 · 5/3 = 0.5; 0.6 · 3/3 = 0.6; 0.9 · 1/3 = 0.3; equal ones by id."""
+    """0.6 · 3/3 = 0.6; 0.3 · 5/3 = 0.5; 0.9 · 1/3 = 0.3; equal ones by id."""
     given = rows(*({"connection_id": c, "action": "check torque", "likelihood_loose": p, "criticality": weight}
-                   for c, p, weight in (("d", 0.9, 1.0), ("b", 0.3, 5.0), ("a", 0.6, 3.0), ("c", 0.9, 1.0))))  # fmt: skip
-    assert ids(ranking.retighten_first(given)) == "abcd"
+                   for c, p, weight in (("b", 0.9, 1.0), ("c", 0.3, 5.0), ("d", 0.6, 3.0), ("a", 0.9, 1.0))))  # fmt: skip
+    assert ids(ranking.retighten_first(given)) == "dcab"
 
 
 def test_hot_joints_of_equal_severity_by_weight_then_exceedance_then_id() -> None:
-    given = rows(*({"connection_id": c, "action": "retighten", "likelihood_loose": p, "exceedance": over}
-                   for c, p, over in (("d", 0.3, 0.5), ("c", 0.3, 0.5), ("b", 0.3, 0.7), ("a", 0.4, 0.1))))  # fmt: skip
-    assert ids(ranking.retighten_first(given)) == "abcd"
+    given = rows(*({"connection_id": c, "action": "retighten", "likelihood_loose": p, "exceedance": over, "severity": s}
+                   for c, p, over, s in (("b", 0.3, 0.5, 2), ("a", 0.3, 0.5, 2), ("c", 0.3, 0.7, 2), ("d", 0.4, 0.1, 2), ("e", 0.1, 0.1, 3))))  # fmt: skip
+    assert ids(ranking.retighten_first(given)) == "edcab"
+
+
+def test_the_severity_ranking_is_by_severity_then_exceedance_then_id() -> None:
+    given = rows({"connection_id": "b"}, {"connection_id": "a"}, {"connection_id": "c", "exceedance": 0.6},
+                 {"connection_id": "d", "severity": 3.0, "exceedance": 0.1}, {"connection_id": "0", "severity": np.nan, "exceedance": 9.0})  # fmt: skip
+    ranked = ranking.by_severity(given)
+    assert ids(ranked) == "dcab0"
+    assert ranked["rank"].iloc[:4].tolist() == [1, 2, 3, 4]
+    assert np.isnan(ranked["rank"].iloc[4])

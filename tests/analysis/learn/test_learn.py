@@ -309,6 +309,9 @@ def test_scores_by_hand() -> None:
     p, loose = np.array([0.8, 0.3]), np.array([1.0, 0.0])
     assert model.brier(p, loose) == pytest.approx([0.04, 0.09])
     assert model._log_loss(p, loose) == pytest.approx(0.289909, abs=1e-6)
+    # sure and wrong, either way: −ln 1e-6
+    assert model._log_loss(np.array([1.0]), np.array([0.0])) == pytest.approx(13.8155, abs=1e-3)
+    assert model._log_loss(np.array([0.0]), np.array([1.0])) == pytest.approx(13.8155, abs=1e-3)
 
 
 def test_the_assumed_likelihood_of_examples() -> None:
@@ -332,3 +335,24 @@ def test_what_was_known_on_a_day(column: str, day: str | None, kept: bool) -> No
     made = before({"survey": rows, "connections": register}, dt.date(2026, 5, 9))
     assert ("survey" in made) == kept
     assert "connections" in made
+
+
+def test_the_model_is_the_ridge_penalised_logistic_regression_it_says() -> None:
+    """½ |w|² + 0.3 Σ log(1 + exp(−y (x w + b))), minimised again by scipy."""
+    from scipy.optimize import minimize
+
+    made = frame(3, 200, law=True)
+    x = model.matrix(made)
+    spread = x.std(axis=0)
+    x = (x - x.mean(axis=0)) / np.where(spread > 0, spread, 1.0)
+    y = np.where(made["loose"], 1.0, -1.0)
+
+    def loss(w: np.ndarray) -> float:
+        return float(
+            0.5 * w[:-1] @ w[:-1] + 0.3 * np.logaddexp(0.0, -y * (x @ w[:-1] + w[-1])).sum()
+        )
+
+    found = minimize(loss, np.zeros(x.shape[1] + 1), method="BFGS")
+    fitted = model.estimator().fit(made, made["loose"])[-1]
+    assert fitted.coef_[0] == pytest.approx(found.x[:-1], abs=2e-3)
+    assert fitted.intercept_[0] == pytest.approx(found.x[-1], abs=2e-3)
