@@ -8,15 +8,19 @@ from __future__ import annotations
 
 import hashlib
 import shutil
+import time
 from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
+from streamlit.testing.v1 import AppTest
 
+from riskscope.jobs import keep
 from riskscope.screens.entry import PAGES
 from tests.screens import pages
 from tests.screens.pages import fill, page, press, row_of, said, tables
 from tests.screens.serving import TOP
+from tests.store.build import add
 
 DEMO = TOP / "demo_data"
 pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::ResourceWarning")
@@ -285,6 +289,15 @@ def test_a_finding_is_kept_and_counts(own_store: Path, monkeypatch: pytest.Monke
     assert (row["action"], row["at full load"]) == ("retighten", "0")
 
 
+def planned(app: AppTest) -> AppTest:
+    """The plan page once the outages are planned: the work goes on in a thread of its own."""
+    press(app, "Plan the outages")
+    end = time.monotonic() + pages.LONGEST_S
+    while "Who does what" not in said(app) and time.monotonic() < end:
+        app.run()
+    return app
+
+
 def test_plan_lists_outages_and_plans_them(
     own_store: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -293,12 +306,7 @@ def test_plan_lists_outages_and_plans_them(
     assert first == {"outage": "OUT-1", "begins": "6 February 2027", "hours": "8.0", "crews": "2",
                      "isolates": "MCC-1, MCC-2, DB-4, DB-5, UPS-1"}  # fmt: skip
     assert (second["outage"], second["hours"], second["crews"]) == ("OUT-2", "12.0", "3")
-    press(app, "Plan the outages")
-    for _ in range(200):
-        if "Who does what" in said(app):
-            break
-        app.run()
-    words = said(app)
+    words = said(planned(app))
     assert "pieces of work planned" in words
     assert "What is not in the plan, and why" in words
     _, boards, work, *_ = tables(app)
@@ -306,6 +314,25 @@ def test_plan_lists_outages_and_plans_them(
     assert all(row["board"] in isolates[row["outage"]].split(", ") for row in boards)
     assert {"MCC-1/F1/A", "MCC-2/F1/A", "MSB/F1/A"} <= {row["connection"] for row in work}
     assert {row["action"] for row in work} <= {"retighten", "remake", "check torque"}
+
+
+def test_a_long_list_of_what_is_not_planned_is_cut_with_a_word(
+    own_store: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rows = "".join(f"ZZ/F{n}/A,2026-05-20,36,30,80,ZZ\n" for n in range(300))
+    with keep.opened(str(own_store)) as store:
+        add(
+            store,
+            "connection_id,survey_date,connection_c,ambient_c,load_pct,equipment\n" + rows,
+            "zz.csv",
+        )
+    app = planned(page("plan", own_store, monkeypatch))
+    count = int(said(app).partition(" not planned")[0].rpartition(" ")[2])
+    assert count >= 300
+    assert (
+        f"{count - 200} more, none of them rated 3 or 4: the job cards as XLSX list every one."
+        in said(app)
+    )
 
 
 def test_an_outage_needs_its_boards(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
