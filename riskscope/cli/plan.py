@@ -91,14 +91,31 @@ def command(
     now = planned.plan.now
     if len(now):
         say(
-            f"DO NOT WAIT: {len(now)} must be dealt with before any outage: {', '.join(now['connection_id'].head(12))}\n"
+            f"DO NOT WAIT: {len(now)} must be dealt with before any outage: {', '.join(now['connection_id'])}\n"
         )
     for line in plan.sentences(planned):
         say(f"  {line}")
+    needed = len(planned.plan.left) > 0
+    nothing = (
+        "Nothing can be planned."
+        if needed
+        else "Nothing on record needs tightening or remaking in an outage."
+    )
     say("")
-    show(planned.work, WORK, "text", None, request.reader, "Nothing can be planned.", most=60)
+    show(
+        planned.work,
+        WORK,
+        "text",
+        None,
+        request.reader,
+        nothing,
+        most=len(planned.work),
+    )
     if len(planned.plan.left):
         say("\nNot planned:")
-        show(planned.plan.left, LEFT, "text", None, request.reader, "", most=20)
+        left, most = plan.in_order(planned.plan.left)
+        show(left.head(most), LEFT, "text", None, request.reader, "", most=most)
+        if words := plan.the_rest(left, most):
+            say(f"  {words}")
     for path in written:
         say(f"  {path}")

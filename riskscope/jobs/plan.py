@@ -14,15 +14,29 @@ from riskscope.jobs.kinds import load
 from riskscope.jobs.rank import Progress, Ranked, Request, home
 from riskscope.jobs.report import render
 from riskscope.planning import plan as planning
+from riskscope.planning.candidates import ACTIONS
 from riskscope.planning.plan import Plan
 from riskscope.planning.settings import Planning
 from riskscope.planning.tools import suitable
 from riskscope.report import cards
+from riskscope.report.cards import in_order, the_rest
 from riskscope.report.layout import Layout
 from riskscope.report.parts import day
 from riskscope.report.results import no_formulas
 
 FORMATS = ("html", "pdf", "xlsx")
+__all__ = [
+    "Choices",
+    "Planned",
+    "documents",
+    "files",
+    "findings_sheet",
+    "in_order",
+    "make",
+    "outage_rows",
+    "sentences",
+    "the_rest",
+]
 
 
 @dataclass(frozen=True)
@@ -45,6 +59,7 @@ class Planned:
     gains: dict[str, float]
     planning: Planning
     likelihood: str = "assumed priors"
+    elsewhere: int = 0  # rated 3 or 4 or urgent, but nothing to tighten or remake
 
     def as_data(self) -> dict[str, object]:
         """For a machine."""
@@ -83,7 +98,13 @@ def make(
     if choices.one_more_hour:
         progress("planning each outage again with one more crew-hour")
         gains = planning.one_more_hour(ranked.found, ranked.intake, settings, made, **given)
-    return Planned(made, _work(made, ranked), gains, settings, likelihood)
+    return Planned(made, _work(made, ranked), gains, settings, likelihood, _elsewhere(ranked.found))
+
+
+def _elsewhere(found: pd.DataFrame) -> int:
+    """How many are rated 3 or 4 or urgent and call for something else than work a plan knows."""
+    pressing = (found["severity"] >= 3) | found["urgency"].isin(["now", "soon"])
+    return int((pressing & ~found["action"].isin(ACTIONS)).sum())
 
 
 def _work(made: Plan, ranked: Ranked) -> pd.DataFrame:
@@ -135,6 +156,9 @@ def sentences(planned: Planned) -> list[str]:
         "Benefit is chance of cure × severity weight × criticality ÷ 3: assumptions, settings of the plan; "
         f"likelihoods by {planned.likelihood}.",
     ]  # fmt: skip
+    if planned.elsewhere:
+        lines.append(f"Rated 3 or 4, or urgent, and in no plan because they call for something else than tightening or remaking "
+                     f"(inspect, check load or circuit, survey again): {planned.elsewhere:,}. See the list of other actions.")  # fmt: skip
     lines += [f"{name}: {words}." for name, words in plan.limits.items()]
     lines += [f"{name}: {100 * share:.0f} % of the hours left free so that each crew's boards fit one after the other."
               for name, share in plan.cut.items()]  # fmt: skip

@@ -36,7 +36,7 @@ def candidates(
         Sorted by id: ``connection_id equipment isolated_by action section severity severity_as_found
         urgency minutes chance benefit criticality voltage_v``.
     DataFrame
-        ``connection_id equipment action severity why`` of those that are never planned.
+        ``connection_id equipment action severity urgency why`` of those that are never planned.
     """
     rows = found[found["action"].isin(ACTIONS)].sort_values("connection_id", kind="stable")
     rows = rows.reset_index(drop=True)
@@ -54,7 +54,7 @@ def candidates(
     weight = settings.severity_base ** np.where(np.isnan(severity), 0.0, severity)
     importance = floats(rows, "criticality") / settings.criticality_middle
     made = pd.DataFrame({
-        "connection_id": rows["connection_id"], "equipment": board, "isolated_by": isolated, "action": rows["action"],
+        "connection_id": rows["connection_id"], "equipment": board, "isolated_by": isolated.astype("str"), "action": rows["action"],
         "section": np.where(rows["action"] == "check torque", "b", "a"), "severity": severity,
         "severity_as_found": floats(rows, "severity_as_found"), "urgency": rows["urgency"], "minutes": minutes,
         "chance": chance, "benefit": chance * weight * importance, "criticality": floats(rows, "criticality"),
@@ -65,9 +65,9 @@ def candidates(
     why[(why == "") & made["isolated_by"].isna()] = "isolation point not recorded"
     folded = {name.casefold() for name in must_not}
     why[made["connection_id"].str.casefold().isin(folded)] = "left out on request"
-    barred = made[why != ""][["connection_id", "equipment", "action", "severity"]].assign(
-        why=why[why != ""]
-    )
+    barred = made[why != ""][
+        ["connection_id", "equipment", "action", "severity", "urgency"]
+    ].assign(why=why[why != ""])
     return made[why == ""].reset_index(drop=True), barred.reset_index(drop=True)
 
 

@@ -47,7 +47,7 @@ class Plan:
     boards : DataFrame
         ``outage_id board crew begins_min ends_min setup_min restore_min joints``.
     left : DataFrame
-        ``connection_id equipment action severity benefit why`` of what is not in the plan.
+        ``connection_id equipment action severity urgency benefit why`` of what is not in the plan.
     swaps : DataFrame
         ``connection_id instead_of outage_id loses``: what would have come next.
     now : DataFrame
@@ -393,9 +393,9 @@ def _left(
          "a record alone does not open a board", "did not fit: hours or remakes of its outages are used for more"],
         "did not fit: the hours of its outages are used for more",
     )  # fmt: skip
-    rest = items[["connection_id", "equipment", "action", "severity", "benefit"]].assign(why=why)[
-        ~planned
-    ]
+    rest = items[["connection_id", "equipment", "action", "severity", "urgency", "benefit"]].assign(
+        why=why
+    )[~planned]
     both = pd.concat([rest, barred.assign(benefit=np.nan)], ignore_index=True)
     return both.sort_values(["severity", "benefit", "connection_id"], ascending=[False, False, True], kind="stable",
                             na_position="last").reset_index(drop=True)  # fmt: skip

@@ -100,22 +100,37 @@ def build(
     )  # fmt: skip
 
 
-def worst_left(left: pd.DataFrame) -> int:
-    """How many rows of what is not planned a page shows: the first `MOST_LEFT`, and every one rated 3 or 4."""
-    return max(MOST_LEFT, int((left["severity"] >= 3).sum()))
+def in_order(left: pd.DataFrame) -> tuple[pd.DataFrame, int]:
+    """What is not planned as people read it, and how many rows of it are shown.
+
+    What is hot, loose, damaged or urgent stands first and is never cut; torque records to check
+    follow, as many as make `MOST_LEFT` rows in all.
+    """
+    pressing = (left["action"] != "check torque") | left["urgency"].isin(["now", "soon"])
+    return pd.concat([left[pressing], left[~pressing]], ignore_index=True), max(
+        MOST_LEFT, int(pressing.sum())
+    )
+
+
+def the_rest(left: pd.DataFrame, shown: int) -> str:
+    """What a cut list leaves out, in words; nothing where it is whole."""
+    more = len(left) - shown
+    if more <= 0:
+        return ""
+    return (f"{shown:,} of {len(left):,} that are not planned are listed here: all that is hot, loose, damaged or urgent. The other "
+            f"{more:,} are torque records to check, none of them urgent: sheet “not planned” of job_cards.xlsx lists every one.")  # fmt: skip
 
 
 def not_planned(left: pd.DataFrame) -> list[Block]:
-    """What is not in the plan, worst first; of a long list how many more there are, and where they stand."""
-    most = worst_left(left)
-    blocks: list[Block] = [
-        Table(left, [Show("connection_id", "connection", "text", 1.5), Show("equipment", "board"), Show("action", "action"),
-                     Show("severity", "at full load", "severity", 0.8), Show("why", "why", "text", 3)],
-              sheet="not planned", empty="Everything fits.", most=most),
+    """What is not in the plan and why; of a long list first how much of it is shown."""
+    ordered, shown = in_order(left)
+    words = the_rest(left, shown)
+    return [
+        *([Text(words)] if words else []),
+        Table(ordered, [Show("connection_id", "connection", "text", 1.5), Show("equipment", "board"), Show("action", "action"),
+                        Show("severity", "at full load", "severity", 0.8), Show("urgency", "urgency"), Show("why", "why", "text", 3)],
+              sheet="not planned", empty="Everything fits.", most=shown),
     ]  # fmt: skip
-    if len(left) > most:
-        blocks.append(Text(f"{len(left) - most:,} more are not planned, none of them rated 3 or 4: the workbook of these job cards lists every one."))  # fmt: skip
-    return blocks
 
 
 def card(

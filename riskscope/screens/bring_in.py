@@ -154,6 +154,10 @@ def show_rejected(key: str, number: int, one: Draft, sheet: draft.Checked) -> No
     st.markdown(
         "Rows that are not used, with the reason. Mend a cell here, or leave them: they stay listed."
     )
+    if len(rows) > MOST_REJECTED:
+        st.write(
+            f"The first {MOST_REJECTED:,} of {len(rows):,} reasons; the others are listed under Records once the file is in."
+        )
     lists.show(
         rows.head(MOST_REJECTED),
         [Show("line", "line", "count"), Show("reason", "why")],

@@ -41,12 +41,15 @@ same = [name for name in ids if name.casefold() == " ".join(given.split()).casef
 if not same:
     st.title("No such connection")
     st.write(frame.md(f"There is no connection called “{given}”."))
-    near = chains.described[ids.str.contains(given.strip(), case=False, regex=False)].head(
-        MOST_FOUND
-    )
+    near = chains.described[ids.str.contains(given.strip(), case=False, regex=False)]
     if len(near):
-        st.write("These names hold what you typed:")
-        lists.show(near, [Show("connection_id", "connection"), Show("equipment", "board"),
+        cut = (
+            f" (the first {MOST_FOUND} of {len(near):,}; type more of the name)"
+            if len(near) > MOST_FOUND
+            else ""
+        )
+        st.write(f"These names hold what you typed{cut}:")
+        lists.show(near.head(MOST_FOUND), [Show("connection_id", "connection"), Show("equipment", "board"),
                           Show("severity", "at full load", "severity"), Show("action", "action")], at, paged=False)  # fmt: skip
     st.stop()
 name = same[0]

@@ -12,12 +12,14 @@ from riskscope.jobs import background, enter, plan
 from riskscope.jobs.plan import Choices, Planned
 from riskscope.jobs.rank import Progress, Ranked
 from riskscope.report import charts
-from riskscope.report.cards import worst_left
+from riskscope.report.cards import in_order, the_rest
 from riskscope.report.document import Show
 from riskscope.report.parts import SEVERITY
 from riskscope.screens.parts import frame, lists, work
 from riskscope.screens.parts.frame import Here, Store, link
 from riskscope.screens.parts.reports import MIME
+
+MOST_NAMED = 8
 
 
 def one_line_each(text: str) -> tuple[str, ...]:
@@ -90,13 +92,11 @@ def show_plan(at: Here, planned: Planned) -> None:
                               Show("connection_id", "connection"), Show("action", "action"), SEVERITY,
                               Show("required_nm", "torque", "torque"), Show("tool_id", "tool")], at, empty="Nothing can be planned.")  # fmt: skip
     st.header("What is not in the plan, and why")
-    most = worst_left(made.left)
-    lists.show(made.left.head(most), [Show("connection_id", "connection"), Show("action", "action"), SEVERITY,
-                                     Show("why", "why", "text", 4)], at, paged=False, empty="Everything fits.")  # fmt: skip
-    if len(made.left) > most:
-        st.write(
-            f"{len(made.left) - most:,} more, none of them rated 3 or 4: the job cards as XLSX list every one."
-        )
+    left, most = in_order(made.left)
+    if words := the_rest(left, most):
+        st.write(words)
+    lists.show(left.head(most), [Show("connection_id", "connection"), Show("equipment", "board"), Show("action", "action"), SEVERITY,
+                                 Show("urgency", "urgency"), Show("why", "why", "text", 4)], at, paged=False, empty="Everything fits.")  # fmt: skip
     if len(made.swaps):
         st.write("These would come next:")
         lists.show(made.swaps, [Show("connection_id", "connection"), Show("instead_of", "instead of"), Show("outage_id", "outage")],
@@ -120,10 +120,14 @@ one = frame.need(frame.assessment(at))
 ranked_now = frame.ranked(at, one)
 urgent = ranked_now.found[ranked_now.found["urgency"] == "now"]
 if len(urgent):
-    names = ", ".join(urgent["connection_id"].head(8))
-    more = f" and {len(urgent) - 8} more" if len(urgent) > 8 else ""
+    names = ", ".join(urgent["connection_id"].head(MOST_NAMED))
+    more = f" and {len(urgent) - MOST_NAMED:,} more" if len(urgent) > MOST_NAMED else ""
     st.html(f'<div class="rs-now"><strong>Do not wait</strong>{len(urgent):,} must be dealt with before any outage: '
             f"{frame.safe(names)}{more}.</div>")  # fmt: skip
+    if more:
+        with st.expander(f"All {len(urgent):,} that must not wait"):
+            lists.show(urgent, [Show("connection_id", "connection"), Show("equipment", "board"), Show("severity_as_found", "as found", "severity"),
+                                SEVERITY, Show("action", "action")], at, paged=False)  # fmt: skip
 if "outage_kept" in st.session_state:
     st.success(frame.md(f"Kept: {st.session_state.pop('outage_kept')}."))
 outages = plan.outage_rows(ranked_now.intake)

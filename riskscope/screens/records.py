@@ -19,6 +19,7 @@ from riskscope.screens.parts import frame, lists
 from riskscope.screens.parts.frame import Here
 from riskscope.words import codes
 
+MOST_TO_SETTLE = 200
 VIEWS = {
     "gaps": "Torque records that are not verified",
     "coverage": "Coverage by board",
@@ -123,8 +124,12 @@ def settle(at: Here, rows: pd.DataFrame) -> None:
     st.subheader("Mend a row or dismiss it")
     names = {
         int(row.id): f"{row.file}, line {row.line}: {row.reason}"
-        for row in rows.head(200).itertuples()
+        for row in rows.head(MOST_TO_SETTLE).itertuples()
     }
+    if len(rows) > MOST_TO_SETTLE:
+        st.write(
+            f"The first {MOST_TO_SETTLE} of {len(rows):,} open rows can be chosen; the next come up as these are settled."
+        )
     chosen = st.selectbox("Row", list(names), format_func=lambda key: names[key])
     row = rows[rows["id"] == chosen].iloc[0]
     cells = keep.cells_of(at.store, int(row["import_id"]), row["sheet"], int(row["line"]))

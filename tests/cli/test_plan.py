@@ -30,6 +30,25 @@ def test_what_must_not_wait_heads_the_plan(capsys: pytest.CaptureFixture) -> Non
     assert capsys.readouterr().out.startswith("DO NOT WAIT: 7 must be dealt with before any outage")
 
 
+def test_what_is_hot_and_in_no_plan_is_counted(capsys: pytest.CaptureFixture) -> None:
+    """By planted.csv: MCC-1/F2/body and UPS-1/F2/A, B rated 3 (check load), DB-2/F1/A (inspect), GEN-1/F1/B, C (overload)."""
+    assert run(["plan", str(DEMO), *ON]) == 0
+    assert (
+        "something else than tightening or remaking (inspect, check load or circuit, survey again): 6."
+        in capsys.readouterr().out
+    )
+
+
+def test_a_site_that_needs_no_outage_says_so(tmp_path: Path, capsys: pytest.CaptureFixture) -> None:
+    (tmp_path / "survey.csv").write_text(
+        "connection_id,survey_date,connection_c,ambient_c,load_pct,equipment,point\nA,2026-05-04,40,30,80,B1,fuse clip\n"
+    )
+    (tmp_path / "outages.csv").write_text("outage_id,start,hours,equipment\nO1,2026-09-01,4,B1\n")
+    assert run(["plan", str(tmp_path), *ON, "--out", str(tmp_path / "out")]) == 0
+    assert "Nothing on record needs tightening or remaking in an outage." in capsys.readouterr().out
+    assert pd.read_csv(tmp_path / "out" / "not_planned.csv").empty
+
+
 def test_job_cards_and_sheets(tmp_path: Path, capsys: pytest.CaptureFixture) -> None:
     assert run(["plan", str(DEMO), *ON, "--out", str(tmp_path), "--show-torque", "lbf·in"]) == 0
     plan = pd.read_csv(tmp_path / "plan.csv")

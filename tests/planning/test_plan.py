@@ -115,6 +115,16 @@ def test_outages_that_contradict_themselves() -> None:
         made(site(), rows)
 
 
+@pytest.mark.parametrize(
+    "columns", [{"point": "fuse clip"}, {}], ids=["nothing to tighten", "records alone"]
+)
+def test_a_site_that_needs_no_outage_has_an_empty_plan(columns: dict[str, Any]) -> None:
+    found = made(site(boards=1, hot=42.0, **columns), outage("P1"))
+    assert found.work.empty
+    assert found.boards.empty
+    assert found.gap == 0.0
+
+
 def test_remakes_are_limited() -> None:
     hot = site(boards=3, hot=95.0)
     found = made(hot, outage("P1", "P2", "P3", hours=8, crews=3, max_remakes=1))

@@ -1,4 +1,4 @@
-"""Job cards: a long list of what is not planned is cut with a word, and never by what is hot."""
+"""What is not planned: nothing hot or urgent is cut from a list, and a cut list says what it leaves out."""
 
 from __future__ import annotations
 
@@ -6,33 +6,63 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from riskscope.report.cards import MOST_LEFT, not_planned
+from riskscope.report.cards import MOST_LEFT, in_order, not_planned, the_rest
 from riskscope.report.document import Table, Text
 from riskscope.words.render import Reader
 
 
-def left(hot: int, rest: int) -> pd.DataFrame:
-    """So many rated 3 or 4, then so many that are less or not rated; worst first, as a plan gives them."""
-    severity = (
-        [4.0] * (hot - 1) + [3.0] * min(hot, 1) + [2.0] * (rest - 1) + [np.nan] * min(rest, 1)
+def left(*rows: tuple[int, str, str, float]) -> pd.DataFrame:
+    """(how many, action, urgency, severity), in the order a plan gives them: by severity, the not rated last."""
+    made = [
+        {"connection_id": f"{action[:3]}{urgency[:3]}{n}", "equipment": "B1", "action": action, "severity": severity, "urgency": urgency, "why": "no outage"}
+        for count, action, urgency, severity in rows for n in range(count)
+    ]  # fmt: skip
+    return pd.DataFrame(made).sort_values(
+        "severity", ascending=False, kind="stable", na_position="last", ignore_index=True
     )
-    return pd.DataFrame({"connection_id": [f"C{n}" for n in range(hot + rest)], "equipment": "B1", "action": "retighten",
-                         "severity": severity, "why": "its isolation point is in no outage"})  # fmt: skip
+
+
+RECORD = ("check torque", "next outage", 0.0)
 
 
 @pytest.mark.parametrize(
-    ("hot", "rest", "shown", "more"),
-    [(3, 5, 8, None), (1, MOST_LEFT - 1, MOST_LEFT, None), (1, MOST_LEFT, MOST_LEFT, "1 more"), (0, 20_000, MOST_LEFT, "19,800 more"),
-     (300, 50, 300, "50 more")],
-    ids=["short", "as many as fit", "one more", "a large site", "all that is hot"],
+    ("rows", "shown", "more"),
+    [
+        ([(3, "retighten", "soon", 4.0), (5, *RECORD)], 8, 0),
+        ([(1, "retighten", "soon", 4.0), (MOST_LEFT - 1, *RECORD)], MOST_LEFT, 0),
+        ([(1, "retighten", "soon", 4.0), (MOST_LEFT, *RECORD)], MOST_LEFT, 1),
+        ([(20_000, *RECORD)], MOST_LEFT, 19_800),
+        ([(300, "retighten", "next outage", 2.0), (50, *RECORD)], 300, 50),
+    ],
+    ids=["short", "as many as fit", "one more", "a large site", "more hot joints than that"],
 )  # fmt: skip
-def test_what_is_not_planned_is_cut_with_a_word(
-    hot: int, rest: int, shown: int, more: str | None
+def test_records_alone_are_cut_and_it_is_said(
+    rows: list[tuple[int, str, str, float]], shown: int, more: int
 ) -> None:
-    table, *words = not_planned(left(hot, rest))
+    given = left(*rows)
+    *words, table = not_planned(given)
     assert isinstance(table, Table)
-    assert len(table.cells(Reader())) == shown
-    assert len(table.frame) == hot + rest, "a workbook lists every one"
-    assert [one.text.partition(" are")[0] for one in words if isinstance(one, Text)] == (
-        [] if more is None else [more]
-    )
+    assert len(table.cells(Reader())) == shown == len(given) - more
+    assert len(table.frame) == len(given), "a workbook lists every one"
+    assert [isinstance(one, Text) for one in words] == [True] * (more > 0)
+    if more:
+        assert f"{shown:,} of {len(given):,} that are not planned" in the_rest(given, shown)
+        assert f"other {more:,} are torque records to check, none of them urgent" in the_rest(
+            given, shown
+        )
+
+
+@pytest.mark.parametrize(
+    "row",
+    [("remake", "now", np.nan), ("retighten", "next outage", np.nan), ("remake", "next survey", 0.0), ("check torque", "soon", np.nan),
+     ("check torque", "now", 0.0), ("inspect", "next outage", 1.0)],
+    ids=["found damaged, not rated", "found loose, never read", "not rated bad", "a warm one not seen", "urgent", "another action"],
+)  # fmt: skip
+def test_what_is_hot_loose_damaged_or_urgent_stands_first_and_is_never_cut(
+    row: tuple[str, str, float],
+) -> None:
+    """Not rated sorts last in a plan: 300 healthy records would push it off the list."""
+    ordered, shown = in_order(left((300, *RECORD), (10, *row)))
+    assert shown == MOST_LEFT
+    assert ordered["action"].head(10).tolist() == [row[0]] * 10
+    assert ordered["urgency"].head(10).tolist() == [row[1]] * 10

@@ -6,6 +6,7 @@ its findings of later days do not count yet.
 
 from __future__ import annotations
 
+import dataclasses
 import hashlib
 import shutil
 import time
@@ -17,6 +18,7 @@ from streamlit.testing.v1 import AppTest
 
 from riskscope.jobs import keep
 from riskscope.screens.entry import PAGES
+from riskscope.settings import Settings
 from tests.screens import pages
 from tests.screens.pages import fill, page, press, row_of, said, tables
 from tests.screens.serving import TOP
@@ -319,20 +321,24 @@ def test_plan_lists_outages_and_plans_them(
 def test_a_long_list_of_what_is_not_planned_is_cut_with_a_word(
     own_store: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    rows = "".join(f"ZZ/F{n}/A,2026-05-20,36,30,80,ZZ\n" for n in range(300))
-    with keep.opened(str(own_store)) as store:
-        add(
-            store,
-            "connection_id,survey_date,connection_c,ambient_c,load_pct,equipment\n" + rows,
-            "zz.csv",
-        )
-    app = planned(page("plan", own_store, monkeypatch))
-    count = int(said(app).partition(" not planned")[0].rpartition(" ")[2])
-    assert count >= 300
-    assert (
-        f"{count - 200} more, none of them rated 3 or 4: the job cards as XLSX list every one."
-        in said(app)
+    """120 pairs of which A is 12 K over B, and 60 healthy ones, on a board that no outage isolates."""
+    head = "connection_id,survey_date,connection_c,ambient_c,load_pct,equipment,circuit,phase\n"
+    rows = "".join(
+        f"ZZ/F{n}/A,2026-05-20,{52 if n < 120 else 40},30,90,ZZ,F{n},A\nZZ/F{n}/B,2026-05-20,40,30,90,ZZ,F{n},B\n"
+        for n in range(180)
     )
+    with keep.opened(str(own_store)) as store:
+        add(store, head + rows, "zz.csv")
+    app = planned(page("plan", own_store, monkeypatch))
+    words = said(app)
+    count = int(words.partition(" boards opened")[2].partition(" not planned")[0].replace(",", ""))
+    assert count >= 360
+    assert f"200 of {count} that are not planned are listed here" in words
+    assert f"The other {count - 200} are torque records to check" in words
+    left = next(table for table in tables(app) if table and "urgency" in table[0])
+    assert len(left) == 200
+    hot = {row["connection"] for row in left if row["action"] == "retighten"}
+    assert hot >= {f"ZZ/F{n}/A" for n in range(120)}, "every hot joint that no outage isolates"
 
 
 def test_an_outage_needs_its_boards(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -503,6 +509,9 @@ def test_settings_say_where_they_come_from(
     assert (load["value"], load["from"]) == ("0.4", "default")
     assert limit["value"] == "85.0 °C"
     assert limit["from"] == "environment"
+    assert {row["setting"] for row in tables(app)[0]} >= {
+        field.name for field in dataclasses.fields(Settings)
+    }
 
 
 def test_units_of_the_reader(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -123,12 +123,14 @@ def show(
     ----------
     total : int, optional
         How many there are without filters, where that is more.
+    paged : bool
+        Without pages every row is shown: no list ends unsaid.
     """
     if frame.empty:
         st.write(empty if not total else "No row fits these filters.")
         return
     page = _page(len(frame)) if paged else 0
-    part = frame.iloc[page * PAGE_ROWS : (page + 1) * PAGE_ROWS]
+    part = frame.iloc[page * PAGE_ROWS : (page + 1) * PAGE_ROWS] if paged else frame
     if paged:
         first, last = page * PAGE_ROWS + 1, page * PAGE_ROWS + len(part)
         of = f"{len(frame):,}" + (
