@@ -31,8 +31,8 @@ def surveyor(**row: Any) -> pd.Series:
 def test_siblings_at_like_loads() -> None:
     """10 K at 80 %: D = 14.29 (n = 1.6), 15.63 (n = 2).
 
-    u² = 2 (0.8⁻ⁿ · 0.433)² + (n D 0.03)²: 1.112² and 1.339². Low 14.29 − 1.96 · 1.112 = 12.11;
-    high 15.63 + 1.96 · 1.339 = 18.25. Ratio (20 + 1) / (10 + 1) = 1.909.
+    u² = 2 (0.8⁻ⁿ · 0.433)² + (n D 0.03)²: 1.112² and 1.340². Low 14.29 − 1.96 · 1.112 = 12.11;
+    high 15.63 + 1.96 · 1.340 = 18.25. Ratio (20 + 1) / (10 + 1) = 1.909.
     """
     row = pair((50.0, 80), (40.0, 80))
     assert row["rise_similar_found_k"] == 10.0
@@ -123,13 +123,13 @@ def test_when_the_surveyors_reference_counts(
     assert found["reference at another load"] == elsewhere
 
 
-@pytest.mark.parametrize(("similar", "disagree"), [(45.0, True), (41.0, False)])
+@pytest.mark.parametrize(("similar", "disagree"), [(42.3, True), (42.25, False)])
 def test_the_surveyors_and_the_siblings_reference_may_disagree(
     similar: float, disagree: bool
 ) -> None:
-    """10 K over the sibling; 5 or 9 K over the surveyor's.
+    """10 K over the sibling; 7.7 or 7.75 K over the surveyor's.
 
-    u 0.857 (sibling) and 0.682 or 0.818: 1.96 √(0.857² + 0.682²) = 2.15 and 2.32 K.
+    u 0.857 (sibling) and √(0.375 + (2 · 7.7 · 0.03)²) = 0.767 (surveyor's): 1.96 √(0.857² + 0.767²) = 2.25 K.
     """
     readings = survey({"connection_id": "A", "phase": "A", "connection_c": 50.0, "similar_c": similar},
                       {"connection_id": "B", "phase": "B", "connection_c": 40.0}, load_pct=100, ambient_c=30.0)  # fmt: skip

@@ -60,7 +60,7 @@ def test_above_full_load_the_rise_found_counts() -> None:
 
 @pytest.mark.parametrize(("load", "s_limit", "may"), [(40.0, 3, False), (39.9, 0, True)])
 def test_at_low_load_the_limit_rates_nothing(load: float, s_limit: float, may: bool) -> None:
-    """15 K: low end at full load 65 − 1.96 · 5.34 = 54.5 K by n = 1.6; 94 °C is over 60 for sure."""
+    """15 K: low end at full load 65 − 1.96 · 5.34 = 54.5 K by n = 1.6; 94.5 °C is over 60 for sure."""
     row = limited(45.0, load)
     assert row["s_limit"] == s_limit
     assert row["may exceed its limit at full load"] == may

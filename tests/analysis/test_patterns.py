@@ -17,32 +17,23 @@ def shown(*temperatures: float, settings: Settings | None = None, **common: Any)
 
 
 @pytest.mark.parametrize(
-    ("temperatures", "hot"),
+    ("hot_c", "cool_c", "load", "hot"),
     [
-        ((34.0, 31.8), True),
-        ((34.0, 31.9), False),
-        ((39.4, 36.0), False),
-        ((39.0, 36.0), False),
-        ((38.8, 35.0), True),
+        (34.0, 31.79, 100, True), (34.0, 31.8, 100, False), (43.0, 39.0, 100, True), (42.99, 39.0, 100, False),
+        (32.5, 31.0, 41, True), (32.49, 31.0, 41, False),
     ],
-    ids=[
-        "low end 1.0 and more",
-        "low end below 1 K",
-        "ratio below 1.4",
-        "ratio 10/7",
-        "ratio 9.8/6",
-    ],
-)
-def test_one_joint_hot_by_its_low_end_and_its_ratio(
-    temperatures: tuple[float, ...], hot: bool
+    ids=["low end 1.01 K", "low end 0.9998 K", "ratio 14/10", "ratio 13.99/10", "1.5 K found", "1.49 K found"],
+)  # fmt: skip
+def test_one_joint_hot_at_the_edges_of_its_defaults(
+    hot_c: float, cool_c: float, load: float, hot: bool
 ) -> None:
-    """2.2 K: low end 2.2 − 1.2 = 1.0, with (4 + 1) / (1.8 + 1) = 1.79. 3.4 K with 10.4 / 7 = 1.486: hot.
+    """At full load the low end is what was found less 1.2002 K: 2.21 gives 1.0098, 2.20 gives 0.9998, not above 1.
 
-    At full load the low end is what was found less 1.2 K at most: 2.2 gives 1.0 K, not above 1.
+    1.5 K at 41 % is 6.2 K at n = 1.6, low end 6.2 − 1.96 · 2.57 = 1.2 K; ratio 3.5 / 2 = 1.75.
     """
-    found = assess(phases(*temperatures, ambient_c=30.0, load_pct=100)).loc["A"]
-    low, ratio = found["low_k"], found["resistance_ratio"]
-    assert found["hot"] == (round(low, 6) > 1.0 and round(ratio, 6) >= 1.4)
+    found = assess(phases(hot_c, cool_c, ambient_c=30.0, load_pct=load)).loc["A"]
+    assert found["hot"] == hot
+    assert (found["pattern"] == "one joint hot") == hot
 
 
 @pytest.mark.parametrize(("ratio", "hot"), [(1.5, True), (1.501, False)])

@@ -2,7 +2,8 @@
 
 ``works``: three years indoors, registers and records of every kind. ``yard``: one survey outdoors
 with the surveyor's own references and all that optics, wind and covers do. ``harbour``: wide sheets
-in °F with semicolons and decimal commas. Between them nearly every column and rule is met. All of
+in °F with semicolons and decimal commas. Between them nearly every column, every
+pattern and every action is met; edges are not. All of
 it is invented; the files are kept beside this script so that no later change of it moves a baseline.
 """
 
@@ -197,5 +198,7 @@ def harbour(folder: Path, random: Random) -> None:
 SITES = {"works": (works, 5), "yard": (yard, 6), "harbour": (harbour, 7)}
 
 if __name__ == "__main__":
+    if len(sys.argv) != 2:
+        raise SystemExit(__doc__)
     for name, (make, seed) in SITES.items():
         make(Path(sys.argv[1]) / name, Random(seed))

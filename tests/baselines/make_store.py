@@ -17,7 +17,7 @@ from riskscope.jobs.bring_in import Decision, bring_in, mend, one_file, wanted
 from riskscope.jobs.rank import Request
 from riskscope.store import tasks
 from riskscope.store.database import Stamp
-from tests.baselines.keep import SITES, STORE
+from tests.baselines.rankings import SITES, STORE
 
 ON = dt.date(2026, 6, 1)
 ANN = Stamp("ann", "2026-06-01T08:00:00+00:00")
@@ -37,7 +37,8 @@ PIXEL = bytes.fromhex(
 
 def main() -> None:
     assert riskscope.__version__ == "0.2.0", "this store is of version 0.2.0"
-    STORE.unlink(missing_ok=True)
+    if STORE.exists():
+        raise SystemExit(f"{STORE.name} is kept already, and it is never made again.")
     with keep.opened(str(STORE), create=True) as store:
         files, _ = wanted([SITES["works"]], Ways())
         bring_in(store, files, on=ON, options={}, stamp=ANN)

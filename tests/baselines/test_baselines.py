@@ -7,17 +7,23 @@ from pathlib import Path
 
 import pytest
 
-from riskscope.jobs import keep as jobs
-from tests.baselines import keep
-from tests.baselines.keep import KEPT, SITES, STORE, cells, differences, ranked
+from riskscope.jobs import keep
+from tests.baselines.rankings import KEPT, SITES, STORE, cells, differences, is_same, ranked, told
 
 
-@pytest.mark.parametrize("name", SITES)
+@pytest.mark.parametrize("name", [*SITES, STORE.stem])
 def test_rankings_are_as_they_were(name: str, tmp_path: Path) -> None:
-    """On a change that is meant: `python -m tests.baselines.keep`, and the commit says why."""
-    kept, now = cells(KEPT / f"{name}.csv"), cells(ranked(SITES[name], tmp_path))
-    assert list(map(str, differences(kept, now))) == []
+    source = SITES.get(name, STORE)
+    kept, now = cells(KEPT / f"{name}.csv"), cells(ranked(source, tmp_path))
+    changed = list(differences(kept, now))
+    assert not changed, told(changed)
     assert list(kept) == list(now), "the order"
+
+
+def test_ranking_leaves_the_kept_store_as_it_is(tmp_path: Path) -> None:
+    before = STORE.read_bytes()
+    ranked(STORE, tmp_path)
+    assert STORE.read_bytes() == before
 
 
 @pytest.fixture
@@ -25,29 +31,23 @@ def store(tmp_path: Path) -> Path:
     return Path(shutil.copy(STORE, tmp_path / STORE.name))
 
 
-def test_a_store_of_version_0_2_0_ranks_as_it_did(store: Path, tmp_path: Path) -> None:
-    kept, now = cells(KEPT / f"{STORE.stem}.csv"), cells(ranked(store, tmp_path / "out"))
-    assert list(map(str, differences(kept, now))) == []
-    assert list(kept) == list(now), "the order"
-
-
 def test_a_store_of_version_0_2_0_holds_what_was_put_in(store: Path) -> None:
     """As `make_store.py` made it."""
-    with jobs.opened(str(store)) as opened:
-        listed = {one.name: one for one in jobs.listed(opened)}
+    with keep.opened(str(store)) as opened:
+        listed = {one.name: one for one in keep.listed(opened)}
         late = listed["late, corrected.csv"]
         assert (late.state, late.actor, late.tables["survey"]["accepted"]) == ("active", "bob", 4)
-        assert [(edit.line, edit.old, edit.new) for edit in jobs.edits(opened, late.id)] == [
+        assert [(edit.line, edit.old, edit.new) for edit in keep.edits(opened, late.id)] == [
             (4, "oops", "44")
         ]
         assert listed["late.csv"].superseded_by == late.id
-        assert listed["mistaken.csv"].state not in ("active", "superseded")
-        refused = jobs.refused(opened)
+        assert listed["mistaken.csv"].state == "undone"
+        refused = keep.refused(opened)
         settled = refused[refused["state"] == "dismissed"]
         assert settled[["line", "note"]].to_numpy().tolist() == [
             [6, "instrument off its scale, read again in June"]
         ]
-        count, faults = jobs.check(opened)
+        count, faults = keep.check(opened)
         assert (count, faults) == (len(listed), [])
 
 
@@ -56,7 +56,7 @@ def test_a_store_of_version_0_2_0_holds_what_was_put_in(store: Path) -> None:
     [("1.0", "1", True), ("0.1", "0.1000000000001", True), ("4", "3", False), ("", "0", False), ("now", "soon", False)],
 )  # fmt: skip
 def test_cells_are_compared_as_numbers_where_they_are(kept: str, now: str, same: bool) -> None:
-    assert keep.is_same(kept, now) == same
+    assert is_same(kept, now) == same
 
 
 def test_a_row_or_a_column_on_one_side_only_is_a_change() -> None:

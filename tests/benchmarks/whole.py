@@ -1,4 +1,4 @@
-"""Whole commands and pages at 100,000 connections: ``python -m tests.benchmarks.whole [CHECKOUT …]``.
+"""Whole commands and pages at 100,000 connections, or as many as are asked for: ``python -m tests.benchmarks.whole [CHECKOUT …]``.
 
 Each checkout is measured in turn, in one run, so that two of them compare: make a worktree of an
 earlier commit (``git worktree add FOLDER COMMIT``) and name it beside ``.``. A checkout runs in its own
@@ -81,7 +81,7 @@ def page_seconds(page: Page, address: str, words: str) -> float:
 
 
 def pages(checkout: Path, folder: Path, turns: int, note: Callable[[str, float], None]) -> None:
-    """Each page on a store that is assessed already: the first visit, then the best of the later ones."""
+    """Each page, several times, on a store that is assessed already."""
     with (
         served(folder, ON, top=checkout, python=interpreter(checkout)) as app,
         sync_playwright() as playwright,
@@ -98,10 +98,24 @@ def pages(checkout: Path, folder: Path, turns: int, note: Callable[[str, float],
 
 def main() -> None:
     parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.whole", description=__doc__)
-    parser.add_argument("checkouts", nargs="*", type=Path, default=[TOP], metavar="CHECKOUT")
-    parser.add_argument("--connections", type=int, default=100_000)
-    parser.add_argument("--turns", type=int, default=3)
+    parser.add_argument(
+        "checkouts",
+        nargs="*",
+        type=Path,
+        default=[TOP],
+        metavar="CHECKOUT",
+        help="folders that hold riskscope/ (this one)",
+    )
+    parser.add_argument("--connections", type=int, default=100_000, help="how many (100,000)")
+    parser.add_argument(
+        "--turns", type=int, default=3, help="how often each is measured; the best counts (3)"
+    )
     given = parser.parse_args()
+    for path in given.checkouts:
+        if not (path / "riskscope" / "__main__.py").is_file():
+            parser.error(f"{path} is no checkout: it holds no riskscope/")
+    if CHROMIUM is None:
+        parser.error("there is no chromium on this machine, and pages are measured in one")
     checkouts = [path.resolve() for path in given.checkouts]
     taken: dict[tuple[str, Path], list[float]] = defaultdict(list)
     with tempfile.TemporaryDirectory() as name:
@@ -134,7 +148,10 @@ def main() -> None:
                 given.turns,
                 lambda label, s, of=checkout: taken[label, of].append(s),
             )  # type: ignore[misc]
-    print(f"{given.connections:,} connections; best of {given.turns}; x the first checkout")
+    print(
+        f"{given.connections:,} connections; best of {given.turns} (store add: once), and times the first checkout"
+    )
+    print(" " * 18 + "".join(f"{checkout.name[-16:]:>18}" for checkout in checkouts))
     for label in dict.fromkeys(label for label, _ in taken):
         best = [min(taken[label, checkout]) for checkout in checkouts]
         print(f"{label:18}" + "".join(f"{s:8.2f} s {s / best[0]:5.2f} x" for s in best))

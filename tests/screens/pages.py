@@ -130,7 +130,9 @@ def press(app: AppTest, label: str) -> AppTest:
     """Press the button of that label."""
     (button,) = (one for one in app.button if one.label == label)
     button.click()
-    return app.run()
+    app.run()
+    assert not app.exception
+    return app
 
 
 def fill(app: AppTest, label: str, text: str) -> None:

@@ -71,13 +71,13 @@ class _Finder(ast.NodeVisitor):
         starts = [0]
         for line in source.splitlines(keepends=True):
             starts.append(starts[-1] + len(line))
-        self.starts, self.encoded = starts, source.splitlines(keepends=True)
+        self.starts, self.lines = starts, source.splitlines(keepends=True)
         self.order_decides = True  # of the entries of a dict: in tables of a module, and in masks
         self.found: list[Change] = []
 
     def _at(self, line: int, column: int) -> int:
         """Place of a character; the tree counts columns in bytes."""
-        prefix = self.encoded[line - 1].encode()[:column].decode() if column else ""
+        prefix = self.lines[line - 1].encode()[:column].decode() if column else ""
         return self.starts[line - 1] + len(prefix)
 
     def _span(self, node: ast.expr) -> tuple[int, int]:
@@ -173,6 +173,7 @@ class _Finder(ast.NodeVisitor):
             self.visit(node.value)
 
     def visit_FunctionDef(self, node: ast.FunctionDef) -> None:
+        """Only in a function that returns masks (Bools) does the order of a dict's entries decide."""
         kept, self.order_decides = (
             self.order_decides,
             node.returns is not None and "Bools" in ast.unparse(node.returns),

@@ -1,4 +1,4 @@
-"""The rankings that are kept: ``python -m tests.baselines.keep`` writes them again.
+"""The rankings that are kept: ``python -m tests.baselines.rankings`` shows what changed, with ``--write`` it keeps it.
 
 They are our own earlier numbers: a test that compares with them says that something changed, not
 which is right. They are written again only in a commit that says, cell by cell or in kind, why.
@@ -6,11 +6,15 @@ which is right. They are written again only in a commit that says, cell by cell 
 
 from __future__ import annotations
 
+import argparse
 import contextlib
 import csv
 import io
 import math
-from collections.abc import Iterator
+import shutil
+import tempfile
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -38,7 +42,10 @@ class Cell:
 
 
 def ranked(source: Path, out: Path) -> Path:
-    """The file ranking.csv of a folder or of a store."""
+    """The file ranking.csv of a folder, or of a copy of a store: ranking keeps an assessment in it."""
+    out.mkdir(parents=True, exist_ok=True)
+    if source.suffix == ".db":
+        source = Path(shutil.copy(source, out / source.name))
     where = ["--store", str(source)] if source.suffix == ".db" else [str(source)]
     with contextlib.redirect_stdout(io.StringIO()):
         assert run(["rank", *where, "--out", str(out), "--on", ON]) == 0
@@ -71,14 +78,35 @@ def differences(kept: dict[str, dict[str, str]], now: dict[str, dict[str, str]])
                 yield Cell(name, column, was, became)
 
 
-if __name__ == "__main__":
-    import tempfile
+def told(changed: Sequence[Cell]) -> str:
+    """What changed, and what to do about it."""
+    if not changed:
+        return ""
+    columns = ", ".join(
+        f"{name} {count}" for name, count in Counter(one.column for one in changed).most_common()
+    )
+    first = "\n  ".join(map(str, changed[:20]))
+    return (f"{len(changed)} cells of {len({one.connection for one in changed})} connections changed ({columns}), first:\n  {first}\n"
+            "If it is meant: python -m tests.baselines.rankings --write, and the commit says why.")  # fmt: skip
 
+
+def main() -> None:
+    parser = argparse.ArgumentParser(prog="python -m tests.baselines.rankings", description=__doc__)
+    parser.add_argument(
+        "--write",
+        action="store_true",
+        help="keep what is ranked now; without it, only show what changed",
+    )
+    write = parser.parse_args().write
     with tempfile.TemporaryDirectory() as folder:
         KEPT.mkdir(exist_ok=True)
         for name, source in {**SITES, STORE.stem: STORE}.items():
-            made = ranked(source, Path(folder) / name)
-            before = KEPT / f"{name}.csv"
+            made, before = ranked(source, Path(folder) / name), KEPT / f"{name}.csv"
             changed = list(differences(cells(before), cells(made))) if before.exists() else []
-            print(f"{name}: {len(changed)} cells changed", *changed[:20], sep="\n  ")
-            before.write_bytes(made.read_bytes())
+            print(f"{name}: {told(changed) or 'as it was'}")
+            if write:
+                before.write_bytes(made.read_bytes())
+
+
+if __name__ == "__main__":
+    main()
