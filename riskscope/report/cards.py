@@ -103,22 +103,24 @@ def build(
 def in_order(left: pd.DataFrame) -> tuple[pd.DataFrame, int]:
     """What is not planned as people read it, and how many rows of it are shown.
 
-    What is hot, loose, damaged or urgent stands first and is never cut; torque records to check
-    follow, as many as make `MOST_LEFT` rows in all.
+    What is urgent, rated 3 or 4, loose or damaged stands first and is never cut. Then come the joints rated
+    2 and the torque records to check, as many as make `MOST_LEFT` rows in all.
     """
-    pressing = (left["action"] != "check torque") | left["urgency"].isin(["now", "soon"])
-    return pd.concat([left[pressing], left[~pressing]], ignore_index=True), max(
-        MOST_LEFT, int(pressing.sum())
-    )
+    record, rated_2 = left["action"] == "check torque", left["severity"] == 2
+    waits = (record | rated_2) & ~left["urgency"].isin(["now", "soon"])
+    parts = [left[~waits], left[waits & ~record], left[waits & record]]
+    return pd.concat(parts, ignore_index=True), max(MOST_LEFT, int((~waits).sum()))
 
 
 def the_rest(left: pd.DataFrame, shown: int) -> str:
-    """What a cut list leaves out, in words; nothing where it is whole."""
-    more = len(left) - shown
-    if more <= 0:
+    """What a list in this order leaves out, in words; nothing where it is whole."""
+    rest = left.iloc[shown:]
+    if rest.empty:
         return ""
-    return (f"{shown:,} of {len(left):,} that are not planned are listed here: all that is hot, loose, damaged or urgent. The other "
-            f"{more:,} are torque records to check, none of them urgent: sheet “not planned” of job_cards.xlsx lists every one.")  # fmt: skip
+    records = int((rest["action"] == "check torque").sum())
+    return (f"{shown:,} of {len(left):,} that are not planned are listed here, among them all that is urgent, rated 3 or 4, loose or "
+            f"damaged. The others can wait for an outage: {len(rest) - records:,} joints rated 2 and {records:,} torque records to check. "
+            "Sheet “not planned” of job_cards.xlsx lists every one.")  # fmt: skip
 
 
 def not_planned(left: pd.DataFrame) -> list[Block]:

@@ -288,3 +288,16 @@ def test_why_to_survey_again(columns: dict[str, Any], reasons: str) -> None:
     made = told(**columns)
     assert made["resurvey_reason"] == reasons
     assert made["resurvey"] == bool(reasons)
+
+
+def test_a_surveyors_rise_of_a_closed_cover_goes_before_the_siblings() -> None:
+    """34 °C beside its like at 32.5: 1.5 K, to be opened, though another cover is as warm."""
+    made = told(
+        **{"cover closed": True, "rise_surveyor_k": 1.5, "cover_rise_k": 0.0, "severity": np.nan}
+    )
+    assert (made["action"], made["urgency"]) == ("inspect", "soon")
+
+
+def test_without_load_but_over_its_limit_the_circuit_is_checked() -> None:
+    row = assess(phases(95.0, 30.0, load_pct=0)).loc["A"]
+    assert (row["action"], row["urgency"]) == ("check circuit", "now")

@@ -143,3 +143,14 @@ def test_the_coverage_is_a_setting() -> None:
                       load_pct=100, ambient_c=30.0)  # fmt: skip
     wide = assess(readings, settings=Settings(coverage=3.0)).loc["A"]
     assert wide["rise_high_k"] == pytest.approx(10 + 3 * 0.857, abs=0.005)
+
+
+def test_loads_read_separately_and_one_shared_load_are_not_equally_sure() -> None:
+    """The surveyor's at its own load, 30 K at 80 % and 20 K at 70 %: D(2) = 46.88 − 40.82 = 6.06.
+
+    u² = (1.5625 · 0.433)² + (2.0408 · 0.433)² + (0.478)² + (2 · 46.88 · 0.03)² + (2 · 40.82 · 0.03)² = 3.92²;
+    of one shared load the last two would be (2 · 6.06 · 0.03)².
+    """
+    row = surveyor(connection_c=60.0, similar_c=50.0, load_a=80, similar_load_a=70, rated_a=100)
+    assert row["rise_similar_full_k"] == pytest.approx(6.06, abs=0.01)
+    assert row["rise_high_k"] - row["rise_similar_full_k"] == pytest.approx(1.96 * 3.92, abs=0.03)

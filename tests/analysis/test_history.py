@@ -55,3 +55,12 @@ def test_not_rated_now_is_no_cure_either() -> None:
     row = assess(readings).loc["A"]
     assert pd.isna(row["severity"])
     assert row["hotter before, no work since"]
+
+
+def test_a_4_that_is_a_3_now_has_fallen_too() -> None:
+    """35 K at full load is 4; 10 K at 80 % is 15.6 K at full load, not for sure above 15 K: 3."""
+    readings = pd.concat([phases(75.0, 40.0, ambient_c=30.0, load_pct=100).assign(survey_date="2025-05-04"),
+                          phases(50.0, 40.0, ambient_c=30.0, load_pct=80)])  # fmt: skip
+    row = assess(readings).loc["A"]
+    assert row["severity"] == 3
+    assert row["resurvey_reason"] == "hotter before"

@@ -88,3 +88,10 @@ def test_the_low_end_of_a_full_load_rise_is_at_least_what_was_found() -> None:
                   connections=pd.DataFrame({"connection_id": ["A", "B"], "limit_c": [60, 60]})).loc["A"]  # fmt: skip
     assert (row["s_limit"], poor["s_limit"]) == (3, 3)
     assert limited(51.9, 100)["s_limit"] == 0, "21.9 − 1.96 = 19.94 K: within 60 from 40 °C"
+
+
+def test_what_the_limit_permits_is_counted_from_air_above_40() -> None:
+    """50 °C air: 40 K to a limit of 90 °C. 28 K at 70 %: 49.5 K at n = 1.6, low end 49.5 − 1.96 · 2.96 = 43.7 K: beyond it."""
+    found = assess(phases(78.0, 78.0, ambient_c=50.0, load_pct=70))
+    assert found["pattern"].tolist() == ["all hot beyond load"] * 2
+    assert found["action"].tolist() == ["retighten"] * 2

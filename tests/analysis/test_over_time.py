@@ -423,3 +423,17 @@ def test_the_latest_look_at_a_board_counts() -> None:
     )
     old = RECENT.assign(survey_date="2024-11-01")
     assert due_rows(old, inspections=seen) == {}
+
+
+def test_a_joint_still_hotter_than_its_siblings_is_not_cured() -> None:
+    """3 K after the work is 1, but (8 + 1) / (5 + 1) = 1.5 and a low end of 1.8 K: one joint hot still."""
+    after = phases(38.0, 35.0, 35.0, ambient_c=30.0, load_pct=100).assign(survey_date="2023-05-01")
+    tables = read(pd.concat([years(55.0), after]), findings=finding("2022-10-01"))
+    effects = over_time.work_effects(readings(tables), over_time.works(tables, ON), SETTINGS)
+    assert effects[["after_severity", "effect"]].to_numpy().tolist() == [[1, "improved"]]
+
+
+def test_a_closed_cover_is_no_part_of_a_trend() -> None:
+    survey = years(44.0, 46.0, 48.0, 50.0).assign(cover="open")
+    survey.loc[survey["survey_date"] == "2024-05-01", "cover"] = "closed"
+    assert trends(read(survey)).loc["A", "surveys"] == 3

@@ -113,3 +113,11 @@ def test_all_hot_beyond_load_is_above_what_the_limit_permits(limit: float, patte
 
 def test_a_joint_alone_makes_no_pattern_of_all() -> None:
     assert shown(80.0) == ["no reference"]
+
+
+def test_a_sibling_without_load_does_not_speak_for_the_others() -> None:
+    """A and B at 88 °C and 70 %: beyond what the limit permits. C carries nothing and is cool: no witness."""
+    readings = phases(88.0, 88.0, 31.0, ambient_c=30.0, load_pct=70)
+    readings["load_pct"] = [70, 70, 0]
+    row = assess(readings).loc["A"]
+    assert (row["pattern"], row["action"]) == ("all hot beyond load", "retighten")

@@ -154,3 +154,46 @@ def test_later_rows_than_the_day_of_assessment_are_not_used() -> None:
     found = state({"work_date": "2026-05-20"}, on=dt.date(2026, 5, 19))
     assert found["install_state"] == "unrecorded"
     assert found["action"] == "check torque"
+
+
+def test_a_required_torque_of_a_table_is_held_against_the_published_one() -> None:
+    """Only the maker's label or manual may differ from the table as much as 20 N·m for a 9/16 in hex."""
+    row = {"fastener": "recessed hex", "drive_size": "9/16", "required_source": "table"}
+    found = state(row)
+    assert (found["install_state"], found["install_reasons"]) == (
+        "doubtful",
+        "required torque unlike the published table",
+    )
+
+
+def test_work_on_the_day_of_which_one_piece_has_no_time_is_of_unknown_order() -> None:
+    installs = pd.DataFrame(
+        [
+            {**GOOD, "work_date": "2026-05-04", "work_time": time, "fastener_no": n}
+            for n, time in enumerate(("09:00", ""))
+        ]
+    )
+    readings = phases(40.0, 40.0, 40.0, ambient_c=30.0, load_pct=70).assign(survey_time="10:00")
+    row = assess(readings, installs=installs, tools=pd.DataFrame(TOOLS)).loc["A"]
+    assert row["worked_same_day"]
+    assert row["resurvey_reason"] == "worked on the day of the survey, order unknown"
+
+
+def test_a_joint_remade_long_ago_and_only_tightened_since_is_read_again_soon() -> None:
+    """25 K over its siblings is 4; two in five joints that are only tightened stay hot."""
+    findings = pd.DataFrame([
+        {"connection_id": "A", "work_date": day, "as_found": "tight", "action": done}
+        for day, done in (("2024-01-10", "remade"), ("2026-05-10", "tightened"))
+    ])  # fmt: skip
+    row = assess(phases(75.0, 50.0, 50.0, ambient_c=30.0, load_pct=100), findings=findings).loc["A"]
+    assert (row["severity_before_work"], row["urgency"]) == (4, "soon")
+
+
+def test_found_tight_counts_for_nothing_once_found_loose() -> None:
+    findings = [
+        {"work_date": f"2025-0{month}-01", "as_found": found, "action": "none"}
+        for month, found in ((6, "loose"), (7, "tight"))
+    ]
+    found = state(findings=findings)
+    assert found["found_loose"]
+    assert not found["found_tight_since"]

@@ -177,3 +177,20 @@ def test_a_table_without_bands_over_the_air_leaves_that_to_the_limit() -> None:
     assert (over["rise_rated_k"], over["rise_low_k"]) == pytest.approx((22.2, 20.24))
     assert pd.isna(within["severity"])
     assert pd.isna(within["severity_as_found"])
+
+
+@pytest.mark.parametrize(
+    ("temperatures", "why"),
+    [((75.0, 60.0), "hot"), ((72.0, 73.0, 55.0), "beside a cold sibling")],
+    ids=["a hot joint", "beside a cold sibling"],
+)
+def test_within_design_acquits_no_hot_joint_and_none_beside_a_cold_one(
+    temperatures: tuple[float, ...], why: str
+) -> None:
+    """45 K over the air is 4; 85 °C at full load is within 90. But (45 + 1) / (30 + 1) = 1.48: hot.
+
+    42, 43 and 25 K: C is below 0.8 of the next and the others agree: cold, so A has no fair reference.
+    """
+    row = assess(phases(*temperatures, ambient_c=30.0, load_pct=100)).loc["A"]
+    assert row[why]
+    assert (row["severity"], row["urgency"], row["within_design"]) == (4, "now", False)

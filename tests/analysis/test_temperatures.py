@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pandas as pd
 import pytest
+from scipy.optimize import brentq
 
 from riskscope.settings import Settings
 from riskscope.standards import emissivity
@@ -174,3 +176,33 @@ def test_wind_is_not_corrected_unless_asked_and_never_by_more_than_half() -> Non
     assert wide > calm["rise_high_k"] - calm["rise_low_k"]
     assert not found.loc["A", "firm"] or found.loc["A", "quality_flags"] == ""
     assert assess(rows.assign(place="indoor"), settings=asked).loc["A", "connection_c"] == 50.0
+
+
+def band_radiance(celsius: float) -> float:
+    """Planck's law over 7.5 to 14 µm, by 2,000 strips; up to a constant. (CODATA c₂ = 14387.77 µm K.)"""
+    micrometres = np.linspace(7.5, 14.0, 2001)
+    radiance = micrometres**-5.0 / np.expm1(14387.77 / (micrometres * (celsius + 273.15)))
+    return float(np.trapezoid(radiance, micrometres))
+
+
+def test_what_is_reflected_is_the_air_where_nobody_said() -> None:
+    """36 °C read at 0.95, really 0.65, in air of 0 °C: 0.65 W(T) = 0.95 W(36) + 0.05 W(0) − 0.35 W(0), solved here anew."""
+    wanted = (
+        0.95 * band_radiance(36.0) + 0.05 * band_radiance(0.0) - 0.35 * band_radiance(0.0)
+    ) / 0.65
+    true_c = float(brentq(lambda t: band_radiance(t) - wanted, 0.0, 150.0))
+    row = assess(
+        phases(36.0, 25.0, ambient_c=0.0, load_pct=100, emissivity=0.65, camera_emissivity=0.95)
+    ).loc["A"]
+    assert row["connection_c"] == pytest.approx(true_c, abs=0.1)
+    assert true_c == pytest.approx(49.2, abs=0.1)
+
+
+def test_a_corrected_difference_is_less_sure_than_a_read_one() -> None:
+    """6 K read at 0.95, really 0.65: the emissivity's ± 0.05 alone moves a 46 °C surface by kelvins."""
+    common = {"ambient_c": 30.0, "load_pct": 100, "reflected_c": 20.0, "camera_emissivity": 0.95}
+    corrected = assess(phases(46.0, 40.0, emissivity=0.65, **common)).loc["A"]
+    read = assess(phases(46.0, 40.0, emissivity=0.95, **common)).loc["A"]
+    wide = corrected["rise_high_k"] - corrected["rise_low_k"]
+    assert wide > 2 * (read["rise_high_k"] - read["rise_low_k"])
+    assert corrected["u_radiometric_k"] > 1.0

@@ -144,3 +144,77 @@ def test_one_more_hour_never_loses() -> None:
     assert min(plan.one_more_hour(found, read, Planning(), first).values()) >= 0.0
     assert first.benefit >= first.greedy_benefit - 1e-9
     assert (first.worst_done, first.gap) >= (first.greedy_worst, 0.0)
+
+
+def test_medium_voltage_needs_crews_who_may_work_on_it() -> None:
+    board = pd.DataFrame([{"equipment": "P1", "voltage_v": 4160}])
+    found = made(site(1), outage("P1", skills="low voltage"), equipment=board)
+    assert found.work.empty
+    assert set(found.left["why"]) == {"no crew with the skill for its voltage"}
+    assert (
+        len(made(site(1), outage("P1", skills="copper, medium voltage"), equipment=board).work) == 3
+    )
+    low = board.assign(voltage_v=1000)
+    assert len(made(site(1), outage("P1", skills="low voltage"), equipment=low).work) == 3
+
+
+def test_the_line_side_of_a_main_that_names_its_own_board_stays_live() -> None:
+    register = pd.DataFrame(
+        [{"connection_id": f"P1/{phase}", "isolated_by": "P1"} for phase in "ABC"]
+    )
+    found = made(site(1, device="main switch", side="line"), outage("P1"), connections=register)
+    assert found.work.empty
+    assert set(found.left["why"]) == {"isolation point not recorded"}
+
+
+def test_two_crews_on_one_board_are_in_one_place_at_a_time() -> None:
+    """30 + 30 to isolate and restore, 6 + 3 + 3 of work by two: 66 minutes a board, one after the other."""
+    boards = made(site(2), outage("P1", "P2", crews=2, crews_per_board=2)).boards
+    assert boards[["board", "crew", "begins_min", "ends_min"]].to_numpy().tolist() == [
+        ["P1", 1, 0.0, 66.0],
+        ["P2", 1, 66.0, 132.0],
+    ]
+
+
+def test_the_worst_comes_first_and_nothing_before_the_board_is_isolated() -> None:
+    """P1/A is rated 4; C is 1 K over B. 30 minutes to isolate, then 6, 3 and 3."""
+    work = made(site(1), outage("P1")).work
+    assert work[["connection_id", "start_min", "minutes"]].to_numpy().tolist() == [
+        ["P1/A", 30.0, 6.0], ["P1/C", 36.0, 3.0], ["P1/B", 39.0, 3.0],
+    ]  # fmt: skip
+
+
+def test_the_registers_minutes_count_though_they_are_more() -> None:
+    """30 + 200 + 30 minutes do not fit into four hours."""
+    register = pd.DataFrame([{"connection_id": "P1/A", "minutes": 200}])
+    found = made(site(1), outage("P1"), connections=register)
+    assert "P1/A" not in set(found.work["connection_id"])
+
+
+CRITICAL = pd.DataFrame(
+    [{"connection_id": "P1/A", "criticality": 1}, {"connection_id": "P2/A", "criticality": 5}]
+)
+
+
+def test_of_two_boards_that_do_not_both_fit_the_more_critical_is_planned() -> None:
+    """72 minutes a board and 87 of crew time: one of them."""
+    found = made(site(2), outage("P1", "P2", hours=1.7), connections=CRITICAL)
+    assert set(found.work["board"]) == {"P2"}
+
+
+def test_the_plain_list_beside_a_plan_is_by_severity_first() -> None:
+    """P1/A is rated 4 and little critical, P2/A 2 and very: the list takes P1 first."""
+    readings = pd.concat([site(1), site(2, hot=52.0).iloc[3:]])
+    found = made(readings, outage("P1", "P2", hours=1.7), connections=CRITICAL)
+    assert found.greedy_worst == 1
+
+
+def test_what_a_cure_is_worth_is_an_assumption_and_a_setting() -> None:
+    """A remake cures nine times in ten; tightening a joint that is loose, six times in ten."""
+    assert (Planning().cure_remake, Planning().cure_retighten) == (0.9, 0.6)
+    work = made(site(1, hot=95.0), outage("P1")).work.set_index("connection_id")
+    assert work.loc["P1/A", ["action", "chance", "benefit"]].tolist() == [
+        "remake",
+        0.9,
+        pytest.approx(0.9 * 16),
+    ]

@@ -32,9 +32,10 @@ RECORD = ("check torque", "next outage", 0.0)
         ([(1, "retighten", "soon", 4.0), (MOST_LEFT - 1, *RECORD)], MOST_LEFT, 0),
         ([(1, "retighten", "soon", 4.0), (MOST_LEFT, *RECORD)], MOST_LEFT, 1),
         ([(20_000, *RECORD)], MOST_LEFT, 19_800),
-        ([(300, "retighten", "next outage", 2.0), (50, *RECORD)], 300, 50),
+        ([(300, "remake", "soon", 3.0), (50, *RECORD)], 300, 50),
+        ([(20_000, "retighten", "next outage", 2.0)], MOST_LEFT, 19_800),
     ],
-    ids=["short", "as many as fit", "one more", "a large site", "more hot joints than that"],
+    ids=["short", "as many as fit", "one more", "a large site", "more hot joints than that", "a large site of 2s"],
 )  # fmt: skip
 def test_records_alone_are_cut_and_it_is_said(
     rows: list[tuple[int, str, str, float]], shown: int, more: int
@@ -47,8 +48,10 @@ def test_records_alone_are_cut_and_it_is_said(
     assert [isinstance(one, Text) for one in words] == [True] * (more > 0)
     if more:
         assert f"{shown:,} of {len(given):,} that are not planned" in the_rest(given, shown)
-        assert f"other {more:,} are torque records to check, none of them urgent" in the_rest(
-            given, shown
+        records = more if rows[-1][1] == "check torque" else 0
+        words = the_rest(in_order(given)[0], shown)
+        assert (
+            f": {more - records:,} joints rated 2 and {records:,} torque records to check." in words
         )
 
 
@@ -62,7 +65,14 @@ def test_what_is_hot_loose_damaged_or_urgent_stands_first_and_is_never_cut(
     row: tuple[str, str, float],
 ) -> None:
     """Not rated sorts last in a plan: 300 healthy records would push it off the list."""
-    ordered, shown = in_order(left((300, *RECORD), (10, *row)))
+    ordered, shown = in_order(
+        left((300, *RECORD), (300, "retighten", "next outage", 2.0), (10, *row))
+    )
     assert shown == MOST_LEFT
     assert ordered["action"].head(10).tolist() == [row[0]] * 10
     assert ordered["urgency"].head(10).tolist() == [row[1]] * 10
+
+
+def test_joints_rated_2_stand_before_records() -> None:
+    ordered, _ = in_order(left((3, *RECORD), (3, "retighten", "next outage", 2.0)))
+    assert ordered["severity"].tolist() == [2.0] * 3 + [0.0] * 3
