@@ -42,7 +42,7 @@ def settled(page: Page) -> None:
     expect(page.get_by_test_id("stApp")).to_have_attribute("data-test-script-state", "notRunning")
 
 
-def choose(page: Page, label: str, option: str) -> None:
+def choose(page: Page, label: str, option: str, *, one_of_many: bool = False) -> None:
     """Choose from a list by its label; a list that closes because the page still moves is opened again."""
     settled(page)
     box = page.get_by_role("combobox", name=label)
@@ -50,11 +50,14 @@ def choose(page: Page, label: str, option: str) -> None:
         box.click()
         box.fill(option)
         try:
-            page.get_by_role("option", name=option, exact=True).wait_for(timeout=1500)
+            page.get_by_role("option", name=option, exact=True).click(timeout=1500)
+            if one_of_many:  # it stays on the page, beside the list
+                page.get_by_test_id("stMultiSelect").get_by_text(option, exact=True).wait_for(
+                    timeout=1500
+                )
         except TimeoutError:
             box.blur()
         else:
-            box.press("Enter")
             return
     raise AssertionError(f"{option!r} could not be chosen for {label!r}")
 
@@ -250,8 +253,7 @@ def test_an_outage_is_planned_and_its_cards_come_out(app: Served, page: Page) ->
     settled(page)
     page.get_by_text("Enter an outage").click()
     page.get_by_role("textbox", name="Name of the outage").fill("Autumn stop")
-    choose(page, "Boards that are isolated", "P7")
-    expect(page.get_by_test_id("stMultiSelect")).to_contain_text("P7")
+    choose(page, "Boards that are isolated", "P7", one_of_many=True)
     page.keyboard.press("Tab")
     press(page, "Keep this outage")
     expect(page.get_by_text("Kept: Autumn stop.")).to_be_visible()
