@@ -103,8 +103,8 @@ def build(
 def in_order(left: pd.DataFrame) -> tuple[pd.DataFrame, int]:
     """What is not planned as people read it, and how many rows of it are shown.
 
-    What is urgent, rated 3 or 4, loose or damaged stands first and is never cut. Then come the joints rated
-    2 and the torque records to check, as many as make `MOST_LEFT` rows in all.
+    What is urgent, rated 3 or 4, or to be worked on and not rated 2 stands first and is never cut. Then come the
+    joints rated 2, found loose or not, and the torque records to check, as many as make `MOST_LEFT` rows in all.
     """
     record, rated_2 = left["action"] == "check torque", left["severity"] == 2
     waits = (record | rated_2) & ~left["urgency"].isin(["now", "soon"])
@@ -118,9 +118,9 @@ def the_rest(left: pd.DataFrame, shown: int) -> str:
     if rest.empty:
         return ""
     records = int((rest["action"] == "check torque").sum())
-    return (f"{shown:,} of {len(left):,} that are not planned are listed here, among them all that is urgent, rated 3 or 4, loose or "
-            f"damaged. The others can wait for an outage: {len(rest) - records:,} joints rated 2 and {records:,} torque records to check. "
-            "Sheet “not planned” of job_cards.xlsx lists every one.")  # fmt: skip
+    return (f"{shown:,} of {len(left):,} that are not planned are listed here, among them all that is urgent or rated 3 or 4. "
+            f"Not listed here: {len(rest) - records:,} joints rated 2 and {records:,} torque records to check. Some of those rated 2 may "
+            "have been found loose. Sheet “not planned” of job_cards.xlsx lists every one.")  # fmt: skip
 
 
 def not_planned(left: pd.DataFrame) -> list[Block]:
