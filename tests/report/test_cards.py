@@ -57,9 +57,9 @@ def test_records_alone_are_cut_and_it_is_said(
 
 @pytest.mark.parametrize(
     "row",
-    [("remake", "now", np.nan), ("retighten", "next outage", np.nan), ("remake", "next survey", 0.0), ("check torque", "soon", np.nan),
+    [("remake", "now", np.nan), ("retighten", "next outage", np.nan), ("remake", "next survey", 0.0), ("remake", "next outage", 3.0), ("retighten", "next outage", 4.0), ("check torque", "soon", np.nan),
      ("check torque", "now", 0.0), ("inspect", "next outage", 1.0)],
-    ids=["found damaged, not rated", "found loose, never read", "not rated bad", "a warm one not seen", "urgent", "another action"],
+    ids=["found damaged, not rated", "found loose, never read", "not rated bad", "a 3, whatever its urgency", "a 4, whatever its urgency", "a warm one not seen", "urgent", "another action"],
 )  # fmt: skip
 def test_what_is_hot_loose_damaged_or_urgent_stands_first_and_is_never_cut(
     row: tuple[str, str, float],
