@@ -32,7 +32,7 @@ RECORD = ("check torque", "next outage", 0.0)
         ([(1, "retighten", "soon", 4.0), (MOST_LEFT - 1, *RECORD)], MOST_LEFT, 0),
         ([(1, "retighten", "soon", 4.0), (MOST_LEFT, *RECORD)], MOST_LEFT, 1),
         ([(20_000, *RECORD)], MOST_LEFT, 19_800),
-        ([(300, "remake", "soon", 3.0), (50, *RECORD)], 300, 50),
+        ([(300, "remake", "next outage", 3.0), (50, *RECORD)], 300, 50),
         ([(20_000, "retighten", "next outage", 2.0)], MOST_LEFT, 19_800),
     ],
     ids=["short", "as many as fit", "one more", "a large site", "more hot joints than that", "a large site of 2s"],
