@@ -88,11 +88,7 @@ class Site:
         """One three-phase circuit: its register rows, its records, its readings of three years."""
         place, rng = (equipment, circuit), self.random
         rated = 250 if place in PLANTED else rng.choice(list(TERMINALS))
-        record = (
-            PLANTED[place][3]
-            if place in PLANTED
-            else rng.choice(["good"] * 11 + ["none"] * 9 + ["low"])
-        )
+        record = PLANTED[place][3] if place in PLANTED else rng.choice(["good"] * 11 + ["none"] * 9 + ["low"])
         criticality = {"MSB": 5, "UPS-1": 5, "SWB-1": 4, "SWB-2": 4}.get(equipment, 3)
         rated_rise = rng.uniform(13.0, 17.0)
         for phase in PHASES:
@@ -107,14 +103,26 @@ class Site:
     def register(self, place: tuple[str, str], phase: str, rated: int, criticality: int) -> None:
         equipment, circuit = place
         crimped = place == CRIMPED
-        self.connections.append({
-            "connection_id": name(equipment, circuit, phase), "site": SITE, "equipment": equipment,
-            "circuit": circuit, "device": "breaker", "side": "load", "phase": phase,
-            "point": "termination", "termination_kind": "compression" if crimped else "screw",
-            "rated_a": rated, "limit_c": "", "limit_class": "ul489", "criticality": criticality,
-            "isolated_by": equipment, "retighten_allowed": "no" if place == NOT_ALLOWED else "",
-            "voltage_v": 400,
-        })  # fmt: skip
+        self.connections.append(
+            {
+                "connection_id": name(equipment, circuit, phase),
+                "site": SITE,
+                "equipment": equipment,
+                "circuit": circuit,
+                "device": "breaker",
+                "side": "load",
+                "phase": phase,
+                "point": "termination",
+                "termination_kind": "compression" if crimped else "screw",
+                "rated_a": rated,
+                "limit_c": "",
+                "limit_class": "ul489",
+                "criticality": criticality,
+                "isolated_by": equipment,
+                "retighten_allowed": "no" if place == NOT_ALLOWED else "",
+                "voltage_v": 400,
+            }
+        )
 
     def record(self, place: tuple[str, str], phase: str, rated: int, kind: str) -> None:
         """The tightening of one connection."""
@@ -129,17 +137,23 @@ class Site:
         elif kind == "t05":
             tool, day = "T-05", dt.date(2024, 9, 17)
         by_feel = kind == "feel"
-        self.installs.append({
-            "connection_id": name(*place, phase), "work_date": day.isoformat(),
-            "required_torque": f"{required:g}", "applied_torque": "" if by_feel else f"{applied:.1f}",
-            "torque_unit": "N·m", "required_source": "label", "tool_id": "" if by_feel else tool,
-            "method": "by feel" if by_feel else method, "installer": rng.choice(INSTALLERS),
-            "witness_mark": "intact", "kind": "install",
-        })  # fmt: skip
+        self.installs.append(
+            {
+                "connection_id": name(*place, phase),
+                "work_date": day.isoformat(),
+                "required_torque": f"{required:g}",
+                "applied_torque": "" if by_feel else f"{applied:.1f}",
+                "torque_unit": "N·m",
+                "required_source": "label",
+                "tool_id": "" if by_feel else tool,
+                "method": "by feel" if by_feel else method,
+                "installer": rng.choice(INSTALLERS),
+                "witness_mark": "intact",
+                "kind": "install",
+            }
+        )
 
-    def survey(
-        self, place: tuple[str, str], rated: int, rated_rise: float, year: int, day: dt.date
-    ) -> None:
+    def survey(self, place: tuple[str, str], rated: int, rated_rise: float, year: int, day: dt.date) -> None:
         """The three readings of one circuit in one year."""
         rng = self.random
         air, load = rng.uniform(26.0, 33.0), rng.uniform(0.5, 0.95)
@@ -154,44 +168,67 @@ class Site:
                 if year < 2026:  # what is hot now was less so before
                     coolest = min(temperatures)
                     temperature = coolest + (temperature - coolest) * {2024: 0.25, 2025: 0.55}[year]
-            self.readings[year].append({
-                "connection_id": name(*place, phase), "survey_date": day.isoformat(),
-                "survey_time": f"{9 + number // 2:02d}:{minute:02d}",
-                "connection_c": f"{temperature:.1f}", "ambient_c": f"{air:.1f}",
-                "load_a": f"{share * rated:.1f}",
-                "load_source": "estimated" if place == ESTIMATED else "measured",
-                "cover": "closed" if place == CLOSED_COVER else "open",
-                "surveyor": "L. Penhallow", "comment": "",
-            })  # fmt: skip
+            self.readings[year].append(
+                {
+                    "connection_id": name(*place, phase),
+                    "survey_date": day.isoformat(),
+                    "survey_time": f"{9 + number // 2:02d}:{minute:02d}",
+                    "connection_c": f"{temperature:.1f}",
+                    "ambient_c": f"{air:.1f}",
+                    "load_a": f"{share * rated:.1f}",
+                    "load_source": "estimated" if place == ESTIMATED else "measured",
+                    "cover": "closed" if place == CLOSED_COVER else "open",
+                    "surveyor": "L. Penhallow",
+                    "comment": "",
+                }
+            )
 
     def special(self) -> None:
         """What is no line-phase termination: a breaker body, neutrals."""
-        body = {**self.connections[0], "connection_id": "MCC-1/F2/body", "equipment": "MCC-1",
-                "circuit": "F2", "phase": "A", "point": "device body", "termination_kind": "",
-                "rated_a": 250, "criticality": 3, "isolated_by": "MCC-1"}  # fmt: skip
+        body = {
+            **self.connections[0],
+            "connection_id": "MCC-1/F2/body",
+            "equipment": "MCC-1",
+            "circuit": "F2",
+            "phase": "A",
+            "point": "device body",
+            "termination_kind": "",
+            "rated_a": 250,
+            "criticality": 3,
+            "isolated_by": "MCC-1",
+        }
         self.connections.append(body)
         self.readings[2026].append(self.reading("MCC-1/F2/body", 58.0, 30.0, 200.0))
         for equipment, temperature, current in (("DB-1", 31.0, 200.0), ("DB-4", 47.0, 240.0)):
             circuit = "F1"
-            neutral = {**body, "connection_id": f"{equipment}/{circuit}/N", "equipment": equipment,
-                       "circuit": circuit, "phase": "N", "point": "termination",
-                       "termination_kind": "screw", "isolated_by": equipment}  # fmt: skip
+            neutral = {
+                **body,
+                "connection_id": f"{equipment}/{circuit}/N",
+                "equipment": equipment,
+                "circuit": circuit,
+                "phase": "N",
+                "point": "termination",
+                "termination_kind": "screw",
+                "isolated_by": equipment,
+            }
             self.connections.append(neutral)
             self.record((equipment, circuit), "N", 250, "good")
-            self.readings[2026].append(
-                self.reading(f"{equipment}/{circuit}/N", temperature, 30.0, current)
-            )
+            self.readings[2026].append(self.reading(f"{equipment}/{circuit}/N", temperature, 30.0, current))
 
     @staticmethod
-    def reading(
-        connection: str, temperature: float, air: float, current: float
-    ) -> dict[str, object]:
+    def reading(connection: str, temperature: float, air: float, current: float) -> dict[str, object]:
         return {
-            "connection_id": connection, "survey_date": SURVEYS[2026].isoformat(),
-            "survey_time": "10:40", "connection_c": f"{temperature:.1f}", "ambient_c": f"{air:.1f}",
-            "load_a": f"{current:.1f}", "load_source": "measured", "cover": "open",
-            "surveyor": "L. Penhallow", "comment": "",
-        }  # fmt: skip
+            "connection_id": connection,
+            "survey_date": SURVEYS[2026].isoformat(),
+            "survey_time": "10:40",
+            "connection_c": f"{temperature:.1f}",
+            "ambient_c": f"{air:.1f}",
+            "load_a": f"{current:.1f}",
+            "load_source": "measured",
+            "cover": "open",
+            "surveyor": "L. Penhallow",
+            "comment": "",
+        }
 
 
 def tools() -> list[dict[str, object]]:
@@ -202,11 +239,18 @@ def tools() -> list[dict[str, object]]:
             day = dt.date(year, 3, 3 + number)
             bad = tool == "T-05" and year == 2025
             day = T05_BAD if bad else dt.date(2024, 3, 8) if (tool, year) == ("T-05", 2024) else day
-            rows.append({
-                "tool_id": tool, "range_min": low, "range_max": high, "torque_unit": "N·m",
-                "calibrated_on": day.isoformat(), "calibration_due": day.replace(year=year + 1).isoformat(),
-                "found_out_of_tolerance_on": T05_BAD.isoformat() if bad else "", "accuracy_pct": 4,
-            })  # fmt: skip
+            rows.append(
+                {
+                    "tool_id": tool,
+                    "range_min": low,
+                    "range_max": high,
+                    "torque_unit": "N·m",
+                    "calibrated_on": day.isoformat(),
+                    "calibration_due": day.replace(year=year + 1).isoformat(),
+                    "found_out_of_tolerance_on": T05_BAD.isoformat() if bad else "",
+                    "accuracy_pct": 4,
+                }
+            )
     return rows
 
 
@@ -215,37 +259,76 @@ def findings() -> list[dict[str, object]]:
     blank = {"work_time": "", "as_found_torque": "", "as_left_torque": "", "torque_unit": "",
              "tool_id": "", "minutes": "", "work_order": "", "comment": ""}  # fmt: skip
 
-    def row(
-        connection: str, day: str, as_found: str, action: str, **more: object
-    ) -> dict[str, object]:
-        return {"connection_id": connection, "work_date": day, "as_found": as_found, "action": action,
-                **blank, **more}  # fmt: skip
+    def row(connection: str, day: str, as_found: str, action: str, **more: object) -> dict[str, object]:
+        return {"connection_id": connection, "work_date": day, "as_found": as_found, "action": action, **blank, **more}
 
     outage = "2025-10-04"
     return [
         row("MSB/F3/A", outage, "tight", "none", minutes=4, work_order="WO-2510"),
         row("MSB/F3/B", outage, "tight", "none", minutes=3, work_order="WO-2510"),
-        row("MSB/F3/C", outage, "loose", "tightened", minutes=6, work_order="WO-2510",
-            as_left_torque=31, torque_unit="N·m", tool_id="T-06"),
-        row("SWB-1/F1/B", outage, "discoloured", "remade", minutes=35, work_order="WO-2510",
-            as_left_torque=42, torque_unit="N·m", tool_id="T-06"),
-        row("SWB-2/F3/A", "2026-05-12", "loose", "tightened", minutes=8, as_left_torque=31,
-            torque_unit="N·m", tool_id="T-06", comment="done on the day of the survey"),
+        row(
+            "MSB/F3/C",
+            outage,
+            "loose",
+            "tightened",
+            minutes=6,
+            work_order="WO-2510",
+            as_left_torque=31,
+            torque_unit="N·m",
+            tool_id="T-06",
+        ),
+        row(
+            "SWB-1/F1/B",
+            outage,
+            "discoloured",
+            "remade",
+            minutes=35,
+            work_order="WO-2510",
+            as_left_torque=42,
+            torque_unit="N·m",
+            tool_id="T-06",
+        ),
+        row(
+            "SWB-2/F3/A",
+            "2026-05-12",
+            "loose",
+            "tightened",
+            minutes=8,
+            as_left_torque=31,
+            torque_unit="N·m",
+            tool_id="T-06",
+            comment="done on the day of the survey",
+        ),
         row("DB-5/F3/A", "2026-06-20", "loose", "none", comment="no torque tool to hand"),
-        row("SWB-1/F4/A", "2026-07-01", "discoloured", "remade", minutes=40, as_left_torque=31,
-            torque_unit="N·m", tool_id="T-07"),
+        row(
+            "SWB-1/F4/A",
+            "2026-07-01",
+            "discoloured",
+            "remade",
+            minutes=40,
+            as_left_torque=31,
+            torque_unit="N·m",
+            tool_id="T-07",
+        ),
         row("MCC-4/F3/B", "2026-06-02", "damaged", "none", comment="strands broken, part on order"),
-    ]  # fmt: skip
+    ]
 
 
 def equipment() -> list[dict[str, object]]:
     poor = {"MCC-2": 3, "DB-4": 3, "MSB": 2}
     return [
-        {"equipment": board, "site": SITE, "isolated_by": "MSB" if board.startswith("SWB") else board,
-         "setup_min": 60 if board == "MSB" else 30, "restore_min": 45 if board == "MSB" else 30,
-         "equipment_condition": poor.get(board, 1), "location": f"Room {number + 1}", "voltage_v": 400}
+        {
+            "equipment": board,
+            "site": SITE,
+            "isolated_by": "MSB" if board.startswith("SWB") else board,
+            "setup_min": 60 if board == "MSB" else 30,
+            "restore_min": 45 if board == "MSB" else 30,
+            "equipment_condition": poor.get(board, 1),
+            "location": f"Room {number + 1}",
+            "voltage_v": 400,
+        }
         for number, board in enumerate(CIRCUITS)
-    ]  # fmt: skip
+    ]
 
 
 def inspections() -> list[dict[str, object]]:
@@ -253,29 +336,53 @@ def inspections() -> list[dict[str, object]]:
     for day in SURVEYS.values():
         for board in CIRCUITS:
             result = "partly" if board in {"DB-2", "DB-3"} and day.year == 2026 else "all seen"
-            rows.append({"equipment": board, "survey_date": day.isoformat(), "result": result,
-                         "surveyor": "L. Penhallow", "comment": ""})  # fmt: skip
+            rows.append(
+                {
+                    "equipment": board,
+                    "survey_date": day.isoformat(),
+                    "result": result,
+                    "surveyor": "L. Penhallow",
+                    "comment": "",
+                }
+            )
     return rows
 
 
 def surveys() -> list[dict[str, object]]:
     return [
-        {"survey_id": f"IR-{year}", "site": SITE, "started": day.isoformat(), "ended": day.isoformat(),
-         "surveyor": "L. Penhallow", "instrument": "infrared camera, 320 × 240",
-         "instrument_calibrated_on": dt.date(year, 2, 1).isoformat(), "weather": "indoors",
-         "areas_not_accessible": "DB-2 way 1 (cover would not open)" if year == 2026 else "", "comment": ""}
+        {
+            "survey_id": f"IR-{year}",
+            "site": SITE,
+            "started": day.isoformat(),
+            "ended": day.isoformat(),
+            "surveyor": "L. Penhallow",
+            "instrument": "infrared camera, 320 × 240",
+            "instrument_calibrated_on": dt.date(year, 2, 1).isoformat(),
+            "weather": "indoors",
+            "areas_not_accessible": "DB-2 way 1 (cover would not open)" if year == 2026 else "",
+            "comment": "",
+        }
         for year, day in SURVEYS.items()
-    ]  # fmt: skip
+    ]
 
 
 def outages() -> list[dict[str, object]]:
     plans = (("OUT-1", "2027-02-06", 8, 2, ("MCC-1", "MCC-2", "DB-4", "DB-5", "UPS-1")),
              ("OUT-2", "2027-05-22", 12, 3, ("MSB", "SWB-1", "SWB-2", "MCC-3", "MCC-4", "GEN-1")))  # fmt: skip
     return [
-        {"outage_id": outage, "start": start, "hours": hours, "equipment": board, "crews": crews,
-         "crews_per_board": 1, "max_remakes": 6, "skills": "copper, aluminium"}
-        for outage, start, hours, crews, boards in plans for board in boards
-    ]  # fmt: skip
+        {
+            "outage_id": outage,
+            "start": start,
+            "hours": hours,
+            "equipment": board,
+            "crews": crews,
+            "crews_per_board": 1,
+            "max_remakes": 6,
+            "skills": "copper, aluminium",
+        }
+        for outage, start, hours, crews, boards in plans
+        for board in boards
+    ]
 
 
 def write_csv(path: Path, rows: list[dict[str, object]], separator: str = ",") -> None:
@@ -290,13 +397,20 @@ def wide_2024(site: Site) -> list[dict[str, object]]:
     circuits: dict[str, dict[str, object]] = {}
     for reading in site.readings[2024]:
         panel, circuit, phase = str(reading["connection_id"]).split("/")
-        row = circuits.setdefault(f"{panel}/{circuit}", {
-            "Panel": panel, "Circuit": circuit, "Date": "14 May 2024", "Air temp (°C)": reading["ambient_c"],
-        })  # fmt: skip
+        row = circuits.setdefault(
+            f"{panel}/{circuit}",
+            {"Panel": panel, "Circuit": circuit, "Date": "14 May 2024", "Air temp (°C)": reading["ambient_c"]},
+        )
         row[f"{phase} temp (°C)"] = reading["connection_c"]
         row[f"Load {phase} (A)"] = reading["load_a"]
-    columns = ["Panel", "Circuit", "Date", "Air temp (°C)", *(f"{p} temp (°C)" for p in PHASES),
-               *(f"Load {p} (A)" for p in PHASES)]  # fmt: skip
+    columns = [
+        "Panel",
+        "Circuit",
+        "Date",
+        "Air temp (°C)",
+        *(f"{p} temp (°C)" for p in PHASES),
+        *(f"Load {p} (A)" for p in PHASES),
+    ]
     return [{column: row[column] for column in columns} for row in circuits.values()]
 
 
@@ -311,28 +425,29 @@ def exceptions_2025(site: Site) -> list[dict[str, object]]:
         for reading in readings:
             temperature = float(str(reading["connection_c"]))
             if temperature - coolest >= 3.0 or circuit == "/".join(UNSEEN_2026):
-                rows.append({
-                    "Connection": reading["connection_id"], "Date": "5/13/2025",
-                    "Spot": f"{temperature * 1.8 + 32:.1f}", "Similar": f"{coolest * 1.8 + 32:.1f}",
-                    "Air": f"{float(str(reading['ambient_c'])) * 1.8 + 32:.1f}", "Load (A)": reading["load_a"],
-                    "Thermographer": "C. Ibarra", "Action advised": "see electrician",
-                })  # fmt: skip
+                rows.append(
+                    {
+                        "Connection": reading["connection_id"],
+                        "Date": "5/13/2025",
+                        "Spot": f"{temperature * 1.8 + 32:.1f}",
+                        "Similar": f"{coolest * 1.8 + 32:.1f}",
+                        "Air": f"{float(str(reading['ambient_c'])) * 1.8 + 32:.1f}",
+                        "Load (A)": reading["load_a"],
+                        "Thermographer": "C. Ibarra",
+                        "Action advised": "see electrician",
+                    }
+                )
     return rows
 
 
 def installs_2023(site: Site) -> list[dict[str, object]]:
     """The torque log with decimal commas, and two rows that cannot be read."""
     rows = [
-        {title: str(value).replace(".", ",") if title.endswith("_torque") else value
-         for title, value in row.items()}
+        {title: str(value).replace(".", ",") if title.endswith("_torque") else value for title, value in row.items()}
         for row in site.installs
-    ]  # fmt: skip
-    spoiled = {**rows[0], "connection_id": "MSB/F6/A"}
-    return [
-        *rows,
-        {**spoiled, "applied_torque": "4000"},
-        {**spoiled, "applied_torque": "hand tight"},
     ]
+    spoiled = {**rows[0], "connection_id": "MSB/F6/A"}
+    return [*rows, {**spoiled, "applied_torque": "4000"}, {**spoiled, "applied_torque": "hand tight"}]
 
 
 TITLES_2026 = {
@@ -346,9 +461,11 @@ def write_2026(path: Path, readings: list[dict[str, object]]) -> None:
     """The survey of 2026 as a workbook: title rows above, a count below, readings that failed."""
     import xlsxwriter
 
-    failed = [{**readings[0], "connection_c": "OL", "comment": "first try, lens cap on"},
-              {**readings[4], "connection_c": ">150", "comment": "range too low, taken again"},
-              {**readings[8], "load_a": "-5", "comment": "clamp on backwards, taken again"}]  # fmt: skip
+    failed = [
+        {**readings[0], "connection_c": "OL", "comment": "first try, lens cap on"},
+        {**readings[4], "connection_c": ">150", "comment": "range too low, taken again"},
+        {**readings[8], "load_a": "-5", "comment": "clamp on backwards, taken again"},
+    ]
     with xlsxwriter.Workbook(path) as book:
         book.set_properties({"created": dt.datetime(2026, 5, 13)})  # noqa: DTZ001
         page = book.add_worksheet("Readings")

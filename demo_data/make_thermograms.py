@@ -28,11 +28,7 @@ def radiance(celsius: float) -> float:
     c1, c2 = 2 * constants.h * constants.c**2, constants.h * constants.c / constants.k
     kelvin = celsius + constants.zero_Celsius
     low, high = (end * 1e-6 for end in BAND_UM)
-    return float(
-        integrate.quad(
-            lambda wave: c1 / wave**5 / np.expm1(c2 / wave / kelvin), low, high, epsrel=1e-10
-        )[0]
-    )
+    return float(integrate.quad(lambda wave: c1 / wave**5 / np.expm1(c2 / wave / kelvin), low, high, epsrel=1e-10)[0])
 
 
 @lru_cache(maxsize=1)
@@ -76,9 +72,7 @@ class Scene:
     seed: int
     reflected_c: float = AIR_C
     slope_k: float = 3.0  # of the background, from left to right
-    warm: list[tuple[int, int, int, float]] = field(
-        default_factory=list
-    )  # x, y, radius, K: broad warm areas
+    warm: list[tuple[int, int, int, float]] = field(default_factory=list)  # x, y, radius, K: broad warm areas
     bolts: list[tuple[int, int, int]] = field(default_factory=list)  # x, y, half: bare metal
 
 
@@ -87,9 +81,7 @@ def render(scene: Scene) -> np.ndarray:
     rows, columns = np.mgrid[0 : SIZE[0], 0 : SIZE[1]]
     celsius = AIR_C + 2.0 + scene.slope_k * columns / SIZE[1]
     for x, y, radius, kelvin in scene.warm:
-        celsius = celsius + kelvin * np.exp(
-            -((columns - x) ** 2 + (rows - y) ** 2) / (2 * radius**2)
-        )
+        celsius = celsius + kelvin * np.exp(-((columns - x) ** 2 + (rows - y) ** 2) / (2 * radius**2))
     emissivity = np.full(SIZE, 0.95)
     for joint in scene.joints:
         inside = (abs(columns - joint.x) <= joint.half) & (abs(rows - joint.y) <= joint.half)
@@ -100,19 +92,16 @@ def render(scene: Scene) -> np.ndarray:
         emissivity = np.where(inside, 0.1, emissivity)
     signal = emissivity * emitted(celsius) + (1 - emissivity) * emitted(np.array(scene.reflected_c))
     signal = ndimage.gaussian_filter(signal, 0.8)
-    shown = read_as(
-        (signal - (1 - CAMERA_EMISSIVITY) * emitted(np.array(scene.reflected_c)))
-        / CAMERA_EMISSIVITY
-    )
+    shown = read_as((signal - (1 - CAMERA_EMISSIVITY) * emitted(np.array(scene.reflected_c))) / CAMERA_EMISSIVITY)
     return shown + np.random.default_rng(scene.seed).normal(0, 0.06, SIZE)
 
 
-def three(
-    prefix: str, temperatures: tuple[float, float, float], emissivity: float = 0.95
-) -> list[Joint]:
+def three(prefix: str, temperatures: tuple[float, float, float], emissivity: float = 0.95) -> list[Joint]:
     """Three phases side by side."""
-    return [Joint(f"{prefix}/{phase}", 70 + 90 * place, 120, 9, celsius, emissivity)
-            for place, (phase, celsius) in enumerate(zip("ABC", temperatures, strict=True))]  # fmt: skip
+    return [
+        Joint(f"{prefix}/{phase}", 70 + 90 * place, 120, 9, celsius, emissivity)
+        for place, (phase, celsius) in enumerate(zip("ABC", temperatures, strict=True))
+    ]
 
 
 SCENES = {
@@ -121,9 +110,7 @@ SCENES = {
     "ir_003.csv": Scene(three("DB-1/F1", (40.0, 40.0, 40.0)), 3, bolts=[(70, 60, 4), (160, 60, 4)]),
     "ir_004.tif": Scene(three("MSB/F1", (91.0, 62.0, 61.0)), 4),
     "ir_005.tif": Scene(three("SWB-2/F2", (50.0, 50.0, 50.0), emissivity=0.6), 5, reflected_c=35.0),
-    "ir_006.csv": Scene(
-        three("DB-4/F2", (55.0, 42.0, 42.0)), 6, warm=[(60, 200, 40, 8.0)], bolts=[(200, 200, 5)]
-    ),
+    "ir_006.csv": Scene(three("DB-4/F2", (55.0, 42.0, 42.0)), 6, warm=[(60, 200, 40, 8.0)], bolts=[(200, 200, 5)]),
 }
 
 
@@ -138,8 +125,7 @@ def main() -> None:
         shown = render(scene)
         if name.endswith(".csv"):
             lines = ["temperature (°C)"] + [
-                ";".join(f"{value:.2f}".replace(".", ",") for value in row)
-                for row in shown[::2, ::2]
+                ";".join(f"{value:.2f}".replace(".", ",") for value in row) for row in shown[::2, ::2]
             ]
             (HERE / "thermograms" / name).write_text("\n".join(lines) + "\n", encoding="utf-8")
         else:
@@ -155,7 +141,8 @@ def main() -> None:
                 (joint.y + inner) // step,
             )
             boxes.append(
-                f'{name},{joint.name[-1]},{joint.name},rectangle,"{x1},{y1} {x2},{y2}",{joint.emissivity},{scene.reflected_c:g}'
+                f'{name},{joint.name[-1]},{joint.name},rectangle,"{x1},{y1} '
+                f'{x2},{y2}",{joint.emissivity},{scene.reflected_c:g}'
             )
             truth.append(f"{name},{joint.name},{joint.celsius},{joint.emissivity}")
     (HERE / "thermograms" / "boxes.csv").write_text("\n".join(boxes) + "\n", encoding="utf-8")

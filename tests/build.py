@@ -25,27 +25,42 @@ def phases(*temperatures: float, **common: Any) -> pd.DataFrame:
     """Phases A, B, C … of one circuit at these temperatures."""
     names = "ABC"[: len(temperatures)]
     return survey(
-        *({"connection_id": p, "phase": p, "connection_c": t}
-          for p, t in zip(names, temperatures, strict=True)), **common,
-    )  # fmt: skip
+        *({"connection_id": p, "phase": p, "connection_c": t} for p, t in zip(names, temperatures, strict=True)),
+        **common,
+    )
 
 
 def good_record(*ids: str, **more: Any) -> dict[str, pd.DataFrame]:
     """A verified record for each connection, and the tool's calibration."""
-    installs = pd.DataFrame([
-        {"connection_id": name, "work_date": "2025-03-01", "required_torque": 20.0,
-         "applied_torque": 20.0, "torque_unit": "N·m", "tool_id": "T1", **more}
-        for name in ids
-    ])  # fmt: skip
-    tools = pd.DataFrame([{"tool_id": "T1", "range_min": 5, "range_max": 50, "torque_unit": "N·m",
-                           "calibrated_on": "2025-01-10"}])  # fmt: skip
+    installs = pd.DataFrame(
+        [
+            {
+                "connection_id": name,
+                "work_date": "2025-03-01",
+                "required_torque": 20.0,
+                "applied_torque": 20.0,
+                "torque_unit": "N·m",
+                "tool_id": "T1",
+                **more,
+            }
+            for name in ids
+        ]
+    )
+    tools = pd.DataFrame(
+        [{"tool_id": "T1", "range_min": 5, "range_max": 50, "torque_unit": "N·m", "calibrated_on": "2025-01-10"}]
+    )
     return {"installs": installs, "tools": tools}
 
 
 def assess(
-    survey: pd.DataFrame, *, on: dt.date = ON, settings: Settings | None = None,
-    criteria: Criteria | None = None, ways: riskscope.Ways | None = None, **tables: pd.DataFrame,
-) -> pd.DataFrame:  # fmt: skip
+    survey: pd.DataFrame,
+    *,
+    on: dt.date = ON,
+    settings: Settings | None = None,
+    criteria: Criteria | None = None,
+    ways: riskscope.Ways | None = None,
+    **tables: pd.DataFrame,
+) -> pd.DataFrame:
     """The assessment of these tables, by connection."""
     read = riskscope.read_frames(on=on, ways=ways, survey=survey, **tables)
     found = riskscope.assess(read, on=on, settings=settings, criteria=criteria)

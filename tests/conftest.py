@@ -29,9 +29,7 @@ def lacking(what: str, reason: str) -> None:
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
-    parser.addoption(
-        "--shuffle-files", metavar="SEED", help="run the files in an order drawn by this seed"
-    )
+    parser.addoption("--shuffle-files", metavar="SEED", help="run the files in an order drawn by this seed")
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

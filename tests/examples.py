@@ -12,6 +12,4 @@ TIMES = 20
 
 def examples(count: int) -> settings:
     """So many, the same at every run; with RISKSCOPE_TEST_LONG set twenty times as many, drawn anew."""
-    return settings(
-        max_examples=count * TIMES if LONG else count, deadline=None, derandomize=not LONG
-    )
+    return settings(max_examples=count * TIMES if LONG else count, deadline=None, derandomize=not LONG)

@@ -28,8 +28,7 @@ ALLOWED: dict[str, set[str]] = {
     "words": GROUND | {"settings", "schema", "standards", "physics"},
     "intake": GROUND | {"settings", "schema", "standards", "physics", "words"},
     "analysis": GROUND | {"settings", "schema", "standards", "physics", "words", "intake"},
-    "report": GROUND
-    | {"settings", "schema", "standards", "physics", "words", "intake", "analysis"},
+    "report": GROUND | {"settings", "schema", "standards", "physics", "words", "intake", "analysis"},
 }
 ALLOWED["store"] = ALLOWED["report"]
 ALLOWED["planning"] = ALLOWED["report"]
@@ -82,8 +81,11 @@ def test_imports_point_down(path: Path) -> None:
 
 def test_steps_never_import_steps() -> None:
     for step in STEPS:
-        used = {module.rsplit(".", 1)[-1] for module in imports(PACKAGE / "analysis" / f"{step}.py")
-                if module.startswith("riskscope.analysis.")}  # fmt: skip
+        used = {
+            module.rsplit(".", 1)[-1]
+            for module in imports(PACKAGE / "analysis" / f"{step}.py")
+            if module.startswith("riskscope.analysis.")
+        }
         assert not used & STEPS, f"{step} imports {used & STEPS}"
 
 
@@ -121,18 +123,8 @@ def test_nothing_below_the_faces_reads_a_clock() -> None:
 
 
 def test_nothing_else_at_the_top() -> None:
-    planned = {
-        "README.md",
-        "DEVELOPERS.md",
-        "pyproject.toml",
-        "riskscope",
-        "app.py",
-        "tests",
-        "demo_data",
-    }
-    tracked = subprocess.run(
-        ["git", "ls-files"], cwd=TOP, capture_output=True, text=True, check=False
-    )
+    planned = {"README.md", "DEVELOPERS.md", "pyproject.toml", "riskscope", "app.py", "tests", "demo_data"}
+    tracked = subprocess.run(["git", "ls-files"], cwd=TOP, capture_output=True, text=True, check=False)
     if tracked.returncode:
         lacking("git", "not a git checkout")
     top = {line.split("/")[0] for line in tracked.stdout.splitlines()}
@@ -147,7 +139,5 @@ def test_help_loads_nothing_heavy() -> None:
         "heavy = {'pandas', 'numpy', 'scipy', 'streamlit', 'pyarrow', 'sklearn', 'sqlalchemy'} & set(sys.modules)\n"
         "assert not heavy, heavy\n"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, cwd=TOP, check=False
-    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=TOP, check=False)
     assert done.returncode == 0, done.stderr

@@ -27,12 +27,9 @@ def found() -> pd.DataFrame:
 @pytest.mark.parametrize("planted", PLANTED, ids=lambda row: row["connection_id"])
 def test_planted_situation_shows(planted: dict[str, str], found: pd.DataFrame) -> None:
     row = found.loc[planted["connection_id"]]
-    shown = {
-        name: row[name] for name in ("pattern", "install_state", "action", "urgency")
-    } | {
-        name: "" if pd.isna(row[name]) else f"{row[name]:.0f}"
-        for name in ("severity_as_found", "severity")
-    }  # fmt: skip
+    shown = {name: row[name] for name in ("pattern", "install_state", "action", "urgency")} | {
+        name: "" if pd.isna(row[name]) else f"{row[name]:.0f}" for name in ("severity_as_found", "severity")
+    }
     assert shown == {name: planted[name] for name in shown}, planted["why"]
 
 
@@ -64,7 +61,9 @@ def test_generator_makes_the_same_files(tmp_path: Path) -> None:
     assert [name for name in kept if name in made] == made
     for name in made:
         if name.endswith(".xlsx"):
-            pd.testing.assert_frame_equal(*(pd.read_excel(at / name, header=None, engine="openpyxl") for at in (tmp_path, FOLDER)))  # fmt: skip
+            pd.testing.assert_frame_equal(
+                *(pd.read_excel(at / name, header=None, engine="openpyxl") for at in (tmp_path, FOLDER))
+            )
         else:
             assert (tmp_path / name).read_bytes() == (FOLDER / name).read_bytes(), name
 

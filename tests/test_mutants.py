@@ -35,12 +35,27 @@ def test_every_survivor_is_a_change_there_is(row: dict[str, str]) -> None:
         ("x = np.fmax(a, -b)", ["x = np.fmin(a, -b)", "x = np.fmax(a, b)"]),
         ("x = 2.0", ["x = 2.2"]),
         ("x = np.lexsort((a, b))", ["x = np.lexsort((b, a))"]),
-        ("x = rows.sort_values(['a', 'b'], ignore_index=True)", ["x = rows.sort_values(['b', 'a'], ignore_index=True)"]),
+        (
+            ("x = rows.sort_values(['a', 'b'], ignore_index=True)"),
+            ["x = rows.sort_values(['b', 'a'], ignore_index=True)"],
+        ),
         ("RULES = {'a': x, 'b': y}", ["RULES = {'b': y, 'a': x}"]),
-        ("def f(n: int = 3) -> dict[str, object]:\n    return {'a': n, 'b': n}", ["def f(n: int = 4) -> dict[str, object]:\n    return {'a': n, 'b': n}"]),
+        (
+            ("def f(n: int = 3) -> dict[str, object]:\n    return {'a': n, 'b': n}"),
+            ["def f(n: int = 4) -> dict[str, object]:\n    return {'a': n, 'b': n}"],
+        ),
     ],
-    ids=["an edge", "two comparisons", "extremes and signs", "a constant", "an order", "a sort", "rules", "columns have no order"],
-)  # fmt: skip
+    ids=[
+        "an edge",
+        "two comparisons",
+        "extremes and signs",
+        "a constant",
+        "an order",
+        "a sort",
+        "rules",
+        "columns have no order",
+    ],
+)
 def test_what_is_changed(source: str, changed: list[str], tmp_path: Path) -> None:
     (tmp_path / "riskscope" / "some").mkdir(parents=True)
     (tmp_path / "riskscope" / "some" / "rule.py").write_text(source, "utf-8")

@@ -46,12 +46,13 @@ def test_edge_makes_equal_what_was_typed_equal() -> None:
 
 @pytest.mark.parametrize(
     ("bounds", "value", "words"),
-    [({"above": 0.0}, -0.2, "load must be above 0; got -0.2"), ({"at_least": 1.0}, 0.5, "load must be at least 1; got 0.5"),
-     ({"at_most": 3.0}, [1.0, 4.0], "load must be at most 3; got 4")],
-)  # fmt: skip
-def test_checker_says_name_rule_and_value(
-    bounds: dict[str, float], value: object, words: str
-) -> None:
+    [
+        ({"above": 0.0}, -0.2, "load must be above 0; got -0.2"),
+        ({"at_least": 1.0}, 0.5, "load must be at least 1; got 0.5"),
+        ({"at_most": 3.0}, [1.0, 4.0], "load must be at most 3; got 4"),
+    ],
+)
+def test_checker_says_name_rule_and_value(bounds: dict[str, float], value: object, words: str) -> None:
     with pytest.raises(OutOfRange, match=words):
         units.check_range("load", value, **bounds)  # type: ignore[arg-type]
 

@@ -5,16 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import (
-    Bools,
-    Ints,
-    floats,
-    is_any,
-    joined,
-    named,
-    texts,
-    with_columns,
-)
+from riskscope.analysis.frames import Bools, Ints, floats, is_any, joined, named, texts, with_columns
 from riskscope.schema.results import ACTIONS, FLAGS, FLAGS_OPTICAL, URGENCIES
 from riskscope.settings import Settings
 from riskscope.units import Floats, edge
@@ -144,8 +135,7 @@ def _rules(frame: pd.DataFrame, settings: Settings) -> dict[str, Bools]:
         rated_2 = severity >= 2
         large_rise = edge(floats(frame, "rise_similar_found_k")) >= settings.remake_rise_k
         warm_unloaded = on("not loaded") & (
-            (edge(floats(frame, "rise_ambient_found_k")) >= settings.no_load_rise_k)
-            | on("over_limit_now")
+            (edge(floats(frame, "rise_ambient_found_k")) >= settings.no_load_rise_k) | on("over_limit_now")
         )
         loaded_high = (floats(frame, "s_limit") >= 3) | (floats(frame, "s_ambient") >= 3)
         rated_1 = severity == 1
@@ -202,9 +192,7 @@ def _neutral(frame: pd.DataFrame, rated_2: Bools) -> Bools:
     neutral = is_any(frame, "phase", ("N",)) & frame["surveyed"].to_numpy(dtype=bool)
     if not neutral.any():
         return neutral
-    current = np.where(
-        frame["current_a"].isna(), floats(frame, "load_fraction"), floats(frame, "current_a")
-    )
+    current = np.where(frame["current_a"].isna(), floats(frame, "load_fraction"), floats(frame, "current_a"))
     member = frame["set_code"].to_numpy()
     largest = np.full(int(member.max()) + 2, np.nan)
     phases = (member >= 0) & ~is_any(frame, "phase", ("N", "PE", "spare"))
@@ -219,10 +207,7 @@ def _is_motor(frame: pd.DataFrame) -> Bools:
     motor = np.zeros(len(frame), dtype=bool)
     for column in ("circuit", "device", "equipment"):
         code, distinct = pd.factorize(texts(frame, column))
-        said = np.array(
-            ["motor" in str(name).casefold().replace("-", " ").split() for name in distinct]
-            + [False]
-        )
+        said = np.array(["motor" in str(name).casefold().replace("-", " ").split() for name in distinct] + [False])
         motor |= said[code]
     return motor
 
@@ -253,11 +238,16 @@ def _by_kind(frame: pd.DataFrame, wanted: Ints, rule: Ints) -> Ints:
     crimped = is_any(frame, "termination_kind", NEEDS_REMAKE)
     refused = is_any(frame, "retighten_allowed", ("no",))
     return np.select(
-        [body & damage, body, to_inspect & rework, (crimped | refused) & (wanted == retighten),
-         (crimped | refused) & (wanted == check)],
+        [
+            body & damage,
+            body,
+            to_inspect & rework,
+            (crimped | refused) & (wanted == retighten),
+            (crimped | refused) & (wanted == check),
+        ],
         [inspect, check_load, inspect, remake, inspect],
         wanted,
-    )  # fmt: skip
+    )
 
 
 def _resurvey(frame: pd.DataFrame, action: Ints) -> dict[str, Bools]:
@@ -287,7 +277,7 @@ def _resurvey(frame: pd.DataFrame, action: Ints) -> dict[str, Bools]:
     return {
         reason: mask if reason in {"worked on after the survey", "not surveyed"} else mask & ~after & surveyed
         for reason, mask in masks.items()
-    }  # fmt: skip
+    }
 
 
 def _urgency(frame: pd.DataFrame, action: Ints, before_work: Floats, settings: Settings) -> Ints:
@@ -307,9 +297,7 @@ def _urgency(frame: pd.DataFrame, action: Ints, before_work: Floats, settings: S
         soon |= _cover_is_warm(frame, settings) & ~after
         soon |= frame["hotter before, no work since"].to_numpy(dtype=bool)
         soon |= frame["another reading was hotter"].to_numpy(dtype=bool) & ~after
-        unrated_rise = np.where(
-            np.isnan(severity) & ~after, floats(frame, "rise_ambient_found_k"), np.nan
-        )
+        unrated_rise = np.where(np.isnan(severity) & ~after, floats(frame, "rise_ambient_found_k"), np.nan)
         soon |= edge(unrated_rise) >= settings.unrated_rise_k
     act = ~np.isin(action, _codes("monitor", "re-survey", "none"))
     return np.select([now, soon, (severity == 2) | act], [0, 1, 2], 3)

@@ -7,18 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import (
-    NO_DAY,
-    Ints,
-    codes,
-    days,
-    filled,
-    floats,
-    positions,
-    take,
-    texts,
-    with_columns,
-)
+from riskscope.analysis.frames import NO_DAY, Ints, codes, days, filled, floats, positions, take, texts, with_columns
 from riskscope.analysis.frames import table as get_table
 
 SOURCES = ("connections", "installs", "findings")
@@ -39,9 +28,7 @@ def connections(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> p
         ``surveyed`` and ``not read this time`` (not in the latest survey of its site).
     """
     latest = _latest(readings)
-    frame = (
-        readings if len(latest) == len(readings) else readings.iloc[latest].reset_index(drop=True)
-    )
+    frame = readings if len(latest) == len(readings) else readings.iloc[latest].reset_index(drop=True)
     frame = with_columns(frame, {"not read this time": _missed(frame), "surveyed": True})
     ids = [get_table(tables, name)["connection_id"] for name in SOURCES]
     known = pd.concat([frame["connection_id"], *ids], ignore_index=True).drop_duplicates()
@@ -58,12 +45,8 @@ def connections(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> p
     if "termination_kind" in installs:
         kinds = installs[["connection_id", "termination_kind"]].dropna()
         kinds = kinds.drop_duplicates("connection_id", keep="last")
-        by_record = take(
-            kinds["termination_kind"], positions(kinds["connection_id"], frame["connection_id"])
-        )
-        columns["termination_kind"] = filled(
-            take(texts(register, "termination_kind"), at), by_record
-        )
+        by_record = take(kinds["termination_kind"], positions(kinds["connection_id"], frame["connection_id"]))
+        columns["termination_kind"] = filled(take(texts(register, "termination_kind"), at), by_record)
     return with_columns(frame, columns)
 
 
@@ -82,11 +65,14 @@ def _with_unread(frame: pd.DataFrame, count: int) -> pd.DataFrame:
 def _latest(readings: pd.DataFrame) -> Ints:
     """Positions of each connection's latest reading, in order."""
     code = readings["id_rank"].to_numpy()
-    order = np.lexsort((
-        np.nan_to_num(floats(readings, "connection_c"), nan=-np.inf),
-        np.nan_to_num(floats(readings, "survey_time"), nan=-1.0),
-        days(readings["survey_date"]), code,
-    ))  # fmt: skip
+    order = np.lexsort(
+        (
+            np.nan_to_num(floats(readings, "connection_c"), nan=-np.inf),
+            np.nan_to_num(floats(readings, "survey_time"), nan=-1.0),
+            days(readings["survey_date"]),
+            code,
+        )
+    )
     last = np.append(code[order][1:] != code[order][:-1], True) if len(order) else np.zeros(0, bool)
     return np.sort(order[last])
 

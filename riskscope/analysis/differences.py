@@ -22,9 +22,26 @@ from riskscope.units import Floats, edge
 READS = ("rise_surveyor_k", "rise_ambient_found_k", "similar_load_a", "current_a", "load_fraction",
          "full_load_a", "scale_fraction", "as_found_only", "u_load", "one_image", "u_radiometric_k", "sibling",
          "sibling_direct", "connection_c", "load_measure", "ratable")  # fmt: skip
-WRITES = ("reference", "reference at another load", "reference load not compared", "reference is hotter", "reference disagrees with siblings", "alike",
-          "rise_similar_found_k", "rise_similar_rated_k", "rise_similar_full_k", "u_similar_full_k",
-          "low_k", "high_k", "rise_similar_40_k", "rise_similar_40_high_k", "within_noise", "resistance_ratio", "ratio_low", "ratio_high")  # fmt: skip
+WRITES = (
+    "reference",
+    "reference at another load",
+    "reference load not compared",
+    "reference is hotter",
+    "reference disagrees with siblings",
+    "alike",
+    "rise_similar_found_k",
+    "rise_similar_rated_k",
+    "rise_similar_full_k",
+    "u_similar_full_k",
+    "low_k",
+    "high_k",
+    "rise_similar_40_k",
+    "rise_similar_40_high_k",
+    "within_noise",
+    "resistance_ratio",
+    "ratio_low",
+    "ratio_high",
+)
 
 
 def differences(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
@@ -94,10 +111,24 @@ class Pairs:
     """
 
     def __init__(
-        self, settings: Settings, *, exists: Bools, found: Floats, alike: Bools, own_load: Bools,
-        rise_1: Floats, load_1: Floats, u_load_1: Floats, rise_2: Floats, load_2: Floats,
-        u_load_2: Floats, shared: Bools, u_reading: Floats, scalable: Bools, elsewhere: Bools,
-    ) -> None:  # fmt: skip
+        self,
+        settings: Settings,
+        *,
+        exists: Bools,
+        found: Floats,
+        alike: Bools,
+        own_load: Bools,
+        rise_1: Floats,
+        load_1: Floats,
+        u_load_1: Floats,
+        rise_2: Floats,
+        load_2: Floats,
+        u_load_2: Floats,
+        shared: Bools,
+        u_reading: Floats,
+        scalable: Bools,
+        elsewhere: Bools,
+    ) -> None:
         self.settings, self.exists, self.alike, self.own_load = settings, exists, alike, own_load
         self.found = np.where(exists, found, np.nan)
         self.rise_1, self.load_1, self.u_load_1 = rise_1, load_1, u_load_1
@@ -115,10 +146,7 @@ class Pairs:
         if not self.exists.any():
             other.elsewhere = self.elsewhere
             return other
-        merged = {
-            name: np.where(self.exists, getattr(self, name), getattr(other, name))
-            for name in self._ARRAYS
-        }
+        merged = {name: np.where(self.exists, getattr(self, name), getattr(other, name)) for name in self._ARRAYS}
         return Pairs(self.settings, elsewhere=self.elsewhere, **merged)
 
     def difference(self, n: float) -> Floats:
@@ -141,17 +169,18 @@ class Pairs:
 
     def _u(self, n: float) -> Floats:
         own = u_siblings(
-            rise_at_full_load(self.rise_1, self.load_1, n), self.load_1, self.u_load_1,
-            rise_at_full_load(self.rise_2, self.load_2, n), self.load_2, self.u_load_2,
-            self.shared, self.u_found, self.settings.u_ambient_k, n,
-        )  # fmt: skip
-        common = u_single(
-            rise_at_full_load(self.found, self.load_1, n),
+            rise_at_full_load(self.rise_1, self.load_1, n),
             self.load_1,
-            self.u_found,
             self.u_load_1,
+            rise_at_full_load(self.rise_2, self.load_2, n),
+            self.load_2,
+            self.u_load_2,
+            self.shared,
+            self.u_found,
+            self.settings.u_ambient_k,
             n,
         )
+        common = u_single(rise_at_full_load(self.found, self.load_1, n), self.load_1, self.u_found, self.u_load_1, n)
         return np.where(self.exists, np.where(self.own_load, own, common), np.nan)
 
     def rated(self) -> Floats:
@@ -178,11 +207,7 @@ class Pairs:
 
         The low end is that of the lowest exponent, the high end that of the highest.
         """
-        reach, low_n, high_n = (
-            self.settings.coverage,
-            self.settings.exponent_low,
-            self.settings.exponent,
-        )
+        reach, low_n, high_n = (self.settings.coverage, self.settings.exponent_low, self.settings.exponent)
         low = (self.difference(low_n) - reach * self.u(low_n)) * fraction**low_n
         high = (self.difference(high_n) + reach * self.u(high_n)) * fraction**high_n
         least = np.where(self.alike, self.found - reach * self.u_found, -np.inf)
@@ -194,17 +219,22 @@ class Pairs:
         settings = self.settings
         known = self.exists & ~np.isnan(self.rise_1) & ~np.isnan(self.rise_2)
         both = [
-            resistance_ratio(
-                self.rise_1, self.load_1, self.rise_2, self.load_2, n, settings.ratio_offset_k
-            )
+            resistance_ratio(self.rise_1, self.load_1, self.rise_2, self.load_2, n, settings.ratio_offset_k)
             for n in (settings.exponent_low, settings.exponent)
         ]
         ratio = np.where(known, np.minimum(*both), np.nan)
         with np.errstate(divide="ignore", invalid="ignore"):
             u = u_of_log_ratio(
-                self.rise_1, self.u_load_1, self.rise_2, self.u_load_2, self.shared, self.u_found,
-                settings.u_ambient_k, settings.exponent, settings.ratio_offset_k,
-            )  # fmt: skip
+                self.rise_1,
+                self.u_load_1,
+                self.rise_2,
+                self.u_load_2,
+                self.shared,
+                self.u_found,
+                settings.u_ambient_k,
+                settings.exponent,
+                settings.ratio_offset_k,
+            )
             spread = np.exp(np.minimum(settings.coverage * u, 50.0))
         return ratio, ratio / spread, np.where(known, np.maximum(*both), np.nan) * spread
 
@@ -229,12 +259,22 @@ def _surveyor(readings: pd.DataFrame, settings: Settings) -> Pairs:
     elsewhere = given & ~alike & ~own_load
     exists = given & ~elsewhere & ~np.isnan(load)
     return Pairs(
-        settings, exists=exists, found=found, alike=alike, own_load=own_load & exists,
-        rise_1=rise, load_1=load, u_load_1=u_load, rise_2=rise - found,
-        load_2=np.where(own_load, its_load, load), u_load_2=u_load,
-        shared=~own_load | (its == current), u_reading=_u_reading(readings, settings),
-        scalable=~as_found, elsewhere=elsewhere,
-    )  # fmt: skip
+        settings,
+        exists=exists,
+        found=found,
+        alike=alike,
+        own_load=own_load & exists,
+        rise_1=rise,
+        load_1=load,
+        u_load_1=u_load,
+        rise_2=rise - found,
+        load_2=np.where(own_load, its_load, load),
+        u_load_2=u_load,
+        shared=~own_load | (its == current),
+        u_reading=_u_reading(readings, settings),
+        scalable=~as_found,
+        elsewhere=elsewhere,
+    )
 
 
 def _sibling(readings: pd.DataFrame, settings: Settings) -> Pairs:
@@ -252,9 +292,19 @@ def _sibling(readings: pd.DataFrame, settings: Settings) -> Pairs:
     found = np.where(np.isnan(found), rise - rise[its], found)
     exists = (position >= 0) & ~np.isnan(found) & ~np.isnan(load) & (alike | ~as_found)
     return Pairs(
-        settings, exists=exists, found=found, alike=alike, own_load=~direct & ~as_found & exists,
-        rise_1=rise, load_1=load, u_load_1=u_load, rise_2=rise[its],
-        load_2=np.where(as_found, load, load[its]), u_load_2=u_load[its],
-        shared=measure == measure[its], u_reading=_u_reading(readings, settings),
-        scalable=~as_found, elsewhere=np.zeros(len(readings), dtype=bool),
-    )  # fmt: skip
+        settings,
+        exists=exists,
+        found=found,
+        alike=alike,
+        own_load=~direct & ~as_found & exists,
+        rise_1=rise,
+        load_1=load,
+        u_load_1=u_load,
+        rise_2=rise[its],
+        load_2=np.where(as_found, load, load[its]),
+        u_load_2=u_load[its],
+        shared=measure == measure[its],
+        u_reading=_u_reading(readings, settings),
+        scalable=~as_found,
+        elsewhere=np.zeros(len(readings), dtype=bool),
+    )

@@ -8,25 +8,12 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import (
-    NO_DAY,
-    dates,
-    days,
-    floats,
-    is_any,
-    joined,
-    kept,
-    positions,
-    take,
-    texts,
-)
+from riskscope.analysis.frames import NO_DAY, dates, days, floats, is_any, joined, kept, positions, take, texts
 from riskscope.analysis.frames import table as get_table
 from riskscope.settings import Settings
 
 
-def due(
-    found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings, on: dt.date
-) -> pd.DataFrame:
+def due(found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings, on: dt.date) -> pd.DataFrame:
     """Connections that are due, in route order: site, equipment, id.
 
     The interval is 12 months, 6 for equipment in condition 3; an urgent finding makes it 3. A board
@@ -61,49 +48,44 @@ def due(
         "open finding": open_ & ~deferred,
         "deferral run out": run_out,
         "never surveyed": seen == NO_DAY,
-        "survey again": found["resurvey"].to_numpy(dtype=bool)
-        & found["surveyed"].to_numpy(dtype=bool),
+        "survey again": found["resurvey"].to_numpy(dtype=bool) & found["surveyed"].to_numpy(dtype=bool),
         "past its interval": (seen != NO_DAY) & (due_on <= today),
     }
-    frame = pd.DataFrame({
-        "site": texts(found, "site"), "equipment": texts(found, "equipment"),
-        "connection_id": found["connection_id"], "due": joined(reasons), "last_seen": dates(seen),
-        "due_on": dates(np.where(seen == NO_DAY, NO_DAY, due_on)), "severity": severity,
-        "age_days": np.where(open_, today - read, np.nan), "deferred_by": by,
-        "deferred_until": dates(until), "action": found["action"],
-    })  # fmt: skip
-    frame = kept(frame, np.logical_or.reduce(list(reasons.values())))
-    return frame.sort_values(
-        ["site", "equipment", "connection_id"], kind="stable", ignore_index=True
+    frame = pd.DataFrame(
+        {
+            "site": texts(found, "site"),
+            "equipment": texts(found, "equipment"),
+            "connection_id": found["connection_id"],
+            "due": joined(reasons),
+            "last_seen": dates(seen),
+            "due_on": dates(np.where(seen == NO_DAY, NO_DAY, due_on)),
+            "severity": severity,
+            "age_days": np.where(open_, today - read, np.nan),
+            "deferred_by": by,
+            "deferred_until": dates(until),
+            "action": found["action"],
+        }
     )
+    frame = kept(frame, np.logical_or.reduce(list(reasons.values())))
+    return frame.sort_values(["site", "equipment", "connection_id"], kind="stable", ignore_index=True)
 
 
 def _last_seen(found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], today: int) -> np.ndarray:
     """Last day each connection was read, or its board seen whole."""
     seen = days(found["survey_date"])
     inspections = get_table(tables, "inspections")
-    whole = inspections[
-        is_any(inspections, "result", ("all seen",)) & (days(inspections["survey_date"]) <= today)
-    ]
+    whole = inspections[is_any(inspections, "result", ("all seen",)) & (days(inspections["survey_date"]) <= today)]
     last = whole.sort_values("survey_date", kind="stable").drop_duplicates("equipment", keep="last")
     at = positions(last["equipment"], texts(found, "equipment"))
     return np.maximum(seen, days(take(last["survey_date"], at)))
 
 
-def _months(
-    found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings
-) -> np.ndarray:
+def _months(found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings) -> np.ndarray:
     """Months between looks at each connection, by the condition of its equipment."""
     equipment = get_table(tables, "equipment")
     board = texts(found, "equipment")
-    condition = take(
-        texts(equipment, "equipment_condition"), positions(equipment["equipment"], board)
-    )
-    urgent = (
-        found.loc[(found["urgency"] == "now").to_numpy(), "equipment"].dropna()
-        if "equipment" in found
-        else []
-    )
+    condition = take(texts(equipment, "equipment_condition"), positions(equipment["equipment"], board))
+    urgent = found.loc[(found["urgency"] == "now").to_numpy(), "equipment"].dropna() if "equipment" in found else []
     poor = (condition == 3).to_numpy() | board.isin(list(urgent)).to_numpy(dtype=bool)
     return np.where(poor, settings.due_months_poor, settings.due_months)
 
@@ -117,17 +99,11 @@ def _after_months(day: np.ndarray, months: np.ndarray) -> np.ndarray:
     return due
 
 
-def _deferrals(
-    found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], today: int
-) -> tuple[np.ndarray, pd.Series]:
+def _deferrals(found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], today: int) -> tuple[np.ndarray, pd.Series]:
     """Day each connection's work was last put off to, and by whom; none where it was worked on since."""
     findings = get_table(tables, "findings")
-    put_off = findings[
-        texts(findings, "deferred_until").notna() & (days(findings["work_date"]) <= today)
-    ]
-    put_off = put_off.sort_values("work_date", kind="stable").drop_duplicates(
-        "connection_id", keep="last"
-    )
+    put_off = findings[texts(findings, "deferred_until").notna() & (days(findings["work_date"]) <= today)]
+    put_off = put_off.sort_values("work_date", kind="stable").drop_duplicates("connection_id", keep="last")
     at = positions(put_off["connection_id"], found["connection_id"])
     said = days(take(put_off["work_date"], at))
     worked_since = days(texts(found, "last_work_date")) > said

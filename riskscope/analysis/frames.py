@@ -27,9 +27,7 @@ def table(tables: Mapping[str, pd.DataFrame], name: str) -> pd.DataFrame:
 def _empty(kind: str) -> pd.Series:
     if kind == "date":
         return pd.Series([], dtype="datetime64[us]")
-    return pd.Series(
-        [], dtype="float64" if kind in {"number", "integer", "range", "time"} else "str"
-    )
+    return pd.Series([], dtype="float64" if kind in {"number", "integer", "range", "time"} else "str")
 
 
 def floats(frame: pd.DataFrame, name: str) -> Floats:
@@ -134,8 +132,7 @@ def joined(masks: dict[str, Bools], separator: str = "; ") -> pd.Series:
 def bit_names(bits: Ints, names: list[str] | tuple[str, ...], separator: str = "; ") -> pd.Series:
     """Bit sets as the names of their bits, joined; each distinct set is spelled once."""
     position, distinct = pd.factorize(bits)
-    words = [separator.join(name for n, name in enumerate(names) if int(value) >> n & 1)
-             for value in distinct]  # fmt: skip
+    words = [separator.join(name for n, name in enumerate(names) if int(value) >> n & 1) for value in distinct]
     return named(words, position)
 
 

@@ -36,8 +36,6 @@ def history(frame: pd.DataFrame, readings: pd.DataFrame) -> dict[str, object]:
         worst = np.zeros(len(frame))
         np.maximum.at(worst, code[bad], severity[bad])
         now = floats(frame, "severity")
-        fallen = (
-            (worst >= WORST_FROM) & ~(now >= worst) & ~frame["worked_after"].to_numpy(dtype=bool)
-        )
+        fallen = (worst >= WORST_FROM) & ~(now >= worst) & ~frame["worked_after"].to_numpy(dtype=bool)
         hotter = floats(frame, "hottest_other_c") - floats(frame, "connection_c") >= HOTTER_K
     return {"hotter before, no work since": fallen, "another reading was hotter": hotter}

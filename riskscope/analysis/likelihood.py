@@ -50,11 +50,20 @@ class Prior:
     def prior(self, frame: pd.DataFrame) -> Floats:
         """Likelihood by the record alone."""
         s = self.settings
-        return frame["install_state"].map({
-            "found loose": s.prior_found_loose, "unrecorded": s.prior_unrecorded,
-            "under-torqued": s.prior_under_torqued, "over-torqued": s.prior_over_torqued,
-            "doubtful": s.prior_doubtful, "verified": s.prior_verified,
-        }).to_numpy(dtype=float)  # fmt: skip
+        return (
+            frame["install_state"]
+            .map(
+                {
+                    "found loose": s.prior_found_loose,
+                    "unrecorded": s.prior_unrecorded,
+                    "under-torqued": s.prior_under_torqued,
+                    "over-torqued": s.prior_over_torqued,
+                    "doubtful": s.prior_doubtful,
+                    "verified": s.prior_verified,
+                }
+            )
+            .to_numpy(dtype=float)
+        )
 
     def factor(self, frame: pd.DataFrame) -> Floats:
         """Factor on the odds; 1 where there is nothing to compare with.
@@ -63,15 +72,14 @@ class Prior:
         """
         s = self.settings
         compared = (
-            frame["reference"].notna().to_numpy() & frame["ratable"].to_numpy(dtype=bool)
+            frame["reference"].notna().to_numpy()
+            & frame["ratable"].to_numpy(dtype=bool)
             & ~frame["worked_after"].to_numpy(dtype=bool)
-        )  # fmt: skip
+        )
         ratio = floats(frame, "resistance_ratio")
         hot = (frame["pattern"] == "one joint hot").to_numpy(dtype=bool)
         ratio = np.where(np.isnan(ratio), np.where(hot, s.hot_ratio, np.nan), ratio)
-        by_ratio = np.clip(
-            s.factor_no_excess * ratio**s.factor_ratio_power, s.factor_low, s.factor_high
-        )
+        by_ratio = np.clip(s.factor_no_excess * ratio**s.factor_ratio_power, s.factor_low, s.factor_high)
         by_ratio = np.where(np.isnan(by_ratio), 1.0, by_ratio)
         factor = np.where(floats(frame, "low_k") <= 0, s.factor_no_excess, by_ratio)
         factor = np.where(compared, factor, 1.0)

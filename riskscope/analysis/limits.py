@@ -24,9 +24,7 @@ WRITES = ("limit_c", "limit_from", "rise_ambient_full_k", "projected_c", "margin
 DEFAULT_FROM = "our default, none on record"
 
 
-def limits(
-    readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings
-) -> dict[str, object]:
+def limits(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings) -> dict[str, object]:
     """Temperature each connection would reach at full load, and the limit it is held against.
 
     Limits are stated at 40 °C air: cooler air is no margin. Above full load the rise found counts.
@@ -43,8 +41,7 @@ def limits(
     full = rise_at_full_load(rise, load, settings.exponent)
     rated = [rise_at_full_load(rise, load, n) for n in settings.exponents]
     reaches = [
-        reach * u_single(at_n, load, u_air, u_load, n)
-        for n, at_n in zip(settings.exponents, rated, strict=True)
+        reach * u_single(at_n, load, u_air, u_load, n) for n, at_n in zip(settings.exponents, rated, strict=True)
     ]
     low = np.min(np.subtract(rated, reaches), axis=0)
     high = np.max(np.add(rated, reaches), axis=0)
@@ -75,9 +72,7 @@ def limits(
     }
 
 
-def limit_of(
-    ids: pd.Series, tables: Mapping[str, pd.DataFrame], settings: Settings
-) -> tuple[np.ndarray, pd.Series]:
+def limit_of(ids: pd.Series, tables: Mapping[str, pd.DataFrame], settings: Settings) -> tuple[np.ndarray, pd.Series]:
     """Limit of each connection and where it comes from: register, its class, else the setting.
 
     A class that chooses ampacity, that is not in the table or that is only known from memory is

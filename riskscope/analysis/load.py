@@ -44,16 +44,25 @@ def load(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
     rated = floats(readings, "rated_a")
     rated = np.where(np.isnan(rated), floats(readings, "register_rated_a"), rated)
     by_rating = current / rated
-    unsteady = (floats(readings, "load_steady_min") < settings.steady_min) | readings[
-        "strong wind"
-    ].to_numpy(dtype=bool)
+    unsteady = (floats(readings, "load_steady_min") < settings.steady_min) | readings["strong wind"].to_numpy(
+        dtype=bool
+    )
     unknown = np.isnan(fraction)
     as_found_only = (unknown | unsteady) & ~(fraction == 0)
     scale = np.where(as_found_only, 1.0, np.where(fraction > 0, fraction, np.nan))
-    u_load = texts(readings, "load_source").map({
-        "measured": settings.u_load_measured, "display": settings.u_load_display,
-        "estimated": settings.u_load_estimated, "unknown": settings.u_load_unknown,
-    }).fillna(settings.u_load_not_given).to_numpy(dtype=float)  # fmt: skip
+    u_load = (
+        texts(readings, "load_source")
+        .map(
+            {
+                "measured": settings.u_load_measured,
+                "display": settings.u_load_display,
+                "estimated": settings.u_load_estimated,
+                "unknown": settings.u_load_unknown,
+            }
+        )
+        .fillna(settings.u_load_not_given)
+        .to_numpy(dtype=float)
+    )
     return {
         "full_load_a": full,
         "full_load_from": pd.Series(source, dtype="str"),

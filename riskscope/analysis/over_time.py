@@ -27,10 +27,13 @@ def works(tables: Mapping[str, pd.DataFrame], on: dt.date) -> pd.DataFrame:
     """
     installs, findings = get_table(tables, "installs"), get_table(tables, "findings")
     done = findings[is_any(findings, "action", WORK)]
-    rows = pd.concat([
-        installs[["connection_id", "work_date"]].assign(what="tightened"),
-        done[["connection_id", "work_date"]].assign(what=done["action"]),
-    ], ignore_index=True)  # fmt: skip
+    rows = pd.concat(
+        [
+            installs[["connection_id", "work_date"]].assign(what="tightened"),
+            done[["connection_id", "work_date"]].assign(what=done["action"]),
+        ],
+        ignore_index=True,
+    )
     rows = rows[(rows["work_date"] <= pd.Timestamp(on)).to_numpy()]
     rows = rows.sort_values(["connection_id", "work_date", "what"], kind="stable")
     return rows.drop_duplicates(["connection_id", "work_date"], keep="first").reset_index(drop=True)
@@ -53,9 +56,7 @@ def _series(readings: pd.DataFrame, work: pd.DataFrame) -> Ints:
     return count[is_reading]
 
 
-def trends(
-    readings: pd.DataFrame, work: pd.DataFrame, criteria: Criteria, on: dt.date
-) -> pd.DataFrame:
+def trends(readings: pd.DataFrame, work: pd.DataFrame, criteria: Criteria, on: dt.date) -> pd.DataFrame:
     """Trend of the full-load rise of each connection since its last work.
 
     The rise over similar where every reading of the series has one, else the rise over ambient.
@@ -81,9 +82,7 @@ def trends(
     frame = readings.assign(series=_series(readings, work), day=days(readings["survey_date"]))
     frame = frame[frame["load_fraction"].gt(0).to_numpy() & frame["ratable"].to_numpy(dtype=bool)]
     last = frame.groupby("connection_id")["series"].transform("max")
-    frame = frame[(frame["series"] == last).to_numpy()].sort_values(
-        ["connection_id", "day"], kind="stable"
-    )
+    frame = frame[(frame["series"] == last).to_numpy()].sort_values(["connection_id", "day"], kind="stable")
     similar = frame["rise_similar_full_k"].notna().groupby(frame["connection_id"]).transform("all")
     rise = np.where(similar, frame["rise_similar_full_k"], frame["rise_ambient_full_k"])
     frame = frame.assign(rise=rise, basis=np.where(similar, "similar", "ambient"))
@@ -104,17 +103,24 @@ def trends(
     ahead = next_k - final["rise"].to_numpy()
     today = int(np.datetime64(on, "D").astype(np.int64))
     begun = _last_work(pd.Series(ids), work)
-    return pd.DataFrame({
-        "connection_id": ids, "basis": final["basis"].to_numpy(), "surveys": count, "since": begun,
-        "first_date": frame.groupby("connection_id", sort=False)["survey_date"].first().to_numpy(),
-        "last_date": final["survey_date"].to_numpy(), "last_rise_k": final["rise"].to_numpy(),
-        "slope_k_per_year": np.where(enough, slope, np.nan),
-        "slope_low_k_per_year": np.where(enough, low, np.nan),
-        "slope_high_k_per_year": np.where(enough, high, np.nan),
-        "p_value": np.where(enough, p_value, np.nan), "next_band_k": next_k,
-        "next_band_earliest": _reached(final["day"].to_numpy(), ahead, np.where(enough, high, np.nan), today),
-        "next_band_latest": _reached(final["day"].to_numpy(), ahead, np.where(enough, low, np.nan), today),
-    })  # fmt: skip
+    return pd.DataFrame(
+        {
+            "connection_id": ids,
+            "basis": final["basis"].to_numpy(),
+            "surveys": count,
+            "since": begun,
+            "first_date": frame.groupby("connection_id", sort=False)["survey_date"].first().to_numpy(),
+            "last_date": final["survey_date"].to_numpy(),
+            "last_rise_k": final["rise"].to_numpy(),
+            "slope_k_per_year": np.where(enough, slope, np.nan),
+            "slope_low_k_per_year": np.where(enough, low, np.nan),
+            "slope_high_k_per_year": np.where(enough, high, np.nan),
+            "p_value": np.where(enough, p_value, np.nan),
+            "next_band_k": next_k,
+            "next_band_earliest": _reached(final["day"].to_numpy(), ahead, np.where(enough, high, np.nan), today),
+            "next_band_latest": _reached(final["day"].to_numpy(), ahead, np.where(enough, low, np.nan), today),
+        }
+    )
 
 
 def _last_work(ids: pd.Series, work: pd.DataFrame) -> pd.Series:
@@ -163,39 +169,41 @@ def work_effects(readings: pd.DataFrame, work: pd.DataFrame, settings: Settings)
 
     def nearest(direction: str, prefix: str) -> pd.DataFrame:
         found = pd.merge_asof(
-            ordered, rated, left_on="work_date", right_on="survey_date", by="connection_id",
-            direction=direction, allow_exact_matches=False,  # type: ignore[arg-type]
-        )  # fmt: skip
+            ordered,
+            rated,
+            left_on="work_date",
+            right_on="survey_date",
+            by="connection_id",
+            direction=direction,
+            allow_exact_matches=False,  # type: ignore[arg-type]
+        )
         return found[columns[1:]].add_prefix(prefix)
 
-    both = pd.concat(
-        [ordered.reset_index(drop=True), nearest("backward", "b_"), nearest("forward", "a_")],
-        axis=1,
-    )
+    both = pd.concat([ordered.reset_index(drop=True), nearest("backward", "b_"), nearest("forward", "a_")], axis=1)
     both = both[(both["b_severity"] >= 2).to_numpy()].reset_index(drop=True)
     following = both.groupby("connection_id")["work_date"].shift(-1)
     unread = both["a_severity"].isna() | (following.notna() & (both["a_survey_date"] >= following))
     use_similar = both["b_rise_similar_full_k"].notna() & both["a_rise_similar_full_k"].notna()
     before = both["b_rise_similar_full_k"].where(use_similar, both["b_rise_ambient_full_k"])
     after = both["a_rise_similar_full_k"].where(use_similar, both["a_rise_ambient_full_k"])
-    reach = (
-        np.hypot(
-            both["b_rise_high_k"] - both["b_rise_low_k"],
-            both["a_rise_high_k"] - both["a_rise_low_k"],
-        )
-        / 2
-    )
+    reach = np.hypot(both["b_rise_high_k"] - both["b_rise_low_k"], both["a_rise_high_k"] - both["a_rise_low_k"]) / 2
     cured = (both["a_severity"] <= 1) & ~both["a_hot"].fillna(False).astype(bool)
     improved = (before - after) > reach
-    effect = np.select(
-        [unread, cured, improved], ["not re-surveyed", "cured", "improved"], "not cured"
-    )
-    return pd.DataFrame({
-        "connection_id": both["connection_id"], "work_date": both["work_date"], "what": both["what"],
-        "before_date": both["b_survey_date"], "before_severity": both["b_severity"], "before_rise_k": before,
-        "after_date": both["a_survey_date"].where(~unread), "after_severity": both["a_severity"].where(~unread),
-        "after_rise_k": after.where(~unread), "effect": pd.Series(effect, dtype="str"),
-    }).sort_values(["connection_id", "work_date"], ignore_index=True)  # fmt: skip
+    effect = np.select([unread, cured, improved], ["not re-surveyed", "cured", "improved"], "not cured")
+    return pd.DataFrame(
+        {
+            "connection_id": both["connection_id"],
+            "work_date": both["work_date"],
+            "what": both["what"],
+            "before_date": both["b_survey_date"],
+            "before_severity": both["b_severity"],
+            "before_rise_k": before,
+            "after_date": both["a_survey_date"].where(~unread),
+            "after_severity": both["a_severity"].where(~unread),
+            "after_rise_k": after.where(~unread),
+            "effect": pd.Series(effect, dtype="str"),
+        }
+    ).sort_values(["connection_id", "work_date"], ignore_index=True)
 
 
 def bands_before(readings: pd.DataFrame) -> pd.DataFrame:
@@ -213,9 +221,7 @@ def bands_before(readings: pd.DataFrame) -> pd.DataFrame:
     """
     ordered = readings.sort_values(["connection_id", "survey_date"], kind="stable")
     groups = ordered.groupby("connection_id", sort=False)
-    twice = ordered[groups["connection_id"].transform("size") >= 2].groupby(
-        "connection_id", sort=False
-    )
+    twice = ordered[groups["connection_id"].transform("size") >= 2].groupby("connection_id", sort=False)
     levels = ["4", "3", "2", "1", "0", "not rated"]
     counts = {
         name: part["severity"].astype("Int64").astype("str").fillna("not rated").value_counts()
@@ -241,21 +247,16 @@ def share_cured(effects: pd.DataFrame) -> pd.DataFrame:
         ``what works cured improved not_cured not_resurveyed share_cured``.
     """
     kinds = ("cured", "improved", "not cured", "not re-surveyed")
-    counts = pd.crosstab(effects["what"], effects["effect"]).reindex(
-        columns=list(kinds), fill_value=0
-    )
+    counts = pd.crosstab(effects["what"], effects["effect"]).reindex(columns=list(kinds), fill_value=0)
     counts.columns = pd.Index(["cured", "improved", "not_cured", "not_resurveyed"])
     seen = counts["cured"] + counts["improved"] + counts["not_cured"]
-    made = counts.assign(
-        works=counts.sum(axis=1), share_cured=counts["cured"] / seen.where(seen > 0)
-    )
+    made = counts.assign(works=counts.sum(axis=1), share_cured=counts["cured"] / seen.where(seen > 0))
     return made.reset_index()[["what", "works", *counts.columns, "share_cured"]]
 
 
 def recall(
-    found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], tool: str, last_good: dt.date | None,
-    until: dt.date,
-) -> pd.DataFrame:  # fmt: skip
+    found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], tool: str, last_good: dt.date | None, until: dt.date
+) -> pd.DataFrame:
     """Every tightening done with a tool after its last good date, up to a day: worst-rated first.
 
     Returns
@@ -267,35 +268,33 @@ def recall(
     installs, findings = get_table(tables, "installs"), get_table(tables, "findings")
     parts = []
     for frame, torque in ((installs, "applied_nm"), (findings, "as_left_nm")):
-        rows = pd.DataFrame({
-            "connection_id": frame["connection_id"], "work_date": frame["work_date"],
-            "tool_id": texts(frame, "tool_id").astype("str"), "applied_nm": floats(frame, torque),
-        })  # fmt: skip
+        rows = pd.DataFrame(
+            {
+                "connection_id": frame["connection_id"],
+                "work_date": frame["work_date"],
+                "tool_id": texts(frame, "tool_id").astype("str"),
+                "applied_nm": floats(frame, torque),
+            }
+        )
         parts.append(rows[rows["tool_id"].notna()])
     rows = pd.concat(parts, ignore_index=True)
     later = rows.groupby("connection_id")["work_date"].transform("max")
     mine = rows["tool_id"].str.casefold() == tool.casefold()
     after = rows["work_date"] > pd.Timestamp(last_good) if last_good else True
-    listed = rows.assign(reworked=later > rows["work_date"])[
-        mine & after & (rows["work_date"] <= pd.Timestamp(until))
-    ]
+    listed = rows.assign(reworked=later > rows["work_date"])[mine & after & (rows["work_date"] <= pd.Timestamp(until))]
     at = positions(found["connection_id"], listed["connection_id"])
     columns = {
-        name: take(texts(found, name), at).to_numpy()
-        for name in ("site", "equipment", "severity", "action", "urgency")
+        name: take(texts(found, name), at).to_numpy() for name in ("site", "equipment", "severity", "action", "urgency")
     }
     listed = listed.assign(**columns)
     listed = listed.assign(sort=-listed["severity"].fillna(-1.0))
-    listed = listed.sort_values(
-        ["sort", "connection_id", "work_date"], kind="stable", ignore_index=True
-    )
-    return listed[["connection_id", "site", "equipment", "work_date", "applied_nm", "severity", "action",
-                   "urgency", "reworked"]]  # fmt: skip
+    listed = listed.sort_values(["sort", "connection_id", "work_date"], kind="stable", ignore_index=True)
+    return listed[
+        ["connection_id", "site", "equipment", "work_date", "applied_nm", "severity", "action", "urgency", "reworked"]
+    ]
 
 
-def out_of_tolerance(
-    tables: Mapping[str, pd.DataFrame],
-) -> list[tuple[str, dt.date | None, dt.date]]:
+def out_of_tolerance(tables: Mapping[str, pd.DataFrame]) -> list[tuple[str, dt.date | None, dt.date]]:
     """Tools found out of tolerance: tool, last good calibration before that day, the day."""
     tools = get_table(tables, "tools")
     events = []

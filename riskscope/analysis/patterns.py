@@ -35,9 +35,8 @@ def patterns(readings: pd.DataFrame, criteria: Criteria, settings: Settings) -> 
         & (~alike | (edge(found) >= settings.hot_seen_k))
     )
     imbalance = (
-        compared & ~hot & ~alike & (criteria.severity("similar", found) >= 2)
-        & readings["within_noise"].to_numpy()
-    )  # fmt: skip
+        compared & ~hot & ~alike & (criteria.severity("similar", found) >= 2) & readings["within_noise"].to_numpy()
+    )
     cold = readings["reads cold"].to_numpy() & ~hot
     warm, beyond = _all_warm(readings, hot, criteria)
     # in the order of PATTERNS; the last holds where none of these does

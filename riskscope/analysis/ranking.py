@@ -39,10 +39,15 @@ def retighten_first(frame: pd.DataFrame) -> pd.DataFrame:
     weight = floats(frame, "likelihood_loose") * floats(frame, "criticality") / 3.0
     frame = with_columns(frame, {"weight": weight})
     hot = frame[is_any(frame, "action", HANDS_ON)]
-    order = np.lexsort((
-        id_order(hot), _high(hot, "exceedance"), _high(hot, "weight"), _high(hot, "severity"),
-        (hot["urgency"] != "now").to_numpy(),
-    ))  # fmt: skip
+    order = np.lexsort(
+        (
+            id_order(hot),
+            _high(hot, "exceedance"),
+            _high(hot, "weight"),
+            _high(hot, "severity"),
+            (hot["urgency"] != "now").to_numpy(),
+        )
+    )
     checks = frame[is_any(frame, "action", ("check torque",))]
     by_weight = np.lexsort((id_order(checks), _high(checks, "weight")))
     sections = [
@@ -63,19 +68,16 @@ def other_actions(frame: pd.DataFrame) -> pd.DataFrame:
 
 def urgent_first(rows: pd.DataFrame) -> pd.DataFrame:
     """Rows in order: `now` first, then by severity, exceedance, id."""
-    order = np.lexsort((
-        id_order(rows), _high(rows, "exceedance"), _high(rows, "severity"),
-        (rows["urgency"] != "now").to_numpy(),
-    ))  # fmt: skip
+    order = np.lexsort(
+        (id_order(rows), _high(rows, "exceedance"), _high(rows, "severity"), (rows["urgency"] != "now").to_numpy())
+    )
     return rows.iloc[order].reset_index(drop=True)
 
 
 def resurvey(frame: pd.DataFrame) -> pd.DataFrame:
     """Connections to survey again: by severity before the work, severity, id."""
     rows = frame[frame["resurvey"].to_numpy(dtype=bool) & frame["surveyed"].to_numpy(dtype=bool)]
-    order = np.lexsort((
-        id_order(rows), _high(rows, "severity"), _high(rows, "severity_before_work"),
-    ))  # fmt: skip
+    order = np.lexsort((id_order(rows), _high(rows, "severity"), _high(rows, "severity_before_work")))
     rows = rows.iloc[order].reset_index(drop=True)
     return with_columns(rows, {"rank": np.arange(1, len(rows) + 1)})
 
@@ -83,6 +85,4 @@ def resurvey(frame: pd.DataFrame) -> pd.DataFrame:
 def not_surveyed(frame: pd.DataFrame) -> pd.DataFrame:
     """Connections of the register or the records without a reading, by site, equipment, id."""
     rows = frame[~frame["surveyed"].to_numpy(dtype=bool)]
-    return rows.sort_values(
-        ["site", "equipment", "connection_id"], kind="stable", ignore_index=True
-    )
+    return rows.sort_values(["site", "equipment", "connection_id"], kind="stable", ignore_index=True)

@@ -8,17 +8,7 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import (
-    codes,
-    days,
-    filled,
-    floats,
-    kept,
-    positions,
-    take,
-    texts,
-    with_columns,
-)
+from riskscope.analysis.frames import codes, days, filled, floats, kept, positions, take, texts, with_columns
 from riskscope.analysis.frames import table as get_table
 
 USED = (
@@ -55,9 +45,9 @@ def counted(tables: Mapping[str, pd.DataFrame], on: dt.date) -> pd.DataFrame:
     counts = np.bincount(pair)
     others = (counts[pair] - 1).astype(np.int32)
     hottest = _hottest_other(floats(survey, "connection_c"), pair) if others.any() else np.nan
-    frame = with_columns(survey, {
-        "id_rank": id_code.astype(np.int32), "other_readings": others, "hottest_other_c": hottest,
-    })  # fmt: skip
+    frame = with_columns(
+        survey, {"id_rank": id_code.astype(np.int32), "other_readings": others, "hottest_other_c": hottest}
+    )
     return _choose(frame, pair) if others.any() else frame
 
 
@@ -71,10 +61,15 @@ def _choose(frame: pd.DataFrame, pair: np.ndarray) -> pd.DataFrame:
     heat = floats(frame, "connection_c")
     for rise in ("rise_similar_k", "rise_ambient_k"):
         heat = np.where(np.isnan(heat), floats(frame, rise), heat)
-    order = np.lexsort((
-        frame["source_line"].to_numpy() if "source_line" in frame else np.arange(len(frame)),
-        np.nan_to_num(heat, nan=-np.inf), np.where(all_timed, time, 0.0), day, pair,
-    ))  # fmt: skip
+    order = np.lexsort(
+        (
+            frame["source_line"].to_numpy() if "source_line" in frame else np.arange(len(frame)),
+            np.nan_to_num(heat, nan=-np.inf),
+            np.where(all_timed, time, 0.0),
+            day,
+            pair,
+        )
+    )
     last = np.append(pair[order][1:] != pair[order][:-1], True)
     return frame.iloc[np.sort(order[last])].reset_index(drop=True)
 

@@ -132,11 +132,15 @@ def _tightenings(tables: Mapping[str, pd.DataFrame], ids: pd.Index, today: int) 
                "thread", "conductor_size", "tolerance_pct", "witness_mark"]  # fmt: skip
     rows = installs[[name for name in columns if name in installs]]
     if len(left):
-        found = pd.DataFrame({
-            "connection_id": left["connection_id"], "work_date": left["work_date"],
-            "work_time": texts(left, "work_time"), "applied_nm": left["as_left_nm"],
-            "tool_id": texts(left, "tool_id"),
-        })  # fmt: skip
+        found = pd.DataFrame(
+            {
+                "connection_id": left["connection_id"],
+                "work_date": left["work_date"],
+                "work_time": texts(left, "work_time"),
+                "applied_nm": left["as_left_nm"],
+                "tool_id": texts(left, "tool_id"),
+            }
+        )
         rows = pd.concat([rows, found.dropna(axis=1, how="all")], ignore_index=True)
     code = ids.get_indexer(pd.Index(rows["connection_id"]))
     rows = with_columns(rows, {"code": code, "day": days(rows["work_date"])})
@@ -156,18 +160,11 @@ def _judge(
     all_rows: pd.DataFrame, selected: Ints, tables: Mapping[str, pd.DataFrame], settings: Settings
 ) -> pd.DataFrame:
     """The worst record of each connection: ``code rank reasons row day`` and what was required."""
-    rows = (
-        all_rows
-        if len(selected) == len(all_rows)
-        else all_rows.iloc[selected].reset_index(drop=True)
-    )
+    rows = all_rows if len(selected) == len(all_rows) else all_rows.iloc[selected].reset_index(drop=True)
     low, high = floats(rows, "required_low_nm"), floats(rows, "required_high_nm")
     earlier_low, earlier_high = _required_before(all_rows, rows)
     borrowed = np.isnan(low) & ~np.isnan(earlier_low)
-    low, high = (
-        np.where(np.isnan(low), earlier_low, low),
-        np.where(np.isnan(high), earlier_high, high),
-    )
+    low, high = (np.where(np.isnan(low), earlier_low, low), np.where(np.isnan(high), earlier_high, high))
     published, fallback = _published(rows)
     by_table = np.isnan(low) & fallback
     low, high = np.where(by_table, published, low), np.where(by_table, published, high)
@@ -195,17 +192,25 @@ def _judge(
     note("above required", over)
     foot = np.minimum(np.abs(ratio / FT_FOR_NM - 1), np.abs(ratio * FT_FOR_NM - 1))
     note("lbf·ft for N·m?", (under | over) & ~mixed & (edge(foot) <= 0.03))
-    for reason, mask in _doubts(
-        rows, low, high, published, judged, judged & ~shear, tables, settings
-    ).items():
+    for reason, mask in _doubts(rows, low, high, published, judged, judged & ~shear, tables, settings).items():
         note(reason, mask)
     doubtful = (reasons & sum(BIT[reason] for reason in DOUBTS)) > 0
-    rank = np.select([unrecorded, mixed, under, over, doubtful],
-                     [UNRECORDED, MIXED_UP, UNDER, OVER, DOUBTFUL], VERIFIED)  # fmt: skip
-    frame = pd.DataFrame({
-        "code": rows["code"], "rank": rank, "reasons": reasons, "row": selected,
-        "day": rows["day"], "low": low, "high": high, "by_table": by_table, "borrowed": borrowed,
-    })  # fmt: skip
+    rank = np.select(
+        [unrecorded, mixed, under, over, doubtful], [UNRECORDED, MIXED_UP, UNDER, OVER, DOUBTFUL], VERIFIED
+    )
+    frame = pd.DataFrame(
+        {
+            "code": rows["code"],
+            "rank": rank,
+            "reasons": reasons,
+            "row": selected,
+            "day": rows["day"],
+            "low": low,
+            "high": high,
+            "by_table": by_table,
+            "borrowed": borrowed,
+        }
+    )
     if not len(frame):
         return frame
     if not frame["code"].duplicated().any():
@@ -232,11 +237,14 @@ def _required_before(all_rows: pd.DataFrame, rows: pd.DataFrame) -> tuple[Floats
     known = all_rows[~np.isnan(floats(all_rows, "required_low_nm"))]
     if not lacking.any() or not len(known):
         return low, high
-    wanted = pd.DataFrame({"at": np.flatnonzero(lacking), "code": rows["code"].to_numpy()[lacking],
-                           "day": rows["day"].to_numpy()[lacking]})  # fmt: skip
-    known = known[["code", "day", "required_low_nm", "required_high_nm"]].sort_values(
-        "day", kind="stable"
+    wanted = pd.DataFrame(
+        {
+            "at": np.flatnonzero(lacking),
+            "code": rows["code"].to_numpy()[lacking],
+            "day": rows["day"].to_numpy()[lacking],
+        }
     )
+    known = known[["code", "day", "required_low_nm", "required_high_nm"]].sort_values("day", kind="stable")
     found = pd.merge_asof(wanted.sort_values("day", kind="stable"), known, on="day", by="code")
     low[found["at"]], high[found["at"]] = found["required_low_nm"], found["required_high_nm"]
     return low, high
@@ -260,9 +268,15 @@ def _published(rows: pd.DataFrame) -> tuple[Floats, Bools]:
 
 
 def _doubts(
-    rows: pd.DataFrame, low: Floats, high: Floats, published: Floats, judged: Bools, by_tool: Bools,
-    tables: Mapping[str, pd.DataFrame], settings: Settings,
-) -> dict[str, Bools]:  # fmt: skip
+    rows: pd.DataFrame,
+    low: Floats,
+    high: Floats,
+    published: Floats,
+    judged: Bools,
+    by_tool: Bools,
+    tables: Mapping[str, pd.DataFrame],
+    settings: Settings,
+) -> dict[str, Bools]:
     """Why a record with a torque value may not be believed."""
     tools = get_table(tables, "tools")
     used = texts(rows, "tool_id").notna().to_numpy()
@@ -288,9 +302,7 @@ def _doubts(
     }
 
 
-def _calibration(
-    rows: pd.DataFrame, tools: pd.DataFrame, settings: Settings
-) -> tuple[Bools, Floats, Floats, Bools]:
+def _calibration(rows: pd.DataFrame, tools: pd.DataFrame, settings: Settings) -> tuple[Bools, Floats, Floats, Bools]:
     """For each record: a calibration covers its day; the tool's range; found out of tolerance."""
     count = len(rows)
     covered, found_out = np.zeros(count, dtype=bool), np.zeros(count, dtype=bool)
@@ -337,9 +349,7 @@ class _LastWork:
         self.all_time = np.zeros(0)
 
 
-def _last_work(
-    tables: Mapping[str, pd.DataFrame], tightenings: pd.DataFrame, ids: pd.Index, today: int
-) -> _LastWork:
+def _last_work(tables: Mapping[str, pd.DataFrame], tightenings: pd.DataFrame, ids: pd.Index, today: int) -> _LastWork:
     findings = get_table(tables, "findings")
     last = _LastWork(len(ids))
     found_code = ids.get_indexer(pd.Index(findings["connection_id"]))
@@ -385,9 +395,8 @@ def _last_work(
 
 
 def _required(
-    worst: pd.DataFrame, at: Ints, rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame],
-    ids: pd.Index,
-) -> tuple[Floats, Floats, pd.Series]:  # fmt: skip
+    worst: pd.DataFrame, at: Ints, rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame], ids: pd.Index
+) -> tuple[Floats, Floats, pd.Series]:
     """Required torque of each connection and where it comes from, record or not."""
     count = len(ids)
     low, high = np.full(count, np.nan), np.full(count, np.nan)
@@ -396,8 +405,11 @@ def _required(
     low[code], high[code] = worst["low"], worst["high"]
     stated = take(texts(rows, "required_source"), at)
     source[code] = "record"
-    for name, words in (("label", "record, equipment label"), ("manual", "record, maker's manual"),
-                        ("table", "record, published table")):  # fmt: skip
+    for name, words in (
+        ("label", "record, equipment label"),
+        ("manual", "record, maker's manual"),
+        ("table", "record, published table"),
+    ):
         source[(stated == name).to_numpy(dtype=bool, na_value=False)] = words
     by_table = worst["by_table"].to_numpy(dtype=bool)
     source[code[by_table]] = "published table"

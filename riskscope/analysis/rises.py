@@ -10,8 +10,18 @@ from riskscope.schema.results import FLAGS_OPTICAL, FLAGS_UNFIT
 from riskscope.settings import Settings
 from riskscope.units import edge
 
-READS = ("connection_c", "similar_c", "ambient_c", "rise_similar_k", "rise_ambient_k", "cover",
-         "load_fraction", "overload_fraction", "load_steady_min", *FLAGS_OPTICAL)  # fmt: skip
+READS = (
+    "connection_c",
+    "similar_c",
+    "ambient_c",
+    "rise_similar_k",
+    "rise_ambient_k",
+    "cover",
+    "load_fraction",
+    "overload_fraction",
+    "load_steady_min",
+    *FLAGS_OPTICAL,
+)
 WRITES = ("rise_ambient_found_k", "rise_surveyor_k", "low load", "not loaded", "load unknown",
           "overload", "cover closed", "unsteady", "unfit", "ratable")  # fmt: skip
 
@@ -30,9 +40,7 @@ def rises(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
     connection = floats(readings, "connection_c")
     over_ambient = connection - floats(readings, "ambient_c")
     over_similar = connection - floats(readings, "similar_c")
-    given_ambient, given_similar = (
-        floats(readings, name) for name in ("rise_ambient_k", "rise_similar_k")
-    )
+    given_ambient, given_similar = (floats(readings, name) for name in ("rise_ambient_k", "rise_similar_k"))
     fraction = floats(readings, "load_fraction")
     not_loaded = fraction == 0
     closed = is_any(readings, "cover", ("closed",))

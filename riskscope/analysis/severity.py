@@ -34,19 +34,21 @@ def severity(readings: pd.DataFrame, criteria: Criteria, settings: Settings) -> 
     """
     bands = _Bands(readings, criteria, settings)
     rated = bands.similar(bands.rated, bands.at_40)
-    s_ambient, within_design, counts_ambient = bands.ambient(
-        floats(readings, "rise_ambient_found_k")
-    )
+    s_ambient, within_design, counts_ambient = bands.ambient(floats(readings, "rise_ambient_found_k"))
     s_limit = bands.limit()
     severity_ = bands.worst(rated, s_ambient, counts_ambient, s_limit)
     low = bands.worst(
         bands.similar(bands.low, bands.at_40),
-        bands.ambient(floats(readings, "ambient_low_k"))[0], counts_ambient, s_limit,
-    )  # fmt: skip
+        bands.ambient(floats(readings, "ambient_low_k"))[0],
+        counts_ambient,
+        s_limit,
+    )
     high = bands.worst(
         bands.similar(bands.high, bands.at_40_high),
-        bands.ambient(floats(readings, "ambient_high_k"))[0], counts_ambient, s_limit,
-    )  # fmt: skip
+        bands.ambient(floats(readings, "ambient_high_k"))[0],
+        counts_ambient,
+        s_limit,
+    )
     unfit = readings["unfit"].to_numpy() | readings["load unknown"].to_numpy()
     governing = bands.governing(severity_, rated, s_ambient, counts_ambient, s_limit)
     return {
@@ -86,21 +88,14 @@ class _Bands:
         self.u_full = floats(readings, "u_similar_full_k")
         self.at_40 = floats(readings, "rise_similar_40_k")
         self.at_40_high = floats(readings, "rise_similar_40_high_k")
-        self.has_similar = (
-            readings["reference"].notna().to_numpy() & criteria.has("similar") & self.ratable
-        )
+        self.has_similar = readings["reference"].notna().to_numpy() & criteria.has("similar") & self.ratable
         # at unlike loads what is seen is the rise over the coolest sibling at like load, if any
         seen_k = np.where(self.alike, self.found, floats(readings, "rise_alike_k"))
         self.sees = self.has_similar & ~np.isnan(seen_k)
         self.seen = np.where(self.sees, criteria.severity("similar", seen_k), 0.0)
-        self.cold_near = (
-            readings["beside a cold sibling"].to_numpy()
-            | readings["reference is hotter"].to_numpy()
-        )
+        self.cold_near = readings["beside a cold sibling"].to_numpy() | readings["reference is hotter"].to_numpy()
         self.rise_ambient = floats(readings, "rise_ambient_found_k")
-        self.band_ambient = np.where(
-            self.ratable, criteria.severity("ambient", self.rise_ambient), np.nan
-        )
+        self.band_ambient = np.where(self.ratable, criteria.severity("ambient", self.rise_ambient), np.nan)
 
     def similar(self, rise: Floats, rise_at_40: Floats) -> Floats:
         """Severity on the similar basis of a full-load rise, or of one scaled to 40 % load."""
@@ -133,9 +128,7 @@ class _Bands:
 
     def worst(self, similar: Floats, ambient: Floats, counts: np.ndarray, limit: Floats) -> Floats:
         """The worst of the bases that count; a limit alone rates only what is over it."""
-        limit = np.where(
-            self._rests_on_limit(similar, ambient, counts) & ~(limit >= 3), np.nan, limit
-        )
+        limit = np.where(self._rests_on_limit(similar, ambient, counts) & ~(limit >= 3), np.nan, limit)
         return np.fmax(np.fmax(similar, np.where(counts, ambient, np.nan)), limit)
 
     @staticmethod
@@ -160,12 +153,15 @@ class _Bands:
         limit_c = floats(readings, "limit_c")
         hottest = np.fmax(floats(readings, "projected_c"), floats(readings, "connection_c"))
         design = settings.design_ambient_c
-        over = np.stack([
-            np.where(similar == severity, rated / self.criteria.worst_from_k("similar"), -np.inf),
-            np.where(counts & (ambient == severity),
-                     self.rise_ambient / self.criteria.worst_from_k("ambient"), -np.inf),
-            np.where((limit == severity) & (limit > 0), (hottest - design) / (limit_c - design), -np.inf),
-        ])  # fmt: skip
+        over = np.stack(
+            [
+                np.where(similar == severity, rated / self.criteria.worst_from_k("similar"), -np.inf),
+                np.where(
+                    counts & (ambient == severity), self.rise_ambient / self.criteria.worst_from_k("ambient"), -np.inf
+                ),
+                np.where((limit == severity) & (limit > 0), (hottest - design) / (limit_c - design), -np.inf),
+            ]
+        )
         over = np.where(np.isnan(over), -np.inf, over)
         basis = over.argmax(axis=0)
         exists = ~np.isnan(severity) & np.isfinite(over.max(axis=0))
@@ -176,10 +172,14 @@ class _Bands:
             "governing_basis": pd.Series(names, dtype="str").where(exists),
             "exceedance": np.where(exists, over.max(axis=0), np.nan),
             "rise_rated_k": np.where(exists, np.choose(basis, [rated, self.rise_ambient, by_limit]), np.nan),
-            "rise_low_k": np.where(exists, np.choose(basis, [
-                low, floats(readings, "ambient_low_k"), floats(readings, "rated_low_over_air_k"),
-            ]), np.nan),
-            "rise_high_k": np.where(exists, np.choose(basis, [
-                high, floats(readings, "ambient_high_k"), floats(readings, "rated_high_over_air_k"),
-            ]), np.nan),
-        }  # fmt: skip
+            "rise_low_k": np.where(
+                exists,
+                np.choose(basis, [low, floats(readings, "ambient_low_k"), floats(readings, "rated_low_over_air_k")]),
+                np.nan,
+            ),
+            "rise_high_k": np.where(
+                exists,
+                np.choose(basis, [high, floats(readings, "ambient_high_k"), floats(readings, "rated_high_over_air_k")]),
+                np.nan,
+            ),
+        }

@@ -63,11 +63,7 @@ def siblings(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
         found["beside a cold sibling"][order] = beside
         found["cover_rise_k"][order] = group.cover_rise()
         found["load_measure"][order] = group.measure
-    return {
-        "set_code": set_code.astype(np.int32),
-        "group_code": group_code.astype(np.int32),
-        **found,
-    }
+    return {"set_code": set_code.astype(np.int32), "group_code": group_code.astype(np.int32), **found}
 
 
 def _groups(readings: pd.DataFrame) -> tuple[Ints, Ints]:
@@ -79,9 +75,7 @@ def _groups(readings: pd.DataFrame) -> tuple[Ints, Ints]:
     members = np.where(named, codes(group), -1 - place)
     set_code = codes(survey, site, pd.Series(members))
     set_code = np.where(named | derived, set_code, -1)
-    line = is_any(readings, "phase", LINE_PHASES) | (
-        texts(readings, "phase").isna().to_numpy() & named
-    )
+    line = is_any(readings, "phase", LINE_PHASES) | (texts(readings, "phase").isna().to_numpy() & named)
     group_code = codes(pd.Series(set_code), texts(readings, "point"))
     return set_code, np.where(line & (set_code >= 0), group_code, -1)
 
@@ -89,17 +83,14 @@ def _groups(readings: pd.DataFrame) -> tuple[Ints, Ints]:
 class Sorted:
     """Readings that have siblings, sorted by group: arrays of one length, groups contiguous."""
 
-    def __init__(
-        self, readings: pd.DataFrame, order: Ints, group_code: Ints, settings: Settings
-    ) -> None:
+    def __init__(self, readings: pd.DataFrame, order: Ints, group_code: Ints, settings: Settings) -> None:
         self.settings = settings
         self.begins = np.flatnonzero(np.append(True, group_code[1:] != group_code[:-1]))
         sizes = np.diff(np.append(self.begins, len(order)))
         self.size = np.repeat(sizes, sizes)
         self.start = np.repeat(self.begins, sizes)
         self.place = np.arange(len(order)) - self.start
-        get = {name: readings[name].to_numpy()[order] for name in
-               ("unfit", "cover closed", "as_found_only")}  # fmt: skip
+        get = {name: readings[name].to_numpy()[order] for name in ("unfit", "cover closed", "as_found_only")}
         self.temperature = floats(readings, "connection_c")[order]
         self.rise = floats(readings, "rise_ambient_found_k")[order]
         self.scale = floats(readings, "scale_fraction")[order]
@@ -193,13 +184,9 @@ class Sorted:
             if not direct:  # a reading rated as found only is compared at like loads only
                 comparable = edge(low * settings.reference_load_factor) >= edge(high)
                 near |= comparable & ~self.as_found_only[row]
-            usable = (
-                self.fit[other] & ~cold[other] & (near | both_unknown) & ~np.isnan(value[other])
-            )
+            usable = self.fit[other] & ~cold[other] & (near | both_unknown) & ~np.isnan(value[other])
             usable &= ~np.isnan(value[row]) & (edge(value[other]) <= edge(best[row]))
-            first = (edge(value[other]) < edge(best[row])) | (
-                self.place[other] < self.place[chosen[row]]
-            )
+            first = (edge(value[other]) < edge(best[row])) | (self.place[other] < self.place[chosen[row]])
             usable &= first
             best[row[usable]] = value[other[usable]]
             chosen[row[usable]] = other[usable]

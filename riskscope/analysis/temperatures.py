@@ -19,19 +19,8 @@ READS = (
     "camera_emissivity", "similar_emissivity", "reflected_c", "camera_reflected_c", "window_transmission",
     "transmittance", "atmosphere_c", "cover", "distance_m", "target_mm", "spot_ratio", "ifov_mrad", "wind_ms", "place",
 )  # fmt: skip
-COLDEST_C, HOTTEST_C = (
-    -60.0,
-    1500.0,
-)  # what a survey may hold: beyond it a correction explains nothing
-OPTICAL = (
-    "emissivity",
-    "surface",
-    "window_transmission",
-    "transmittance",
-    "target_mm",
-    "wind_ms",
-    "cover",
-)
+COLDEST_C, HOTTEST_C = (-60.0, 1500.0)  # what a survey may hold: beyond it a correction explains nothing
+OPTICAL = ("emissivity", "surface", "window_transmission", "transmittance", "target_mm", "wind_ms", "cover")
 WRITES = (
     "connection_c", "similar_c", "read_c", "emissivity_used", "u_radiometric_k", "strong wind", "emissivity unknown",
     "emissivity below 0.60", "emissivity below 0.30", "small target", "wind", "through a window", "rise not corrected",
@@ -74,13 +63,9 @@ def temperatures(readings: pd.DataFrame, settings: Settings) -> dict[str, object
     wind = floats(readings, "wind_ms")
     outdoors = ~is_any(readings, "place", ("indoor",))
     if settings.wind_correction:
-        corrected, similar, u = _calmed(
-            readings, corrected, similar, u, np.where(outdoors, wind, np.nan), settings
-        )
+        corrected, similar, u = _calmed(readings, corrected, similar, u, np.where(outdoors, wind, np.nan), settings)
     rises_only = (
-        np.isnan(read)
-        & ~np.isnan(true_e)
-        & (edge(np.abs(true_e - floats(readings, "camera_emissivity"))) > 0.01)
+        np.isnan(read) & ~np.isnan(true_e) & (edge(np.abs(true_e - floats(readings, "camera_emissivity"))) > 0.01)
     )
     return {
         "connection_c": corrected,
@@ -128,9 +113,7 @@ def _corrected(
     ambient = floats(readings, "ambient_c")
     reflected = floats(readings, "reflected_c")
     reflected = np.where(
-        np.isnan(reflected),
-        np.where(np.isnan(ambient), settings.reflected_default_c, ambient),
-        reflected,
+        np.isnan(reflected), np.where(np.isnan(ambient), settings.reflected_default_c, ambient), reflected
     )
     set_reflected = floats(readings, "camera_reflected_c")
     set_reflected = np.where(np.isnan(set_reflected), reflected, set_reflected)
@@ -144,21 +127,20 @@ def _corrected(
     u = np.zeros(len(read))
     if not needs.any() and not known.any():
         return read, similar, u, np.zeros(len(read), dtype=bool)
-    optics: dict[str, Any] = {"camera_emissivity": camera, "reflected_c": reflected, "camera_reflected_c": set_reflected,
-                              "transmission": passed, "medium_c": medium}  # fmt: skip
+    optics: dict[str, Any] = {
+        "camera_emissivity": camera,
+        "reflected_c": reflected,
+        "camera_reflected_c": set_reflected,
+        "transmission": passed,
+        "medium_c": medium,
+    }
     found, fault = true_temperature(read, emissivity=use_e, **optics)
     bad = needs & ((fault > 0) | (found < COLDEST_C) | (found > HOTTEST_C))
     other_e = floats(readings, "similar_emissivity")
-    other, other_fault = true_temperature(
-        similar, emissivity=np.where(np.isnan(other_e), use_e, other_e), **optics
-    )
+    other, other_fault = true_temperature(similar, emissivity=np.where(np.isnan(other_e), use_e, other_e), **optics)
     good = needs & ~bad
     spread = sensitivity(
-        read,
-        emissivity=use_e,
-        u_emissivity=settings.u_emissivity,
-        u_reflected_k=settings.u_reflected_k,
-        **optics,
+        read, emissivity=use_e, u_emissivity=settings.u_emissivity, u_reflected_k=settings.u_reflected_k, **optics
     )
     u = np.where(good, np.nan_to_num(spread), 0.0)
     return (
@@ -170,20 +152,14 @@ def _corrected(
 
 
 def _calmed(
-    readings: pd.DataFrame,
-    corrected: Floats,
-    similar: Floats,
-    u: Floats,
-    wind: Floats,
-    settings: Settings,
+    readings: pd.DataFrame, corrected: Floats, similar: Floats, u: Floats, wind: Floats, settings: Settings
 ) -> tuple[Floats, Floats, Floats]:
     """As in still air: rises over the air times a factor, at most 1.5; the uncertainty grows by half of it.
 
     The factors are from memory; strong wind is not corrected, it is rated as found only.
     """
     speed, known = (
-        np.array([float(row[name]) for row in standards.read("wind_factor")])
-        for name in ("wind_ms", "factor")
+        np.array([float(row[name]) for row in standards.read("wind_factor")]) for name in ("wind_ms", "factor")
     )
     factor = np.minimum(np.interp(wind, speed, known), settings.wind_factor_max)
     factor = np.where(np.isnan(wind) | (edge(wind) > settings.wind_strong_ms), 1.0, factor)

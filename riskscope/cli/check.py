@@ -37,17 +37,14 @@ def command(path: Path, table: str | None, strict: bool, **given: Any) -> int:
     """
     from riskscope.jobs.check import check
 
-    reports = check(path, options.ways(given), options.day(given["on"]),
-                    options.pairs(given["settings"], "--set"), table)  # fmt: skip
+    reports = check(
+        path, options.ways(given), options.day(given["on"]), options.pairs(given["settings"], "--set"), table
+    )
     for report in reports:
         _file(report)
-    lines = [
-        line for report in reports for line in (*report.toml, "")[: -1 if not report.toml else None]
-    ]
+    lines = [line for report in reports for line in (*report.toml, "")[: -1 if not report.toml else None]]
     if lines:
-        say(
-            "\nTo settle what is open, put this into riskscope.toml in the same folder, corrected:\n"
-        )
+        say("\nTo settle what is open, put this into riskscope.toml in the same folder, corrected:\n")
         say("\n".join(lines).rstrip())
     rejected = sum(report.rejected for report in reports)
     return 1 if any(report.is_open for report in reports) or (strict and rejected) else 0
@@ -82,10 +79,13 @@ def _sheet(sheet: Checked) -> None:
     _titled("Warnings", [n.in_file for n in sheet.notes if n.kind == "warning"])
     for kind, title in (("rejected", "Rejected"), ("set aside", "Set aside")):
         rows = sheet.rejected[sheet.rejected["kind"] == kind]
-        _titled(title, [
-            f"line {line}: {reason}. Cells: {', '.join(json.loads(cells))}"
-            for line, reason, cells in zip(rows["line"], rows["reason"], rows["cells"], strict=True)
-        ])  # fmt: skip
+        _titled(
+            title,
+            [
+                f"line {line}: {reason}. Cells: {', '.join(json.loads(cells))}"
+                for line, reason, cells in zip(rows["line"], rows["reason"], rows["cells"], strict=True)
+            ],
+        )
     _titled("OPEN", [str(question) for question in sheet.questions])
 
 

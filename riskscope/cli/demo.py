@@ -10,9 +10,7 @@ from riskscope.cli.options import FILE
 
 
 @click.command("demo")
-@click.option(
-    "--out", type=FILE, required=True, help="Folder to copy it to; it must not exist or be empty."
-)
+@click.option("--out", type=FILE, required=True, help="Folder to copy it to; it must not exist or be empty.")
 def command(out: Path) -> None:
     """Copy the invented demo site into a folder, to try the commands on.
 
@@ -24,6 +22,4 @@ def command(out: Path) -> None:
     from riskscope.demo import copy
 
     copied = copy(out)
-    click.echo(
-        f"{len(copied)} files of an invented site in {out}. Now: riskscope rank {out} --out results"
-    )
+    click.echo(f"{len(copied)} files of an invented site in {out}. Now: riskscope rank {out} --out results")

@@ -16,8 +16,9 @@ from riskscope.cli.say import say
 @click.command("explain")
 @click.argument("connection")
 @click.argument("folder", type=FILE, required=False)
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text",
-              show_default=True, help="What is printed.")  # fmt: skip
+@click.option(
+    "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True, help="What is printed."
+)
 @options.inputs
 def command(connection: str, folder: Path | None, form: str, **given: Any) -> None:
     """The whole chain of one CONNECTION: every number, unit, limit and source.
@@ -38,10 +39,6 @@ def command(connection: str, folder: Path | None, form: str, **given: Any) -> No
     ranked = rank(request, Progress())
     name, sections = explain(ranked, connection, request.reader)
     if form == "json":
-        say(
-            json.dumps(
-                {"connection_id": name, "chain": as_data(sections)}, ensure_ascii=False, indent=2
-            )
-        )
+        say(json.dumps({"connection_id": name, "chain": as_data(sections)}, ensure_ascii=False, indent=2))
     else:
         say(as_text(name, sections))

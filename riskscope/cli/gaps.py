@@ -12,10 +12,13 @@ from riskscope.cli.options import FILE, Progress
 from riskscope.schema.results import STATES
 
 COVERAGE = [
-    ("site", "site", "text"), ("equipment", "equipment", "text"), ("connections", "connections", "count"),
-    ("surveyed", "surveyed", "count"), ("inspected_on", "last looked at", "day"),
+    ("site", "site", "text"),
+    ("equipment", "equipment", "text"),
+    ("connections", "connections", "count"),
+    ("surveyed", "surveyed", "count"),
+    ("inspected_on", "last looked at", "day"),
     *((state.replace(" ", "_").replace("-", "_"), state, "count") for state in STATES),
-]  # fmt: skip
+]
 LIST = [
     ("equipment", "equipment", "text"), ("connection_id", "connection", "text"),
     ("install_state", "record", "text"), ("install_reasons", "why", "text"),
@@ -31,9 +34,8 @@ LIST = [
 @options.listing
 @options.inputs
 def command(
-    folder: Path | None, state: str | None, board: str | None, out: Path | None, form: str,
-    **given: Any,
-) -> None:  # fmt: skip
+    folder: Path | None, state: str | None, board: str | None, out: Path | None, form: str, **given: Any
+) -> None:
     """How much of each board was surveyed and has a good torque record; the list behind a figure.
 
     Alone it prints the counts by board; with --state or --board the connections behind them.

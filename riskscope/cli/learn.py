@@ -12,9 +12,14 @@ from riskscope.cli.options import FILE, Progress
 from riskscope.cli.say import say
 
 STATES = [
-    ("state", "torque record", "text"), ("prior", "assumed", "share"), ("findings", "findings", "count"),
-    ("loose", "found loose", "count"), ("mean", "with findings", "share"), ("low", "from", "share"), ("high", "to", "share"),
-]  # fmt: skip
+    ("state", "torque record", "text"),
+    ("prior", "assumed", "share"),
+    ("findings", "findings", "count"),
+    ("loose", "found loose", "count"),
+    ("mean", "with findings", "share"),
+    ("low", "from", "share"),
+    ("high", "to", "share"),
+]
 LIKELIEST = [
     ("connection_id", "connection", "text"),
     ("likelihood", "likelihood", "share"),
@@ -53,8 +58,17 @@ def command(folder: Path | None, out: Path | None, form: str, **given: Any) -> N
     if form == "text":
         if len(learned.verdict.reliability):
             say("\nOut of fold, by fifths of the likelihood:")
-            show(learned.verdict.reliability, [("likelihood_said", "likelihood said", "share"),
-                 ("share_found_loose", "share found loose", "share"), ("findings", "findings", "count")],
-                 form, None, request.reader, "")  # fmt: skip
+            show(
+                learned.verdict.reliability,
+                [
+                    ("likelihood_said", "likelihood said", "share"),
+                    ("share_found_loose", "share found loose", "share"),
+                    ("findings", "findings", "count"),
+                ],
+                form,
+                None,
+                request.reader,
+                "",
+            )
         say("\nLikeliest now:")
         show(explained(learned, ranked), LIKELIEST, form, None, request.reader, "")

@@ -17,9 +17,14 @@ KINDS = {"difference": "rise", "temperature": "temperature", "torque": "torque"}
 
 
 def show(
-    frame: pd.DataFrame, columns: Sequence[tuple[str, str, str]], form: str, out: Path | None,
-    reader: Reader, nothing: str, most: int = 40,
-) -> None:  # fmt: skip
+    frame: pd.DataFrame,
+    columns: Sequence[tuple[str, str, str]],
+    form: str,
+    out: Path | None,
+    reader: Reader,
+    nothing: str,
+    most: int = 40,
+) -> None:
     """Print a table: its chosen columns as text, or all of it as CSV or JSON.
 
     Parameters
@@ -52,9 +57,7 @@ def show(
     else:
         _text(frame.head(most), columns, reader)
         if len(frame) > most:
-            click.echo(
-                f"  and {len(frame) - most:,} more: --out FILE or --format csv lists them all"
-            )
+            click.echo(f"  and {len(frame) - most:,} more: --out FILE or --format csv lists them all")
 
 
 def _text(frame: pd.DataFrame, columns: Sequence[tuple[str, str, str]], reader: Reader) -> None:

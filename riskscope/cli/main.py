@@ -25,15 +25,9 @@ COMMANDS = {
     "plan": ("plan", "How to spend the outages: what to do where, with job cards."),
     "learn": ("learn", "What your findings say of the likelihood of a loose joint."),
     "gaps": ("gaps", "Torque records that are missing, wrong or in doubt, by board."),
-    "thermogram": (
-        "thermogram",
-        "Temperatures of boxes of a thermogram, and an annotated picture.",
-    ),
+    "thermogram": ("thermogram", "Temperatures of boxes of a thermogram, and an annotated picture."),
     "report": ("report", "A report to hand over, or a sheet to fill in on site."),
-    "store": (
-        "store",
-        "Keep surveys and records over the years: add, list, undo, export and more.",
-    ),
+    "store": ("store", "Keep surveys and records over the years: add, list, undo, export and more."),
     "serve": ("serve", "The app, for a browser on this machine."),
     "settings": ("settings", "Every setting, its value and where it comes from."),
     "demo": ("demo", "Copy the invented demo site into a folder."),
@@ -67,9 +61,8 @@ def main(verbose: bool) -> None:
     Start with the demo site: riskscope demo --out demo, then riskscope rank demo --out results.
     """
     logging.basicConfig(
-        stream=sys.stderr, level=logging.INFO if verbose else logging.WARNING,
-        format="%(name)s: %(message)s",
-    )  # fmt: skip
+        stream=sys.stderr, level=logging.INFO if verbose else logging.WARNING, format="%(name)s: %(message)s"
+    )
 
 
 def run(arguments: list[str] | None = None) -> int:

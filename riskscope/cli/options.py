@@ -31,33 +31,42 @@ FILE = _File(path_type=Path)
 
 READING: list[Callable[..., Any]] = [
     click.option("--sheet", help="Sheet of a workbook, or all."),
-    click.option("--day-first/--month-first", "day_first", default=None,
-                 help="Order of dates such as 1/2/2026."),
+    click.option("--day-first/--month-first", "day_first", default=None, help="Order of dates such as 1/2/2026."),
     click.option("--decimal", type=click.Choice(["point", "comma"]), help="Decimal sign."),
     click.option("--temperature-unit", metavar="C|F|K", help="Unit of temperatures that state none."),
-    click.option("--torque-unit", metavar="UNIT",
-                 help="Unit of torques that state none, such as N·m or lbf·in."),
+    click.option("--torque-unit", metavar="UNIT", help="Unit of torques that state none, such as N·m or lbf·in."),
     click.option("--load", type=click.Choice(["percent", "fraction"]), help="What a load column holds."),
-    click.option("--delta-basis", type=click.Choice(["similar", "ambient"]),
-                 help="What a bare Delta T is a rise over."),
-    click.option("--map", "mapping", multiple=True, metavar="HEADER=COLUMN",
-                 help="What a header means (may be repeated)."),
+    click.option(
+        "--delta-basis", type=click.Choice(["similar", "ambient"]), help="What a bare Delta T is a rise over."
+    ),
+    click.option(
+        "--map", "mapping", multiple=True, metavar="HEADER=COLUMN", help="What a header means (may be repeated)."
+    ),
     click.option("--on", metavar="DATE", help="Day of the work; by default today."),
-    click.option("--set", "settings", multiple=True, metavar="NAME=VALUE",
-                 help="A setting (may be repeated)."),
-]  # fmt: skip
-STORE = click.option("--store", "store", metavar="FILE|URL",
-                     help="The store; by default RISKSCOPE_STORE, else riskscope.db here.")  # fmt: skip
+    click.option("--set", "settings", multiple=True, metavar="NAME=VALUE", help="A setting (may be repeated)."),
+]
+STORE = click.option(
+    "--store", "store", metavar="FILE|URL", help="The store; by default RISKSCOPE_STORE, else riskscope.db here."
+)
 ACTOR = click.option("--actor", metavar="NAME", help="Who does this; by default your user name.")
 ASSESSING: list[Callable[..., Any]] = [
     STORE,
-    click.option("--criteria", metavar="NAME|FILE",
-                 help="Severity table: a published name or a TOML file."),
-    click.option("--show-temperature", type=click.Choice(["C", "F"]), default="C", show_default=True,
-                 help="Unit of temperatures in sentences."),
-    click.option("--show-torque", type=click.Choice(["N·m", "lbf·in", "lbf·ft"]), default="N·m",
-                 show_default=True, help="Unit of torques in sentences."),
-]  # fmt: skip
+    click.option("--criteria", metavar="NAME|FILE", help="Severity table: a published name or a TOML file."),
+    click.option(
+        "--show-temperature",
+        type=click.Choice(["C", "F"]),
+        default="C",
+        show_default=True,
+        help="Unit of temperatures in sentences.",
+    ),
+    click.option(
+        "--show-torque",
+        type=click.Choice(["N·m", "lbf·in", "lbf·ft"]),
+        default="N·m",
+        show_default=True,
+        help="Unit of torques in sentences.",
+    ),
+]
 
 
 def reading(function: Callable[..., Any]) -> Callable[..., Any]:
@@ -71,18 +80,26 @@ def listing(function: Callable[..., Any]) -> Callable[..., Any]:
     """How a list is printed, and where it is written."""
     function = click.option("--out", type=FILE, help="Write all of it to a CSV file too.")(function)
     return click.option(
-        "--format", "form", type=click.Choice(["text", "csv", "json"]), default="text",
-        show_default=True, help="What is printed.",
-    )(function)  # fmt: skip
+        "--format",
+        "form",
+        type=click.Choice(["text", "csv", "json"]),
+        default="text",
+        show_default=True,
+        help="What is printed.",
+    )(function)
 
 
 def inputs(function: Callable[..., Any]) -> Callable[..., Any]:
     """A file for each table, how files are read, how they are assessed."""
     for table in reversed(TABLES.values()):
         function = click.option(
-            f"--{table.name}", f"file_{table.name}", type=FILE, multiple=True, metavar="FILE",
+            f"--{table.name}",
+            f"file_{table.name}",
+            type=FILE,
+            multiple=True,
+            metavar="FILE",
             help=f"{table.title}: a file (may be repeated).",
-        )(function)  # fmt: skip
+        )(function)
     for option in reversed(ASSESSING):
         function = option(function)
     return reading(function)
@@ -117,11 +134,15 @@ def ways(given: dict[str, Any]) -> Any:
     from riskscope.intake.settings import Ways
 
     return Ways(
-        sheet=given["sheet"], day_first=given["day_first"], decimal=given["decimal"],
-        temperature_unit=given["temperature_unit"], torque_unit=given["torque_unit"],
-        delta_basis=given["delta_basis"], load=given["load"],
+        sheet=given["sheet"],
+        day_first=given["day_first"],
+        decimal=given["decimal"],
+        temperature_unit=given["temperature_unit"],
+        torque_unit=given["torque_unit"],
+        delta_basis=given["delta_basis"],
+        load=given["load"],
         mapping=pairs(given["mapping"], "--map"),
-    )  # fmt: skip
+    )
 
 
 def request(folder: Path | None, given: dict[str, Any]) -> Any:
@@ -133,11 +154,15 @@ def request(folder: Path | None, given: dict[str, Any]) -> Any:
     if given["store"] and (folder or files):
         raise WrongUsage("give a folder or files, or --store, not both.")
     return Request(
-        folder=folder, files=files, ways=ways(given), options=pairs(given["settings"], "--set"),
-        criteria=given["criteria"], on=day(given["on"]),
+        folder=folder,
+        files=files,
+        ways=ways(given),
+        options=pairs(given["settings"], "--set"),
+        criteria=given["criteria"],
+        on=day(given["on"]),
         reader=Reader(f"°{given['show_temperature']}", given["show_torque"]),
         store=None if folder or files else _store(given["store"]),
-    )  # fmt: skip
+    )
 
 
 def _store(given: str | None) -> str | None:

@@ -17,8 +17,9 @@ from riskscope.cli.say import say
 @click.argument("folder", type=FILE, required=False)
 @click.option("--out", type=FILE, required=True, help="Folder the results are written to.")
 @click.option("--strict", is_flag=True, help="Exit with status 1 if any row is rejected.")
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text",
-              show_default=True, help="What is printed.")  # fmt: skip
+@click.option(
+    "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True, help="What is printed."
+)
 @options.inputs
 def command(folder: Path | None, out: Path, strict: bool, form: str, **given: Any) -> int:
     """Rank a survey and say what to retighten first.
@@ -55,10 +56,7 @@ def command(folder: Path | None, out: Path, strict: bool, form: str, **given: An
             say(f"Store: {request.store} (this assessment is kept in it)\n")
         say(overview(ranked, out, written, request.reader))
     if not len(ranked.results["ranking"]):
-        click.echo(
-            "riskscope: NOTHING COULD BE ASSESSED: no reading was usable; see rejected.csv.",
-            err=True,
-        )
+        click.echo("riskscope: NOTHING COULD BE ASSESSED: no reading was usable; see rejected.csv.", err=True)
         return 1
     rejected = (ranked.results["rejected"]["kind"] == "rejected").any()
     return 1 if strict and rejected else 0

@@ -20,18 +20,11 @@ COLUMNS = [
 @click.command("recall")
 @click.argument("tool", required=False)
 @click.argument("folder", type=FILE, required=False)
-@click.option(
-    "--since", metavar="DATE", help="The tool's last good date, where the tool list does not say."
-)
+@click.option("--since", metavar="DATE", help="The tool's last good date, where the tool list does not say.")
 @options.listing
 @options.inputs
 def command(
-    tool: str | None,
-    folder: Path | None,
-    since: str | None,
-    out: Path | None,
-    form: str,
-    **given: Any,
+    tool: str | None, folder: Path | None, since: str | None, out: Path | None, form: str, **given: Any
 ) -> None:
     """Every connection tightened with TOOL since its last good date, worst-rated first.
 
@@ -51,11 +44,4 @@ def command(
 
     last_good = options.day(since, "--since") if since else None
     frame = recall(rank(request, Progress()), tool, last_good)
-    show(
-        frame,
-        COLUMNS,
-        form,
-        out,
-        request.reader,
-        "No connection was tightened with a tool in doubt.",
-    )
+    show(frame, COLUMNS, form, out, request.reader, "No connection was tightened with a tool in doubt.")

@@ -18,17 +18,17 @@ NAMES = ("survey", "work", "overview", "field-sheet", "findings-sheet")
 @click.argument("name", type=click.Choice(NAMES))
 @click.argument("folder", type=FILE, required=False)
 @click.option("--out", type=FILE, required=True, help="Folder the report is written to.")
-@click.option("--format", "forms", type=click.Choice(["html", "pdf", "xlsx"]), multiple=True,
-              help="Format (may be repeated); by default all three. Sheets are always XLSX.")  # fmt: skip
+@click.option(
+    "--format",
+    "forms",
+    type=click.Choice(["html", "pdf", "xlsx"]),
+    multiple=True,
+    help="Format (may be repeated); by default all three. Sheets are always XLSX.",
+)
 @click.option("--pictures", type=FILE, help="Folder the pictures named in the survey are in.")
 @options.inputs
 def command(
-    name: str,
-    folder: Path | None,
-    out: Path,
-    forms: tuple[str, ...],
-    pictures: Path | None,
-    **given: Any,
+    name: str, folder: Path | None, out: Path, forms: tuple[str, ...], pictures: Path | None, **given: Any
 ) -> None:
     """A report to hand over: survey, work or overview; or a sheet to fill in on site.
 

@@ -16,13 +16,7 @@ SCREENS = Path(__file__).parent.parent / "screens"
 
 @click.command("serve")
 @STORE
-@click.option(
-    "--port",
-    type=click.IntRange(1, 65535),
-    default=8501,
-    show_default=True,
-    help="Port on this machine.",
-)
+@click.option("--port", type=click.IntRange(1, 65535), default=8501, show_default=True, help="Port on this machine.")
 @click.option("--on", metavar="DATE", help="Day of the work; by default today.")
 def command(store: str | None, port: int, on: str | None) -> None:
     """Serve the app on this machine, for a browser.
@@ -41,15 +35,7 @@ def command(store: str | None, port: int, on: str | None) -> None:
     if on:
         os.environ["RISKSCOPE_ON"] = day(on).isoformat()
     os.environ["RISKSCOPE_STORE"] = place if "://" in place else str(Path(place).resolve())
-    arguments = [
-        sys.executable,
-        "-m",
-        "streamlit",
-        "run",
-        str(SCREENS / "app.py"),
-        "--server.port",
-        str(port),
-    ]
+    arguments = [sys.executable, "-m", "streamlit", "run", str(SCREENS / "app.py"), "--server.port", str(port)]
     click.echo(f"Open http://127.0.0.1:{port} in a browser; stop with Ctrl+C.")
     sys.stdout.flush()
     os.execv(sys.executable, [*arguments, *flags()])

@@ -13,11 +13,10 @@ from riskscope.cli.options import FILE, pairs
 
 @click.command("settings")
 @click.argument("folder", type=FILE, required=False)
+@click.option("--set", "given", multiple=True, metavar="NAME=VALUE", help="A setting (may be repeated).")
 @click.option(
-    "--set", "given", multiple=True, metavar="NAME=VALUE", help="A setting (may be repeated)."
+    "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True, help="What is printed."
 )
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text",
-              show_default=True, help="What is printed.")  # fmt: skip
 def command(folder: Path | None, given: tuple[str, ...], form: str) -> None:
     """Every setting, its value, unit, meaning and where the value comes from.
 
@@ -32,11 +31,7 @@ def command(folder: Path | None, given: tuple[str, ...], form: str) -> None:
 
     values = in_force(pairs(given, "--set"), folder)
     if form == "json":
-        click.echo(
-            json.dumps(
-                [dataclasses.asdict(value) for value in values], ensure_ascii=False, indent=2
-            )
-        )
+        click.echo(json.dumps([dataclasses.asdict(value) for value in values], ensure_ascii=False, indent=2))
         return
     wide = max(len(value.name) for value in values)
     for value in values:

@@ -36,16 +36,26 @@ def command() -> None:
 @command.command("add")
 @click.argument("paths", type=FILE, nargs=-1, required=True)
 @click.option("--table", type=click.Choice(list(TABLES)), help="The table the files hold.")
-@click.option("--supersedes", type=int, multiple=True, metavar="IMPORT",
-              help="An earlier import this file replaces (may be repeated).")  # fmt: skip
 @click.option(
-    "--beside", is_flag=True, help="Keep rows beside those an earlier import has already."
+    "--supersedes",
+    type=int,
+    multiple=True,
+    metavar="IMPORT",
+    help="An earlier import this file replaces (may be repeated).",
 )
+@click.option("--beside", is_flag=True, help="Keep rows beside those an earlier import has already.")
 @STORE
 @ACTOR
 @options.reading
-def add(paths: tuple[Path, ...], table: str | None, supersedes: tuple[int, ...], beside: bool,
-        store: str | None, actor: str | None, **given: Any) -> int:  # fmt: skip
+def add(
+    paths: tuple[Path, ...],
+    table: str | None,
+    supersedes: tuple[int, ...],
+    beside: bool,
+    store: str | None,
+    actor: str | None,
+    **given: Any,
+) -> int:
     """Bring files or folders into the store, each file whole or not at all.
 
     A file that is in the store already changes nothing. Exit status 1 if a file could not be
@@ -65,10 +75,14 @@ def add(paths: tuple[Path, ...], table: str | None, supersedes: tuple[int, ...],
     with opened(store, create=True) as held:
         say(f"Store: {held.place}")
         done = bring_in(
-            held, files, on=options.day(given["on"]), options=options.pairs(given["settings"], "--set"),
-            stamp=options.stamp(actor), decision=Decision(supersedes, beside),
+            held,
+            files,
+            on=options.day(given["on"]),
+            options=options.pairs(given["settings"], "--set"),
+            stamp=options.stamp(actor),
+            decision=Decision(supersedes, beside),
             progress=options.Progress(),
-        )  # fmt: skip
+        )
     for one in done:
         _brought(one)
     for note in notes:
@@ -81,9 +95,7 @@ def _brought(one: Brought) -> None:
         say(f"  {one.file}: NOT BROUGHT IN. {_without_file(one)}")
     elif one.made is not None and one.outcome == "there":
         state = "" if one.made.state == "active" else f", {_state(one.made)}"
-        say(
-            f"  {one.file}: is in the store already as import {one.made.id}{state}; nothing changed"
-        )
+        say(f"  {one.file}: is in the store already as import {one.made.id}{state}; nothing changed")
     elif one.made is not None:
         say(f"  {one.file}: import {one.made.id}, {_counts(one.made)}")
     else:
@@ -113,8 +125,9 @@ def _state(one: Import) -> str:
 
 @command.command("list")
 @STORE
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text",
-              show_default=True, help="What is printed.")  # fmt: skip
+@click.option(
+    "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True, help="What is printed."
+)
 def listed(store: str | None, form: str) -> None:
     """Every import there ever was: what it holds, who brought it in, whether it counts.
 
@@ -129,11 +142,19 @@ def listed(store: str | None, form: str) -> None:
         place = held.place
     if form == "json":
         rows = [
-            {"import": one.id, "file": one.name, "sha256": one.sha256, "state": one.state,
-             "superseded_by": one.superseded_by, "actor": one.actor, "at": one.at, "as_of": one.as_of,
-             "tables": one.tables}
+            {
+                "import": one.id,
+                "file": one.name,
+                "sha256": one.sha256,
+                "state": one.state,
+                "superseded_by": one.superseded_by,
+                "actor": one.actor,
+                "at": one.at,
+                "as_of": one.as_of,
+                "tables": one.tables,
+            }
             for one in found
-        ]  # fmt: skip
+        ]
         say(json.dumps(rows, ensure_ascii=False, indent=2))
         return
     say(f"Store: {place}")
@@ -170,10 +191,15 @@ def undo(import_id: int, store: str | None, actor: str | None) -> None:
 
 @command.command("export")
 @click.option("--out", type=FILE, required=True, help="Folder the tables are written to.")
-@click.option("--format", "form", type=click.Choice(["csv", "xlsx", "parquet"]), default="csv",
-              show_default=True, help="Kind of file.")  # fmt: skip
-@click.option("--set", "settings", multiple=True, metavar="NAME=VALUE",
-              help="A setting (may be repeated).")  # fmt: skip
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["csv", "xlsx", "parquet"]),
+    default="csv",
+    show_default=True,
+    help="Kind of file.",
+)
+@click.option("--set", "settings", multiple=True, metavar="NAME=VALUE", help="A setting (may be repeated).")
 @STORE
 def export(out: Path, form: str, settings: tuple[str, ...], store: str | None) -> None:
     """All rows that count, a file or sheet for each table; they can be brought in again without loss.

@@ -78,9 +78,7 @@ def _still_open(ranked: Ranked) -> list[str]:
         more = f", {off_scale} of them off the instrument's scale" if off_scale else ""
         parts.append(f"{len(rejected):,} readings rejected{more}")
     if ranked.results.summary["bands"]["not rated"]:
-        parts.append(
-            f"{ranked.results.summary['bands']['not rated']:,} connections read but not rated"
-        )
+        parts.append(f"{ranked.results.summary['bands']['not rated']:,} connections read but not rated")
     missed = [note for note in ranked.intake.notes if note.text.startswith("NOT READ")]
     if missed:
         parts.append(f"{len(missed)} files or sheets not read")
@@ -94,17 +92,12 @@ def _short(name: str) -> str:
 def _rows(ranked: Ranked) -> pd.DataFrame:
     """Every connection with its sentence columns, surveyed or not."""
     tables = ranked.results
-    columns = [
-        "connection_id",
-        "equipment",
-        "urgency",
-        "severity",
-        "severity_as_found",
-        "action",
-        "reason",
+    columns = ["connection_id", "equipment", "urgency", "severity", "severity_as_found", "action", "reason"]
+    both = [
+        tables["ranking"][columns],
+        tables["not_surveyed"].reindex(columns=columns),
+        tables["retighten_first"][columns],
     ]
-    both = [tables["ranking"][columns], tables["not_surveyed"].reindex(columns=columns),
-            tables["retighten_first"][columns]]  # fmt: skip
     return pd.concat(both).drop_duplicates("connection_id")
 
 
@@ -151,9 +144,7 @@ def _refused(ranked: Ranked) -> list[str]:
     for _, row in refused.head(REFUSED).iterrows():
         sheet = "" if pd.isna(row["sheet"]) else f", sheet {row['sheet']}"
         cells = ", ".join(_short(cell) for cell in json.loads(row["cells"])[:6])
-        lines += _wrap(
-            f"{row['file']}{sheet}, line {row['line']}: {row['reason']}. Cells: {cells}", "  "
-        )
+        lines += _wrap(f"{row['file']}{sheet}, line {row['line']}: {row['reason']}. Cells: {cells}", "  ")
     if len(refused) > REFUSED:
         lines.append(f"  and {len(refused) - REFUSED:,} more")
     return lines
@@ -174,7 +165,7 @@ def _worst(ranked: Ranked, reader: Reader) -> list[str]:
         rise = (
             f"{one(row['rise_rated_k'], 'rise', reader)} ({one(row['rise_low_k'], 'rise', reader)[:-2]} to "
             f"{one(row['rise_high_k'], 'rise', reader)[:-2]})"
-        )  # fmt: skip
+        )
         lines.append(
             f"  {row['rank']:>3}  {_short(row['connection_id']):<{wide}}  {found!s:^8}  {row['severity']!s:^12}  "
             f"{rise:<26}  {row['install_state']:<13}  {row['action']}"
@@ -186,16 +177,10 @@ def _worst(ranked: Ranked, reader: Reader) -> list[str]:
 def _hottest_unrated(ranked: Ranked, reader: Reader) -> list[str]:
     """The hottest of the connections that were read and could not be rated."""
     found = ranked.found
-    rows = found[
-        found["surveyed"].astype(bool)
-        & found["severity"].isna()
-        & ~found["worked_after"].astype(bool)
-    ]
+    rows = found[found["surveyed"].astype(bool) & found["severity"].isna() & ~found["worked_after"].astype(bool)]
     if rows.empty:
         return []
-    rows = rows.sort_values(
-        ["connection_c", "connection_id"], ascending=[False, True], kind="stable"
-    ).head(HOTTEST)
+    rows = rows.sort_values(["connection_c", "connection_id"], ascending=[False, True], kind="stable").head(HOTTEST)
     lines = _title("Hottest of those read and not rated")
     for _, row in rows.iterrows():
         lines.append(
@@ -211,22 +196,17 @@ def _counts(ranked: Ranked) -> list[str]:
     lines = _title("Counts")
     changed = {name: place for name, place in ranked.origin.items() if place != "default"}
     if changed:
-        lines += _wrap("Settings not at their default: " + ", ".join(
-            f"{name} (from {place})" for name, place in changed.items()), "  ")  # fmt: skip
+        lines += _wrap(
+            "Settings not at their default: " + ", ".join(f"{name} (from {place})" for name, place in changed.items()),
+            "  ",
+        )
     lines.append(
-        "  Severity at full load:  "
-        + "   ".join(f"{value}: {bands[str(value)]}" for value in (4, 3, 2, 1, 0))
+        "  Severity at full load:  " + "   ".join(f"{value}: {bands[str(value)]}" for value in (4, 3, 2, 1, 0))
     )
-    lines.append(
-        f"  Not rated (that is not 0): {bands['not rated']}, listed after the ranked rows in ranking.csv"
-    )
+    lines.append(f"  Not rated (that is not 0): {bands['not rated']}, listed after the ranked rows in ranking.csv")
     lines.append(f"  Never read: {summary['not_surveyed']}, in not_surveyed.csv")
     lines.append(
-        "  Actions:  "
-        + ", ".join(f"{action} {count}" for action, count in summary["actions"].items() if count)
+        "  Actions:  " + ", ".join(f"{action} {count}" for action, count in summary["actions"].items() if count)
     )
-    lines.append(
-        "  Records:  "
-        + ", ".join(f"{state} {count}" for state, count in summary["records"].items() if count)
-    )
+    lines.append("  Records:  " + ", ".join(f"{state} {count}" for state, count in summary["records"].items() if count))
     return lines

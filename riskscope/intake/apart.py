@@ -16,9 +16,7 @@ from riskscope.intake.read import grids
 from riskscope.intake.settings import Limits, Ways
 
 
-def grids_apart(
-    data: bytes, name: str, ways: Ways, limits: Limits, seconds: float = 120.0
-) -> list[Grid]:
+def grids_apart(data: bytes, name: str, ways: Ways, limits: Limits, seconds: float = 120.0) -> list[Grid]:
     """The sheets of a file as text cells, like `riskscope.intake.read.grids`, read apart.
 
     Parameters
@@ -38,15 +36,21 @@ def grids_apart(
     """
     request = pickle.dumps((data, name, ways, limits))
     try:
-        done = subprocess.run([sys.executable, "-m", "riskscope.intake.apart"], input=request,
-                              capture_output=True, timeout=seconds, check=False)  # fmt: skip
+        done = subprocess.run(
+            [sys.executable, "-m", "riskscope.intake.apart"],
+            input=request,
+            capture_output=True,
+            timeout=seconds,
+            check=False,
+        )
     except subprocess.TimeoutExpired:
         raise UnusableInput(f"was not read within {seconds:g} s.", file=name) from None
     if done.returncode != 0:
         raise UnusableInput(
-            f"could not be read within {limits.reader_memory_mb:,.0f} MB of memory.", file=name,
+            f"could not be read within {limits.reader_memory_mb:,.0f} MB of memory.",
+            file=name,
             hint="Delete what is far from the table and save it again, or save it as CSV.",
-        )  # fmt: skip
+        )
     answer = pickle.loads(done.stdout)  # our own process wrote it
     if isinstance(answer, RiskscopeError):
         raise answer

@@ -9,9 +9,8 @@ from numpy.typing import NDArray
 from riskscope.intake.headers import Headers, fold
 
 TOTAL_WORDS = frozenset(
-    {"total", "totals", "sum", "average", "avg", "mean", "count", "max", "min", "subtotal",
-     "grand total"}
-)  # fmt: skip
+    {"total", "totals", "sum", "average", "avg", "mean", "count", "max", "min", "subtotal", "grand total"}
+)
 
 
 def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
@@ -25,11 +24,10 @@ def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
     aside[headers.row] = "header"
     aside[filled == 0] = "blank"
     first = headers.matches[0].position
-    for row in rows[
-        (aside == "") & _folded_equal(cells[first], str(cells.iloc[headers.row, first]))
-    ]:
-        if all(_same(str(cells.iloc[row, m.position]), str(cells.iloc[headers.row, m.position]))
-               for m in headers.matches):  # fmt: skip
+    for row in rows[(aside == "") & _folded_equal(cells[first], str(cells.iloc[headers.row, first]))]:
+        if all(
+            _same(str(cells.iloc[row, m.position]), str(cells.iloc[headers.row, m.position])) for m in headers.matches
+        ):
             aside[row] = "repeated header"
     by_name = {match.column.name: match.position for match in headers.matches}
     id_name = headers.table.required[0]

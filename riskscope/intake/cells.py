@@ -22,9 +22,28 @@ from riskscope.schema import Column
 from riskscope.units import UNITS, find_unit, to_inside
 
 MISSING = frozenset(
-    {"", "n/a", "na", "n.a.", "n.a", "-", "--", "---", "–", "—", "null", "nil", "nan", "#n/a",
-     "none", "not recorded", "not measured", "tbd", "."}
-)  # fmt: skip
+    {
+        "",
+        "n/a",
+        "na",
+        "n.a.",
+        "n.a",
+        "-",
+        "--",
+        "---",
+        "–",
+        "—",
+        "null",
+        "nil",
+        "nan",
+        "#n/a",
+        "none",
+        "not recorded",
+        "not measured",
+        "tbd",
+        ".",
+    }
+)
 ODD_SPACES = ("\u00a0", "\u202f", "\u2007", "\ufeff")
 OVER_RANGE = frozenset({"ol", "o.l.", "o.l", "0l", "over", "over range", "overload", "hi", "lo"})
 _NUMBER = re.compile(
@@ -42,11 +61,24 @@ _PLAIN = {
 MONTHS = {
     name: number
     for number, names in enumerate(
-        ("january jan", "february feb", "march mar", "april apr", "may", "june jun", "july jul",
-         "august aug", "september sep sept", "october oct", "november nov", "december dec"), 1,
+        (
+            "january jan",
+            "february feb",
+            "march mar",
+            "april apr",
+            "may",
+            "june jun",
+            "july jul",
+            "august aug",
+            "september sep sept",
+            "october oct",
+            "november nov",
+            "december dec",
+        ),
+        1,
     )
     for name in names.split()
-}  # fmt: skip
+}
 EXCEL_EPOCH = dt.date(1899, 12, 30)
 
 
@@ -136,9 +168,7 @@ def parse_number(text: str, decimal: str) -> Number:
         return Number(fault="is a bound, off the scale: it may be the hottest, read it again")
     digits = re.sub(r"(?<=\d)[\s'’](?=\d{3}(?!\d))", "", match["number"]).strip()
     digits = digits.replace("−", "-").replace("–", "-")
-    if (
-        decimal == "either"
-    ):  # a typed number of a workbook has a point, a number typed as text a comma
+    if decimal == "either":  # a typed number of a workbook has a point, a number typed as text a comma
         if _GROUPED["point"].fullmatch(digits):
             return Number(fault="can be read two ways: give --decimal point or --decimal comma")
         decimal = "comma" if _PLAIN["comma"].fullmatch(digits) and "," in digits else "point"
@@ -186,9 +216,7 @@ def _plain_floats(text: pd.Series) -> NDArray[np.float64]:
         return pd.to_numeric(text, errors="coerce").to_numpy(dtype=float, na_value=np.nan)
 
 
-def numbers(
-    column: Column, text: pd.Series, unit: str | None, decimal: str
-) -> tuple[Parsed, NDArray]:
+def numbers(column: Column, text: pd.Series, unit: str | None, decimal: str) -> tuple[Parsed, NDArray]:
     """A number column in the unit used inside.
 
     Parameters
@@ -273,9 +301,8 @@ def choices(column: Column, text: pd.Series) -> Parsed:
     codes, distinct = pd.factorize(text)
     found = np.array([read(cell) for cell in distinct] or [None], dtype=object)
     blank = np.array(
-        [value is None and cell.casefold() in MISSING for cell, value in zip(distinct, found, strict=False)]
-        or [True]
-    )  # fmt: skip
+        [value is None and cell.casefold() in MISSING for cell, value in zip(distinct, found, strict=False)] or [True]
+    )
     lost = np.array([value is None for value in found]) & ~blank
     values = pd.Series(found[codes], index=text.index, dtype="str")
     parsed.values[column.name] = values
@@ -290,12 +317,8 @@ def _fold(text: str) -> str:
 
 _ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})")
 _NUMERIC = re.compile(r"(\d{1,2})[-/. ](\d{1,2})[-/. ](\d{4}|\d{2})")
-_DAY_MONTH = re.compile(
-    r"(?:[a-z]+,? )?(\d{1,2})(?:st|nd|rd|th)?[-/. ]*([a-z]+)\.?,?[-/. ]*(\d{4}|\d{2})"
-)
-_MONTH_DAY = re.compile(
-    r"(?:[a-z]+,? )?([a-z]+)\.?[-/. ]*(\d{1,2})(?:st|nd|rd|th)?,?[-/. ]+(\d{4}|\d{2})"
-)
+_DAY_MONTH = re.compile(r"(?:[a-z]+,? )?(\d{1,2})(?:st|nd|rd|th)?[-/. ]*([a-z]+)\.?,?[-/. ]*(\d{4}|\d{2})")
+_MONTH_DAY = re.compile(r"(?:[a-z]+,? )?([a-z]+)\.?[-/. ]*(\d{1,2})(?:st|nd|rd|th)?,?[-/. ]+(\d{4}|\d{2})")
 _COMPACT = re.compile(r"((?:19|20)\d{2})(\d{2})(\d{2})")
 _SERIAL = re.compile(r"(\d{5})(\.\d+)?")
 _CLOCK = re.compile(r"(\d{1,2})[:.h](\d{2})(?::(\d{2})(?:\.\d+)?)?\s*(am|pm|a\.m\.|p\.m\.)?(?:z)?")
@@ -367,11 +390,13 @@ def parse_date(text: str, day_first: bool | None) -> Day:
             day, month = (first, second) if day_first else (second, first)
             return Day(dt.date(year, month, day), minutes, short_year=short)
         if (found := _DAY_MONTH.fullmatch(body)) and found[2] in MONTHS:
-            return Day(dt.date(_year(found[3]), MONTHS[found[2]], int(found[1])), minutes,
-                       short_year=len(found[3]) == 2)  # fmt: skip
+            return Day(
+                dt.date(_year(found[3]), MONTHS[found[2]], int(found[1])), minutes, short_year=len(found[3]) == 2
+            )
         if (found := _MONTH_DAY.fullmatch(body)) and found[1] in MONTHS:
-            return Day(dt.date(_year(found[3]), MONTHS[found[1]], int(found[2])), minutes,
-                       short_year=len(found[3]) == 2)  # fmt: skip
+            return Day(
+                dt.date(_year(found[3]), MONTHS[found[1]], int(found[2])), minutes, short_year=len(found[3]) == 2
+            )
     except ValueError:
         return Day(fault="is not a day of the calendar")
     return Day(fault="is not a date")
@@ -416,24 +441,16 @@ def dates(column: Column, text: pd.Series, day_first: bool | None) -> Parsed:
             elif evidence:
                 order = evidence == "day"
                 parsed.notes.append(
-                    f"read as {'day' if order else 'month'} first: the column holds dates that "
-                    "can only be read so"
+                    f"read as {'day' if order else 'month'} first: the column holds dates that can only be read so"
                 )
         cells = by_distinct(rest, lambda cell: parse_date(cell, order))
-        read = pd.Series(
-            [c.date for c in cells],
-            index=rest.index,
-            dtype="datetime64[us]",
-        )
+        read = pd.Series([c.date for c in cells], index=rest.index, dtype="datetime64[us]")
         values = values.where(~pd.Series(left, index=text.index), read.reindex(text.index))
         minutes[left] = [c.minutes for c in cells]
         words = pd.Series("", index=text.index, dtype="str")
         words[left] = [c.fault for c in cells]
         parsed.fault((words != "").to_numpy(), words)
-        if (
-            text.str.fullmatch(r"\d{4}-\d{2}-\d{2}.*").any()
-            and rest.str.fullmatch(r"\d{1,2}/\d{1,2}/\d{2,4}").any()
-        ):
+        if text.str.fullmatch(r"\d{4}-\d{2}-\d{2}.*").any() and rest.str.fullmatch(r"\d{1,2}/\d{1,2}/\d{2,4}").any():
             parsed.notes.append(
                 "holds both ISO or typed dates and dates like 13/5/2026: a spreadsheet may have "
                 "swapped day and month of some, check them"
@@ -467,9 +484,7 @@ def times(column: Column, text: pd.Series) -> Parsed:
     parsed.values[column.name] = pd.Series(
         [float("nan") if isinstance(c, str) else c for c in cells], index=text.index, dtype=float
     )
-    words = pd.Series(
-        [c if isinstance(c, str) else "" for c in cells], index=text.index, dtype="str"
-    )
+    words = pd.Series([c if isinstance(c, str) else "" for c in cells], index=text.index, dtype="str")
     parsed.fault(bad, words)
     return parsed
 
@@ -478,9 +493,7 @@ def split_range(text: pd.Series) -> tuple[pd.Series, pd.Series]:
     """Cells such as ``30-40 N·m`` as two cells, ``30 N·m`` and ``40 N·m``; one number twice."""
     if not any(text.str.contains(sign, regex=False).any() for sign in ("-", "–", "—", "to", "..")):
         return text, text
-    found = text.str.extract(
-        r"^\s*([\d.,]+)\s*([^\d\s.,–—-][^\d–—-]*)?\s*(?:-|–|—|to|\.\.)\s*([\d.,]+)\s*(\D.*)?$"
-    )
+    found = text.str.extract(r"^\s*([\d.,]+)\s*([^\d\s.,–—-][^\d–—-]*)?\s*(?:-|–|—|to|\.\.)\s*([\d.,]+)\s*(\D.*)?$")
     is_range = found[0].notna()
     if not is_range.any():
         return text, text

@@ -65,7 +65,7 @@ class Checked:
             "rejected": rejected,
             "set_aside": self.aside,
             "warnings": sum(note.count for note in self.notes if note.kind == "warning"),
-        }  # fmt: skip
+        }
 
 
 def check(grid: Grid, headers: Headers, ways: Ways, on: dt.date) -> Checked:
@@ -114,11 +114,15 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> Checked:
     if grid.original is not None and "phase" in work.frame:
         phase = work.frame["phase"].fillna("")
         reasons = reasons.where(phase == "", "phase " + phase + ": " + reasons)
-    frame = pd.DataFrame({
-        name: work.frame[name] if name in work.frame else _empty(column, body.index)
-        for name, column in table.stored.items()
-        if name in work.frame or column.required
-    } | {name: kept for name, kept in work.frame.items() if name.startswith(EXTRA)}, index=body.index)  # fmt: skip
+    frame = pd.DataFrame(
+        {
+            name: work.frame[name] if name in work.frame else _empty(column, body.index)
+            for name, column in table.stored.items()
+            if name in work.frame or column.required
+        }
+        | {name: kept for name, kept in work.frame.items() if name.startswith(EXTRA)},
+        index=body.index,
+    )
     frame = frame.assign(
         source_file=_everywhere(grid.file, body.index),
         source_sheet=_everywhere(grid.sheet, body.index),
@@ -131,18 +135,23 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> Checked:
             work.note("unknown column", f"column {header!r} is kept with the row, not used")
     rejected = _refused(grid, table, body.index[bad], "rejected", reasons[bad])
     named = np.flatnonzero((aside != "") & (aside != "blank"))
-    set_aside = _refused(grid, table, grid.cells.index[named], "set aside",
-                         pd.Series(aside[named], dtype="str"))  # fmt: skip
+    set_aside = _refused(grid, table, grid.cells.index[named], "set aside", pd.Series(aside[named], dtype="str"))
     refused = pd.concat([rejected, set_aside]).sort_values("line", kind="stable")
-    return Checked(table, grid, work.headers, frame[~bad].reset_index(drop=True),
-                   refused.reset_index(drop=True), work.notes, work.questions, int((aside != "").sum()))  # fmt: skip
+    return Checked(
+        table,
+        grid,
+        work.headers,
+        frame[~bad].reset_index(drop=True),
+        refused.reset_index(drop=True),
+        work.notes,
+        work.questions,
+        int((aside != "").sum()),
+    )
 
 
 def _everywhere(text: str, index: pd.Index) -> pd.Series:
     """One text in every row."""
-    return pd.Series(
-        pd.array([text], dtype="str").take(np.zeros(len(index), dtype=int)), index=index
-    )
+    return pd.Series(pd.array([text], dtype="str").take(np.zeros(len(index), dtype=int)), index=index)
 
 
 def _free_name(name: str, frame: pd.DataFrame) -> str:
@@ -154,19 +163,21 @@ def _free_name(name: str, frame: pd.DataFrame) -> str:
     return free
 
 
-def _refused(
-    grid: Grid, table: Table, rows: pd.Index, kind: str, reasons: pd.Series
-) -> pd.DataFrame:
+def _refused(grid: Grid, table: Table, rows: pd.Index, kind: str, reasons: pd.Series) -> pd.DataFrame:
     """Rows not used, with their place and their original cells."""
     cells = grid.as_in_file(rows).to_numpy().tolist()
     return pd.DataFrame(
         {
-            "kind": kind, "table": table.name, "file": grid.file, "sheet": grid.sheet,
-            "line": grid.line[rows.to_numpy()], "reason": reasons.to_numpy(),
+            "kind": kind,
+            "table": table.name,
+            "file": grid.file,
+            "sheet": grid.sheet,
+            "line": grid.line[rows.to_numpy()],
+            "reason": reasons.to_numpy(),
             "cells": [json.dumps(_trim(row), ensure_ascii=False) for row in cells],
         },
         columns=list(REJECTED_COLUMNS),
-    ).astype({name: "str" for name in REJECTED_COLUMNS if name != "line"} | {"line": "int64"})  # fmt: skip
+    ).astype({name: "str" for name in REJECTED_COLUMNS if name != "line"} | {"line": "int64"})
 
 
 def _trim(row: list[str]) -> list[str]:
@@ -185,10 +196,7 @@ def _stray(work: Work, cells: pd.DataFrame) -> None:
     header = work.headers.row
     filled = (cells.iloc[:header] != "").sum(axis=1).to_numpy()
     numbers = (
-        cells.iloc[:header]
-        .apply(lambda c: c.str.fullmatch(r"-?[\d.,]+").fillna(False))
-        .sum(axis=1)
-        .to_numpy()
+        cells.iloc[:header].apply(lambda c: c.str.fullmatch(r"-?[\d.,]+").fillna(False)).sum(axis=1).to_numpy()
         if header
         else filled
     )
@@ -197,27 +205,17 @@ def _stray(work: Work, cells: pd.DataFrame) -> None:
         lines = tuple(int(n) for n in work.grid.line[data])
         text = "above the header and set aside, but they look like data: is there a header missing?"
         grid = work.grid
-        work.notes.append(
-            Note("warning", text, work.table.name, grid.file, grid.sheet, "", lines, len(lines))
-        )
+        work.notes.append(Note("warning", text, work.table.name, grid.file, grid.sheet, "", lines, len(lines)))
     headed = {m.position for m in work.headers.matches} | set(work.headers.unknown)
     bare = [name for name in work.body if name not in headed and (work.body[name] != "").any()]
     last = max(headed)
     for name in bare:
         has = (work.body[name] != "").to_numpy()
         if work.grid.separator and name > last:
-            work.fault(
-                has,
-                "has more cells than the header: a separator inside a cell, or a decimal comma?",
-            )
+            work.fault(has, "has more cells than the header: a separator inside a cell, or a decimal comma?")
         else:
             work.frame[f"{EXTRA}column {name + 1}"] = work.body[name].where(has)
-            work.note(
-                "warning",
-                f"column {name + 1} has no header: its cells are kept with their rows",
-                "",
-                has,
-            )
+            work.note("warning", f"column {name + 1} has no header: its cells are kept with their rows", "", has)
 
 
 def _long_cells(work: Work) -> None:
@@ -259,15 +257,12 @@ def _bounds(work: Work) -> None:
                     _bound_fault(work, match, text, checked > column.high, _rule(column, "high"))
                 if column.kind == "integer":
                     broken = checked != np.round(checked)
-                    _bound_fault(work, match, text, broken & ~np.isnan(checked),
-                                 "must be a whole number")  # fmt: skip
+                    _bound_fault(work, match, text, broken & ~np.isnan(checked), "must be a whole number")
             if column.kind == "range":
                 break
 
 
-def _bound_fault(
-    work: Work, match: Match, text: pd.Series, mask: NDArray[np.bool_], rule: str
-) -> None:
+def _bound_fault(work: Work, match: Match, text: pd.Series, mask: NDArray[np.bool_], rule: str) -> None:
     if mask.any():
         work.fault(mask, match.header + " " + text.map(quoted) + f" {rule}")
 
@@ -294,19 +289,18 @@ def _survey_rows(work: Work) -> None:
     full = _first_given(work, ("max_load_a", "setting_a", "rated_a"))
     if full is not None and "load_a" in frame:
         share = (frame["load_a"] / full * 100.0).to_numpy()
-        words = (
-            "load_a is "
-            + pd.Series(share, index=work.body.index).round(0).astype("str")
-            + " % of full load"
-        )
+        words = "load_a is " + pd.Series(share, index=work.body.index).round(0).astype("str") + " % of full load"
         work.fault(edge(share) > MAX_LOAD_PCT, words.str.replace(".0 %", " %", regex=False))
     for rise, other in (("rise_similar_k", "similar_c"), ("rise_ambient_k", "ambient_c")):
         if {rise, other, "connection_c"} <= frame.keys():
             apart = (frame["connection_c"] - frame[other] - frame[rise]).abs().to_numpy()
             differ = edge(apart) > TEMPERATURE_DISAGREEMENT_K
             if differ.any():
-                work.note("warning", f"{rise} differs by more than 1 K from the two temperatures; "
-                                     "the temperatures are used", mask=differ)  # fmt: skip
+                work.note(
+                    "warning",
+                    f"{rise} differs by more than 1 K from the two temperatures; the temperatures are used",
+                    mask=differ,
+                )
 
 
 def _first_given(work: Work, names: tuple[str, ...]) -> pd.Series | None:
@@ -314,9 +308,7 @@ def _first_given(work: Work, names: tuple[str, ...]) -> pd.Series | None:
     first: pd.Series | None = None
     for name in names:
         if name in work.frame:
-            first = (
-                work.frame[name] if first is None else first.where(first.notna(), work.frame[name])
-            )
+            first = work.frame[name] if first is None else first.where(first.notna(), work.frame[name])
     return first
 
 
@@ -334,20 +326,17 @@ ROW_CHECKS: dict[str, Callable[[Work], None]] = {"survey": _survey_rows, "tools"
 def _unique(work: Work) -> None:
     """A second row with the same key is rejected: two truths about one thing are none."""
     keys = [key for key in work.table.key if key in work.frame]
-    folded = pd.DataFrame({
-        key: work.frame[key].str.casefold() if work.table.by_name[key].kind == "id"
-        else work.frame[key]
-        for key in keys
-    })  # fmt: skip
+    folded = pd.DataFrame(
+        {
+            key: work.frame[key].str.casefold() if work.table.by_name[key].kind == "id" else work.frame[key]
+            for key in keys
+        }
+    )
     first = ~folded.duplicated(keep="first").to_numpy()
     again = ~first & folded[keys[0]].notna().to_numpy()
     if not again.any():
         return
     lines = pd.Series(work.grid.line[work.body.index.to_numpy()], index=folded.index)
-    firsts = (
-        folded.assign(line=lines).groupby(keys, dropna=False, sort=False)["line"].transform("first")
-    )
-    words = (
-        "the same " + " and ".join(keys) + " is already on line " + firsts.astype(int).astype("str")
-    )
+    firsts = folded.assign(line=lines).groupby(keys, dropna=False, sort=False)["line"].transform("first")
+    words = "the same " + " and ".join(keys) + " is already on line " + firsts.astype(int).astype("str")
     work.fault(again, words.astype("str"))

@@ -14,9 +14,8 @@ from riskscope.units import UNITS
 
 # What only helps: a word that is not known here is a warning, and no reading is lost for it.
 LENIENT = frozenset(
-    {"phase", "side", "point", "load_source", "ambient_where", "place", "one_image", "regime",
-     "conductor_material"}
-)  # fmt: skip
+    {"phase", "side", "point", "load_source", "ambient_where", "place", "one_image", "regime", "conductor_material"}
+)
 
 # What settles a question: the option, and the line for riskscope.toml.
 DECIMAL = ("--decimal point or --decimal comma", 'decimal = "comma"  # or "point"')
@@ -30,17 +29,13 @@ def decimal_sign(work: Work) -> str:
     """Decimal sign of the file: as stated, as its number cells show, or a question."""
     if work.ways.decimal:
         return work.ways.decimal
-    columns = [work.text(m) for m in work.headers.matches if m.column.kind in {"number", "integer", "range"}]  # fmt: skip
+    columns = [work.text(m) for m in work.headers.matches if m.column.kind in {"number", "integer", "range"}]
     seen = read_cells.decimal_evidence(columns, semicolons=work.grid.separator == ";")
     if "comma" in seen and "point" in seen and not work.grid.separator and work.grid.sheet:
-        work.note(
-            "assumed", "numbers kept as text read with a decimal comma, typed numbers as they are"
-        )
+        work.note("assumed", "numbers kept as text read with a decimal comma, typed numbers as they are")
         return "either"
     if "comma" in seen and "point" in seen:
-        work.ask(
-            "numbers are written both with a decimal point and with a decimal comma.", *DECIMAL
-        )
+        work.ask("numbers are written both with a decimal point and with a decimal comma.", *DECIMAL)
     elif seen == {"unclear"}:
         work.ask("numbers like 1,234 or 1.234 can be read two ways.", *DECIMAL)
     if "comma" in seen:
@@ -53,10 +48,7 @@ def temperature_unit(work: Work) -> str | None:
     """Unit of temperatures and rises whose header and cells state none."""
     if work.ways.temperature_unit:
         return work.ways.temperature_unit
-    stated = {
-        match.unit for match in work.headers.matches
-        if match.column.quantity == "temperature" and match.unit
-    }  # fmt: skip
+    stated = {match.unit for match in work.headers.matches if match.column.quantity == "temperature" and match.unit}
     return stated.pop() if len(stated) == 1 else None
 
 
@@ -116,8 +108,12 @@ def _texts(work: Work, match: Match) -> pd.Series:
     if column.kind == "id":
         if any(text.str.contains(blank, regex=False).any() for blank in ("  ", "\t", "\n", "\r")):
             single = text.str.replace(r"\s+", " ", regex=True)
-            work.note("merge", f"{column.name} with doubled spaces read with one", match.header,
-                      (single != text).to_numpy(dtype=bool))  # fmt: skip
+            work.note(
+                "merge",
+                f"{column.name} with doubled spaces read with one",
+                match.header,
+                (single != text).to_numpy(dtype=bool),
+            )
             text = single
         return text.where(~read_cells.missing(text))
     return text.where(text != "")
@@ -138,16 +134,10 @@ def _degrees(work: Work, match: Match, decimal: str, file_unit: str | None) -> P
     if unit is None and file_unit is not None:
         unit = "K" if column.quantity == "difference" and file_unit != "°F" else file_unit
         if work.ways.temperature_unit is None:
-            work.note(
-                "assumed", f"no unit in the header: read in the file's {file_unit}", match.header
-            )
+            work.note("assumed", f"no unit in the header: read in the file's {file_unit}", match.header)
     stated = work.ways.temperature_unit
     if match.unit and stated and match.unit != stated and column.quantity == "temperature":
-        work.note(
-            "warning",
-            f"the header says {match.unit}: the stated {stated} is not used for it",
-            match.header,
-        )
+        work.note("warning", f"the header says {match.unit}: the stated {stated} is not used for it", match.header)
     parsed, own_unit = read_cells.numbers(column, text, unit, decimal)
     if unit is None:
         values = parsed.values[column.name]
@@ -160,17 +150,13 @@ def _degrees(work: Work, match: Match, decimal: str, file_unit: str | None) -> P
 def _torque(work: Work, match: Match, decimal: str) -> Parsed:
     """A torque, or a range of torques: unit of the cell, the header, the row, else the file."""
     column, text = match.column, work.text(match)
-    unit_match = next(
-        (m for m in work.headers.matches if m.column.name == column.unit_column), None
-    )
+    unit_match = next((m for m in work.headers.matches if m.column.name == column.unit_column), None)
     row_unit = pd.Series(match.unit or work.ways.torque_unit, index=text.index, dtype=object)
     parsed, unstated = Parsed(), np.zeros(len(text), dtype=bool)
     if unit_match is not None:
         own = read_cells.choices(unit_match.column, work.text(unit_match)).values["torque_unit"]
         contrary = (own.notna() & (own != match.unit)).to_numpy() & (match.unit is not None)
-        parsed.fault(
-            contrary, _words(f"is in {match.unit} by its header and in " + own, text.index)
-        )
+        parsed.fault(contrary, _words(f"is in {match.unit} by its header and in " + own, text.index))
         row_unit = own.where(own.notna(), row_unit)
     cells = read_cells.split_range(text) if column.kind == "range" else (text,)
     for number, (name, part) in enumerate(zip(column.fills, cells, strict=True)):
@@ -214,15 +200,12 @@ def _load(work: Work, match: Match, decimal: str) -> Parsed:
         if largest <= 1.5:
             way = "fraction"
             if largest > 0:
-                work.note("assumed", "read as fractions of full load: no value is above 1.5",
-                          match.header)  # fmt: skip
+                work.note("assumed", "read as fractions of full load: no value is above 1.5", match.header)
         elif smallest > 3:
             way = "percent"
         else:
             words = "percent or fractions of full load? Its values allow both."
             work.ask(words, *LOAD, match.header)
     if way == "fraction":
-        parsed.values[column.name] = values.where(
-            own_unit, (values * 100.0).round(CONVERTED_DIGITS)
-        )
+        parsed.values[column.name] = values.where(own_unit, (values * 100.0).round(CONVERTED_DIGITS))
     return parsed

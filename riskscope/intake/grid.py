@@ -70,13 +70,16 @@ def edited(grid: Grid, edits: Sequence[Edit]) -> Grid:
     for edit in mine:
         at = np.flatnonzero(grid.line == edit.line)
         if not len(at) or edit.column not in cells:
-            raise WrongUsage(
-                "there is no such cell.", file=grid.file, sheet=grid.sheet, line=edit.line
-            )
+            raise WrongUsage("there is no such cell.", file=grid.file, sheet=grid.sheet, line=edit.line)
         held = cells.iloc[at[0], edit.column]
         if held != edit.old:
-            raise WrongUsage(f"the cell holds {held!r} now, not {edit.old!r}: somebody changed it.",
-                             file=grid.file, sheet=grid.sheet, line=edit.line, value=held)  # fmt: skip
+            raise WrongUsage(
+                f"the cell holds {held!r} now, not {edit.old!r}: somebody changed it.",
+                file=grid.file,
+                sheet=grid.sheet,
+                line=edit.line,
+                value=held,
+            )
         cells.iloc[at[0], edit.column] = edit.new
     return replace(grid, cells=cells)
 
@@ -92,8 +95,6 @@ def frame_grid(frame: pd.DataFrame, name: str) -> Grid:
             text = values.map({True: "yes", False: "no"}).astype("str")
         else:
             text = values.astype("str").where(values.notna())
-        columns.append(
-            pd.concat([pd.Series([str(label)]), text.fillna("").astype("str")], ignore_index=True)
-        )
+        columns.append(pd.concat([pd.Series([str(label)]), text.fillna("").astype("str")], ignore_index=True))
     cells = pd.concat(columns, axis=1, ignore_index=True) if columns else pd.DataFrame([[""]])
     return Grid(name, "", cells.astype("str"), np.arange(1, len(cells) + 1))

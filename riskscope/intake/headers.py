@@ -17,14 +17,23 @@ from riskscope.units import UNITS, find_unit
 HEADER_WITHIN_ROWS = 40
 # A rise whose header does not say what it is a rise over.
 BARE_RISES = frozenset(
-    {"delta t", "dt", "delta temp", "temp difference", "temperature difference", "temp rise",
-     "temperature rise", "rise", "delta", "td", "delta t c", "temp diff"}
-)  # fmt: skip
-IGNORE = "ignore"
-DELTA_BASIS = (
-    "--delta-basis similar or --delta-basis ambient",
-    'delta_basis = "similar"  # or "ambient"',
+    {
+        "delta t",
+        "dt",
+        "delta temp",
+        "temp difference",
+        "temperature difference",
+        "temp rise",
+        "temperature rise",
+        "rise",
+        "delta",
+        "td",
+        "delta t c",
+        "temp diff",
+    }
 )
+IGNORE = "ignore"
+DELTA_BASIS = ("--delta-basis similar or --delta-basis ambient", 'delta_basis = "similar"  # or "ambient"')
 _BRACKET = re.compile(r"[(\[{]\s*([^()\[\]{}]*?)\s*[)\]}]")
 
 
@@ -56,8 +65,7 @@ class Headers:
     @property
     def lacking(self) -> list[Column]:
         """Required columns that no header means."""
-        return [column for column in self.table.columns if column.required
-                and column.name not in self.names]  # fmt: skip
+        return [column for column in self.table.columns if column.required and column.name not in self.names]
 
 
 def fold(text: str) -> str:
@@ -109,9 +117,7 @@ def unit_in_name(column: Column) -> str | None:
     return next(iter(UNITS[column.quantity]))
 
 
-def understand(
-    header: str, table: Table, delta_basis: str | None = None
-) -> tuple[Column, str | None, str] | None:
+def understand(header: str, table: Table, delta_basis: str | None = None) -> tuple[Column, str | None, str] | None:
     """The column of a table that a header means, its unit and how it was understood."""
     if not any(letter.isalpha() or letter == "%" for letter in header):
         return None
@@ -166,9 +172,7 @@ def match(grid: Grid, row: int, table: Table, ways: Ways) -> Headers:
         else:
             headers.unknown[position] = header
             if table.name == "survey" and _is_bare_rise(header):
-                headers.questions.append(
-                    Question("a rise over what?", *DELTA_BASIS, grid.file, grid.sheet, header)
-                )
+                headers.questions.append(Question("a rise over what?", *DELTA_BASIS, grid.file, grid.sheet, header))
     _settle_doubles(headers, grid)
     return headers
 
@@ -177,8 +181,9 @@ def _mapped(header: str, target: str, table: Table) -> tuple[Column, str | None,
     if target not in table.by_name:
         raise WrongUsage(
             f"the mapping names a column {target!r}; table {table.name} has none.",
-            column=header, hint=nearest(target, list(table.by_name)),
-        )  # fmt: skip
+            column=header,
+            hint=nearest(target, list(table.by_name)),
+        )
     column = table.by_name[target]
     unit = None
     if column.quantity:
@@ -204,9 +209,14 @@ def _settle_doubles(headers: Headers, grid: Grid) -> None:
             if all_[0].header.casefold() == all_[1].header.casefold():
                 line = "# rename one of the two headers in the file"
             headers.questions.append(
-                Question(f"headers {both} both look like {name}.", "--map HEADER=COLUMN for each",
-                         line, grid.file, grid.sheet)
-            )  # fmt: skip
+                Question(
+                    f"headers {both} both look like {name}.",
+                    "--map HEADER=COLUMN for each",
+                    line,
+                    grid.file,
+                    grid.sheet,
+                )
+            )
         for weaker in all_[1:]:
             headers.matches.remove(weaker)
             headers.unknown[weaker.position] = weaker.header
@@ -249,11 +259,12 @@ def explain_lack(headers: Headers | None, grid: Grid, table: Table) -> UnusableI
     shown = ", ".join(repr(header) for header in found if header) or "none"
     return UnusableInput(
         f"as table {table.name}: {'; '.join(parts)}. Headers found: {shown}.",
-        file=grid.file, sheet=grid.sheet or None,
+        file=grid.file,
+        sheet=grid.sheet or None,
         line=int(grid.line[row]) if len(grid.line) else None,
         hint="Rename the header or give a mapping.",
         toml="mapping = { " + ", ".join(f'"YOUR HEADER" = "{c.name}"' for c in lacking) + " }",
-    )  # fmt: skip
+    )
 
 
 def _first_row(grid: Grid) -> int:

@@ -102,8 +102,11 @@ def identify(grid: Grid, name: str, ways: Ways, must: bool) -> Sheet | None:
     """
     if ways.table:
         if ways.table not in TABLES:
-            raise WrongUsage(f"there is no table {ways.table!r}; there are {', '.join(TABLES)}.",
-                             file=name, hint=nearest(ways.table, list(TABLES)))  # fmt: skip
+            raise WrongUsage(
+                f"there is no table {ways.table!r}; there are {', '.join(TABLES)}.",
+                file=name,
+                hint=nearest(ways.table, list(TABLES)),
+            )
         table: Table | None = TABLES[ways.table]
     else:
         table = table_by_name(grid.sheet) or table_by_name(Path(name).stem)
@@ -127,10 +130,12 @@ def identify(grid: Grid, name: str, ways: Ways, must: bool) -> Sheet | None:
         names = " or ".join(sheet.headers.table.name for sheet in best)
         first = best[0].headers.table.name
         raise Ambiguous(
-            f"could be table {names}.", file=name, sheet=grid.sheet or None,
+            f"could be table {names}.",
+            file=name,
+            sheet=grid.sheet or None,
             hint=f'Say which: --{first} FILE (in riskscope.toml: table = "{first}").',
             toml=f'table = "{first}"',
-        )  # fmt: skip
+        )
     return best[0]
 
 
@@ -144,10 +149,12 @@ def lack(sheet: Sheet | None, grid: Grid, table: Table) -> UnusableInput:
     return UnusableInput(
         f"as table survey: no column of temperatures or rises (looked for: {', '.join(looked)}). "
         f"Headers found: {', '.join(map(repr, found))}.",
-        file=grid.file, sheet=grid.sheet or None, line=int(grid.line[headers.row]),
+        file=grid.file,
+        sheet=grid.sheet or None,
+        line=int(grid.line[headers.row]),
         hint="Rename the header or give a mapping.",
         toml='mapping = { "YOUR HEADER" = "connection_c" }',
-    )  # fmt: skip
+    )
 
 
 def table_by_name(name: str) -> Table | None:

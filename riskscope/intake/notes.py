@@ -33,9 +33,7 @@ class Note:
         return f"column {self.column}: {self.text}{more}" if self.column else f"{self.text}{more}"
 
     def __str__(self) -> str:
-        where = ", ".join(
-            part for part in (self.file, self.sheet and f"sheet {self.sheet}") if part
-        )
+        where = ", ".join(part for part in (self.file, self.sheet and f"sheet {self.sheet}") if part)
         if not where:
             return self.in_file
         return f"{where}, {self.in_file}" if self.column else f"{where}: {self.in_file}"

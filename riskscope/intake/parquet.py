@@ -33,8 +33,9 @@ def read(data: bytes, file: str, limits: Limits) -> Grid:
             raise UnusableInput(
                 f"has {about.num_rows:,} rows and {about.num_columns:,} columns ({unpacked / 1e6:,.0f} "
                 f"MB unpacked); at most {limits.max_rows:,} rows, {limits.max_columns:,} columns and "
-                f"{limits.max_unzipped_mb:,.0f} MB are read.", file=file,
-            )  # fmt: skip
+                f"{limits.max_unzipped_mb:,.0f} MB are read.",
+                file=file,
+            )
         frame = source.read().to_pandas()
     except (pa.ArrowException, OSError, ValueError) as error:
         if isinstance(error, UnusableInput):

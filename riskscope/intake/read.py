@@ -21,12 +21,7 @@ from riskscope.intake.grid import Edit, Grid, edited, frame_grid
 from riskscope.intake.identify import Sheet, identify, lack, understand
 from riskscope.intake.notes import Note
 from riskscope.intake.settings import Limits, Ways, ways_from
-from riskscope.intake.together import (
-    boards_of_one_id,
-    name_surveys,
-    reject_doubles,
-    spell_ids_one_way,
-)
+from riskscope.intake.together import boards_of_one_id, name_surveys, reject_doubles, spell_ids_one_way
 from riskscope.schema import TABLES, Table, results
 from riskscope.settings.core import FOLDER_FILE, read_toml
 
@@ -115,10 +110,10 @@ def folder_files(folder: Path) -> list[Path]:
     if not folder.is_dir():
         raise UnusableInput("is not a folder.", file=str(folder))
     return sorted(
-        path for path in folder.iterdir()
-        if path.is_file() and path.suffix.casefold() in ENDINGS
-        and not path.name.startswith((".", "~$"))
-    )  # fmt: skip
+        path
+        for path in folder.iterdir()
+        if path.is_file() and path.suffix.casefold() in ENDINGS and not path.name.startswith((".", "~$"))
+    )
 
 
 OTHER_DATA = (".xls", ".xlsb", ".ods", ".numbers", ".pdf", ".doc", ".docx", ".json", ".db")
@@ -127,11 +122,7 @@ OTHER_DATA = (".xls", ".xlsb", ".ods", ".numbers", ".pdf", ".doc", ".docx", ".js
 def folder_others(folder: Path) -> list[Note]:
     """Files of a folder that look like data and are of a kind that is not read, each said."""
     return [
-        Note(
-            "not read",
-            "NOT READ: of a kind that is not read; save it as XLSX or CSV",
-            file=path.name,
-        )
+        Note("not read", "NOT READ: of a kind that is not read; save it as XLSX or CSV", file=path.name)
         for path in sorted(folder.iterdir())
         if path.suffix.casefold() in OTHER_DATA and not path.name.startswith((".", "~$"))
     ]
@@ -149,15 +140,20 @@ def folder_ways(folder: Path) -> dict[str, Ways]:
         if not (folder / name).is_file():
             known = [file.name for file in folder_files(folder)]
             raise UnusableInput(
-                f'[files."{name}"]: there is no such file in the folder.', file=str(path),
-                hint=nearest(name, known),
-            )  # fmt: skip
+                f'[files."{name}"]: there is no such file in the folder.', file=str(path), hint=nearest(name, known)
+            )
         ways[name] = ways_from(values, f'{path}, [files."{name}"]')
     return ways
 
 
-def read_folder(folder: str | Path, *, on: dt.date | None = None, ways: Ways | None = None,
-                limits: Limits | None = None, gap_days: int = 30) -> Intake:  # fmt: skip
+def read_folder(
+    folder: str | Path,
+    *,
+    on: dt.date | None = None,
+    ways: Ways | None = None,
+    limits: Limits | None = None,
+    gap_days: int = 30,
+) -> Intake:
     """Every table of a folder of files.
 
     Parameters
@@ -187,8 +183,9 @@ def read_folder(folder: str | Path, *, on: dt.date | None = None, ways: Ways | N
     return read_files(wanted, on=on, limits=limits, gap_days=gap_days)
 
 
-def read_files(wanted: Sequence[Wanted], *, on: dt.date | None = None,
-               limits: Limits | None = None, gap_days: int = 30) -> Intake:  # fmt: skip
+def read_files(
+    wanted: Sequence[Wanted], *, on: dt.date | None = None, limits: Limits | None = None, gap_days: int = 30
+) -> Intake:
     """Files as tables; see `read_folder`."""
     on = on or dt.date.today()  # noqa: DTZ011  (a default of the public API; faces pass it)
     limits = limits or Limits()
@@ -197,13 +194,7 @@ def read_files(wanted: Sequence[Wanted], *, on: dt.date | None = None,
     files: list[InputFile] = []
     for want in wanted:
         if want.ways.table == NOT_A_TABLE:
-            notes.append(
-                Note(
-                    "not read",
-                    "not read: riskscope.toml says it holds no table",
-                    file=want.path.name,
-                )
-            )
+            notes.append(Note("not read", "not read: riskscope.toml says it holds no table", file=want.path.name))
             continue
         data = load_bytes(want.path, limits)
         sheets = check_file(data, shown_name(want.path), want.ways, want.named, on, limits, notes)
@@ -229,8 +220,9 @@ def load_bytes(path: Path, limits: Limits) -> bytes:
         if size > limits.max_file_mb * 1e6:
             raise UnusableInput(
                 f"is {size / 1e6:,.0f} MB; at most {limits.max_file_mb:,.0f} MB are read.",
-                file=path.name, hint="Split it, or raise the setting max_file_mb.",
-            )  # fmt: skip
+                file=path.name,
+                hint="Split it, or raise the setting max_file_mb.",
+            )
         return path.read_bytes()
     except OSError as error:
         raise UnusableInput(f"cannot be read ({error.strerror}).", file=str(path)) from error
@@ -246,17 +238,23 @@ def grids(data: bytes, name: str, ways: Ways, limits: Limits) -> list[Grid]:
         return [read_parquet.read(data, name, limits)]
     if ending in TEXT_ENDINGS:
         return [read_text.read(data, name, limits)]
-    raise UnusableInput(
-        f"is of a kind that is not read; there are {', '.join(ENDINGS)}.", file=name
-    )
+    raise UnusableInput(f"is of a kind that is not read; there are {', '.join(ENDINGS)}.", file=name)
 
 
 Reader = Callable[[bytes, str, Ways, Limits], list[Grid]]
 
 
-def check_file(data: bytes, name: str, ways: Ways, named: bool, on: dt.date, limits: Limits,
-               notes: list[Note], edits: Sequence[Edit] = (),
-               reader: Reader = grids) -> list[Checked]:  # fmt: skip
+def check_file(
+    data: bytes,
+    name: str,
+    ways: Ways,
+    named: bool,
+    on: dt.date,
+    limits: Limits,
+    notes: list[Note],
+    edits: Sequence[Edit] = (),
+    reader: Reader = grids,
+) -> list[Checked]:
     """Every sheet of a file that holds a table, checked; what holds none is said in `notes`.
 
     `edits` are cells corrected by hand; `reader` gives the file's sheets, here or in a process apart.
@@ -265,14 +263,7 @@ def check_file(data: bytes, name: str, ways: Ways, named: bool, on: dt.date, lim
     found: list[Sheet] = []
     for grid in sheets:
         if is_own_result(grid):
-            notes.append(
-                Note(
-                    "not read",
-                    "not read: a result of riskscope itself",
-                    file=name,
-                    sheet=grid.sheet,
-                )
-            )
+            notes.append(Note("not read", "not read: a result of riskscope itself", file=name, sheet=grid.sheet))
             continue
         sheet = identify(grid, name, ways, must=len(sheets) == 1)
         if sheet is None:
@@ -292,9 +283,11 @@ def check_file(data: bytes, name: str, ways: Ways, named: bool, on: dt.date, lim
             shown = ", ".join(repr(sheet) for sheet in sheets_of)
             line = f'sheet = "{sheets_of[0]}"'
             raise Ambiguous(
-                f"sheets {shown} all fit table {table_name}.", file=name, toml=line,
+                f"sheets {shown} all fit table {table_name}.",
+                file=name,
+                toml=line,
                 hint=f"Give --sheet NAME, or --sheet {ALL_SHEETS} to read them all (in riskscope.toml: {line}).",
-            )  # fmt: skip
+            )
     checked = []
     for sheet in found:
         one = check(sheet.grid, sheet.headers, ways, on)
@@ -307,7 +300,9 @@ def not_read(grid: Grid) -> Note:
     """What is said of a sheet that holds no table we know: how much of it, under what headers."""
     filled = [str(cell).strip() for cell in grid.cells.iloc[0] if str(cell).strip()]
     headers = ", ".join(repr(cell[:40]) for cell in filled[:8])
-    text = f"NOT READ: {len(grid.cells):,} rows under {headers} fit none of the tables; riskscope.toml can say which it is"
+    text = (
+        f"NOT READ: {len(grid.cells):,} rows under {headers} fit none of the tables; riskscope.toml can say which it is"
+    )
     return Note("not read", text, file=grid.file, sheet=grid.sheet)
 
 
@@ -329,8 +324,7 @@ def raise_questions(checked: Sequence[Checked]) -> None:
         return
     first = open_[0][0].grid
     if len({sheet.grid.file for sheet, _ in open_}) == 1:
-        raise Ambiguous(" ".join(str(question) for _, question in open_), file=first.file,
-                        sheet=first.sheet or None)  # fmt: skip
+        raise Ambiguous(" ".join(str(question) for _, question in open_), file=first.file, sheet=first.sheet or None)
     raise Ambiguous("; ".join(f"{sheet.grid.file}: {question}" for sheet, question in open_))
 
 
@@ -346,8 +340,9 @@ def assemble(checked: Sequence[Taken], notes: list[Note], gap_days: int) -> Inta
         notes = [*notes, *sheet.notes]
     frames = {
         name: pd.concat(parts[name], ignore_index=True) if len(parts[name]) > 1 else parts[name][0]
-        for name in TABLES if name in parts
-    }  # fmt: skip
+        for name in TABLES
+        if name in parts
+    }
     notes += spell_ids_one_way(frames)
     notes += boards_of_one_id(frames)
     refused = [sheet.rejected for sheet in checked]
@@ -356,29 +351,34 @@ def assemble(checked: Sequence[Taken], notes: list[Note], gap_days: int) -> Inta
         notes += name_surveys(frames, gap_days)
     columns = pd.DataFrame(columns=list(REJECTED_COLUMNS))
     listed = [part for part in refused if len(part)]
-    return Intake(
-        frames, pd.concat(listed, ignore_index=True) if listed else columns, notes, counts
-    )
+    return Intake(frames, pd.concat(listed, ignore_index=True) if listed else columns, notes, counts)
 
 
-def _doubles(
-    checked: Sequence[Taken], doubles: pd.DataFrame, counts: dict[str, dict[str, int]]
-) -> pd.DataFrame:
+def _doubles(checked: Sequence[Taken], doubles: pd.DataFrame, counts: dict[str, dict[str, int]]) -> pd.DataFrame:
     """Rows that another file has already, as rejected rows with their original cells."""
     rows = []
     for double in doubles.to_dict("records"):
         place = (double["source_file"], double["source_sheet"])
         sheet = next(s for s in checked if (s.file, s.sheet) == place)
         cells = sheet.original(double["source_line"])
-        rows.append(("rejected", double["table"], *place, double["source_line"], double["reason"],
-                     json.dumps(cells, ensure_ascii=False)))  # fmt: skip
+        rows.append(
+            (
+                "rejected",
+                double["table"],
+                *place,
+                double["source_line"],
+                double["reason"],
+                json.dumps(cells, ensure_ascii=False),
+            )
+        )
         counts[double["table"]]["accepted"] -= 1
         counts[double["table"]]["rejected"] += 1
     return pd.DataFrame(rows, columns=list(REJECTED_COLUMNS))
 
 
-def read_frames(*, on: dt.date | None = None, ways: Ways | None = None, gap_days: int = 30,
-                **tables: pd.DataFrame) -> Intake:  # fmt: skip
+def read_frames(
+    *, on: dt.date | None = None, ways: Ways | None = None, gap_days: int = 30, **tables: pd.DataFrame
+) -> Intake:
     """Tables from DataFrames, checked as files are: headers as people write them, cells as text.
 
     Parameters
@@ -392,8 +392,9 @@ def read_frames(*, on: dt.date | None = None, ways: Ways | None = None, gap_days
     checked = []
     for name, frame in tables.items():
         if name not in TABLES:
-            raise WrongUsage(f"there is no table {name!r}; there are {', '.join(TABLES)}.",
-                             hint=nearest(name, list(TABLES)))  # fmt: skip
+            raise WrongUsage(
+                f"there is no table {name!r}; there are {', '.join(TABLES)}.", hint=nearest(name, list(TABLES))
+            )
         grid = frame_grid(frame, name)
         own = Ways(table=name) if ways is None else Ways(table=name).over(ways)
         sheet = identify(grid, name, own, must=True)

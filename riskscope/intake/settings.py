@@ -16,7 +16,6 @@ from riskscope.units import UNITS, find_unit
 class Limits:
     """How much of a file is read."""
 
-    # fmt: off
     max_file_mb: float = setting(1000.0, "Largest file read.", "MB")
     max_rows: int = setting(1_100_000, "Most rows of a sheet or text file.", "")
     max_columns: int = setting(1000, "Most columns of a sheet or text file.", "")
@@ -24,7 +23,6 @@ class Limits:
     max_unzipped_mb: float = setting(3000.0, "Largest size of a workbook unpacked.", "MB")
     max_zip_ratio: float = setting(300.0, "Most a part of a workbook may be packed.", "")
     reader_memory_mb: float = setting(4000.0, "Memory an upload's reader may take, in its own process.", "MB")
-    # fmt: on
 
     def __post_init__(self) -> None:
         for limit in dataclasses.fields(self):
@@ -53,8 +51,7 @@ class Ways:
     mapping: Mapping[str, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        for name, allowed in (("decimal", DECIMALS), ("delta_basis", DELTA_BASES),
-                              ("load", LOAD_WAYS)):  # fmt: skip
+        for name, allowed in (("decimal", DECIMALS), ("delta_basis", DELTA_BASES), ("load", LOAD_WAYS)):
             value = getattr(self, name)
             if value is not None and value not in allowed:
                 raise WrongUsage(f"{name} must be {' or '.join(allowed)}; got {value!r}.")
@@ -75,19 +72,16 @@ class Ways:
         if isinstance(self.mapping, Mapping):
             for header, column in self.mapping.items():
                 if not isinstance(column, str):
-                    raise WrongUsage(
-                        f"mapping of {header!r} must be the name of a column; got {column!r}."
-                    )
+                    raise WrongUsage(f"mapping of {header!r} must be the name of a column; got {column!r}.")
         if not isinstance(self.mapping, Mapping):
             raise WrongUsage(f"mapping must be a table of header = column; got {self.mapping!r}.")
 
     def over(self, weaker: Ways) -> Ways:
         """These ways, and where they state nothing the weaker ones."""
         values = {
-            f.name: getattr(self, f.name) if getattr(self, f.name) is not None
-            else getattr(weaker, f.name)
+            f.name: getattr(self, f.name) if getattr(self, f.name) is not None else getattr(weaker, f.name)
             for f in dataclasses.fields(self)
-        }  # fmt: skip
+        }
         values["mapping"] = {**weaker.mapping, **self.mapping}
         return Ways(**values)
 

@@ -109,9 +109,8 @@ def parse(text: str, file: str, limits: Limits) -> Grid:
     separator = find_separator(text)
     if text.count("\n") > limits.max_rows:
         raise UnusableInput(
-            f"has more than {limits.max_rows:,} lines.", file=file,
-            hint="Split it, or raise the setting max_rows.",
-        )  # fmt: skip
+            f"has more than {limits.max_rows:,} lines.", file=file, hint="Split it, or raise the setting max_rows."
+        )
     if '"' in text:
         cells, line = _quoted(text, separator, file, limits)
     else:
@@ -122,9 +121,10 @@ def parse(text: str, file: str, limits: Limits) -> Grid:
 def _check_width(width: int, file: str, limits: Limits) -> None:
     if width > limits.max_columns:
         raise UnusableInput(
-            f"has {width:,} columns; at most {limits.max_columns:,} are read.", file=file,
+            f"has {width:,} columns; at most {limits.max_columns:,} are read.",
+            file=file,
             hint="Raise the setting max_columns if that is meant.",
-        )  # fmt: skip
+        )
 
 
 def _plain(text: str, separator: str, file: str, limits: Limits) -> tuple[pd.DataFrame, np.ndarray]:
@@ -134,9 +134,16 @@ def _plain(text: str, separator: str, file: str, limits: Limits) -> tuple[pd.Dat
     width = _widest(text, separator) + 1
     _check_width(width, file, limits)
     cells = pd.read_csv(
-        io.StringIO(text + "\n"), sep=separator, header=None, names=range(width), dtype=str,
-        na_filter=False, skip_blank_lines=False, quoting=csv.QUOTE_NONE, engine="c",
-    )  # fmt: skip
+        io.StringIO(text + "\n"),
+        sep=separator,
+        header=None,
+        names=range(width),
+        dtype=str,
+        na_filter=False,
+        skip_blank_lines=False,
+        quoting=csv.QUOTE_NONE,
+        engine="c",
+    )
     if len(cells) != count:  # one column of blanks: the engine drops the last line
         rows = [line.split(separator) for line in text.split("\n")]
         cells = pd.DataFrame([row + [""] * (width - len(row)) for row in rows], dtype="str")
@@ -151,9 +158,7 @@ def _widest(text: str, separator: str) -> int:
     return int(np.diff(before, prepend=0).max())
 
 
-def _quoted(
-    text: str, separator: str, file: str, limits: Limits
-) -> tuple[pd.DataFrame, np.ndarray]:
+def _quoted(text: str, separator: str, file: str, limits: Limits) -> tuple[pd.DataFrame, np.ndarray]:
     """Text with quotes: a record may run over several lines."""
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     csv.field_size_limit(10_000_000)
@@ -170,9 +175,11 @@ def _quoted(
                 _check_width(width, file, limits)
     except csv.Error as error:
         raise UnusableInput(
-            f"cannot be read from here on ({error}).", file=file, line=begins,
+            f"cannot be read from here on ({error}).",
+            file=file,
+            line=begins,
             hint="Look for a quotation mark that is not closed.",
-        ) from error  # fmt: skip
+        ) from error
     columns = range(width)
     padded = [record + [""] * (width - len(record)) for record in records]
     return pd.DataFrame(padded, columns=columns, dtype="str"), np.asarray(line)

@@ -40,12 +40,7 @@ class Thermogram:
 
 
 def read(
-    data: bytes,
-    name: str,
-    *,
-    unit: str | None = None,
-    gain: float | None = None,
-    offset: float | None = None,
+    data: bytes, name: str, *, unit: str | None = None, gain: float | None = None, offset: float | None = None
 ) -> Thermogram:
     """A thermogram from a file's bytes.
 
@@ -68,11 +63,12 @@ def read(
     if Path(name).suffix.casefold() in PICTURES:
         counts = _counts(data, name)
         if gain is None or offset is None:
-            raise Ambiguous("holds counts: how do they become temperatures?", file=name,
-                            hint="Give --gain and --offset (temperature = gain × count + offset).")  # fmt: skip
-        return Thermogram(
-            name, _inside(gain * counts.astype(np.float64) + offset, unit or "°C", name)
-        )
+            raise Ambiguous(
+                "holds counts: how do they become temperatures?",
+                file=name,
+                hint="Give --gain and --offset (temperature = gain × count + offset).",
+            )
+        return Thermogram(name, _inside(gain * counts.astype(np.float64) + offset, unit or "°C", name))
     return matrix(data, name, unit)
 
 
@@ -83,9 +79,7 @@ def matrix(data: bytes, name: str, unit: str | None = None) -> Thermogram:
     if not lines:
         raise UnusableInput("holds nothing.", file=name)
     sample = "\n".join(lines[len(lines) // 2 :][:5])
-    separator = next(
-        (sign for sign in ("\t", ";") if sign in sample), "," if "," in sample else " "
-    )
+    separator = next((sign for sign in ("\t", ";") if sign in sample), "," if "," in sample else " ")
     comma = separator != "," and re.search(r"\d,\d", sample) is not None
     if separator == " ":
         rows = [line.split() for line in lines]
@@ -95,18 +89,13 @@ def matrix(data: bytes, name: str, unit: str | None = None) -> Thermogram:
     body = [
         row
         for row in rows
-        if sum(_is_number(cell, comma) for cell in row)
-        >= max(2, 0.8 * len([c for c in row if c.strip()]))
+        if sum(_is_number(cell, comma) for cell in row) >= max(2, 0.8 * len([c for c in row if c.strip()]))
     ]
     if len(body) < 2:
-        raise UnusableInput(
-            "holds no matrix of temperatures: at least two rows of numbers.", file=name
-        )
+        raise UnusableInput("holds no matrix of temperatures: at least two rows of numbers.", file=name)
     width = max(map(len, body))
     if width * len(body) > MAX_PIXELS:
-        raise UnusableInput(
-            f"has {width * len(body):,} pixels; at most {MAX_PIXELS:,} are read.", file=name
-        )
+        raise UnusableInput(f"has {width * len(body):,} pixels; at most {MAX_PIXELS:,} are read.", file=name)
     values = np.full((len(body), width), np.nan)
     for place, row in enumerate(body):
         cells = [_number(cell, comma) for cell in row]
@@ -118,16 +107,12 @@ def matrix(data: bytes, name: str, unit: str | None = None) -> Thermogram:
         raise UnusableInput(f"has {ragged:,} cells that are no numbers.", file=name)
     known = unit or stated
     if known is None:
-        raise Ambiguous(
-            "no unit of its temperatures.", file=name, hint="Give --temperature-unit C, F or K."
-        )
+        raise Ambiguous("no unit of its temperatures.", file=name, hint="Give --temperature-unit C, F or K.")
     return Thermogram(name, _inside(values, known, name))
 
 
 def _stated_unit(text: str) -> str | None:
-    found = re.search(
-        r"°\s*([CF])|\b(celsius|fahrenheit|kelvin)\b|\(\s*([CFK])\s*\)", text, re.IGNORECASE
-    )
+    found = re.search(r"°\s*([CF])|\b(celsius|fahrenheit|kelvin)\b|\(\s*([CFK])\s*\)", text, re.IGNORECASE)
     if not found:
         return None
     letter = next(group for group in found.groups() if group)[0].upper()
@@ -166,9 +151,7 @@ def _inside(values: Floats, unit: str, name: str) -> Floats:
     made = np.asarray(to_inside(values, "temperature", unit), dtype=float)
     known = made[~np.isnan(made)]
     if not len(known) or known.min() < -60 or known.max() > 1500:
-        raise UnusableInput(
-            "holds temperatures outside −60 to 1500 °C: is the unit or the gain right?", file=name
-        )
+        raise UnusableInput("holds temperatures outside −60 to 1500 °C: is the unit or the gain right?", file=name)
     return made
 
 
@@ -176,9 +159,7 @@ def _counts(data: bytes, name: str) -> NDArray[np.int64]:
     """Counts of a single-channel TIFF or PNG of 16 bit."""
     image = _picture(data, name)
     if image.mode not in {"I;16", "I;16B", "I;16L", "I"}:
-        raise UnusableInput(
-            f"is not a picture of 16-bit counts (it is {image.mode}): {APPROXIMATE}.", file=name
-        )
+        raise UnusableInput(f"is not a picture of 16-bit counts (it is {image.mode}): {APPROXIMATE}.", file=name)
     return np.asarray(image, dtype=np.int64)
 
 
@@ -192,27 +173,26 @@ def _picture(data: bytes, name: str):  # type: ignore[no-untyped-def]
             image = Image.open(io.BytesIO(data), formats=("TIFF", "PNG", "JPEG"))
             if image.width * image.height > MAX_PIXELS:
                 raise UnusableInput(
-                    f"has {image.width * image.height:,} pixels; at most {MAX_PIXELS:,} are read.",
-                    file=name,
+                    f"has {image.width * image.height:,} pixels; at most {MAX_PIXELS:,} are read.", file=name
                 )
             if getattr(image, "n_frames", 1) > 1:
-                raise UnusableInput(
-                    "holds several pictures: save the one that counts alone.", file=name
-                )
+                raise UnusableInput("holds several pictures: save the one that counts alone.", file=name)
             image.load()
-    except (OSError, ValueError, SyntaxError, UnidentifiedImageError, Image.DecompressionBombError,
-            Image.DecompressionBombWarning) as error:  # fmt: skip
+    except (
+        OSError,
+        ValueError,
+        SyntaxError,
+        UnidentifiedImageError,
+        Image.DecompressionBombError,
+        Image.DecompressionBombWarning,
+    ) as error:
         if isinstance(error, UnusableInput):
             raise
-        raise UnusableInput(
-            "is not a picture that can be read, or it is cut short.", file=name
-        ) from error
+        raise UnusableInput("is not a picture that can be read, or it is cut short.", file=name) from error
     return image
 
 
-def from_colours(
-    data: bytes, name: str, *, low_c: float, high_c: float, palette: Floats
-) -> tuple[Thermogram, float]:
+def from_colours(data: bytes, name: str, *, low_c: float, high_c: float, palette: Floats) -> tuple[Thermogram, float]:
     """A picture of colours mapped back through a palette: approximate, to look at, never to rate.
 
     Parameters
@@ -238,6 +218,4 @@ def from_colours(
         nearest[begin : begin + 4096] = part.argmin(axis=1)
         distance[begin : begin + 4096] = np.sqrt(part.min(axis=1)) / 441.7
     share = nearest[back.ravel()].reshape(pixels.shape[:2]) / (len(palette) - 1)
-    return Thermogram(name, low_c + share * (high_c - low_c), True), float(
-        distance[back.ravel()].mean()
-    )
+    return Thermogram(name, low_c + share * (high_c - low_c), True), float(distance[back.ravel()].mean())

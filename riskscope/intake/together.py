@@ -27,9 +27,7 @@ def spell_ids_one_way(frames: dict[str, pd.DataFrame]) -> list[Note]:
                     family = ID_FAMILIES.get(column.name, column.name)
                     places.setdefault(family, []).append((table, column.name))
     for family, where in places.items():
-        distinct = pd.unique(
-            pd.concat([frames[t][c] for t, c in where]).dropna().astype("str").array
-        )
+        distinct = pd.unique(pd.concat([frames[t][c] for t, c in where]).dropna().astype("str").array)
         spelled = pd.Series(distinct, dtype="str")
         key = spelled.str.casefold()
         if key.is_unique:
@@ -39,9 +37,7 @@ def spell_ids_one_way(frames: dict[str, pd.DataFrame]) -> list[Note]:
         merge = dict(zip(spelled[changed], first[changed], strict=True))
         for table, name in where:
             values = frames[table][name]
-            frames[table][name] = (
-                values.map(merge).astype("str").where(values.isin(list(merge)), values)
-            )
+            frames[table][name] = values.map(merge).astype("str").where(values.isin(list(merge)), values)
         for old, new in merge.items():
             notes.append(Note("merge", f"{family} {old!r} and {new!r} taken for one: {new!r}"))
     return notes
@@ -64,12 +60,11 @@ def reject_doubles(frames: dict[str, pd.DataFrame], tables: Sequence[str]) -> pd
         again = frame.duplicated(keys, keep="first").to_numpy()
         if again.any():
             place = frame["source_file"] + ", line " + frame["source_line"].astype("str")
-            first = place.groupby([frame[key] for key in keys], dropna=False, sort=False).transform(
-                "first"
-            )
+            first = place.groupby([frame[key] for key in keys], dropna=False, sort=False).transform("first")
             reason = "the same " + " and ".join(keys) + " is already in " + first
-            refused.append(frame[again][["source_file", "source_sheet", "source_line"]].assign(
-                table=table, reason=reason[again]))  # fmt: skip
+            refused.append(
+                frame[again][["source_file", "source_sheet", "source_line"]].assign(table=table, reason=reason[again])
+            )
             frames[table] = frame[~again].reset_index(drop=True)
     return pd.concat(refused, ignore_index=True) if refused else pd.DataFrame({"table": []})
 
@@ -87,11 +82,7 @@ def boards_of_one_id(frames: dict[str, pd.DataFrame]) -> list[Note]:
     words = "; ".join(f"{name} on {boards}" for name, boards in shown.items())
     count = several["connection_id"].nunique()
     return [
-        Note(
-            "warning",
-            f"{count} ids stand on several boards and are taken for one connection each: {words}",
-            "survey",
-        )
+        Note("warning", f"{count} ids stand on several boards and are taken for one connection each: {words}", "survey")
     ]
 
 
@@ -108,9 +99,7 @@ def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int) -> list[Note]:
     if "connections" in frames and "site" in frames["connections"] and site.isna().any():
         register = frames["connections"].set_index("connection_id")["site"]
         site = site.where(site.notna(), survey["connection_id"].map(register))
-    rows = pd.DataFrame(
-        {"file": survey["source_file"], "sheet": survey["source_sheet"], "site": site}
-    )[open_]
+    rows = pd.DataFrame({"file": survey["source_file"], "sheet": survey["source_sheet"], "site": site})[open_]
     source = rows.groupby(list(rows), sort=False, dropna=False).ngroup().to_numpy()
     day = survey.loc[open_, "survey_date"].to_numpy(dtype="datetime64[D]").astype(np.int64)
     order = np.lexsort((day, source))
@@ -126,11 +115,15 @@ def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int) -> list[Note]:
         names.append(f"{name}, from {begins}" if split[source[position]] else name)
     named = np.empty(len(rows), dtype=object)
     named[order] = np.array(names, dtype=object)[part]
-    survey["survey_id"] = survey["survey_id"].where(
-        ~open_, pd.Series(named, index=rows.index, dtype="str")
-    )
+    survey["survey_id"] = survey["survey_id"].where(~open_, pd.Series(named, index=rows.index, dtype="str"))
     if not far.any():
         return []
     files = rows["file"].iloc[order[far]].unique()
-    return [Note("assumed", f"readings more than {gap_days} days apart taken for separate surveys "
-                 "(setting survey_gap_days)", "survey", ", ".join(files))]  # fmt: skip
+    return [
+        Note(
+            "assumed",
+            f"readings more than {gap_days} days apart taken for separate surveys (setting survey_gap_days)",
+            "survey",
+            ", ".join(files),
+        )
+    ]

@@ -25,19 +25,15 @@ from riskscope.schema.common import PHASES
 from riskscope.units import find_unit
 
 SURVEY = TABLES["survey"]
-MEASURES = (
-    "connection_c",
-    "rise_similar_k",
-    "rise_ambient_k",
-    "similar_c",
-    "load_pct",
-    "load_a",
-    "image",
-)
+MEASURES = ("connection_c", "rise_similar_k", "rise_ambient_k", "similar_c", "load_pct", "load_a", "image")
 READINGS = ("connection_c", "rise_similar_k", "rise_ambient_k")
 ID_PARTS = ("equipment", "circuit", "device", "side", "phase")
-_BY_WORD = {fold(word): phase for phase, words in PHASES.items() for word in (phase, *words)
-            if phase not in {"DC+", "DC-", "spare"} and len(fold(word)) > 0}  # fmt: skip
+_BY_WORD = {
+    fold(word): phase
+    for phase, words in PHASES.items()
+    for word in (phase, *words)
+    if phase not in {"DC+", "DC-", "spare"} and len(fold(word)) > 0
+}
 _FIGURES = {"1", "2", "3"}  # a bare figure is no phase: "Temp 1" may be a first spot
 
 
@@ -81,9 +77,7 @@ def find(grid: Grid, ways: Ways) -> Wide | None:
 
 def phase_column(position: int, header: str, ways: Ways) -> PhaseColumn | None:
     """What a header such as ``L1 temp (°C)`` or ``Load B %`` measures, of which phase."""
-    mapped = {" ".join(k.casefold().split()): v for k, v in ways.mapping.items()}.get(
-        header.casefold()
-    )
+    mapped = {" ".join(k.casefold().split()): v for k, v in ways.mapping.items()}.get(header.casefold())
     if mapped is not None:
         name, _, phase = mapped.partition(":")
         if phase and name in MEASURES:
@@ -109,9 +103,7 @@ def _splits(words: list[str]) -> Iterable[tuple[str, list[str]]]:
                 yield _BY_WORD[word], words[:begin] + words[begin + count :]
 
 
-def _measure(
-    words: list[str], unit_text: str | None, ways: Ways
-) -> tuple[Column, str | None] | None:
+def _measure(words: list[str], unit_text: str | None, ways: Ways) -> tuple[Column, str | None] | None:
     if not words or (len(words) == 1 and unit_text is None and find_unit(words[0], "temperature")):
         text = unit_text or (words[0] if words else "")
         if not text or find_unit(text, "temperature"):
@@ -141,17 +133,15 @@ def lengthen(grid: Grid, wide: Wide, ways: Ways) -> tuple[Grid, list[Note]]:
     base, rows = grid.cells[common], np.arange(len(grid.cells))
     blank = pd.Series("", index=grid.cells.index, dtype="str")
     parts, used = [], np.zeros(len(rows), dtype=bool)
-    again = np.logical_and.reduce([
-        (grid.cells[c.position].str.strip().str.lower() == c.header.lower()).to_numpy() for c in wide.columns
-    ])  # fmt: skip
+    again = np.logical_and.reduce(
+        [(grid.cells[c.position].str.strip().str.lower() == c.header.lower()).to_numpy() for c in wide.columns]
+    )
     for order, phase in enumerate(wide.phases):
         cells = dict.fromkeys(names, blank)
         for column in wide.columns:
             if column.phase == phase:
                 cells[column.column.name] = grid.cells[column.position]
-        filled = np.logical_or.reduce(
-            [(text.str.strip() != "").to_numpy() for text in cells.values()]
-        )
+        filled = np.logical_or.reduce([(text.str.strip() != "").to_numpy() for text in cells.values()])
         filled &= (rows > wide.row) & ~again
         used |= filled
         part = base.assign(**{"phase": phase, **cells})[filled]
@@ -170,12 +160,8 @@ def lengthen(grid: Grid, wide: Wide, ways: Ways) -> tuple[Grid, list[Note]]:
     original = grid.cells.iloc[at].reset_index(drop=True)
     shown = ", ".join(repr(column.header) for column in wide.columns)
     note = f"wide sheet: {shown} read as {', '.join(names)} of phases {', '.join(wide.phases)}, a reading for each"
-    notes = [
-        Note("assumed", text, "survey", grid.file, grid.sheet) for text in (note, id_note) if text
-    ]
-    return Grid(
-        grid.file, grid.sheet, long, grid.line[at], grid.separator, original, grid.taken_as
-    ), notes
+    notes = [Note("assumed", text, "survey", grid.file, grid.sheet) for text in (note, id_note) if text]
+    return Grid(grid.file, grid.sheet, long, grid.line[at], grid.separator, original, grid.taken_as), notes
 
 
 def _common_unit(grid: Grid, wide: Wide, name: str) -> str | None:
@@ -183,9 +169,12 @@ def _common_unit(grid: Grid, wide: Wide, name: str) -> str | None:
     if len(units) > 1:
         shown = ", ".join(str(unit) for unit in sorted(units, key=str))
         raise UnusableInput(
-            f"the columns of {name} state different units ({shown}).", file=grid.file,
-            sheet=grid.sheet or None, line=int(grid.line[wide.row]), hint="Give all phases one unit.",
-        )  # fmt: skip
+            f"the columns of {name} state different units ({shown}).",
+            file=grid.file,
+            sheet=grid.sheet or None,
+            line=int(grid.line[wide.row]),
+            hint="Give all phases one unit.",
+        )
     return units.pop()
 
 
@@ -227,9 +216,7 @@ def with_built_ids(grid: Grid, headers: Headers) -> tuple[Grid, list[Note]] | No
         return None
     cells = {name: read_cells.clean(grid.cells[at[name]]) for name in parts}
     body = np.arange(len(grid.cells)) > headers.row
-    known = np.logical_or.reduce(
-        [(cells[n] != "").to_numpy() for n in ("circuit", "device") if n in cells]
-    )
+    known = np.logical_or.reduce([(cells[n] != "").to_numpy() for n in ("circuit", "device") if n in cells])
     built = pd.Series("", index=grid.cells.index, dtype="str")
     for name in parts:
         built = built.where(cells[name] == "", built + "/" + cells[name])
@@ -242,39 +229,25 @@ def with_built_ids(grid: Grid, headers: Headers) -> tuple[Grid, list[Note]] | No
         lines = ", ".join(str(grid.line[row]) for row in rows)
         raise UnusableInput(
             f"there is no column of connection ids, and built as {pattern} they are not distinct: lines "
-            f"{lines} would all be {built[rows[0]]!r}.", file=grid.file, sheet=grid.sheet or None,
+            f"{lines} would all be {built[rows[0]]!r}.",
+            file=grid.file,
+            sheet=grid.sheet or None,
             hint="Add a column connection_id or phase.",
-        )  # fmt: skip
-    blank = (
-        np.logical_or.reduce([(cells[n] == "").to_numpy() for n in parts])
-        & (built != "").to_numpy()
-    )
+        )
+    blank = np.logical_or.reduce([(cells[n] == "").to_numpy() for n in parts]) & (built != "").to_numpy()
     warnings = []
     if blank.any():
         blank_lines = tuple(int(n) for n in grid.line[blank][:100])
         text = f"ids built without a part of {pattern} that is blank (a merged cell fills only its first row)"
-        warnings = [
-            Note(
-                "warning", text, "survey", grid.file, grid.sheet, "", blank_lines, int(blank.sum())
-            )
-        ]
+        warnings = [Note("warning", text, "survey", grid.file, grid.sheet, "", blank_lines, int(blank.sum()))]
     title = {name: str(cells[name].iloc[headers.row]) for name in parts}
     again = np.logical_and.reduce([(cells[name] == title[name]).to_numpy() for name in parts])
     built[again] = "connection_id"  # the header row, and where it is repeated
     made = grid.cells.assign(**{"built": built})
     made.columns = range(made.shape[1])
-    note = Note(
-        "assumed",
-        f"no column of connection ids: built as {pattern}",
-        "survey",
-        grid.file,
-        grid.sheet,
-    )
+    note = Note("assumed", f"no column of connection ids: built as {pattern}", "survey", grid.file, grid.sheet)
     original = grid.cells if grid.original is None else grid.original
-    return Grid(grid.file, grid.sheet, made, grid.line, grid.separator, original, grid.taken_as), [
-        note,
-        *warnings,
-    ]
+    return Grid(grid.file, grid.sheet, made, grid.line, grid.separator, original, grid.taken_as), [note, *warnings]
 
 
 def with_distinct_ids(grid: Grid, headers: Headers) -> tuple[Grid, list[Note]] | None:

@@ -47,9 +47,7 @@ class Work:
             lines = self.grid.line[self.body.index.to_numpy()[mask]]
             rows, count = tuple(int(n) for n in lines[:100]), int(mask.sum())
         grid = self.grid
-        self.notes.append(
-            Note(kind, text, self.table.name, grid.file, grid.sheet, column, rows, count)
-        )
+        self.notes.append(Note(kind, text, self.table.name, grid.file, grid.sheet, column, rows, count))
 
     def ask(self, text: str, option: str, toml: str, column: str = "") -> None:
         self.questions.append(Question(text, option, toml, self.grid.file, self.grid.sheet, column))

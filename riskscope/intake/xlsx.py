@@ -6,6 +6,7 @@ import datetime as dt
 import io
 import re
 import zipfile
+import zlib
 from collections.abc import Iterator
 
 import numpy as np
@@ -22,6 +23,7 @@ SPARSE_SHARE = 200
 _CHUNK = 4 << 20
 
 
+DAMAGED = (zipfile.BadZipFile, zipfile.LargeZipFile, NotImplementedError, EOFError, RuntimeError, OSError, zlib.error)
 NO_SHEETS = {"xl/sharedstrings.xml", "xl/styles.xml", "xl/workbook.xml", "[content_types].xml"}
 
 
@@ -45,21 +47,21 @@ def preflight(data: bytes, file: str, limits: Limits) -> None:
             unzipped = sum(part.file_size for part in parts)
             if unzipped > limits.max_unzipped_mb * 1e6:
                 raise UnusableInput(
-                    f"unpacks to {unzipped / 1e6:,.0f} MB; at most "
-                    f"{limits.max_unzipped_mb:,.0f} MB are read.", file=file,
-                )  # fmt: skip
+                    f"unpacks to {unzipped / 1e6:,.0f} MB; at most {limits.max_unzipped_mb:,.0f} MB are read.",
+                    file=file,
+                )
             for part in parts:
                 ratio = part.file_size / max(1, part.compress_size)
                 if part.file_size > 10e6 and ratio > limits.max_zip_ratio:
                     raise UnusableInput(
                         f"has a part packed {ratio:,.0f} times ({part.filename}); that is not a "
-                        "workbook as people keep them.", file=file,
-                    )  # fmt: skip
+                        "workbook as people keep them.",
+                        file=file,
+                    )
                 if part.filename.casefold() not in NO_SHEETS:
                     with archive.open(part) as stream:
                         _check_span(stream, part.file_size, file, part.filename, limits)
-    except (zipfile.BadZipFile, zipfile.LargeZipFile, NotImplementedError, EOFError,
-            RuntimeError, OSError, zipfile.zlib.error) as error:  # type: ignore[attr-defined]  # fmt: skip
+    except DAMAGED as error:
         raise _unreadable(file, error) from error
 
 
@@ -70,9 +72,7 @@ def _check_span(stream: object, promised: int, file: str, part: str, limits: Lim
         read += len(chunk)
         if read > promised:
             raise UnusableInput(f"is larger than its directory says ({part}).", file=file)
-        if read == len(chunk) and (
-            chunk[:2] in (b"\xff\xfe", b"\xfe\xff") or b"\x00" in chunk[:64]
-        ):
+        if read == len(chunk) and (chunk[:2] in (b"\xff\xfe", b"\xfe\xff") or b"\x00" in chunk[:64]):
             if part.casefold().endswith((".xml", ".rels")):
                 raise UnusableInput(f"holds a sheet that is not UTF-8 ({part}).", file=file)
             return
@@ -96,9 +96,10 @@ def _check_span(stream: object, promised: int, file: str, part: str, limits: Lim
     ):
         raise UnusableInput(
             f"spans {furthest_row:,} rows and {width:,} columns; at most {limits.max_rows:,} rows, "
-            f"{limits.max_columns:,} columns and {limits.max_cells:,} cells are read.", file=file,
+            f"{limits.max_columns:,} columns and {limits.max_cells:,} cells are read.",
+            file=file,
             hint="Delete the stray cells far from the table and save it again.",
-        )  # fmt: skip
+        )
 
 
 def _column_number(letters: bytes) -> int:
@@ -136,25 +137,23 @@ def _grids(data: bytes, file: str, sheet: str | None) -> Iterator[Grid]:
         book = CalamineWorkbook.from_filelike(io.BytesIO(data))
         names = book.sheet_names
         if sheet is not None and sheet not in names:
-            raise UnusableInput(
-                f"has no sheet {sheet!r}; its sheets are {', '.join(names)}.", file=file
-            )
+            raise UnusableInput(f"has no sheet {sheet!r}; its sheets are {', '.join(names)}.", file=file)
         for name in names if sheet is None else [sheet]:
             rows = book.get_sheet_by_name(name).to_python(skip_empty_area=False)
             if rows:
-                cells = pd.DataFrame({
-                    number: pd.Series([_text(cell) for cell in column], dtype="str")
-                    for number, column in enumerate(zip(*rows, strict=True))
-                })  # fmt: skip
+                cells = pd.DataFrame(
+                    {
+                        number: pd.Series([_text(cell) for cell in column], dtype="str")
+                        for number, column in enumerate(zip(*rows, strict=True))
+                    }
+                )
                 yield Grid(file, name, cells, np.arange(1, len(cells) + 1))
     except UnusableInput:
         raise
     except (CalamineError, ValueError, KeyError, OverflowError, MemoryError, OSError) as error:
         raise _unreadable(file, error) from error
     except BaseException as error:
-        if (
-            type(error).__name__ == "PanicException"
-        ):  # the reader is Rust; its panics are no Exception
+        if type(error).__name__ == "PanicException":  # the reader is Rust; its panics are no Exception
             raise _unreadable(file, error) from None
         raise
 

@@ -27,9 +27,7 @@ FOUND = "found"
 READINGS = "readings"
 
 
-def makings(
-    store: Store, on: dt.date, settings: Settings, criteria: Criteria, reader: Reader
-) -> dict[str, Any]:
+def makings(store: Store, on: dt.date, settings: Settings, criteria: Criteria, reader: Reader) -> dict[str, Any]:
     """All that makes an assessment what it is."""
     return {
         "rows": assessments.state_of(store),
@@ -42,9 +40,7 @@ def makings(
     }
 
 
-def keep(
-    store: Store, ranked: Ranked, reader: Reader, stamp: Stamp, rows: str
-) -> Assessment | None:
+def keep(store: Store, ranked: Ranked, reader: Reader, stamp: Stamp, rows: str) -> Assessment | None:
     """Keep an assessment that was made of a store's rows; None where they have changed since.
 
     Parameters
@@ -58,19 +54,14 @@ def keep(
     there = assessments.find(store, made)
     if there is not None:
         return there
-    readings = assess_readings(
-        ranked.intake, on=ranked.on, settings=ranked.settings, criteria=ranked.criteria
-    )
+    readings = assess_readings(ranked.intake, on=ranked.on, settings=ranked.settings, criteria=ranked.criteria)
     lists = {**ranked.results.tables, FOUND: ranked.found, READINGS: readings}
     return assessments.save(
-        store, as_of=ranked.on.isoformat(), made=made, summary=ranked.results.summary, lists=lists,
-        stamp=stamp,
-    )  # fmt: skip
+        store, as_of=ranked.on.isoformat(), made=made, summary=ranked.results.summary, lists=lists, stamp=stamp
+    )
 
 
-def current(
-    store: Store, request: Request, stamp: Stamp, progress: Progress = lambda text: None
-) -> Assessment:
+def current(store: Store, request: Request, stamp: Stamp, progress: Progress = lambda text: None) -> Assessment:
     """The assessment of the store as it is now: the one kept, else one made now.
 
     Raises
@@ -88,8 +79,9 @@ def current(
         kept = keep(store, rank(request, progress), request.reader, stamp, made["rows"])
         if kept is not None:
             return kept
-    raise UnusableInput("the store changes faster than it can be assessed.", file=store.place,
-                        hint="Try again when the import is done.")  # fmt: skip
+    raise UnusableInput(
+        "the store changes faster than it can be assessed.", file=store.place, hint="Try again when the import is done."
+    )
 
 
 def read(store: Store, assessment_id: int, name: str) -> pd.DataFrame:
@@ -100,9 +92,8 @@ def read(store: Store, assessment_id: int, name: str) -> pd.DataFrame:
 def before(store: Store, one: Assessment) -> Assessment | None:
     """The last assessment made of other rows before this one: what has changed since."""
     earlier = [
-        other for other in assessments.listed(store)
-        if other.id < one.id and other.made["rows"] != one.made["rows"]
-    ]  # fmt: skip
+        other for other in assessments.listed(store) if other.id < one.id and other.made["rows"] != one.made["rows"]
+    ]
     return earlier[-1] if earlier else None
 
 
@@ -118,11 +109,13 @@ def rank_and_keep(request: Request, stamp: Stamp, progress: Progress) -> Ranked:
 def as_ranked(store: Store, one: Assessment, request: Request) -> Ranked:
     """A kept assessment in the form `rank` gives, its rows read again from the store."""
     settings, _, origin = sources(request)
-    tables: Mapping[str, pd.DataFrame] = {
-        name: assessments.read(store, one.id, name) for name in results.schema.TABLES
-    }
+    tables: Mapping[str, pd.DataFrame] = {name: assessments.read(store, one.id, name) for name in results.schema.TABLES}
     return Ranked(
-        found=assessments.read(store, one.id, FOUND), intake=held.intake(store, settings.survey_gap_days),
-        settings=settings, origin=origin, criteria=criteria_of(request), on=request.on,
+        found=assessments.read(store, one.id, FOUND),
+        intake=held.intake(store, settings.survey_gap_days),
+        settings=settings,
+        origin=origin,
+        criteria=criteria_of(request),
+        on=request.on,
         results=results.Results(tables, one.summary),
-    )  # fmt: skip
+    )

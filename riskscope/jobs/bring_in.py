@@ -74,9 +74,15 @@ def wanted(paths: Sequence[Path], ways: Ways) -> tuple[list[Wanted], list[Note]]
 
 
 def bring_in(
-    store: Store, files: Sequence[Wanted], *, on: dt.date, options: Mapping[str, Any], stamp: Stamp,
-    decision: Decision | None = None, progress: Progress = lambda text: None,
-) -> list[Brought]:  # fmt: skip
+    store: Store,
+    files: Sequence[Wanted],
+    *,
+    on: dt.date,
+    options: Mapping[str, Any],
+    stamp: Stamp,
+    decision: Decision | None = None,
+    progress: Progress = lambda text: None,
+) -> list[Brought]:
     """Bring in files, one after the other; a file that fails leaves the others be.
 
     Parameters
@@ -98,13 +104,29 @@ def bring_in(
         name = shown_name(want.path)
         progress(f"bringing in {name}")
         if want.ways.table == NOT_A_TABLE:
-            done.append(Brought(name, "no table", notes=[
-                Note("not read", "not read: riskscope.toml says it holds no table", file=name)]))  # fmt: skip
+            done.append(
+                Brought(
+                    name,
+                    "no table",
+                    notes=[Note("not read", "not read: riskscope.toml says it holds no table", file=name)],
+                )
+            )
             continue
         try:
             data = load_bytes(want.path, limits)
-            done.append(one_file(store, data, name, want.ways, named=want.named, on=on, limits=limits,
-                                 stamp=stamp, decision=decision or Decision()))  # fmt: skip
+            done.append(
+                one_file(
+                    store,
+                    data,
+                    name,
+                    want.ways,
+                    named=want.named,
+                    on=on,
+                    limits=limits,
+                    stamp=stamp,
+                    decision=decision or Decision(),
+                )
+            )
         except RiskscopeError as error:
             done.append(Brought(name, "failed", error=error))
         log.info("bring in: %s: %s", name, done[-1].outcome)
@@ -112,9 +134,19 @@ def bring_in(
 
 
 def one_file(
-    store: Store, data: bytes, name: str, ways: Ways, *, named: bool, on: dt.date, limits: Limits,
-    stamp: Stamp, decision: Decision, edits: Sequence[Edit] = (), sheets: Sequence[Taken] | None = None,
-) -> Brought:  # fmt: skip
+    store: Store,
+    data: bytes,
+    name: str,
+    ways: Ways,
+    *,
+    named: bool,
+    on: dt.date,
+    limits: Limits,
+    stamp: Stamp,
+    decision: Decision,
+    edits: Sequence[Edit] = (),
+    sheets: Sequence[Taken] | None = None,
+) -> Brought:
     """Bring in one file given as bytes.
 
     Parameters
@@ -144,9 +176,17 @@ def one_file(
     if not decision.beside:
         _decide(held.overlaps(store, sheets), decision, name)
     made, new = imports.add(
-        store, data=data, sha256=sha256, name=name, ways=ways, sheets=sheets, as_of=on.isoformat(),
-        stamp=stamp, supersedes=decision.supersedes, corrections=edits,
-    )  # fmt: skip
+        store,
+        data=data,
+        sha256=sha256,
+        name=name,
+        ways=ways,
+        sheets=sheets,
+        as_of=on.isoformat(),
+        stamp=stamp,
+        supersedes=decision.supersedes,
+        corrections=edits,
+    )
     for sheet in sheets:
         notes += sheet.notes
     return Brought(name, "new" if new else "there", made, notes)
@@ -168,10 +208,13 @@ def _decide(found: Sequence[Overlap], decision: Decision, name: str) -> None:
     """
     open_ = [one for one in found if one.import_id not in decision.supersedes]
     if open_:
-        raise UnusableInput(overlap_words(open_[0]), file=name, rule="overlap",
-                            value=open_[0].import_id,
-                            hint=f"Give --supersedes {open_[0].import_id} if this file replaces that one, "
-                                 "or --beside to keep both.")  # fmt: skip
+        raise UnusableInput(
+            overlap_words(open_[0]),
+            file=name,
+            rule="overlap",
+            value=open_[0].import_id,
+            hint=f"Give --supersedes {open_[0].import_id} if this file replaces that one, or --beside to keep both.",
+        )
 
 
 def overlap_words(overlap: Overlap) -> str:
@@ -183,9 +226,7 @@ def overlap_words(overlap: Overlap) -> str:
     )
 
 
-def mend(
-    store: Store, import_id: int, more: Sequence[Edit], *, limits: Limits, stamp: Stamp
-) -> Import:
+def mend(store: Store, import_id: int, more: Sequence[Edit], *, limits: Limits, stamp: Stamp) -> Import:
     """Correct cells of an import: the file is checked again with them.
 
     Raises
@@ -196,8 +237,16 @@ def mend(
     one = held.get(store, import_id)
     known = held.edits(store, import_id)
     data = held.content(store, one.sha256)
-    checked = check_file(data, one.name, one.ways, one.ways.table is not None,
-                         dt.date.fromisoformat(one.as_of), limits, [], [*known, *more])  # fmt: skip
+    checked = check_file(
+        data,
+        one.name,
+        one.ways,
+        one.ways.table is not None,
+        dt.date.fromisoformat(one.as_of),
+        limits,
+        [],
+        [*known, *more],
+    )
     raise_questions(checked)
     corrections.correct(store, import_id, known, more, checked, stamp)
     return held.get(store, import_id)

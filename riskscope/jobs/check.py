@@ -11,15 +11,7 @@ from typing import Any
 from riskscope.errors import RiskscopeError
 from riskscope.intake.check import Checked
 from riskscope.intake.notes import Note
-from riskscope.intake.read import (
-    NOT_A_TABLE,
-    Wanted,
-    check_file,
-    folder_files,
-    folder_ways,
-    load_bytes,
-    shown_name,
-)
+from riskscope.intake.read import NOT_A_TABLE, Wanted, check_file, folder_files, folder_ways, load_bytes, shown_name
 from riskscope.intake.settings import Limits, Ways
 from riskscope.jobs.kinds import load
 
@@ -88,15 +80,11 @@ def check(
 def _one(want: Wanted, on: dt.date, limits: Limits) -> FileReport:
     report = FileReport(shown_name(want.path))
     if want.ways.table == NOT_A_TABLE:
-        report.notes.append(
-            Note("not read", "not read: riskscope.toml says it holds no table", file=report.name)
-        )
+        report.notes.append(Note("not read", "not read: riskscope.toml says it holds no table", file=report.name))
         return report
     try:
         data = load_bytes(want.path, limits)
-        report.sheets = check_file(
-            data, report.name, want.ways, want.named, on, limits, report.notes
-        )
+        report.sheets = check_file(data, report.name, want.ways, want.named, on, limits, report.notes)
     except RiskscopeError as error:
         report.error = error
     return report

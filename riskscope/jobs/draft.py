@@ -101,9 +101,7 @@ def look(draft: Draft, on: dt.date, limits: Limits, reader: Reader = grids_apart
     notes: list[Note] = []
     named = draft.ways.table is not None
     try:
-        sheets = check_file(
-            draft.data, draft.name, draft.ways, named, on, limits, notes, draft.edits, reader
-        )
+        sheets = check_file(draft.data, draft.name, draft.ways, named, on, limits, notes, draft.edits, reader)
     except RiskscopeError as error:
         return Looked(draft, [], notes, error)
     return Looked(draft, sheets, notes, None)
@@ -120,11 +118,8 @@ class Understood:
 
 def headers(sheet: Checked) -> list[Understood]:
     """Every header of a sheet in order, those not used last."""
-    known = [
-        Understood(match.header, match.column.name, match.how) for match in sheet.headers.matches
-    ]
-    return known + [Understood(text, None, "kept with the row, not used")
-                    for text in sheet.headers.unknown.values()]  # fmt: skip
+    known = [Understood(match.header, match.column.name, match.how) for match in sheet.headers.matches]
+    return known + [Understood(text, None, "kept with the row, not used") for text in sheet.headers.unknown.values()]
 
 
 def headers_of_unread(one: Draft, limits: Limits, reader: Reader = grids_apart) -> list[Understood]:
@@ -142,10 +137,7 @@ def headers_of_unread(one: Draft, limits: Limits, reader: Reader = grids_apart) 
     if found is None:
         first = [str(cell).strip() for cell in grid.cells.iloc[0]]
         return [Understood(text, None, "not known") for text in first if text]
-    known = {
-        match.position: Understood(match.header, match.column.name, match.how)
-        for match in found.matches
-    }
+    known = {match.position: Understood(match.header, match.column.name, match.how) for match in found.matches}
     known |= {place: Understood(text, None, "not known") for place, text in found.unknown.items()}
     return [known[place] for place in sorted(known)]
 
@@ -160,9 +152,7 @@ def cells(sheet: Checked, line: int) -> list[tuple[int, str, str]]:
     grid = sheet.grid
     at = int((grid.line == line).argmax())
     row = grid.cells.iloc[at]
-    named = {
-        match.position: match.header for match in sheet.headers.matches
-    } | sheet.headers.unknown
+    named = {match.position: match.header for match in sheet.headers.matches} | sheet.headers.unknown
     return [
         (int(place), named.get(int(place), f"column {int(place) + 1}"), str(text))
         for place, text in row.items()

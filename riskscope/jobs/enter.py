@@ -15,16 +15,12 @@ from riskscope.schema import TABLES
 from riskscope.store.database import Stamp, Store
 
 
-def enter(
-    store: Store, table: str, row: Mapping[str, str], *, on: dt.date, stamp: Stamp
-) -> Brought:
+def enter(store: Store, table: str, row: Mapping[str, str], *, on: dt.date, stamp: Stamp) -> Brought:
     """One row of a table, typed by hand; see `enter_rows`."""
     return enter_rows(store, table, [row], on=on, stamp=stamp)
 
 
-def enter_rows(
-    store: Store, table: str, rows: Sequence[Mapping[str, str]], *, on: dt.date, stamp: Stamp
-) -> Brought:
+def enter_rows(store: Store, table: str, rows: Sequence[Mapping[str, str]], *, on: dt.date, stamp: Stamp) -> Brought:
     """Rows of a table, typed by hand.
 
     Parameters
@@ -37,11 +33,7 @@ def enter_rows(
     UnusableInput
         If a row is rejected: the reasons.
     """
-    columns = [
-        column.name
-        for column in TABLES[table].columns
-        if any(row.get(column.name, "").strip() for row in rows)
-    ]
+    columns = [column.name for column in TABLES[table].columns if any(row.get(column.name, "").strip() for row in rows)]
     buffer = io.StringIO()
     writer = csv.writer(buffer, lineterminator="\n")
     writer.writerow(columns)
@@ -50,9 +42,18 @@ def enter_rows(
     name = f"{table} typed by {stamp.actor} {stamp.at}.csv".replace("/", "-")
     ways = Ways(table=table, day_first=True, decimal="point")
     checked = check_file(data, name, ways, True, on, Limits(), [])
-    refused = [reason for sheet in checked
-               for reason in sheet.rejected.query("kind == 'rejected'")["reason"]]  # fmt: skip
+    refused = [reason for sheet in checked for reason in sheet.rejected.query("kind == 'rejected'")["reason"]]
     if refused:
         raise UnusableInput("; ".join(dict.fromkeys(refused)) + ".")
-    return one_file(store, data, name, ways, named=True, on=on, limits=Limits(), stamp=stamp,
-                    decision=Decision(beside=True), sheets=checked)  # fmt: skip
+    return one_file(
+        store,
+        data,
+        name,
+        ways,
+        named=True,
+        on=on,
+        limits=Limits(),
+        stamp=stamp,
+        decision=Decision(beside=True),
+        sheets=checked,
+    )

@@ -14,12 +14,8 @@ from riskscope.words.render import Reader
 def chains(ranked: Ranked, reader: Reader, readings: pd.DataFrame | None = None) -> Chains:
     """The chains of all connections of an assessment; `readings` where they are assessed already."""
     if readings is None:
-        readings = assess_readings(
-            ranked.intake, on=ranked.on, settings=ranked.settings, criteria=ranked.criteria
-        )
-    return Chains(
-        ranked.found, readings, ranked.intake, ranked.settings, ranked.criteria, reader
-    )  # fmt: skip
+        readings = assess_readings(ranked.intake, on=ranked.on, settings=ranked.settings, criteria=ranked.criteria)
+    return Chains(ranked.found, readings, ranked.intake, ranked.settings, ranked.criteria, reader)
 
 
 def explain(ranked: Ranked, connection_id: str, reader: Reader) -> tuple[str, list[Section]]:

@@ -104,18 +104,17 @@ def cells_of(store: Store, import_id: int, sheet: str, line: int) -> list[tuple[
     names = {name.casefold() for table in one.tables for name in TABLES[table].by_name}
     heads = max(range(min(at, 60) or 1), key=lambda n: _headers_in(grid, n, names))
     titles = [str(cell) for cell in grid.cells.iloc[heads]]
-    wide = max(
-        (n + 1 for n, (cell, title) in enumerate(zip(row, titles, strict=True)) if cell or title),
-        default=0,
-    )
+    wide = max((n + 1 for n, (cell, title) in enumerate(zip(row, titles, strict=True)) if cell or title), default=0)
     return [(n, titles[n], row[n]) for n in range(wide)]
 
 
 def _headers_in(grid: Grid, row: int, names: set[str]) -> tuple[int, int]:
     """How much a row looks like headers: known names, then filled cells without digits."""
     cells = [str(cell).strip() for cell in grid.cells.iloc[row]]
-    return (sum(cell.casefold() in names for cell in cells),
-            sum(bool(cell) and not any(c.isdigit() for c in cell) for cell in cells))  # fmt: skip
+    return (
+        sum(cell.casefold() in names for cell in cells),
+        sum(bool(cell) and not any(c.isdigit() for c in cell) for cell in cells),
+    )
 
 
 def folder_of(store: Store) -> Path | None:
@@ -154,8 +153,16 @@ def _differences(store: Store, one: Import) -> list[str]:
     if hashlib.sha256(data).hexdigest() != one.sha256:
         return ["the kept file is not the one that was brought in: its hash differs"]
     try:
-        now = check_file(data, one.name, one.ways, one.ways.table is not None,
-                         dt.date.fromisoformat(one.as_of), Limits(), [], held.edits(store, one.id))  # fmt: skip
+        now = check_file(
+            data,
+            one.name,
+            one.ways,
+            one.ways.table is not None,
+            dt.date.fromisoformat(one.as_of),
+            Limits(),
+            [],
+            held.edits(store, one.id),
+        )
     except RiskscopeError as error:
         return [f"the kept file cannot be read again: {error}"]
     kept = held.sheets_of(store, one.id)

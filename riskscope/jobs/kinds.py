@@ -16,9 +16,7 @@ KINDS: tuple[type, ...] = (Settings, Limits, Layout, Planning)
 T = TypeVar("T")
 
 
-def load(
-    kind: type[T], options: Mapping[str, Any], folder: Path | None = None
-) -> tuple[T, dict[str, str]]:
+def load(kind: type[T], options: Mapping[str, Any], folder: Path | None = None) -> tuple[T, dict[str, str]]:
     """Settings of one kind, and where the value of each comes from; see `fill`."""
     others = tuple(other for other in KINDS if other is not kind)
     return fill(kind, gather(options, folder), others)

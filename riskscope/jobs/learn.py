@@ -50,7 +50,10 @@ class Learned:
         """What speaks, on how many findings, how good it is."""
         verdict = self.verdict
         lines = [
-            f"{self.findings:,} findings of connections that were known before, {verdict.loose:,} of them loose or badly made.",
+            (
+                f"{self.findings:,} findings of connections that were known before, "
+                f"{verdict.loose:,} of them loose or badly made."
+            ),
             f"Speaks: {self.speaks.name}.",
             f"The model is {'adopted' if verdict.adopted else 'not adopted'}: {verdict.why}.",
         ]
@@ -59,9 +62,7 @@ class Learned:
                 f"Out of fold: Brier score {verdict.brier_model:.4f} (recalibrated prior {verdict.brier_prior:.4f}), "
                 f"log loss {verdict.log_loss_model:.4f} ({verdict.log_loss_prior:.4f})."
             )
-        lines.append(
-            "A likelihood is that of a loose or badly made joint, never a chance of failure."
-        )
+        lines.append("A likelihood is that of a loose or badly made joint, never a chance of failure.")
         return lines
 
 
@@ -81,9 +82,7 @@ class Model:
 
     def probability(self, frame: pd.DataFrame) -> Floats:
         """Likelihood of each row, 0 to 1. [-]"""
-        return np.asarray(
-            self.fitted.predict_proba(features(frame, self.on, self.settings, self.slopes))[:, 1]
-        )
+        return np.asarray(self.fitted.predict_proba(features(frame, self.on, self.settings, self.slopes))[:, 1])
 
 
 def learn(ranked: Ranked, progress: Progress = lambda text: None) -> Learned:
@@ -106,15 +105,19 @@ def explained(learned: Learned, ranked: Ranked, most: int = 20) -> pd.DataFrame:
     worst = np.argsort(-p, kind="stable")[:most]
     rows = found.iloc[worst]
     if isinstance(learned.speaks, Model):
-        words = model.causes(
-            learned.speaks.fitted, features(rows, ranked.on, ranked.settings, learned.speaks.slopes)
-        )
+        words = model.causes(learned.speaks.fitted, features(rows, ranked.on, ranked.settings, learned.speaks.slopes))
         why = ["; ".join(parts) or "nothing in particular" for parts in words]
     else:
         ratio = [f"{value:.1f}" if value == value else "" for value in rows["resistance_ratio"]]
-        why = ["record " + state + (f"; resistance {r} times its sibling's" if r else "")
-               for state, r in zip(rows["install_state"], ratio, strict=True)]  # fmt: skip
-    return pd.DataFrame({
-        "connection_id": rows["connection_id"].to_numpy(), "equipment": rows["equipment"].to_numpy(),
-        "likelihood": p[worst], "why": why,
-    })  # fmt: skip
+        why = [
+            "record " + state + (f"; resistance {r} times its sibling's" if r else "")
+            for state, r in zip(rows["install_state"], ratio, strict=True)
+        ]
+    return pd.DataFrame(
+        {
+            "connection_id": rows["connection_id"].to_numpy(),
+            "equipment": rows["equipment"].to_numpy(),
+            "likelihood": p[worst],
+            "why": why,
+        }
+    )

@@ -22,14 +22,10 @@ YEARS_AHEAD = 2.0
 
 def trend(ranked: Ranked) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Trend of each connection since its last work, steepest first; what each piece of work has done."""
-    readings = assess_readings(
-        ranked.intake, on=ranked.on, settings=ranked.settings, criteria=ranked.criteria
-    )
+    readings = assess_readings(ranked.intake, on=ranked.on, settings=ranked.settings, criteria=ranked.criteria)
     work = over_time.works(ranked.intake, ranked.on)
     trends = over_time.trends(readings, work, ranked.criteria, ranked.on)
-    trends = trends.sort_values(
-        ["slope_k_per_year", "connection_id"], ascending=[False, True], kind="stable"
-    )
+    trends = trends.sort_values(["slope_k_per_year", "connection_id"], ascending=[False, True], kind="stable")
     effects = over_time.work_effects(readings, work, ranked.settings)
     return typed(trends, schema.TREND), typed(effects, schema.WORK_DONE)
 
@@ -65,9 +61,7 @@ def recall(ranked: Ranked, tool: str | None, since: dt.date | None) -> pd.DataFr
     if tool is not None:
         known = _tools(ranked)
         if tool.casefold() not in {name.casefold() for name in known}:
-            raise UnusableInput(
-                f"there is no tool {tool!r} in these files.", hint=nearest(tool, known)
-            )
+            raise UnusableInput(f"there is no tool {tool!r} in these files.", hint=nearest(tool, known))
         mine = [event for event in events if event[0].casefold() == tool.casefold()]
         if since is not None or not mine:
             mine = [(tool, since, ranked.on)]
@@ -102,7 +96,7 @@ def years(chains: Chains, on: dt.date) -> Years:
         effects=typed(over_time.work_effects(chains.readings, work, chains.settings), schema.WORK_DONE),
         trends=typed(over_time.trends(chains.readings, work, chains.criteria, on), schema.TREND),
         before=over_time.bands_before(chains.readings),
-    )  # fmt: skip
+    )
 
 
 def history(chains: Chains, made: Years, connection_id: str) -> tuple[pd.DataFrame, pd.DataFrame]:
@@ -118,18 +112,22 @@ def history(chains: Chains, made: Years, connection_id: str) -> tuple[pd.DataFra
     mine = chains.readings[chains.readings["connection_id"] == connection_id]
     trend_ = made.trends[made.trends["connection_id"] == connection_id]
     basis = trend_["basis"].iloc[0] if len(trend_) else "similar"
-    series = pd.DataFrame({
-        "day": mine["survey_date"], "rise_k": mine[f"rise_{basis}_full_k"], "severity": mine["severity"],
-    }).dropna(subset=["rise_k"]).sort_values("day")  # fmt: skip
+    series = (
+        pd.DataFrame({"day": mine["survey_date"], "rise_k": mine[f"rise_{basis}_full_k"], "severity": mine["severity"]})
+        .dropna(subset=["rise_k"])
+        .sort_values("day")
+    )
     ahead = pd.DataFrame({"day": [], "low_k": [], "high_k": []})
     if len(trend_) and not pd.isna(trend_["slope_k_per_year"].iloc[0]):
         row = trend_.iloc[0]
         steps = np.linspace(0.0, YEARS_AHEAD, 9)
-        ahead = pd.DataFrame({
-            "day": row["last_date"] + pd.to_timedelta(np.round(steps * 365.25), unit="D"),
-            "low_k": row["last_rise_k"] + steps * row["slope_low_k_per_year"],
-            "high_k": row["last_rise_k"] + steps * row["slope_high_k_per_year"],
-        })  # fmt: skip
+        ahead = pd.DataFrame(
+            {
+                "day": row["last_date"] + pd.to_timedelta(np.round(steps * 365.25), unit="D"),
+                "low_k": row["last_rise_k"] + steps * row["slope_low_k_per_year"],
+                "high_k": row["last_rise_k"] + steps * row["slope_high_k_per_year"],
+            }
+        )
     return series, ahead
 
 
@@ -154,9 +152,7 @@ def gaps(ranked: Ranked, state: str | None = None, equipment: str | None = None)
     if equipment is not None:
         boards = found["equipment"].dropna().unique().tolist()
         if equipment.casefold() not in {board.casefold() for board in boards}:
-            raise UnusableInput(
-                f"no connection is on {equipment!r}.", hint=nearest(equipment, boards)
-            )
+            raise UnusableInput(f"no connection is on {equipment!r}.", hint=nearest(equipment, boards))
         keep &= found["equipment"].str.casefold() == equipment.casefold()
     listed = found[keep].sort_values(["site", "equipment", "connection_id"], kind="stable")
     return typed(listed, schema.GAPS)

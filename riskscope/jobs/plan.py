@@ -69,9 +69,7 @@ class Planned:
         return data
 
 
-def make(
-    ranked: Ranked, request: Request, choices: Choices, progress: Progress = lambda text: None
-) -> Planned:
+def make(ranked: Ranked, request: Request, choices: Choices, progress: Progress = lambda text: None) -> Planned:
     """The plan of the outages in the tables.
 
     Raises
@@ -80,11 +78,7 @@ def make(
         If there is no outage, or what must be done cannot be.
     """
     settings, _ = load(Planning, request.options, home(request))
-    given = {
-        "must": choices.must,
-        "must_not": choices.must_not,
-        "records_alone": choices.records_alone,
-    }
+    given = {"must": choices.must, "must_not": choices.must_not, "records_alone": choices.records_alone}
     likelihood = "assumed priors"
     if choices.learned:
         from riskscope.jobs.learn import learn
@@ -112,13 +106,7 @@ def _work(made: Plan, ranked: Ranked) -> pd.DataFrame:
     about = ranked.found.set_index("connection_id")
     names = [
         name
-        for name in (
-            "required_nm",
-            "required_from",
-            "termination_kind",
-            "conductor_size",
-            "conductor_material",
-        )
+        for name in ("required_nm", "required_from", "termination_kind", "conductor_size", "conductor_material")
         if name in about
     ]
     work = made.work.join(about[names], on="connection_id")
@@ -140,9 +128,14 @@ def _work(made: Plan, ranked: Ranked) -> pd.DataFrame:
 def outage_rows(tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
     """One row an outage: ``outage_id start hours crews isolates``; empty where there is none."""
     table = tables.get("outages")
-    rows = [] if table is None or table.empty else [
-        (one.outage_id, one.start, one.hours, one.crews, ", ".join(one.equipment)) for one in planning.outages_of(table)
-    ]  # fmt: skip
+    rows = (
+        []
+        if table is None or table.empty
+        else [
+            (one.outage_id, one.start, one.hours, one.crews, ", ".join(one.equipment))
+            for one in planning.outages_of(table)
+        ]
+    )
     return pd.DataFrame(rows, columns=["outage_id", "start", "hours", "crews", "isolates"])
 
 
@@ -151,17 +144,22 @@ def sentences(planned: Planned) -> list[str]:
     plan = planned.plan
     lines = [
         f"The plan is {plan.status}: at most {100 * plan.gap:.1f} % below the best there can be.",
-        f"It does {plan.worst_done} of the worst severity; the plain ranked list cut at the same hours does {plan.greedy_worst}, "
+        f"It does {plan.worst_done} of the worst severity; the plain ranked list cut "
+        f"at the same hours does {plan.greedy_worst}, "
         f"with {_share(plan.greedy_benefit, plan.benefit)} of its benefit.",
         "Benefit is chance of cure × severity weight × criticality ÷ 3: assumptions, settings of the plan; "
         f"likelihoods by {planned.likelihood}.",
-    ]  # fmt: skip
+    ]
     if planned.elsewhere:
-        lines.append(f"Rated 3 or 4, or urgent, and in no plan because they call for something else than tightening or remaking "
-                     f"(inspect, check load or circuit, survey again): {planned.elsewhere:,}. See the list of other actions.")  # fmt: skip
+        lines.append(
+            f"Rated 3 or 4, or urgent, and in no plan because they call for something else than tightening or remaking "
+            f"(inspect, check load or circuit, survey again): {planned.elsewhere:,}. See the list of other actions."
+        )
     lines += [f"{name}: {words}." for name, words in plan.limits.items()]
-    lines += [f"{name}: {100 * share:.0f} % of the hours left free so that each crew's boards fit one after the other."
-              for name, share in plan.cut.items()]  # fmt: skip
+    lines += [
+        f"{name}: {100 * share:.0f} % of the hours left free so that each crew's boards fit one after the other."
+        for name, share in plan.cut.items()
+    ]
     lines += [
         f"{name}: one more crew-hour gains {100 * gain / max(plan.benefit, 1e-9):.1f} % benefit."
         for name, gain in planned.gains.items()
@@ -169,7 +167,8 @@ def sentences(planned: Planned) -> list[str]:
     costs = plan.boards["outage_cost"].dropna() if len(plan.boards) else pd.Series(dtype=float)
     if len(costs):
         lines.append(
-            f"Boards opened cost {costs.sum():,.0f} by the register's outage costs: an assumption, not part of the choice."
+            f"Boards opened cost {costs.sum():,.0f} by the register's outage costs: "
+            "an assumption, not part of the choice."
         )
     return lines
 
@@ -178,51 +177,46 @@ def _share(part: float, whole: float) -> str:
     return "all" if whole <= 0 or part >= whole - 1e-9 else f"{100 * part / whole:.0f} %"
 
 
-def documents(planned: Planned, ranked: Ranked, request: Request, formats: Sequence[str] = FORMATS,
-              progress: Progress = lambda text: None) -> dict[str, bytes]:  # fmt: skip
+def documents(
+    planned: Planned,
+    ranked: Ranked,
+    request: Request,
+    formats: Sequence[str] = FORMATS,
+    progress: Progress = lambda text: None,
+) -> dict[str, bytes]:
     """The plan with its job cards, in each format."""
     layout, _ = load(Layout, request.options, home(request))
     plan = planned.plan
     about = {
-        "gap": plan.gap, "sentences": sentences(planned), "materials": cards.materials(planned.work),
+        "gap": plan.gap,
+        "sentences": sentences(planned),
+        "materials": cards.materials(planned.work),
         "starts": {outage.outage_id: day(outage.start) for outage in plan.outages},
-        "subtitle": "; ".join(f"{outage.outage_id}: {day(outage.start)}, {outage.hours:g} h, {outage.crews} crews" for outage in plan.outages),
-    }  # fmt: skip
+        "subtitle": "; ".join(
+            f"{outage.outage_id}: {day(outage.start)}, {outage.hours:g} h, {outage.crews} crews"
+            for outage in plan.outages
+        ),
+    }
     made = cards.build(
-        planned.work,
-        plan.boards,
-        plan.left,
-        plan.swaps,
-        plan.now,
-        about,
-        layout,
-        request.reader,
-        day(ranked.on),
+        planned.work, plan.boards, plan.left, plan.swaps, plan.now, about, layout, request.reader, day(ranked.on)
     )
     return render(made, formats, progress)
 
 
 def files(
-    planned: Planned,
-    ranked: Ranked,
-    request: Request,
-    out: Path,
-    progress: Progress = lambda text: None,
+    planned: Planned, ranked: Ranked, request: Request, out: Path, progress: Progress = lambda text: None
 ) -> dict[Path, bytes]:
     """Everything `riskscope plan --out` writes, by its path."""
     made = {
-        out / f"job_cards.{form}": data
-        for form, data in documents(planned, ranked, request, progress=progress).items()
+        out / f"job_cards.{form}": data for form, data in documents(planned, ranked, request, progress=progress).items()
     }
-    made[out / "plan.csv"] = (
-        no_formulas(planned.work).to_csv(index=False, lineterminator="\n").encode("utf-8")
-    )
+    made[out / "plan.csv"] = no_formulas(planned.work).to_csv(index=False, lineterminator="\n").encode("utf-8")
     made[out / "not_planned.csv"] = (
         no_formulas(planned.plan.left).to_csv(index=False, lineterminator="\n").encode("utf-8")
     )
-    made[out / "plan.json"] = (
-        json.dumps(planned.as_data(), ensure_ascii=False, indent=2, default=str) + "\n"
-    ).encode("utf-8")
+    made[out / "plan.json"] = (json.dumps(planned.as_data(), ensure_ascii=False, indent=2, default=str) + "\n").encode(
+        "utf-8"
+    )
     made[out / "findings_sheet.xlsx"] = findings_sheet(planned)
     return made
 

@@ -15,14 +15,7 @@ import pandas as pd
 
 from riskscope.analysis.assess import assess
 from riskscope.errors import UnusableInput, WrongUsage
-from riskscope.intake.read import (
-    Intake,
-    Wanted,
-    folder_files,
-    folder_others,
-    folder_ways,
-    read_files,
-)
+from riskscope.intake.read import Intake, Wanted, folder_files, folder_others, folder_ways, read_files
 from riskscope.intake.settings import Limits, Ways
 from riskscope.jobs.kinds import load
 from riskscope.report import results
@@ -111,7 +104,9 @@ def criteria_of(request: Request) -> Criteria:
             return standard_severity.parse(stated, str(path))
         unknown = sorted(set(stated) - {"table"})
         if unknown:
-            raise UnusableInput(f"[criteria] has no use for {unknown[0]!r}: write table = \"NAME\" or [[criteria.bands]].", file=str(path))  # fmt: skip
+            raise UnusableInput(
+                f'[criteria] has no use for {unknown[0]!r}: write table = "NAME" or [[criteria.bands]].', file=str(path)
+            )
         if "table" in stated:
             return standard_severity.load(str(stated["table"]), folder)
     return standard_severity.load()
@@ -131,9 +126,7 @@ def wanted(request: Request) -> list[Wanted]:
         for path in paths:
             files.append(Wanted(path, Ways(table=table).over(request.ways), named=True))
     if not files:
-        raise WrongUsage(
-            "nothing to read: give a folder, files such as --survey FILE, or a store (--store)."
-        )
+        raise WrongUsage("nothing to read: give a folder, files such as --survey FILE, or a store (--store).")
     return files
 
 
@@ -170,11 +163,12 @@ def rank(request: Request, progress: Progress = lambda text: None) -> Ranked:
             "no infrared survey was found: nothing to rank.",
             file=str(request.folder or request.store or "") or None,
             hint="A survey has at least connection_id, survey_date and connection_c.",
-        )  # fmt: skip
+        )
     progress(f"assessing {len(intake['survey']):,} readings")
     found = assess(intake, on=request.on, settings=settings, criteria=criteria)
     progress("ordering the work")
-    made = results.make(found, intake, on=request.on, settings=settings, criteria=criteria,
-                        origin=origin, reader=request.reader)  # fmt: skip
+    made = results.make(
+        found, intake, on=request.on, settings=settings, criteria=criteria, origin=origin, reader=request.reader
+    )
     log.info("rank: %d connections in %.2f s", len(found), time.perf_counter() - begin)
     return Ranked(found, intake, settings, origin, criteria, request.on, made)

@@ -20,8 +20,10 @@ from riskscope.report.layout import Layout
 from riskscope.report.parts import Subject
 
 REPORTS: Mapping[str, Callable[[Subject], Document]] = {
-    "survey": survey.build, "work": work.build, "overview": overview.build,
-}  # fmt: skip
+    "survey": survey.build,
+    "work": work.build,
+    "overview": overview.build,
+}
 SHEETS = ("field-sheet", "findings-sheet")
 FORMATS = ("html", "pdf", "xlsx")
 
@@ -45,9 +47,15 @@ def subject(ranked: Ranked, request: Request, folders: Sequence[Path] = ()) -> S
             raise UnusableInput("the logo was not found.", file=layout.logo)
         logo = pictures.load(path)
     return Subject(
-        chains=chains(ranked, request.reader), results=ranked.results, on=ranked.on, origin=ranked.origin,
-        layout=layout, folders=where, logo=logo, kept=_kept(request),
-    )  # fmt: skip
+        chains=chains(ranked, request.reader),
+        results=ranked.results,
+        on=ranked.on,
+        origin=ranked.origin,
+        layout=layout,
+        folders=where,
+        logo=logo,
+        kept=_kept(request),
+    )
 
 
 def _kept(request: Request) -> Callable[[str], bytes | None]:
@@ -64,9 +72,7 @@ def _kept(request: Request) -> Callable[[str], bytes | None]:
     return find
 
 
-def render(
-    document: Document, formats: Sequence[str], progress: Progress = lambda text: None
-) -> dict[str, bytes]:
+def render(document: Document, formats: Sequence[str], progress: Progress = lambda text: None) -> dict[str, bytes]:
     """A document in each format; a chart is drawn once for all of them.
 
     Raises

@@ -34,6 +34,14 @@ def in_force(options: Mapping[str, Any], folder: Path | None) -> list[InForce]:
         values, origin = filled
         for field in dataclasses.fields(kind):
             about = field.metadata
-            made.append(InForce(field.name, getattr(values, field.name), about["unit"], about["help"],
-                                about["source"], origin[field.name]))  # fmt: skip
+            made.append(
+                InForce(
+                    field.name,
+                    getattr(values, field.name),
+                    about["unit"],
+                    about["help"],
+                    about["source"],
+                    origin[field.name],
+                )
+            )
     return made

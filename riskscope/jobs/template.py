@@ -29,8 +29,9 @@ def template(table: str, out: Path, connections: Path | None = None) -> int:
         If there is no such table, the register cannot be read or the file cannot be written.
     """
     if table not in TABLES:
-        raise WrongUsage(f"there is no table {table!r}; there are {', '.join(TABLES)}.",
-                         hint=nearest(table, list(TABLES)))  # fmt: skip
+        raise WrongUsage(
+            f"there is no table {table!r}; there are {', '.join(TABLES)}.", hint=nearest(table, list(TABLES))
+        )
     if out.suffix.casefold() != ".xlsx":
         raise WrongUsage(f"--out must end in .xlsx; got {str(out)!r}.")
     if out.exists():

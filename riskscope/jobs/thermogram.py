@@ -57,9 +57,7 @@ class Seen:
 
 def load(path: Path, unit: str | None, gain: float | None, offset: float | None) -> Thermogram:
     """A thermogram from a file."""
-    return read_thermogram(
-        load_bytes(path, Limits()), path.name, unit=unit, gain=gain, offset=offset
-    )
+    return read_thermogram(load_bytes(path, Limits()), path.name, unit=unit, gain=gain, offset=offset)
 
 
 PALETTES = ("even", "grey", "grey inverted")
@@ -69,9 +67,7 @@ def load_colours(path: Path, low_c: float, high_c: float, name: str) -> tuple[Th
     """A picture of colours, approximate, and how far its colours are from the palette (0 to 1)."""
     grey = np.linspace(0, 255, 256)[:, None].repeat(3, axis=1)
     colours = {"even": palette(), "grey": grey, "grey inverted": grey[::-1]}[name]
-    return from_colours(
-        load_bytes(path, Limits()), path.name, low_c=low_c, high_c=high_c, palette=colours
-    )
+    return from_colours(load_bytes(path, Limits()), path.name, low_c=low_c, high_c=high_c, palette=colours)
 
 
 def boxes_of(path: Path, image: str, on: dt.date) -> pd.DataFrame:
@@ -86,9 +82,7 @@ def boxes_of(path: Path, image: str, on: dt.date) -> pd.DataFrame:
     mine = table[table["image"].str.casefold() == image.casefold()]
     if mine.empty:
         known = ", ".join(table["image"].unique()[:5])
-        raise UnusableInput(
-            f"names no box of {image}.", file=path.name, hint=f"It has boxes of {known}."
-        )
+        raise UnusableInput(f"names no box of {image}.", file=path.name, hint=f"It has boxes of {known}.")
     return mine.reset_index(drop=True)
 
 
@@ -101,10 +95,7 @@ def corners(text: str) -> list[tuple[float, float]]:
         If they are none.
     """
     try:
-        made = [
-            tuple(float(number) for number in pair.split(","))
-            for pair in text.replace(";", " ").split()
-        ]
+        made = [tuple(float(number) for number in pair.split(",")) for pair in text.replace(";", " ").split()]
         if len(made) < 2 or any(len(pair) != 2 for pair in made):
             raise ValueError
     except ValueError:
@@ -140,31 +131,43 @@ def see(one: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date, reade
             else optics.reflected_c
         )
         true, fault = true_temperature(
-            found.p95,
-            emissivity=emissivity,
-            camera_emissivity=optics.camera_emissivity,
-            reflected_c=reflected,
+            found.p95, emissivity=emissivity, camera_emissivity=optics.camera_emissivity, reflected_c=reflected
         )
         value = found.p95 if np.isnan(true) else float(true)
-        rows.append({
-            "image": one.name, "box": box["box"], "connection_id": box.get("connection_id"), "points": box["points"],
-            "highest_c": found.highest, "p95_c": found.p95, "mean_c": found.mean, "area_px": found.area,
-            "measured": "yes" if found.is_measured else "no", "emissivity": emissivity, "reflected_c": reflected,
-            "true_c": value, "fault": FAULTS[int(fault)],
-        })  # fmt: skip
+        rows.append(
+            {
+                "image": one.name,
+                "box": box["box"],
+                "connection_id": box.get("connection_id"),
+                "points": box["points"],
+                "highest_c": found.highest,
+                "p95_c": found.p95,
+                "mean_c": found.mean,
+                "area_px": found.area,
+                "measured": "yes" if found.is_measured else "no",
+                "emissivity": emissivity,
+                "reflected_c": reflected,
+                "true_c": value,
+                "fault": FAULTS[int(fault)],
+            }
+        )
         marks.append(Mark(points, f"{box['box']} {quantity([value], 'temperature', reader)[0]}"))
     measured = pd.DataFrame(rows)
     others = []
     for number, proposal in enumerate(proposals(one.matrix_c), start=1):
         if not covered[proposal.found.row, proposal.found.column]:
             points_ = f"{proposal.left},{proposal.top} {proposal.right},{proposal.bottom}"
-            others.append({"box": f"proposed {number}", "points": points_, "p95_c": proposal.found.p95,
-                           "rise_k": proposal.rise_k, "area_px": proposal.found.area})  # fmt: skip
+            others.append(
+                {
+                    "box": f"proposed {number}",
+                    "points": points_,
+                    "p95_c": proposal.found.p95,
+                    "rise_k": proposal.rise_k,
+                    "area_px": proposal.found.area,
+                }
+            )
             marks.append(
-                Mark(
-                    [(proposal.left, proposal.top), (proposal.right, proposal.bottom)],
-                    f"? +{proposal.rise_k:.0f} K",
-                )
+                Mark([(proposal.left, proposal.top), (proposal.right, proposal.bottom)], f"? +{proposal.rise_k:.0f} K")
             )
     proposed = pd.DataFrame(others, columns=["box", "points", "p95_c", "rise_k", "area_px"])
     picture = draw(one.matrix_c, marks, reader, one.approximate)
@@ -203,23 +206,27 @@ def _survey(one: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date) -
     if one.approximate or boxes.empty:
         return pd.DataFrame(columns=columns)
     mine = boxes[boxes["connection_id"].notna()]
-    return pd.DataFrame({
-        "connection_id": mine["connection_id"], "survey_date": on.isoformat(), "connection_c": mine["p95_c"].round(3),
-        "emissivity": mine["emissivity"], "camera_emissivity": optics.camera_emissivity, "reflected_c": mine["reflected_c"],
-        "one_image": "yes", "image": one.name,
-        "comment": np.where(mine["measured"] == "yes", "", "target smaller than 3 × 3 pixels"),
-    }, columns=columns)  # fmt: skip
+    return pd.DataFrame(
+        {
+            "connection_id": mine["connection_id"],
+            "survey_date": on.isoformat(),
+            "connection_c": mine["p95_c"].round(3),
+            "emissivity": mine["emissivity"],
+            "camera_emissivity": optics.camera_emissivity,
+            "reflected_c": mine["reflected_c"],
+            "one_image": "yes",
+            "image": one.name,
+            "comment": np.where(mine["measured"] == "yes", "", "target smaller than 3 × 3 pixels"),
+        },
+        columns=columns,
+    )
 
 
 def files(seen: Seen, name: str, out: Path) -> dict[Path, bytes]:
     """Everything the command writes, by its path."""
     stem = Path(name).stem
     made = {out / f"{stem}_annotated.png": seen.picture}
-    for what, frame in (
-        ("boxes", seen.boxes),
-        ("proposed", seen.proposed),
-        ("survey", seen.survey),
-    ):
+    for what, frame in (("boxes", seen.boxes), ("proposed", seen.proposed), ("survey", seen.survey)):
         if len(frame):
             made[out / f"{stem}_{what}.csv"] = (
                 no_formulas(frame).to_csv(index=False, lineterminator="\n").encode("utf-8")

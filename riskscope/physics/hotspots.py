@@ -62,9 +62,7 @@ def mask_of(points: Sequence[tuple[float, float]], shape: tuple[int, int]) -> ND
                 inside ^= crosses & (columns < (x2 - x1) * (rows - y1) / (y2 - y1) + x1)
             length = np.hypot(x2 - x1, y2 - y1)
             along = ((columns - x1) * (x2 - x1) + (rows - y1) * (y2 - y1)) / max(length, 1e-9) ** 2
-            near = np.abs((columns - x1) * (y2 - y1) - (rows - y1) * (x2 - x1)) <= 1e-9 * max(
-                length, 1.0
-            )
+            near = np.abs((columns - x1) * (y2 - y1) - (rows - y1) * (x2 - x1)) <= 1e-9 * max(length, 1.0)
             edge |= near & (along >= 0) & (along <= 1)
         inside |= edge
     if not inside.any():
@@ -81,8 +79,15 @@ def region(matrix_c: Floats, mask: NDArray[np.bool_]) -> Region:
         raise OutOfRange("a region must hold a temperature", value="NaN")
     row, column = np.unravel_index(int(np.nanargmax(values)), matrix_c.shape)
     across = min(int(np.ptp(rows)) + 1, int(np.ptp(columns)) + 1)
-    return Region(float(np.nanmax(inside)), float(np.nanpercentile(inside, 95)), float(np.nanmean(inside)),
-                  int(mask.sum()), across, int(row), int(column))  # fmt: skip
+    return Region(
+        float(np.nanmax(inside)),
+        float(np.nanpercentile(inside, 95)),
+        float(np.nanmean(inside)),
+        int(mask.sum()),
+        across,
+        int(row),
+        int(column),
+    )
 
 
 @dataclass(frozen=True)
@@ -116,9 +121,7 @@ def proposals(matrix_c: Floats, least_rise_k: float = 3.0, most: int = 12) -> li
     filled = np.where(np.isnan(matrix_c), np.nanmedian(matrix_c), matrix_c)
     smooth = ndimage.gaussian_filter(filled, 1.0)
     step = max(1, min(matrix_c.shape) // 60)
-    small = ndimage.median_filter(
-        smooth[::step, ::step], size=max(9, min(smooth.shape) // step // 3)
-    )
+    small = ndimage.median_filter(smooth[::step, ::step], size=max(9, min(smooth.shape) // step // 3))
     rows = np.clip(np.arange(matrix_c.shape[0]) // step, 0, small.shape[0] - 1)
     columns = np.clip(np.arange(matrix_c.shape[1]) // step, 0, small.shape[1] - 1)
     around = ndimage.gaussian_filter(small[np.ix_(rows, columns)], step)
@@ -139,6 +142,14 @@ def proposals(matrix_c: Floats, least_rise_k: float = 3.0, most: int = 12) -> li
         found = region(filled, inside)
         if pieces and found.is_measured and found.area >= LEAST_PIXELS**2:
             ys, xs = np.nonzero(inside)
-            made.append(Proposal(int(xs.min()), int(ys.min()), int(xs.max()), int(ys.max()), found,
-                                 found.p95 - float(np.median(around[inside]))))  # fmt: skip
+            made.append(
+                Proposal(
+                    int(xs.min()),
+                    int(ys.min()),
+                    int(xs.max()),
+                    int(ys.max()),
+                    found,
+                    found.p95 - float(np.median(around[inside])),
+                )
+            )
     return sorted(made, key=lambda one: -one.rise_k)[:most]

@@ -73,11 +73,7 @@ def rise_at_load(rise_rated: ArrayLike, load_fraction: ArrayLike, exponent: floa
 
 
 def difference_at_full_load(
-    rise_1: ArrayLike,
-    load_fraction_1: ArrayLike,
-    rise_2: ArrayLike,
-    load_fraction_2: ArrayLike,
-    exponent: float = 2.0,
+    rise_1: ArrayLike, load_fraction_1: ArrayLike, rise_2: ArrayLike, load_fraction_2: ArrayLike, exponent: float = 2.0
 ) -> Any:
     """Difference of two rises over one ambient, each taken to full load by its own load.
 
@@ -100,9 +96,7 @@ def difference_at_full_load(
     OutOfRange
         If a load fraction is 0 or below.
     """
-    return rise_at_full_load(rise_1, load_fraction_1, exponent) - rise_at_full_load(
-        rise_2, load_fraction_2, exponent
-    )
+    return rise_at_full_load(rise_1, load_fraction_1, exponent) - rise_at_full_load(rise_2, load_fraction_2, exponent)
 
 
 def loads_alike(load_1: ArrayLike, load_2: ArrayLike, share: float = 0.10) -> Any:
@@ -139,9 +133,7 @@ def smallest_in_size(values: ArrayLike) -> Any:
     """
     values = np.asarray(values, dtype=float)
     lowest, highest = values.min(axis=0), values.max(axis=0)
-    return np.where(
-        lowest > 0, lowest, np.where(highest < 0, highest, np.where(np.isnan(lowest), np.nan, 0.0))
-    )
+    return np.where(lowest > 0, lowest, np.where(highest < 0, highest, np.where(np.isnan(lowest), np.nan, 0.0)))
 
 
 def resistance_ratio(

@@ -7,6 +7,7 @@ band, serves both directions. Constants: CODATA 2018, exact since 2019.
 from __future__ import annotations
 
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -98,10 +99,16 @@ def temperature(value: ArrayLike, band_um: tuple[float, float] | None = BAND_UM)
 
 
 def true_temperature(
-    read_c: ArrayLike, *, emissivity: ArrayLike, camera_emissivity: ArrayLike = 1.0, reflected_c: ArrayLike = 20.0,
-    camera_reflected_c: ArrayLike | None = None, transmission: ArrayLike = 1.0, medium_c: ArrayLike = 20.0,
+    read_c: ArrayLike,
+    *,
+    emissivity: ArrayLike,
+    camera_emissivity: ArrayLike = 1.0,
+    reflected_c: ArrayLike = 20.0,
+    camera_reflected_c: ArrayLike | None = None,
+    transmission: ArrayLike = 1.0,
+    medium_c: ArrayLike = 20.0,
     band_um: tuple[float, float] | None = BAND_UM,
-) -> tuple[Floats, NDArray[np.int8]]:  # fmt: skip
+) -> tuple[Floats, NDArray[np.int8]]:
     """Temperature of a surface from what an instrument read with other settings.
 
     W(T) = [ε_cam W(T_read) + (1 − ε_cam) W(T_refl,cam) − (1 − ε) W(T_refl)] / ε; a window or the air
@@ -131,8 +138,20 @@ def true_temperature(
     """
     if camera_reflected_c is None:
         camera_reflected_c = reflected_c
-    arrays = np.broadcast_arrays(*(np.asarray(value, dtype=float) for value in (
-        read_c, emissivity, camera_emissivity, reflected_c, camera_reflected_c, transmission, medium_c)))  # fmt: skip
+    arrays = np.broadcast_arrays(
+        *(
+            np.asarray(value, dtype=float)
+            for value in (
+                read_c,
+                emissivity,
+                camera_emissivity,
+                reflected_c,
+                camera_reflected_c,
+                transmission,
+                medium_c,
+            )
+        )
+    )
     read, true_e, set_e, reflected, set_reflected, passed, medium = arrays
     fault = np.zeros(read.shape, dtype=np.int8)
     with np.errstate(invalid="ignore", divide="ignore"):
@@ -152,9 +171,14 @@ def true_temperature(
 
 
 def sensitivity(
-    read_c: ArrayLike, *, emissivity: ArrayLike, reflected_c: ArrayLike, u_emissivity: float = 0.05,
-    u_reflected_k: float = 3.0, **settings: ArrayLike,
-) -> Floats:  # fmt: skip
+    read_c: ArrayLike,
+    *,
+    emissivity: ArrayLike,
+    reflected_c: ArrayLike,
+    u_emissivity: float = 0.05,
+    u_reflected_k: float = 3.0,
+    **settings: ArrayLike,
+) -> Floats:
     """Standard uncertainty of a true temperature from emissivity and reflected temperature. [K]
 
     u² = (∂T/∂ε · u_ε)² + (∂T/∂T_refl · u_refl)², derivatives by central differences.
@@ -171,10 +195,16 @@ def sensitivity(
     step = np.minimum(0.01, np.minimum(e, 1 - e) / 2 + 1e-4)
     up, down = np.minimum(e + step, 1.0), e - step
 
+    rest: dict[str, Any] = {k: v for k, v in settings.items() if k != "camera_reflected_c"}
+
     def at(emissivity_: Floats, reflected_: Floats) -> Floats:
-        return true_temperature(read_c, emissivity=emissivity_, reflected_c=reflected_,
-                                camera_reflected_c=settings.get("camera_reflected_c", reflected),
-                                **{k: v for k, v in settings.items() if k != "camera_reflected_c"})[0]  # type: ignore[arg-type]  # fmt: skip
+        return true_temperature(
+            read_c,
+            emissivity=emissivity_,
+            reflected_c=reflected_,
+            camera_reflected_c=settings.get("camera_reflected_c", reflected),
+            **rest,
+        )[0]
 
     by_e = (at(up, reflected) - at(down, reflected)) / (up - down)
     by_reflected = (at(e, reflected + 0.5) - at(e, reflected - 0.5)) / 1.0

@@ -29,11 +29,7 @@ def u_of_difference(u_reading: ArrayLike, u_joint: float) -> Any:
 
 
 def u_single(
-    rise_rated: ArrayLike,
-    load_fraction: ArrayLike,
-    u_rise: ArrayLike,
-    u_load: ArrayLike,
-    exponent: float = 2.0,
+    rise_rated: ArrayLike, load_fraction: ArrayLike, u_rise: ArrayLike, u_load: ArrayLike, exponent: float = 2.0
 ) -> Any:
     """Standard uncertainty of one measured rise taken to full load by one load.
 
@@ -118,12 +114,7 @@ def u_siblings(
         (exponent * (rise_1 - rise_2) * u_1) ** 2,
         (exponent * rise_1 * u_1) ** 2 + (exponent * rise_2 * u_2) ** 2,
     )
-    return np.sqrt(
-        (scale_1 * each) ** 2
-        + (scale_2 * each) ** 2
-        + ((scale_1 - scale_2) * u_ambient) ** 2
-        + from_load
-    )
+    return np.sqrt((scale_1 * each) ** 2 + (scale_2 * each) ** 2 + ((scale_1 - scale_2) * u_ambient) ** 2 + from_load)
 
 
 def u_of_log_ratio(
@@ -163,8 +154,5 @@ def u_of_log_ratio(
     each = np.asarray(u_difference, dtype=float) / np.sqrt(2.0)
     load = np.where(shared_load, 0.0, np.hypot(u_load_1, u_load_2))
     return np.sqrt(
-        (each / upper) ** 2
-        + (each / lower) ** 2
-        + ((1 / upper - 1 / lower) * u_ambient) ** 2
-        + (exponent * load) ** 2
+        (each / upper) ** 2 + (each / lower) ** 2 + ((1 / upper - 1 / lower) * u_ambient) ** 2 + (exponent * load) ** 2
     )

@@ -15,9 +15,8 @@ MAIN_WORDS = "incom|main|supply|infeed"
 
 
 def candidates(
-    found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Planning,
-    must_not: Sequence[str] = (),
-) -> tuple[pd.DataFrame, pd.DataFrame]:  # fmt: skip
+    found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Planning, must_not: Sequence[str] = ()
+) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Connections whose action needs an outage, and those of them that cannot be planned.
 
     Parameters
@@ -42,42 +41,53 @@ def candidates(
     rows = rows.reset_index(drop=True)
     board = rows["equipment"].astype("str")
     isolated = _isolated_by(rows, board)
-    minutes = rows["action"].map({"retighten": settings.minutes_retighten, "remake": settings.minutes_remake,
-                                  "check torque": settings.minutes_check}).to_numpy(dtype=float)  # fmt: skip
+    minutes = (
+        rows["action"]
+        .map(
+            {
+                "retighten": settings.minutes_retighten,
+                "remake": settings.minutes_remake,
+                "check torque": settings.minutes_check,
+            }
+        )
+        .to_numpy(dtype=float)
+    )
     own = floats(rows, "minutes")
     minutes = np.where(np.isnan(own), minutes, own)
     loose = floats(rows, "likelihood_loose")
-    chance = np.where(
-        rows["action"] == "remake", settings.cure_remake, loose * settings.cure_retighten
-    )
+    chance = np.where(rows["action"] == "remake", settings.cure_remake, loose * settings.cure_retighten)
     severity = floats(rows, "severity")
     weight = settings.severity_base ** np.where(np.isnan(severity), 0.0, severity)
     importance = floats(rows, "criticality") / settings.criticality_middle
-    made = pd.DataFrame({
-        "connection_id": rows["connection_id"], "equipment": board, "isolated_by": isolated.astype("str"), "action": rows["action"],
-        "section": np.where(rows["action"] == "check torque", "b", "a"), "severity": severity,
-        "severity_as_found": floats(rows, "severity_as_found"), "urgency": rows["urgency"], "minutes": minutes,
-        "chance": chance, "benefit": chance * weight * importance, "criticality": floats(rows, "criticality"),
-        "voltage_v": _voltage(rows, tables, board),
-    })  # fmt: skip
+    made = pd.DataFrame(
+        {
+            "connection_id": rows["connection_id"],
+            "equipment": board,
+            "isolated_by": isolated.astype("str"),
+            "action": rows["action"],
+            "section": np.where(rows["action"] == "check torque", "b", "a"),
+            "severity": severity,
+            "severity_as_found": floats(rows, "severity_as_found"),
+            "urgency": rows["urgency"],
+            "minutes": minutes,
+            "chance": chance,
+            "benefit": chance * weight * importance,
+            "criticality": floats(rows, "criticality"),
+            "voltage_v": _voltage(rows, tables, board),
+        }
+    )
     why = pd.Series("", index=made.index, dtype="str")
     why[board.isna() | (board == "nan")] = "board not recorded"
     why[(why == "") & made["isolated_by"].isna()] = "isolation point not recorded"
     folded = {name.casefold() for name in must_not}
     why[made["connection_id"].str.casefold().isin(folded)] = "left out on request"
-    barred = made[why != ""][
-        ["connection_id", "equipment", "action", "severity", "urgency"]
-    ].assign(why=why[why != ""])
+    barred = made[why != ""][["connection_id", "equipment", "action", "severity", "urgency"]].assign(why=why[why != ""])
     return made[why == ""].reset_index(drop=True), barred.reset_index(drop=True)
 
 
 def _isolated_by(rows: pd.DataFrame, board: pd.Series) -> pd.Series:
     """What must be off: as recorded, else the board itself; unknown on the line side of a main device."""
-    stated = (
-        rows["isolated_by"]
-        if "isolated_by" in rows
-        else pd.Series(np.nan, index=rows.index, dtype="str")
-    )
+    stated = rows["isolated_by"] if "isolated_by" in rows else pd.Series(np.nan, index=rows.index, dtype="str")
     words = pd.Series("", index=rows.index, dtype="str")
     for name in ("device", "circuit"):
         if name in rows:
@@ -96,9 +106,7 @@ def _voltage(rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame], board: pd.S
     return board.map(by_board).astype("float64")
 
 
-def boards(
-    tables: Mapping[str, pd.DataFrame], names: Sequence[str], settings: Planning
-) -> pd.DataFrame:
+def boards(tables: Mapping[str, pd.DataFrame], names: Sequence[str], settings: Planning) -> pd.DataFrame:
     """Minutes to isolate and restore each board, by name."""
     equipment = tables.get("equipment", pd.DataFrame({"equipment": pd.Series(dtype="str")}))
     known = equipment.drop_duplicates("equipment").set_index("equipment").reindex(list(names))

@@ -91,8 +91,9 @@ def solve(problem: Problem, settings: Planning) -> Solution:
     pairs, boards = len(problem.item), len(problem.overhead)
     if not pairs:
         infeasible = bool(problem.must.any())
-        return Solution(np.zeros(0, bool), np.zeros(boards, bool), 0.0, 0.0,
-                        "infeasible" if infeasible else "within the gap", 0)  # fmt: skip
+        return Solution(
+            np.zeros(0, bool), np.zeros(boards, bool), 0.0, 0.0, "infeasible" if infeasible else "within the gap", 0
+        )
     rows, low, high = _constraints(problem)
     worst = problem.worst[problem.item].astype(float)
     value = problem.benefit[problem.item]
@@ -112,24 +113,13 @@ def solve(problem: Problem, settings: Planning) -> Solution:
     chosen, opened = x[:pairs], x[pairs:]
     opened = np.isin(np.arange(boards), problem.board[chosen]) & opened
     benefit = float(value @ chosen)
-    bound = (
-        benefit if second.mip_dual_bound is None else max(benefit, -float(second.mip_dual_bound))
-    )
-    status = (
-        "within the gap" if stopped == 0 and second.status == 0 else "stopped by the node limit"
-    )
+    bound = benefit if second.mip_dual_bound is None else max(benefit, -float(second.mip_dual_bound))
+    status = "within the gap" if stopped == 0 and second.status == 0 else "stopped by the node limit"
     return Solution(chosen, opened, benefit, bound, status, int(worst @ chosen))
 
 
 def _none(problem: Problem) -> Solution:
-    return Solution(
-        np.zeros(len(problem.item), bool),
-        np.zeros(len(problem.overhead), bool),
-        0.0,
-        0.0,
-        "infeasible",
-        0,
-    )
+    return Solution(np.zeros(len(problem.item), bool), np.zeros(len(problem.overhead), bool), 0.0, 0.0, "infeasible", 0)
 
 
 def _constraints(problem: Problem) -> tuple[Any, Floats, Floats]:
@@ -164,33 +154,17 @@ def _constraints(problem: Problem) -> tuple[Any, Floats, Floats]:
         np.zeros(pairs),
     )
     add(
-        by(problem.board, minutes, boards),
-        csr_array((boards, boards)),
-        np.full(boards, -np.inf),
-        problem.board_minutes,
+        by(problem.board, minutes, boards), csr_array((boards, boards)), np.full(boards, -np.inf), problem.board_minutes
     )
-    crew = csr_array(
-        coo_array(
-            (problem.overhead, (problem.board_outage, np.arange(boards))), shape=(outages, boards)
-        )
-    )
+    crew = csr_array(coo_array((problem.overhead, (problem.board_outage, np.arange(boards))), shape=(outages, boards)))
     add(by(problem.outage, minutes, outages), crew, np.full(outages, -np.inf), problem.crew_minutes)
     limited = np.isfinite(problem.remakes)
     if limited.any():
         made = by(problem.outage, problem.remake[problem.item].astype(float), outages)[limited]
-        add(
-            made,
-            csr_array((int(limited.sum()), boards)),
-            np.full(limited.sum(), -np.inf),
-            problem.remakes[limited],
-        )
+        add(made, csr_array((int(limited.sum()), boards)), np.full(limited.sum(), -np.inf), problem.remakes[limited])
     if not problem.records_alone:
         hot = (~problem.record[problem.item]).astype(float)
-        eye = csr_array(
-            coo_array(
-                (-np.ones(boards), (np.arange(boards), np.arange(boards))), shape=(boards, boards)
-            )
-        )
+        eye = csr_array(coo_array((-np.ones(boards), (np.arange(boards), np.arange(boards))), shape=(boards, boards)))
         add(by(problem.board, hot, boards), eye, np.zeros(boards), np.full(boards, np.inf))
     return vstack(blocks, format="csr"), np.concatenate(low), np.concatenate(high)
 
@@ -201,18 +175,18 @@ def _stack(rows: Any, values: Floats, boards: int) -> Any:
     return vstack([rows, csr_array(np.append(values, np.zeros(boards))[None, :])], format="csr")
 
 
-def _milp(
-    value: Floats, boards: int, rows: Any, low: Floats, high: Floats, settings: Planning
-) -> Any:
+def _milp(value: Floats, boards: int, rows: Any, low: Floats, high: Floats, settings: Planning) -> Any:
     """The best 0/1 choice; None where there is none."""
     from scipy.optimize import Bounds, LinearConstraint, milp
 
     with quiet():
         found = milp(
-            -np.append(value, np.zeros(boards)), integrality=np.ones(len(value) + boards), bounds=Bounds(0, 1),
+            -np.append(value, np.zeros(boards)),
+            integrality=np.ones(len(value) + boards),
+            bounds=Bounds(0, 1),
             constraints=LinearConstraint(rows, low, high),
             options={"mip_rel_gap": settings.plan_gap, "node_limit": settings.plan_nodes, "disp": False},
-        )  # fmt: skip
+        )
     return found if found.x is not None else None
 
 
@@ -248,22 +222,14 @@ def greedy(problem: Problem, order: Ints) -> NDArray[np.bool_]:
     ndarray of bool, shape (pairs,)
     """
     chosen = np.zeros(len(problem.item), bool)
-    board_left, crew_left, remakes = (
-        problem.board_minutes.copy(),
-        problem.crew_minutes.copy(),
-        problem.remakes.copy(),
-    )
+    board_left, crew_left, remakes = (problem.board_minutes.copy(), problem.crew_minutes.copy(), problem.remakes.copy())
     opened = np.zeros(len(problem.overhead), bool)
     mine: dict[int, list[int]] = {}
     for pair, item in enumerate(problem.item.tolist()):
         mine.setdefault(item, []).append(pair)
     for item in order.tolist():
         for pair in mine.get(item, []):
-            board, outage, minutes = (
-                problem.board[pair],
-                problem.outage[pair],
-                problem.minutes[item],
-            )
+            board, outage, minutes = (problem.board[pair], problem.outage[pair], problem.minutes[item])
             cost = minutes + (0.0 if opened[board] else problem.overhead[board])
             alone = problem.record[item] and not opened[board] and not problem.records_alone
             if (

@@ -11,9 +11,7 @@ from riskscope.analysis.frames import floats
 from riskscope.settings import Settings
 
 
-def extension_setting(
-    torque: float, tool_length: float, extension: float, angle_deg: float = 0.0
-) -> float:
+def extension_setting(torque: float, tool_length: float, extension: float, angle_deg: float = 0.0) -> float:
     """Setting of a torque tool with an extension, so that the fastener gets the torque wanted.
 
     T_set = T · L / (L + E · cos θ), L from the grip to the drive, E from the drive to the fastener,
@@ -57,16 +55,16 @@ def suitable(
         torque in its range.
     """
     tools = tables.get("tools", pd.DataFrame())
-    made = pd.DataFrame({"tool_id": pd.Series(np.nan, index=required_nm.index, dtype="str"),
-                         "tool_unit": pd.Series(np.nan, index=required_nm.index, dtype="str")})  # fmt: skip
+    made = pd.DataFrame(
+        {
+            "tool_id": pd.Series(np.nan, index=required_nm.index, dtype="str"),
+            "tool_unit": pd.Series(np.nan, index=required_nm.index, dtype="str"),
+        }
+    )
     if tools.empty or "calibrated_on" not in tools:
         return made
     begins = tools["calibrated_on"]
-    ends = (
-        tools["calibration_due"]
-        if "calibration_due" in tools
-        else pd.Series(pd.NaT, index=tools.index)
-    )
+    ends = tools["calibration_due"] if "calibration_due" in tools else pd.Series(pd.NaT, index=tools.index)
     ends = pd.to_datetime(ends).fillna(begins + pd.DateOffset(months=settings.calibration_months))
     top = floats(tools, "range_max_nm")
     low = floats(tools, "range_min_nm")
@@ -77,11 +75,7 @@ def suitable(
         else pd.Series(pd.NaT, index=tools.index)
     )
     bad_since = failed.groupby(tools["tool_id"]).transform("max")
-    unit = (
-        tools["torque_unit"]
-        if "torque_unit" in tools
-        else pd.Series(np.nan, index=tools.index, dtype="str")
-    )
+    unit = tools["torque_unit"] if "torque_unit" in tools else pd.Series(np.nan, index=tools.index, dtype="str")
     order = np.lexsort((tools["tool_id"].astype("str"), top - low))
     for row in required_nm.index:
         torque, on = required_nm[row], days[row]
@@ -92,7 +86,5 @@ def suitable(
         good = [place for place in order if fits.iloc[place]]
         if good:
             made.loc[row, "tool_id"] = tools["tool_id"].iloc[good[0]]
-            made.loc[row, "tool_unit"] = (
-                unit.iloc[good[0]] if not pd.isna(unit.iloc[good[0]]) else "N·m"
-            )
+            made.loc[row, "tool_unit"] = unit.iloc[good[0]] if not pd.isna(unit.iloc[good[0]]) else "N·m"
     return made

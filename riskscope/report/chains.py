@@ -39,9 +39,7 @@ class Chains:
     @cached_property
     def described(self) -> pd.DataFrame:
         """The assessment with its sentence columns, by connection."""
-        made = results.describe_all(
-            self.found, self.intake, self.settings, self.criteria, self.reader
-        )
+        made = results.describe_all(self.found, self.intake, self.settings, self.criteria, self.reader)
         return made.set_index("connection_id", drop=False)
 
     @cached_property
@@ -52,9 +50,7 @@ class Chains:
     @cached_property
     def _places(self) -> dict[tuple[str, int, str], int]:
         survey = self.intake["survey"]
-        keys = zip(
-            survey["source_file"], survey["source_line"], survey["connection_id"], strict=True
-        )
+        keys = zip(survey["source_file"], survey["source_line"], survey["connection_id"], strict=True)
         return {key: place for place, key in reversed(list(enumerate(keys)))}
 
     @cached_property
@@ -81,8 +77,9 @@ class Chains:
         known = self.described.index.to_series()
         same = known[known.str.casefold() == wanted]
         if same.empty:
-            raise UnusableInput(f"there is no connection {connection_id!r} in these files.",
-                                hint=nearest(connection_id, known.tolist()))  # fmt: skip
+            raise UnusableInput(
+                f"there is no connection {connection_id!r} in these files.", hint=nearest(connection_id, known.tolist())
+            )
         return str(same.iloc[0])
 
     def siblings(self, connection_id: str) -> pd.DataFrame:
@@ -113,10 +110,15 @@ class Chains:
         tools = self.intake.get("tools", pd.DataFrame({"tool_id": pd.Series(dtype="str")}))
         prior = Prior(self.settings)
         return Chain(
-            row=row, siblings=self.siblings(connection_id), reading=reading, installs=installs,
-            findings=self._of("findings", connection_id), tools=tools[tools["tool_id"].isin(used)],
-            prior=float(prior.prior(described)[0]), factor=float(prior.factor(described)[0]),
-        )  # fmt: skip
+            row=row,
+            siblings=self.siblings(connection_id),
+            reading=reading,
+            installs=installs,
+            findings=self._of("findings", connection_id),
+            tools=tools[tools["tool_id"].isin(used)],
+            prior=float(prior.prior(described)[0]),
+            factor=float(prior.factor(described)[0]),
+        )
 
     def _of(self, table: str, connection_id: str) -> pd.DataFrame:
         return self._history.get(table, {}).get(connection_id, pd.DataFrame())

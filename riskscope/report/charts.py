@@ -27,11 +27,18 @@ EFFECTS = ("cured", "improved", "not cured", "not re-surveyed")
 def _finish(chart: Any, words: str) -> Chart:
     chart = chart.configure(font=FONT, background="#FFFFFF").configure_view(strokeWidth=0)
     chart = chart.configure_axis(
-        labelFontSize=13, titleFontSize=13, titleFontWeight="normal", labelColor=colours.INK,
-        titleColor=colours.INK, gridColor=colours.LINE, labelLimit=260, titlePadding=10,
-    )  # fmt: skip
-    chart = chart.configure_legend(labelFontSize=13, titleFontSize=13, labelColor=colours.INK,
-                                   titleFontWeight="normal", labelLimit=260)  # fmt: skip
+        labelFontSize=13,
+        titleFontSize=13,
+        titleFontWeight="normal",
+        labelColor=colours.INK,
+        titleColor=colours.INK,
+        gridColor=colours.LINE,
+        labelLimit=260,
+        titlePadding=10,
+    )
+    chart = chart.configure_legend(
+        labelFontSize=13, titleFontSize=13, labelColor=colours.INK, titleFontWeight="normal", labelLimit=260
+    )
     return Chart(chart.to_dict(validate=False), words, WIDTH)
 
 
@@ -49,16 +56,16 @@ def siblings(group: pd.DataFrame, connection_id: str, reader: Reader) -> Chart |
     p = shown["load_fraction"].to_numpy(dtype=float)
     found = shown["rise_ambient_found_k"].to_numpy(dtype=float)
     ends = np.stack([found * p**-n for n in (1.6, 2.0)])
-    frame = pd.DataFrame({
-        "connection": [plain(name) for name in shown["connection_id"]],
-        "rise": from_inside(shown["rise_ambient_full_k"].to_numpy(dtype=float), "difference", reader.difference),
-        "low": from_inside(ends.min(axis=0), "difference", reader.difference),
-        "high": from_inside(ends.max(axis=0), "difference", reader.difference),
-        "kind": np.where(shown["connection_id"] == connection_id, "this one", "sibling"),
-    })  # fmt: skip
-    told = "; ".join(
-        f"{row.connection} {row.rise:.1f} {reader.difference}" for row in frame.itertuples()
+    frame = pd.DataFrame(
+        {
+            "connection": [plain(name) for name in shown["connection_id"]],
+            "rise": from_inside(shown["rise_ambient_full_k"].to_numpy(dtype=float), "difference", reader.difference),
+            "low": from_inside(ends.min(axis=0), "difference", reader.difference),
+            "high": from_inside(ends.max(axis=0), "difference", reader.difference),
+            "kind": np.where(shown["connection_id"] == connection_id, "this one", "sibling"),
+        }
     )
+    told = "; ".join(f"{row.connection} {row.rise:.1f} {reader.difference}" for row in frame.itertuples())
     drawn = _siblings(reader.difference)
     spec = {**drawn.spec, "data": {"values": frame.to_dict("records")}, "height": 34 * len(frame)}
     return Chart(spec, f"Rise over the air at full load, by exponents 1.6 to 2: {told}.", WIDTH)
@@ -69,14 +76,16 @@ def _siblings(unit: str) -> Chart:
     """The chart of siblings without its data: drawn up once, a report may hold hundreds."""
     import altair as alt
 
-    base = alt.Chart(alt.InlineData(values=[])).encode(
-        y=alt.Y("connection:N", title=None, sort=None)
-    )
+    base = alt.Chart(alt.InlineData(values=[])).encode(y=alt.Y("connection:N", title=None, sort=None))
     bars = base.mark_bar(height=16).encode(
         x=alt.X("rise:Q", title=f"rise over the air at full load ({unit})", scale=alt.Scale(zero=True)),
-        color=alt.Color("kind:N", title=None, legend=alt.Legend(orient="top"),
-                        scale=alt.Scale(domain=["this one", "sibling"], range=[colours.ACCENT, colours.LINE])),
-    )  # fmt: skip
+        color=alt.Color(
+            "kind:N",
+            title=None,
+            legend=alt.Legend(orient="top"),
+            scale=alt.Scale(domain=["this one", "sibling"], range=[colours.ACCENT, colours.LINE]),
+        ),
+    )
     whiskers = base.mark_rule(strokeWidth=2, color=colours.INK).encode(x="low:Q", x2="high:Q")
     return _finish((bars + whiskers).properties(width=WIDTH), "")
 
@@ -89,41 +98,44 @@ def severity_by_equipment(ranking: pd.DataFrame) -> Chart | None:
         return None
     level = ranking["severity"].astype("Int64").astype("str").fillna("not rated")
     board = ranking["equipment"].astype("str").fillna("not recorded")
-    counts = (
-        pd.DataFrame({"equipment": board, "severity": level})
-        .value_counts()
-        .reset_index(name="count")
-    )
-    weight = counts["count"] * counts["severity"].map(
-        {"4": 1e6, "3": 1e3, "2": 1.0}
-    ).fillna(0.0)  # fmt: skip
+    counts = pd.DataFrame({"equipment": board, "severity": level}).value_counts().reset_index(name="count")
+    weight = counts["count"] * counts["severity"].map({"4": 1e6, "3": 1e3, "2": 1.0}).fillna(0.0)
     order = weight.groupby(counts["equipment"]).sum().sort_values(ascending=False, kind="stable")
     names = sorted(order.index[:20], key=lambda name: (-order[name], name))
     counts = counts[counts["equipment"].isin(names)].sort_values(["equipment", "severity"])
     counts = counts.assign(
-        equipment=counts["equipment"].map(plain),
-        place=counts["severity"].map(SEVERITY_LEVELS.index),
+        equipment=counts["equipment"].map(plain), place=counts["severity"].map(SEVERITY_LEVELS.index)
     )
-    chart = alt.Chart(counts).mark_bar(stroke=colours.INK, strokeWidth=0.5).encode(
-        y=alt.Y("equipment:N", title=None, sort=[plain(name) for name in names]),
-        x=alt.X("count:Q", title="connections", axis=alt.Axis(format="d", tickMinStep=1)),
-        color=alt.Color(
-            "severity:N", title="severity", sort=SEVERITY_LEVELS, legend=alt.Legend(orient="top"),
-            scale=alt.Scale(domain=SEVERITY_LEVELS,
-                            range=[*(colours.SEVERITY[n] for n in (4, 3, 2, 1, 0)), colours.NOT_RATED]),
-        ),
-        order=alt.Order("place:Q"),
-    )  # fmt: skip
+    chart = (
+        alt.Chart(counts)
+        .mark_bar(stroke=colours.INK, strokeWidth=0.5)
+        .encode(
+            y=alt.Y("equipment:N", title=None, sort=[plain(name) for name in names]),
+            x=alt.X("count:Q", title="connections", axis=alt.Axis(format="d", tickMinStep=1)),
+            color=alt.Color(
+                "severity:N",
+                title="severity",
+                sort=SEVERITY_LEVELS,
+                legend=alt.Legend(orient="top"),
+                scale=alt.Scale(
+                    domain=SEVERITY_LEVELS, range=[*(colours.SEVERITY[n] for n in (4, 3, 2, 1, 0)), colours.NOT_RATED]
+                ),
+            ),
+            order=alt.Order("place:Q"),
+        )
+    )
     worst = "; ".join(
-        f"{plain(name)} " + ", ".join(
+        f"{plain(name)} "
+        + ", ".join(
             f"{row['count']} of severity {row['severity']}"
             for _, row in counts[counts["equipment"] == plain(name)].iterrows()
             if row["severity"] in {"4", "3"}
         )
         for name in names[:6]
-    )  # fmt: skip
-    return _finish(chart.properties(width=WIDTH, height=26 * len(names)),
-                   f"Connections by severity and board; the worst: {worst}.")  # fmt: skip
+    )
+    return _finish(
+        chart.properties(width=WIDTH, height=26 * len(names)), f"Connections by severity and board; the worst: {worst}."
+    )
 
 
 def trend(series: pd.DataFrame, forecast: pd.DataFrame, reader: Reader) -> Chart | None:
@@ -140,29 +152,31 @@ def trend(series: pd.DataFrame, forecast: pd.DataFrame, reader: Reader) -> Chart
 
     if len(series) < 2:
         return None
-    points = pd.DataFrame({
-        "day": pd.to_datetime(series["day"]).dt.strftime("%Y-%m-%d"),
-        "rise": from_inside(series["rise_k"].to_numpy(dtype=float), "difference", reader.difference),
-    })  # fmt: skip
+    points = pd.DataFrame(
+        {
+            "day": pd.to_datetime(series["day"]).dt.strftime("%Y-%m-%d"),
+            "rise": from_inside(series["rise_k"].to_numpy(dtype=float), "difference", reader.difference),
+        }
+    )
     x = alt.X("day:T", title=None, axis=alt.Axis(format="%Y", tickCount="year"))
     y = alt.Y("rise:Q", title=f"rise at full load ({reader.difference})")
-    layers = (
-        alt.Chart(points)
-        .mark_line(color=colours.ACCENT, point=alt.OverlayMarkDef(size=70))
-        .encode(x=x, y=y)
-    )
+    layers = alt.Chart(points).mark_line(color=colours.ACCENT, point=alt.OverlayMarkDef(size=70)).encode(x=x, y=y)
     if len(forecast):
-        ahead = pd.DataFrame({
-            "day": pd.to_datetime(forecast["day"]).dt.strftime("%Y-%m-%d"),
-            "low": from_inside(forecast["low_k"].to_numpy(dtype=float), "difference", reader.difference),
-            "high": from_inside(forecast["high_k"].to_numpy(dtype=float), "difference", reader.difference),
-        })  # fmt: skip
-        area = alt.Chart(ahead).mark_area(color=colours.ACCENT, opacity=0.18).encode(
-            x=alt.X("day:T"), y=alt.Y("low:Q"), y2="high:Q")  # fmt: skip
+        ahead = pd.DataFrame(
+            {
+                "day": pd.to_datetime(forecast["day"]).dt.strftime("%Y-%m-%d"),
+                "low": from_inside(forecast["low_k"].to_numpy(dtype=float), "difference", reader.difference),
+                "high": from_inside(forecast["high_k"].to_numpy(dtype=float), "difference", reader.difference),
+            }
+        )
+        area = (
+            alt.Chart(ahead)
+            .mark_area(color=colours.ACCENT, opacity=0.18)
+            .encode(x=alt.X("day:T"), y=alt.Y("low:Q"), y2="high:Q")
+        )
         layers = area + layers
     told = "; ".join(
-        f"{day} {rise:.1f} {reader.difference}"
-        for day, rise in zip(points["day"], points["rise"], strict=True)
+        f"{day} {rise:.1f} {reader.difference}" for day, rise in zip(points["day"], points["rise"], strict=True)
     )
     return _finish(layers.properties(width=WIDTH, height=220), f"Rise at full load by day: {told}.")
 
@@ -180,19 +194,35 @@ def coverage(table: pd.DataFrame) -> Chart | None:
     long["place"] = long["record"].map(states.index)
     long["count"] = long["count"].astype(int)
     ramp = ["#1F5A85", "#7FA8C6", "#C9D8E3", "#F0B95B", "#D9722B", "#8C2409"]
-    colour = {"verified": ramp[0], "doubtful": ramp[1], "over-torqued": ramp[2], "under-torqued": ramp[4],
-              "unrecorded": ramp[3], "found loose": ramp[5]}  # fmt: skip
-    chart = alt.Chart(long).mark_bar(stroke=colours.INK, strokeWidth=0.5).encode(
-        y=alt.Y("board:N", title=None),
-        x=alt.X("sum(count):Q", stack="normalize", title="share of torque records", axis=alt.Axis(format="%")),
-        color=alt.Color("record:N", title=None, sort=states, legend=alt.Legend(orient="top", columns=3),
-                        scale=alt.Scale(domain=states, range=[colour[state] for state in states])),
-        order=alt.Order("place:Q"),
-    )  # fmt: skip
+    colour = {
+        "verified": ramp[0],
+        "doubtful": ramp[1],
+        "over-torqued": ramp[2],
+        "under-torqued": ramp[4],
+        "unrecorded": ramp[3],
+        "found loose": ramp[5],
+    }
+    chart = (
+        alt.Chart(long)
+        .mark_bar(stroke=colours.INK, strokeWidth=0.5)
+        .encode(
+            y=alt.Y("board:N", title=None),
+            x=alt.X("sum(count):Q", stack="normalize", title="share of torque records", axis=alt.Axis(format="%")),
+            color=alt.Color(
+                "record:N",
+                title=None,
+                sort=states,
+                legend=alt.Legend(orient="top", columns=3),
+                scale=alt.Scale(domain=states, range=[colour[state] for state in states]),
+            ),
+            order=alt.Order("place:Q"),
+        )
+    )
     sums = {state: int(table[_column(state)].sum()) for state in states}
     told = ", ".join(f"{count} {state}" for state, count in sums.items())
-    return _finish(chart.properties(width=WIDTH, height=26 * rows["board"].nunique()),
-                   f"Torque records by board. In all: {told}.")  # fmt: skip
+    return _finish(
+        chart.properties(width=WIDTH, height=26 * rows["board"].nunique()), f"Torque records by board. In all: {told}."
+    )
 
 
 def _column(state: str) -> str:
@@ -208,19 +238,24 @@ def cured(effects: pd.DataFrame) -> Chart | None:
     counts = effects[["what", "effect"]].value_counts().reset_index(name="count")
     counts = counts.assign(place=counts["effect"].map(EFFECTS.index)).sort_values(["what", "place"])
     ramp = dict(zip(EFFECTS, ("#1F5A85", "#7FA8C6", "#D9722B", "#FFFFFF"), strict=True))
-    chart = alt.Chart(counts).mark_bar(stroke=colours.INK, strokeWidth=0.5).encode(
-        y=alt.Y("what:N", title=None),
-        x=alt.X("count:Q", title="pieces of work", axis=alt.Axis(format="d", tickMinStep=1)),
-        color=alt.Color("effect:N", title=None, sort=list(EFFECTS), legend=alt.Legend(orient="top"),
-                        scale=alt.Scale(domain=list(EFFECTS), range=[ramp[e] for e in EFFECTS])),
-        order=alt.Order("place:Q"),
-    )  # fmt: skip
-    told = "; ".join(
-        f"{row.what}: {row.count} {row.effect}" for row in counts.itertuples(index=False)
+    chart = (
+        alt.Chart(counts)
+        .mark_bar(stroke=colours.INK, strokeWidth=0.5)
+        .encode(
+            y=alt.Y("what:N", title=None),
+            x=alt.X("count:Q", title="pieces of work", axis=alt.Axis(format="d", tickMinStep=1)),
+            color=alt.Color(
+                "effect:N",
+                title=None,
+                sort=list(EFFECTS),
+                legend=alt.Legend(orient="top"),
+                scale=alt.Scale(domain=list(EFFECTS), range=[ramp[e] for e in EFFECTS]),
+            ),
+            order=alt.Order("place:Q"),
+        )
     )
-    return _finish(
-        chart.properties(width=WIDTH, height=34 * counts["what"].nunique()), f"Work done: {told}."
-    )
+    told = "; ".join(f"{row.what}: {row.count} {row.effect}" for row in counts.itertuples(index=False))
+    return _finish(chart.properties(width=WIDTH, height=34 * counts["what"].nunique()), f"Work done: {told}.")
 
 
 def timeline(boards: pd.DataFrame) -> Chart | None:
@@ -229,21 +264,22 @@ def timeline(boards: pd.DataFrame) -> Chart | None:
 
     if boards.empty:
         return None
-    rows = pd.DataFrame({
-        "crew": [f"{plain(str(o))}, crew {c:.0f}" for o, c in zip(boards["outage_id"], boards["crew"], strict=True)],
-        "board": [plain(str(name)) for name in boards["board"]],
-        "begins": boards["begins_min"].to_numpy(dtype=float), "ends": boards["ends_min"].to_numpy(dtype=float),
-    })  # fmt: skip
+    rows = pd.DataFrame(
+        {
+            "crew": [
+                f"{plain(str(o))}, crew {c:.0f}" for o, c in zip(boards["outage_id"], boards["crew"], strict=True)
+            ],
+            "board": [plain(str(name)) for name in boards["board"]],
+            "begins": boards["begins_min"].to_numpy(dtype=float),
+            "ends": boards["ends_min"].to_numpy(dtype=float),
+        }
+    )
     base = alt.Chart(rows).encode(y=alt.Y("crew:N", title=None))
     bars = base.mark_bar(color=colours.LINE, stroke=colours.INK, strokeWidth=0.7, height=24).encode(
-        x=alt.X("begins:Q", title="minutes from the beginning of the outage"), x2="ends:Q")  # fmt: skip
-    names = base.mark_text(align="left", dx=4, fontSize=13, color=colours.INK).encode(
-        x="begins:Q", text="board:N"
+        x=alt.X("begins:Q", title="minutes from the beginning of the outage"), x2="ends:Q"
     )
-    told = "; ".join(
-        f"{row.crew}: {row.board} from {row.begins:.0f} to {row.ends:.0f}"
-        for row in rows.itertuples()
-    )
+    names = base.mark_text(align="left", dx=4, fontSize=13, color=colours.INK).encode(x="begins:Q", text="board:N")
+    told = "; ".join(f"{row.crew}: {row.board} from {row.begins:.0f} to {row.ends:.0f}" for row in rows.itertuples())
     return _finish(
         (bars + names).properties(width=WIDTH, height=34 * rows["crew"].nunique()),
         f"Boards by crew, in minutes: {told}.",

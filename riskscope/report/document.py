@@ -61,8 +61,13 @@ class Show:
 
     def unit(self, reader: Reader) -> str:
         """The unit its numbers are in, for a heading."""
-        units = {"temperature": reader.temperature, "rise": reader.difference, "torque": reader.torque,
-                 "share": "%", "current": "A"}  # fmt: skip
+        units = {
+            "temperature": reader.temperature,
+            "rise": reader.difference,
+            "torque": reader.torque,
+            "share": "%",
+            "current": "A",
+        }
         return units.get(self.kind, "")
 
 
@@ -96,9 +101,7 @@ def typed(values: pd.Series, show: Show, reader: Reader) -> list[Any]:
     """The values of a column in the reader's units, typed: None where there is none."""
     if show.kind in {"text"}:
         text = values.astype("str").tolist()
-        return [
-            None if gone else plain(cell) for gone, cell in zip(values.isna(), text, strict=True)
-        ]
+        return [None if gone else plain(cell) for gone, cell in zip(values.isna(), text, strict=True)]
     if show.kind == "day":
         days = pd.to_datetime(values)
         return [None if pd.isna(day) else day.to_pydatetime() for day in days]
@@ -157,19 +160,7 @@ class NewPage:
     """What follows begins a page."""
 
 
-Block = (
-    Heading
-    | Text
-    | Items
-    | Facts
-    | Table
-    | Chart
-    | Picture
-    | Caution
-    | Figures
-    | Signatures
-    | NewPage
-)
+Block = Heading | Text | Items | Facts | Table | Chart | Picture | Caution | Figures | Signatures | NewPage
 
 
 @dataclass(frozen=True)

@@ -68,9 +68,7 @@ def _clock(minutes: pd.Series) -> pd.Series:
     return seconds.map(read, na_action="ignore").astype("str")
 
 
-def write(
-    frames: Mapping[str, pd.DataFrame], refused: pd.DataFrame, folder: Path, form: str
-) -> list[Path]:
+def write(frames: Mapping[str, pd.DataFrame], refused: pd.DataFrame, folder: Path, form: str) -> list[Path]:
     """Every table into a folder, each file whole or not at all; nothing is overwritten.
 
     Parameters
@@ -98,9 +96,7 @@ def write(
             files[f"{name}.{form}"] = _csv(frame) if form == "csv" else _parquet(frame)
     there = [name for name in files if (folder / name).exists()]
     if there:
-        raise UnusableInput(
-            f"holds {there[0]} already; an export overwrites nothing.", file=str(folder)
-        )
+        raise UnusableInput(f"holds {there[0]} already; an export overwrites nothing.", file=str(folder))
     try:
         folder.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=folder, prefix=".riskscope-") as scratch:

@@ -34,18 +34,27 @@ def write(document: Document, *, svg: Callable[[Chart], str] = charts.svg) -> by
         if isinstance(block, Heading) and block.level == 1
     ]
     pieces = _template().generate(
-        document=document, blocks=blocks, chapters=chapters, colours=colours,
-        svg=lambda chart: Markup(_inline(svg(chart))), cells=_cells, picture=_picture,
-    )  # fmt: skip
+        document=document,
+        blocks=blocks,
+        chapters=chapters,
+        colours=colours,
+        svg=lambda chart: Markup(_inline(svg(chart))),
+        cells=_cells,
+        picture=_picture,
+    )
     return b"".join(piece.encode("utf-8") for piece in pieces)
 
 
 @lru_cache
 def _template() -> jinja2.Template:
     environment = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(HERE), autoescape=True, trim_blocks=True, lstrip_blocks=True,
-        undefined=jinja2.StrictUndefined, finalize=lambda value: plain(value) if type(value) is str else value,
-    )  # fmt: skip
+        loader=jinja2.FileSystemLoader(HERE),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        undefined=jinja2.StrictUndefined,
+        finalize=lambda value: plain(value) if type(value) is str else value,
+    )
     return environment.get_template("page.html.jinja")
 
 

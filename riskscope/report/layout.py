@@ -14,13 +14,11 @@ PAPERS = ("A4", "Letter")
 class Layout:
     """Organisation, report number, signatures, paper."""
 
-    # fmt: off
     organisation: str = setting("", "Name of the organisation on reports.")
     logo: str = setting("", "Picture file shown on reports, from the folder at hand.")
     report_number: str = setting("", "Number printed on reports.")
     signatures: str = setting("Thermographer; Responsible person", "Signature lines of reports, with ; between.")
     paper: str = setting("A4", "Paper of PDF reports: A4 or Letter.")
-    # fmt: on
 
     def __post_init__(self) -> None:
         if self.paper not in PAPERS:

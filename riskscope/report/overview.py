@@ -10,17 +10,7 @@ import pandas as pd
 from riskscope.analysis import over_time
 from riskscope.analysis.due import due as find_due
 from riskscope.report import charts
-from riskscope.report.document import (
-    Block,
-    Document,
-    Figures,
-    Heading,
-    Items,
-    NewPage,
-    Show,
-    Table,
-    Text,
-)
+from riskscope.report.document import Block, Document, Figures, Heading, Items, NewPage, Show, Table, Text
 from riskscope.report.parts import WHERE, Subject, cautions, document, every_column, must_not_wait
 from riskscope.schema import results as schema
 
@@ -29,16 +19,22 @@ def build(subject: Subject) -> Document:
     """One page of figures, then the lists behind them in the workbook."""
     due, effects = due_list(subject), work_effects(subject)
     now = must_not_wait(subject.chains)
-    by_board, records = (
-        charts.severity_by_equipment(subject.ranking),
-        charts.coverage(subject.results["coverage"]),
-    )
+    by_board, records = (charts.severity_by_equipment(subject.ranking), charts.coverage(subject.results["coverage"]))
     done = charts.cured(effects)
     blocks: list[Block] = [
         Figures(figures(subject, due)),
         Heading("Deal with now"),
-        Table(now, [*WHERE, Show("severity", "at full load", "severity", 0.8), Show("action", "action"),
-                    Show("reason", "why", "text", 4)], sheet="now", empty="Nothing that must be dealt with today."),
+        Table(
+            now,
+            [
+                *WHERE,
+                Show("severity", "at full load", "severity", 0.8),
+                Show("action", "action"),
+                Show("reason", "why", "text", 4),
+            ],
+            sheet="now",
+            empty="Nothing that must be dealt with today.",
+        ),
         Heading("What matters"),
         Items(sentences(subject.results.summary, subject.ranking, due, effects)),
         cautions(),
@@ -54,17 +50,26 @@ def build(subject: Subject) -> Document:
         Text("The workbook of this report holds each list whole: ranking, due, coverage, cured.", "small"),
         Table(subject.ranking, [*WHERE], sheet="ranking", everything=every_column(schema.RANKING), most=0),
         Table(due, [*WHERE], sheet="due", everything=every_column(schema.DUE), most=0),
-        Table(subject.results["coverage"], [Show("equipment", "board")], sheet="coverage",
-              everything=every_column(schema.COVERAGE), most=0),
-    ]  # fmt: skip
+        Table(
+            subject.results["coverage"],
+            [Show("equipment", "board")],
+            sheet="coverage",
+            everything=every_column(schema.COVERAGE),
+            most=0,
+        ),
+    ]
     return document(subject, "Electrical connections: the state of risk", blocks)
 
 
 CURED = [
-    Show("what", "work", "text", 1.2), Show("works", "done", "count"), Show("cured", "cured", "count"),
-    Show("improved", "improved", "count"), Show("not_cured", "not cured", "count"),
-    Show("not_resurveyed", "not surveyed since", "count", 1.4), Show("share_cured", "cured, of those surveyed", "share", 1.5),
-]  # fmt: skip
+    Show("what", "work", "text", 1.2),
+    Show("works", "done", "count"),
+    Show("cured", "cured", "count"),
+    Show("improved", "improved", "count"),
+    Show("not_cured", "not cured", "count"),
+    Show("not_resurveyed", "not surveyed since", "count", 1.4),
+    Show("share_cured", "cured, of those surveyed", "share", 1.5),
+]
 
 
 def due_list(subject: Subject) -> pd.DataFrame:
@@ -76,9 +81,7 @@ def due_list(subject: Subject) -> pd.DataFrame:
 def work_effects(subject: Subject) -> pd.DataFrame:
     """What each piece of work has done."""
     chains = subject.chains
-    return over_time.work_effects(
-        chains.readings, over_time.works(chains.intake, subject.on), chains.settings
-    )
+    return over_time.work_effects(chains.readings, over_time.works(chains.intake, subject.on), chains.settings)
 
 
 def figures(subject: Subject, due: pd.DataFrame) -> list[tuple[str, str]]:
@@ -95,9 +98,7 @@ def figures(subject: Subject, due: pd.DataFrame) -> list[tuple[str, str]]:
     ]
 
 
-def sentences(
-    summary: Mapping[str, Any], ranking: pd.DataFrame, due: pd.DataFrame, effects: pd.DataFrame
-) -> list[str]:
+def sentences(summary: Mapping[str, Any], ranking: pd.DataFrame, due: pd.DataFrame, effects: pd.DataFrame) -> list[str]:
     """Five sentences that matter, the last of them what the numbers cannot say."""
     now, bands = len(summary["now"]), summary["bands"]
     worst = ranking[ranking["severity"] >= 3]["equipment"].value_counts()
@@ -117,4 +118,4 @@ def sentences(
         f"{'is' if cured == 1 else 'are'} cured; {open_:,} findings of severity 3 or 4 are still open.",
         "These numbers do not say when a joint will fail or how likely that is, and nothing about "
         f"the {summary['not_surveyed']:,} connections never read or the {bands['not rated']:,} read but not rated.",
-    ]  # fmt: skip
+    ]

@@ -16,18 +16,7 @@ from riskscope.analysis.ranking import urgent_first
 from riskscope.errors import UnusableInput
 from riskscope.report import charts, pictures
 from riskscope.report.chains import Chains
-from riskscope.report.document import (
-    Block,
-    Caution,
-    Document,
-    Facts,
-    Heading,
-    Items,
-    Picture,
-    Show,
-    Table,
-    Text,
-)
+from riskscope.report.document import Block, Caution, Document, Facts, Heading, Items, Picture, Show, Table, Text
 from riskscope.report.layout import Layout
 from riskscope.report.results import Results
 from riskscope.schema import Table as SchemaTable
@@ -36,12 +25,7 @@ from riskscope.standards.severity import Band
 from riskscope.words import codes
 from riskscope.words.render import quantity
 
-KINDS = {
-    "temperature": "temperature",
-    "difference": "rise",
-    "torque": "torque",
-    "current": "current",
-}
+KINDS = {"temperature": "temperature", "difference": "rise", "torque": "torque", "current": "current"}
 UNIT_ENDS = ("_k", "_c", "_nm", "_a")
 NOT_YET = "not recorded"
 
@@ -71,13 +55,19 @@ class Subject:
 def document(subject: Subject, title: str, blocks: Sequence[Block]) -> Document:
     """Blocks under the organisation's name."""
     return Document(
-        title=title, subtitle=_subtitle(subject), blocks=blocks, reader=subject.reader,
-        organisation=subject.layout.organisation, number=subject.layout.report_number,
-        paper=subject.layout.paper, day=day(subject.on), logo=subject.logo,
+        title=title,
+        subtitle=_subtitle(subject),
+        blocks=blocks,
+        reader=subject.reader,
+        organisation=subject.layout.organisation,
+        number=subject.layout.report_number,
+        paper=subject.layout.paper,
+        day=day(subject.on),
+        logo=subject.logo,
         foot=f"Made by riskscope {riskscope.__version__} as of {day(subject.on)}. It orders work; it does "
-             "not make work safe. The maker's instructions and the local code govern.",
+        "not make work safe. The maker's instructions and the local code govern.",
         keywords=("infrared survey", "electrical connections", "torque records"),
-    )  # fmt: skip
+    )
 
 
 def day(value: object) -> str:
@@ -101,11 +91,7 @@ def every_column(table: SchemaTable) -> list[Show]:
     shows = []
     for column in table.columns:
         kind = KINDS.get(column.quantity or "", "text")
-        if (
-            column.name.startswith("severity")
-            and column.name != "severity_label"
-            and column.is_number
-        ):
+        if column.name.startswith("severity") and column.name != "severity_label" and column.is_number:
             kind = "severity"
         elif column.kind == "date":
             kind = "day"
@@ -113,14 +99,8 @@ def every_column(table: SchemaTable) -> list[Show]:
             kind = "number"
         title = column.name
         if kind in {"temperature", "rise", "torque", "current"}:
-            title = next(
-                (title.removesuffix(end) for end in UNIT_ENDS if title.endswith(end)), title
-            )
-        weight = (
-            4.0
-            if column.name in {"reason", "resurvey_reason", "quality_flags", "install_reasons"}
-            else 1.0
-        )
+            title = next((title.removesuffix(end) for end in UNIT_ENDS if title.endswith(end)), title)
+        weight = 4.0 if column.name in {"reason", "resurvey_reason", "quality_flags", "install_reasons"} else 1.0
         shows.append(Show(column.name, title.replace("_", " "), kind, weight))
     return shows
 
@@ -155,12 +135,8 @@ WHERE = (Show("connection_id", "connection", "text", 1.7), Show("equipment", "bo
 def one_connection(subject: Subject, connection_id: str) -> list[Block]:
     """One finding: picture, numbers, siblings, what was seen and what to do."""
     row = subject.chains.described.loc[connection_id]
-    rated = (
-        "not rated" if pd.isna(row["severity"]) else f"severity {row['severity']:.0f} at full load"
-    )
-    found = (
-        "" if pd.isna(row["severity_as_found"]) else f", {row['severity_as_found']:.0f} as found"
-    )
+    rated = "not rated" if pd.isna(row["severity"]) else f"severity {row['severity']:.0f} at full load"
+    found = "" if pd.isna(row["severity_as_found"]) else f", {row['severity_as_found']:.0f} as found"
     blocks: list[Block] = [Heading(f"{connection_id}: {row['action']}, {rated}{found}", 3)]
     blocks += _picture(subject, row)
     blocks.append(Facts(_numbers(subject, row)))
@@ -182,26 +158,49 @@ def _numbers(subject: Subject, row: pd.Series) -> list[tuple[str, str]]:
     def show(name: str, kind: str) -> str:
         return str(quantity([row.get(name)], kind, subject.reader)[0])
 
-    source = f"{row['source_file']}" + (
-        f", sheet {row['source_sheet']}" if row["source_sheet"] else ""
-    )
+    source = f"{row['source_file']}" + (f", sheet {row['source_sheet']}" if row["source_sheet"] else "")
     return [
-        ("where", ", ".join(str(row[name]) for name in ("site", "equipment", "circuit", "device", "side", "phase")
-                            if not pd.isna(row[name])) or NOT_YET),
+        (
+            "where",
+            ", ".join(
+                str(row[name])
+                for name in ("site", "equipment", "circuit", "device", "side", "phase")
+                if not pd.isna(row[name])
+            )
+            or NOT_YET,
+        ),
         ("read", f"{show('survey_date', 'day')}, {source}, line {row['source_line']:.0f}"),
         ("temperatures", f"connection {show('connection_c', 'temperature')}, air {show('ambient_c', 'temperature')}"),
         ("load", f"{show('load_fraction', 'share')} of {show('full_load_a', 'current')}"),
-        ("rise over similar", f"{show('rise_similar_k', 'rise')} as found, {show('rise_similar_full_k', 'rise')} at full load"),
-        ("rise over the air", f"{show('rise_ambient_k', 'rise')} as found, {show('rise_ambient_full_k', 'rise')} at full load"),
-        ("rated rise", f"{show('rise_rated_k', 'rise')}, from {show('rise_low_k', 'rise')} to {show('rise_high_k', 'rise')}, "
-                       f"{'firm' if row['firm'] in (True, 'yes') else 'not firm'}"),
+        (
+            "rise over similar",
+            f"{show('rise_similar_k', 'rise')} as found, {show('rise_similar_full_k', 'rise')} at full load",
+        ),
+        (
+            "rise over the air",
+            f"{show('rise_ambient_k', 'rise')} as found, {show('rise_ambient_full_k', 'rise')} at full load",
+        ),
+        (
+            "rated rise",
+            f"{show('rise_rated_k', 'rise')}, from {show('rise_low_k', 'rise')} to {show('rise_high_k', 'rise')}, "
+            f"{'firm' if row['firm'] in (True, 'yes') else 'not firm'}",
+        ),
         ("severity table", f"{subject.chains.criteria.title}, {subject.chains.criteria.edition}"),
-        ("temperature limit", f"{show('limit_c', 'temperature')} ({row['limit_from']}); at full load {show('projected_c', 'temperature')}"),
+        (
+            "temperature limit",
+            (
+                f"{show('limit_c', 'temperature')} ({row['limit_from']}); at full "
+                f"load {show('projected_c', 'temperature')}"
+            ),
+        ),
         ("probable cause", codes.PATTERNS.get(str(row["pattern"]), NOT_YET)),
-        ("torque record", f"{row['install_state']} ({row['install_reasons']}); required {show('required_nm', 'torque')}, "
-                          f"applied {show('applied_nm', 'torque')}"),
+        (
+            "torque record",
+            f"{row['install_state']} ({row['install_reasons']}); required {show('required_nm', 'torque')}, "
+            f"applied {show('applied_nm', 'torque')}",
+        ),
         ("action", f"{row['action']}: {row['reason']}"),
-    ]  # fmt: skip
+    ]
 
 
 def _picture(subject: Subject, row: pd.Series) -> list[Block]:
@@ -224,11 +223,7 @@ def _picture(subject: Subject, row: pd.Series) -> list[Block]:
 
 def appendix(subject: Subject) -> list[Block]:
     """Method in plain words, criteria, settings, what was read and what was not."""
-    criteria, settings, made = (
-        subject.chains.criteria,
-        subject.chains.settings,
-        subject.results.summary,
-    )
+    criteria, settings, made = (subject.chains.criteria, subject.chains.settings, subject.results.summary)
     changed = [
         (name, f"{value} (from {subject.origin[name]})")
         for name, value in dataclasses.asdict(settings).items()
@@ -238,37 +233,63 @@ def appendix(subject: Subject) -> list[Block]:
     blocks: list[Block] = [
         Heading("How the ratings come about"),
         Items(METHOD),
-        Facts([
-            ("severity table", f"{criteria.title}, {criteria.edition}"),
-            *((f"band {band.severity} over {band.basis}", f"{_limits(band)}: {band.meaning}") for band in criteria.bands),
-        ]),
+        Facts(
+            [
+                ("severity table", f"{criteria.title}, {criteria.edition}"),
+                *(
+                    (f"band {band.severity} over {band.basis}", f"{_limits(band)}: {band.meaning}")
+                    for band in criteria.bands
+                ),
+            ]
+        ),
         Text("Severity at full load is our step; the table speaks of the load found. Both are always shown.", "small"),
         Heading("Settings that differ from the default", 2),
         Facts(changed) if changed else Text("None: every setting has its default."),
         Heading("Assumptions and remarks on the files", 2),
-        Items([str(note) for note in subject.chains.intake.notes]) if subject.chains.intake.notes
-        else Text("None."),
+        Items([str(note) for note in subject.chains.intake.notes]) if subject.chains.intake.notes else Text("None."),
         Heading("Files read", 2),
-        Table(_files(made), [Show("file", "file", "text", 2), Show("tables", "tables", "text", 1.5),
-                             Show("sha256", "SHA-256", "text", 4)], sheet="sources"),
+        Table(
+            _files(made),
+            [
+                Show("file", "file", "text", 2),
+                Show("tables", "tables", "text", 1.5),
+                Show("sha256", "SHA-256", "text", 4),
+            ],
+            sheet="sources",
+        ),
         Heading("Rows not used", 2),
-        Table(rejected[rejected["kind"] == "rejected"],
-              [Show("file", "file", "text", 1.2), Show("sheet", "sheet", "text", 0.8), Show("line", "line", "count", 0.6),
-               Show("reason", "why", "text", 3), Show("cells", "original cells", "text", 3)],
-              sheet="rows not used", empty="Every row was used.", everything=every_column(schema.REJECTED)),
+        Table(
+            rejected[rejected["kind"] == "rejected"],
+            [
+                Show("file", "file", "text", 1.2),
+                Show("sheet", "sheet", "text", 0.8),
+                Show("line", "line", "count", 0.6),
+                Show("reason", "why", "text", 3),
+                Show("cells", "original cells", "text", 3),
+            ],
+            sheet="rows not used",
+            empty="Every row was used.",
+            everything=every_column(schema.REJECTED),
+        ),
         Heading("Every setting", 2),
-        Table(_settings(subject), [Show("name", "setting", "text", 1.5), Show("value", "value"),
-                                   Show("origin", "from")], sheet="settings"),
-    ]  # fmt: skip
+        Table(
+            _settings(subject),
+            [Show("name", "setting", "text", 1.5), Show("value", "value"), Show("origin", "from")],
+            sheet="settings",
+        ),
+    ]
     return blocks
 
 
 def _settings(subject: Subject) -> pd.DataFrame:
     values = dataclasses.asdict(subject.chains.settings)
-    return pd.DataFrame({
-        "name": list(values), "value": [str(value) for value in values.values()],
-        "origin": [subject.origin.get(name, "default") for name in values],
-    })  # fmt: skip
+    return pd.DataFrame(
+        {
+            "name": list(values),
+            "value": [str(value) for value in values.values()],
+            "origin": [subject.origin.get(name, "default") for name in values],
+        }
+    )
 
 
 def _files(made: Mapping[str, Any]) -> pd.DataFrame:

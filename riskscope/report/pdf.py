@@ -65,9 +65,7 @@ INK, QUIET, LINE = HexColor(colours.INK), HexColor(colours.QUIET), HexColor(colo
 def _styles() -> dict[str, ParagraphStyle]:
     pdfmetrics.registerFont(TTFont(REGULAR, str(FONTS / "DejaVuSans.ttf")))
     pdfmetrics.registerFont(TTFont(BOLD, str(FONTS / "DejaVuSans-Bold.ttf")))
-    body = ParagraphStyle(
-        "body", fontName=REGULAR, fontSize=9, leading=13, textColor=INK, spaceAfter=4
-    )
+    body = ParagraphStyle("body", fontName=REGULAR, fontSize=9, leading=13, textColor=INK, spaceAfter=4)
 
     def style(name: str, **more: Any) -> ParagraphStyle:
         return ParagraphStyle(name, parent=body, **more)
@@ -87,7 +85,7 @@ def _styles() -> dict[str, ParagraphStyle]:
         "head": style("head", fontSize=7.5, leading=10, spaceAfter=0, **bold),
         "numberhead": style("numberhead", fontSize=7.5, leading=10, spaceAfter=0, alignment=TA_RIGHT, **bold),
         "figure": style("figure", fontSize=17, leading=21, spaceAfter=0, **bold),
-    }  # fmt: skip
+    }
 
 
 def _paragraph(text: str, style: str, ink: str | None = None) -> Paragraph:
@@ -103,16 +101,34 @@ class _Pages(BaseDocTemplate):
     def __init__(self, buffer: io.BytesIO, document: Document) -> None:
         size = PAPER[document.paper]
         super().__init__(
-            buffer, pagesize=size, leftMargin=MARGIN, rightMargin=MARGIN, topMargin=MARGIN,
-            bottomMargin=MARGIN + 6 * mm, title=plain(document.title), subject=plain(document.subtitle),
-            author=plain(document.organisation), keywords=[plain(word) for word in document.keywords],
-            creator="riskscope", invariant=1, allowSplitting=1,
-        )  # fmt: skip
+            buffer,
+            pagesize=size,
+            leftMargin=MARGIN,
+            rightMargin=MARGIN,
+            topMargin=MARGIN,
+            bottomMargin=MARGIN + 6 * mm,
+            title=plain(document.title),
+            subject=plain(document.subtitle),
+            author=plain(document.organisation),
+            keywords=[plain(word) for word in document.keywords],
+            creator="riskscope",
+            invariant=1,
+            allowSplitting=1,
+        )
         self.document = document
         self.marks = 0
         self.level = -1
-        frame = Frame(self.leftMargin, self.bottomMargin, self.width, self.height, id="page",
-                      leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)  # fmt: skip
+        frame = Frame(
+            self.leftMargin,
+            self.bottomMargin,
+            self.width,
+            self.height,
+            id="page",
+            leftPadding=0,
+            rightPadding=0,
+            topPadding=0,
+            bottomPadding=0,
+        )
         self.addPageTemplates([PageTemplate(id="page", frames=[frame], onPage=self._foot)])
 
     def build_from(self, flowables: Iterator[Flowable]) -> None:
@@ -131,8 +147,12 @@ class _Pages(BaseDocTemplate):
         canvas.setFont(REGULAR, 7.5)
         canvas.setFillColor(QUIET)
         y = MARGIN - 1 * mm
-        parts = (self.document.organisation, self.document.number and f"report {self.document.number}",
-                 self.document.title, self.document.day)  # fmt: skip
+        parts = (
+            self.document.organisation,
+            self.document.number and f"report {self.document.number}",
+            self.document.title,
+            self.document.day,
+        )
         text = ", ".join(plain(part) for part in parts if part)
         while pdfmetrics.stringWidth(text, REGULAR, 7.5) > self.width - 25 * mm:
             text = text[:-2].rstrip() + "…" if not text.endswith("…") else text[:-2] + "…"
@@ -153,9 +173,8 @@ class _Pages(BaseDocTemplate):
 
 
 def write(
-    document: Document, *, svg: Callable[[Chart], str] = charts.svg,
-    progress: Callable[[str], None] = lambda text: None,
-) -> bytes:  # fmt: skip
+    document: Document, *, svg: Callable[[Chart], str] = charts.svg, progress: Callable[[str], None] = lambda text: None
+) -> bytes:
     """The document as PDF; the same document gives the same bytes.
 
     Parameters
@@ -183,10 +202,7 @@ def write(
 
 
 def _title(document: Document, width: float) -> list[Flowable]:
-    words: list[Flowable] = [
-        _paragraph(document.title, "title"),
-        _paragraph(document.subtitle, "body"),
-    ]
+    words: list[Flowable] = [_paragraph(document.title, "title"), _paragraph(document.subtitle, "body")]
     if document.organisation or document.number:
         parts = [document.organisation, document.number and f"report {document.number}"]
         words.append(_paragraph(", ".join(part for part in parts if part), "strong"))
@@ -195,14 +211,18 @@ def _title(document: Document, width: float) -> list[Flowable]:
     logo = _image(document.logo, 45 * mm, 18 * mm)
     logo.keepWithNext = 0
     grid = Grid([[words, logo]], colWidths=[width - 48 * mm, 48 * mm])
-    grid.setStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("ALIGN", (1, 0), (1, 0), "RIGHT"),
-                   ("LEFTPADDING", (0, 0), (-1, -1), 0), ("RIGHTPADDING", (0, 0), (-1, -1), 0)])  # fmt: skip
+    grid.setStyle(
+        [
+            ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ("ALIGN", (1, 0), (1, 0), "RIGHT"),
+            ("LEFTPADDING", (0, 0), (-1, -1), 0),
+            ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+        ]
+    )
     return [grid]
 
 
-def _flow(
-    block: Block, document: Document, width: float, height: float, svg: Callable[[Chart], str]
-) -> list[Flowable]:
+def _flow(block: Block, document: Document, width: float, height: float, svg: Callable[[Chart], str]) -> list[Flowable]:
     if isinstance(block, Heading):
         return [_paragraph(block.text, f"h{block.level}")]
     if isinstance(block, Text):
@@ -262,8 +282,7 @@ PADDING = [
 
 def _facts(block: Facts, width: float) -> Flowable:
     rows = [[_paragraph(name, "small"), _paragraph(value, "cell")] for name, value in block.rows]
-    grid = LongTable(rows, colWidths=[width * 0.27, width * 0.73],
-                     splitInRow=int(_is_tall(block.rows)), spaceAfter=6)  # fmt: skip
+    grid = LongTable(rows, colWidths=[width * 0.27, width * 0.73], splitInRow=int(_is_tall(block.rows)), spaceAfter=6)
     grid.setStyle(PADDING)
     return grid
 
@@ -275,13 +294,12 @@ def _table(block: Table, document: Document, width: float) -> list[Flowable]:
     if not cells:
         return [_paragraph(block.empty, "body")]
     style: list[tuple[Any, ...]] = [
-        *PADDING, ("LINEBELOW", (0, 0), (-1, 0), 1, INK), ("LINEBELOW", (0, 1), (-1, -1), 0.4, LINE),
-    ]  # fmt: skip
+        *PADDING,
+        ("LINEBELOW", (0, 0), (-1, 0), 1, INK),
+        ("LINEBELOW", (0, 1), (-1, -1), 0.4, LINE),
+    ]
     rows: list[list[Flowable]] = [
-        [
-            _paragraph(show.title, "numberhead" if show.is_number else "head")
-            for show in block.columns
-        ]
+        [_paragraph(show.title, "numberhead" if show.is_number else "head") for show in block.columns]
     ]
     for line, row in enumerate(cells, start=1):
         made: list[Flowable] = []
@@ -289,14 +307,17 @@ def _table(block: Table, document: Document, width: float) -> list[Flowable]:
             fill = colours.of(text) if show.kind == "severity" else None
             if fill:
                 style.append(("BACKGROUND", (place, line), (place, line), HexColor(fill[0])))
-            kind = (
-                "severity" if show.kind == "severity" else ("number" if show.is_number else "cell")
-            )
+            kind = "severity" if show.kind == "severity" else ("number" if show.is_number else "cell")
             made.append(_paragraph(text, kind, fill[1] if fill else None))
         rows.append(made)
     whole = sum(show.weight for show in block.columns)
-    grid = LongTable(rows, colWidths=[width * show.weight / whole for show in block.columns],
-                     repeatRows=1, splitInRow=int(_is_tall(cells)), spaceAfter=8)  # fmt: skip
+    grid = LongTable(
+        rows,
+        colWidths=[width * show.weight / whole for show in block.columns],
+        repeatRows=1,
+        splitInRow=int(_is_tall(cells)),
+        spaceAfter=8,
+    )
     grid.setStyle(style)
     return [grid]
 
@@ -307,21 +328,22 @@ def _is_tall(rows: Sequence[Sequence[str]]) -> bool:
 
 
 def _caution(block: Caution, width: float) -> Flowable:
-    grid = Grid([[[_paragraph(item, "body") for item in block.items]]], colWidths=[width],
-                spaceBefore=4, spaceAfter=8)  # fmt: skip
-    grid.setStyle([*PADDING, ("BACKGROUND", (0, 0), (-1, -1), HexColor("#FFF6DF")),
-                   ("LINEBEFORE", (0, 0), (0, -1), 4, INK), ("LEFTPADDING", (0, 0), (-1, -1), 10)])  # fmt: skip
+    grid = Grid([[[_paragraph(item, "body") for item in block.items]]], colWidths=[width], spaceBefore=4, spaceAfter=8)
+    grid.setStyle(
+        [
+            *PADDING,
+            ("BACKGROUND", (0, 0), (-1, -1), HexColor("#FFF6DF")),
+            ("LINEBEFORE", (0, 0), (0, -1), 4, INK),
+            ("LEFTPADDING", (0, 0), (-1, -1), 10),
+        ]
+    )
     return grid
 
 
 def _figures(block: Figures, width: float) -> Flowable:
-    cells = [
-        [_paragraph(value, "figure"), _paragraph(words, "small")] for value, words in block.rows
-    ]
+    cells = [[_paragraph(value, "figure"), _paragraph(words, "small")] for value, words in block.rows]
     grid = Grid([cells], colWidths=[width / len(cells)] * len(cells), spaceBefore=4, spaceAfter=8)
-    grid.setStyle(
-        [*PADDING, ("BOX", (0, 0), (-1, -1), 0.4, LINE), ("INNERGRID", (0, 0), (-1, -1), 0.4, LINE)]
-    )
+    grid.setStyle([*PADDING, ("BOX", (0, 0), (-1, -1), 0.4, LINE), ("INNERGRID", (0, 0), (-1, -1), 0.4, LINE)])
     return grid
 
 

@@ -60,8 +60,14 @@ def safe(data: bytes, name: str) -> bytes:
                 image.thumbnail((LARGEST_PX, LARGEST_PX))
                 photo = image.format == "JPEG"
                 made = image.convert("RGB")
-    except (OSError, ValueError, SyntaxError, UnidentifiedImageError, Image.DecompressionBombError,
-            Image.DecompressionBombWarning) as error:  # fmt: skip
+    except (
+        OSError,
+        ValueError,
+        SyntaxError,
+        UnidentifiedImageError,
+        Image.DecompressionBombError,
+        Image.DecompressionBombWarning,
+    ) as error:
         raise UnusableInput("is not a picture that can be shown.", file=name) from error
     buffer = io.BytesIO()
     if photo:

@@ -44,9 +44,15 @@ class Results:
 
 
 def make(
-    found: pd.DataFrame, intake: Intake, *, on: dt.date, settings: Settings, criteria: Criteria,
-    origin: Mapping[str, str], reader: Reader | None = None,
-) -> Results:  # fmt: skip
+    found: pd.DataFrame,
+    intake: Intake,
+    *,
+    on: dt.date,
+    settings: Settings,
+    criteria: Criteria,
+    origin: Mapping[str, str],
+    reader: Reader | None = None,
+) -> Results:
     """The result tables of one assessment.
 
     Parameters
@@ -82,16 +88,19 @@ def describe_all(
 ) -> pd.DataFrame:
     """The assessment with its sentence columns: labels, reasons, likelihood in words."""
     found = _columns_used(found)
-    return with_columns(found, {
-        "severity_label": describe.severity_label(found, criteria),
-        "reason": describe.reason(found, settings, reader),
-        "resurvey_reason": describe.resurvey_reason(found, reader),
-        "rise_similar_k": found["rise_similar_found_k"],
-        "rise_ambient_k": found["rise_ambient_found_k"],
-        "likelihood": describe.likelihood_word(found["likelihood_loose"], settings),
-        "required_lbf_in": from_inside(found["required_nm"], "torque", "lbf·in"),
-        **_inspected(found, intake),
-    })  # fmt: skip
+    return with_columns(
+        found,
+        {
+            "severity_label": describe.severity_label(found, criteria),
+            "reason": describe.reason(found, settings, reader),
+            "resurvey_reason": describe.resurvey_reason(found, reader),
+            "rise_similar_k": found["rise_similar_found_k"],
+            "rise_ambient_k": found["rise_ambient_found_k"],
+            "likelihood": describe.likelihood_word(found["likelihood_loose"], settings),
+            "required_lbf_in": from_inside(found["required_nm"], "torque", "lbf·in"),
+            **_inspected(found, intake),
+        },
+    )
 
 
 def _columns_used(found: pd.DataFrame) -> pd.DataFrame:
@@ -116,29 +125,30 @@ def _inspected(found: pd.DataFrame, intake: Intake) -> dict[str, object]:
 
 def coverage(found: pd.DataFrame) -> pd.DataFrame:
     """By site and equipment: how much was surveyed, rated, and has which record."""
-    frame = pd.DataFrame({
-        "site": found["site"], "equipment": found["equipment"], "connections": 1,
-        "surveyed": found["surveyed"].astype(int),
-        "read_this_time": (found["surveyed"] & ~found["not read this time"]).astype(int),
-        "rated": found["severity"].notna().astype(int),
-        "severity_3_or_4": (found["severity"] >= 3).astype(int),
-        **{
-            state.replace(" ", "_").replace("-", "_"): (found["install_state"] == state).astype(int)
-            for state in schema.STATES
-        },
-    })  # fmt: skip
+    frame = pd.DataFrame(
+        {
+            "site": found["site"],
+            "equipment": found["equipment"],
+            "connections": 1,
+            "surveyed": found["surveyed"].astype(int),
+            "read_this_time": (found["surveyed"] & ~found["not read this time"]).astype(int),
+            "rated": found["severity"].notna().astype(int),
+            "severity_3_or_4": (found["severity"] >= 3).astype(int),
+            **{
+                state.replace(" ", "_").replace("-", "_"): (found["install_state"] == state).astype(int)
+                for state in schema.STATES
+            },
+        }
+    )
     keys = ["site", "equipment"]
     sums = frame.groupby(keys, dropna=False, sort=True).sum(numeric_only=True)
-    looked = found.groupby(keys, dropna=False, sort=True)[
-        ["inspected_on", "inspection_result"]
-    ].first()
+    looked = found.groupby(keys, dropna=False, sort=True)[["inspected_on", "inspection_result"]].first()
     return sums.join(looked).reset_index()
 
 
 def summary(
-    found: pd.DataFrame, intake: Intake, on: dt.date, settings: Settings, criteria: Criteria,
-    origin: Mapping[str, str],
-) -> dict[str, Any]:  # fmt: skip
+    found: pd.DataFrame, intake: Intake, on: dt.date, settings: Settings, criteria: Criteria, origin: Mapping[str, str]
+) -> dict[str, Any]:
     """Counts, and all that made them."""
     read = found[found["surveyed"].to_numpy(dtype=bool)]
     bands = {str(value): int((read["severity"] == value).sum()) for value in range(5)}
@@ -159,8 +169,7 @@ def summary(
         "settings": dataclasses.asdict(settings),
         "settings_from": {name: place for name, place in origin.items() if place != "default"},
         "input_files": [
-            {"file": file.name, "tables": list(file.tables), "sha256": file.sha256}
-            for file in intake.files
+            {"file": file.name, "tables": list(file.tables), "sha256": file.sha256} for file in intake.files
         ],
     }
 
@@ -173,10 +182,9 @@ def _counts(column: pd.Series, codes: tuple[str, ...]) -> dict[str, int]:
 def typed(frame: pd.DataFrame, table: Table) -> pd.DataFrame:
     """The columns of a result table, in order, each of its kind."""
     columns = {
-        column.name: _kind(frame[column.name], column) if column.name in frame
-        else pd.Series(np.nan, index=frame.index)
+        column.name: _kind(frame[column.name], column) if column.name in frame else pd.Series(np.nan, index=frame.index)
         for column in table.columns
-    }  # fmt: skip
+    }
     return pd.DataFrame(columns, index=frame.index).reset_index(drop=True)
 
 
@@ -186,9 +194,7 @@ def _kind(values: pd.Series, column: Column) -> pd.Series:
     if column.kind == "number":
         return values.astype("float64")
     if column.kind == "flag":
-        return pd.Series(
-            np.where(values.astype(bool), "yes", "no"), index=values.index, dtype="str"
-        )
+        return pd.Series(np.where(values.astype(bool), "yes", "no"), index=values.index, dtype="str")
     if column.kind == "date":
         return pd.to_datetime(values)
     return values.astype("str").replace("", np.nan)
@@ -220,9 +226,7 @@ def write(results: Results, folder: Path) -> list[Path]:
 
 
 def _write_csv(frame: pd.DataFrame, path: Path) -> None:
-    no_formulas(frame).to_csv(
-        path, index=False, date_format="%Y-%m-%d", lineterminator="\n", encoding="utf-8"
-    )
+    no_formulas(frame).to_csv(path, index=False, date_format="%Y-%m-%d", lineterminator="\n", encoding="utf-8")
 
 
 def no_formulas(frame: pd.DataFrame) -> pd.DataFrame:
@@ -247,9 +251,7 @@ def read(folder: Path) -> Results:
     tables = {}
     try:
         for name, table in schema.TABLES.items():
-            frame = pd.read_csv(
-                folder / f"{name}.csv", dtype="str", keep_default_na=False, na_values=[""]
-            )
+            frame = pd.read_csv(folder / f"{name}.csv", dtype="str", keep_default_na=False, na_values=[""])
             for column in table.columns:
                 values = frame[column.name]
                 if column.is_number:
@@ -262,7 +264,5 @@ def read(folder: Path) -> Results:
             tables[name] = frame
         summary_ = json.loads((folder / SUMMARY).read_text(encoding="utf-8"))
     except (OSError, ValueError, KeyError) as error:
-        raise UnusableInput(
-            f"holds no results that can be read ({error}).", file=str(folder)
-        ) from error
+        raise UnusableInput(f"holds no results that can be read ({error}).", file=str(folder)) from error
     return Results(tables, summary_)

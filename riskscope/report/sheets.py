@@ -30,8 +30,9 @@ def findings_sheet(first: pd.DataFrame, actions: pd.DataFrame) -> bytes:
 
 def _about(ids: pd.Series, register: pd.DataFrame, table: str) -> pd.DataFrame:
     known = [
-        name for name in ("site", "equipment", "circuit", "device", "side", "phase", "group", "point", "rated_a")
+        name
+        for name in ("site", "equipment", "circuit", "device", "side", "phase", "group", "point", "rated_a")
         if name in register and name in TABLES[table].by_name
-    ]  # fmt: skip
+    ]
     rows = register.drop_duplicates("connection_id").set_index("connection_id")[known]
     return rows.reindex(ids).reset_index(names="connection_id")

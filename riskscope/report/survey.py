@@ -5,18 +5,7 @@ from __future__ import annotations
 import pandas as pd
 
 from riskscope.report import charts
-from riskscope.report.document import (
-    Block,
-    Document,
-    Facts,
-    Figures,
-    Heading,
-    NewPage,
-    Show,
-    Signatures,
-    Table,
-    Text,
-)
+from riskscope.report.document import Block, Document, Facts, Figures, Heading, NewPage, Show, Signatures, Table, Text
 from riskscope.report.parts import (
     AS_FOUND,
     NOT_YET,
@@ -67,33 +56,58 @@ def build(subject: Subject) -> Document:
         *_areas(subject),
         Heading("What was found"),
         *([chart] if chart else []),
-        Table(hot, [*WHERE, SEVERITY, AS_FOUND, *RISES, Show("action", "action", "text", 1.1)],
-              empty="No connection is rated 1 or worse."),
+        Table(
+            hot,
+            [*WHERE, SEVERITY, AS_FOUND, *RISES, Show("action", "action", "text", 1.1)],
+            empty="No connection is rated 1 or worse.",
+        ),
         Heading("Every reading", 2),
-        Text(f"{len(ranking):,} connections have a reading. The list of all of them is in the workbook of "
-             "this report, sheet “ranking”.", "small"),
+        Text(
+            f"{len(ranking):,} connections have a reading. The list of all of them is in the workbook of "
+            "this report, sheet “ranking”.",
+            "small",
+        ),
         _hidden(ranking, "ranking", every_column(schema.RANKING)),
         NewPage(),
         Heading("Findings, one by one"),
         *(block for connection_id in ids for block in one_connection(subject, connection_id)),
         *([] if ids else [Text("No connection is rated 2 or worse.")]),
         Heading("What could not be rated, and why"),
-        Table(unrated, [*WHERE, Show("survey_date", "read", "day"), Show("quality_flags", "why", "text", 3),
-                        Show("action", "action", "text", 1.1)], empty="Every reading was rated."),
+        Table(
+            unrated,
+            [
+                *WHERE,
+                Show("survey_date", "read", "day"),
+                Show("quality_flags", "why", "text", 3),
+                Show("action", "action", "text", 1.1),
+            ],
+            empty="Every reading was rated.",
+        ),
         Heading("Survey again"),
-        Table(subject.results["resurvey"], [*WHERE, SEVERITY, Show("survey_date", "last read", "day", 1.1),
-                                            Show("resurvey_reason", "why", "text", 3)],
-              sheet="survey again", empty="Nothing.", everything=every_column(schema.RESURVEY)),
+        Table(
+            subject.results["resurvey"],
+            [*WHERE, SEVERITY, Show("survey_date", "last read", "day", 1.1), Show("resurvey_reason", "why", "text", 3)],
+            sheet="survey again",
+            empty="Nothing.",
+            everything=every_column(schema.RESURVEY),
+        ),
         Heading("Not surveyed"),
-        Table(subject.results["not_surveyed"], [*WHERE, Show("inspected_on", "board last looked at", "day", 1.2),
-                                                Show("inspection_result", "what could be seen", "text", 1.2),
-                                                Show("action", "action", "text", 1.1)],
-              sheet="not surveyed", empty="Every connection on record has a reading.",
-              everything=every_column(schema.NOT_SURVEYED)),
+        Table(
+            subject.results["not_surveyed"],
+            [
+                *WHERE,
+                Show("inspected_on", "board last looked at", "day", 1.2),
+                Show("inspection_result", "what could be seen", "text", 1.2),
+                Show("action", "action", "text", 1.1),
+            ],
+            sheet="not surveyed",
+            empty="Every connection on record has a reading.",
+            everything=every_column(schema.NOT_SURVEYED),
+        ),
         NewPage(),
         *appendix(subject),
         Signatures(subject.layout.signature_lines),
-    ]  # fmt: skip
+    ]
     return document(subject, "Infrared survey report", blocks)
 
 
@@ -116,8 +130,7 @@ def _figures(subject: Subject) -> list[tuple[str, str]]:
 def _conditions(subject: Subject) -> list[Block]:
     surveys = subject.chains.intake.get("surveys")
     if surveys is None or surveys.empty:
-        return [Text("Surveyor, instrument, its calibration and the conditions are not recorded "
-                     "(table surveys).")]  # fmt: skip
+        return [Text("Surveyor, instrument, its calibration and the conditions are not recorded (table surveys).")]
     blocks: list[Block] = []
     names = {"site": "site", "started": "from", "ended": "to", "surveyor": "surveyor", "instrument": "instrument",
              "instrument_calibrated_on": "instrument calibrated on", "weather": "weather",
@@ -146,14 +159,13 @@ def _areas(subject: Subject) -> list[Block]:
     surveys = subject.chains.intake.get("surveys", pd.DataFrame())
     if "areas_not_accessible" in surveys:
         blocked = surveys[surveys["areas_not_accessible"].notna()]
-        blocks += [Text(f"Not accessible in {row['survey_id']}: {row['areas_not_accessible']}")
-                   for _, row in blocked.iterrows()]  # fmt: skip
+        blocks += [
+            Text(f"Not accessible in {row['survey_id']}: {row['areas_not_accessible']}")
+            for _, row in blocked.iterrows()
+        ]
     inspected = subject.chains.intake.get("inspections", pd.DataFrame())
     if inspected.empty:
-        return [
-            *blocks,
-            Text("What was looked at without a finding is not recorded (table inspections)."),
-        ]
+        return [*blocks, Text("What was looked at without a finding is not recorded (table inspections).")]
     columns = [
         Show("equipment", "board"),
         Show("survey_date", "looked at", "day"),

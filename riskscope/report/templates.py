@@ -82,16 +82,10 @@ def _allowed(column: Column) -> str:
     if column.kind == "range":
         return "One number, or two as in 30-40."
     if column.is_number and column.kind != "time":
-        low = (
-            f"{'above' if column.open_low else 'from'} {column.low:g}"
-            if column.low is not None
-            else ""
-        )
+        low = f"{'above' if column.open_low else 'from'} {column.low:g}" if column.low is not None else ""
         high = f"to {column.high:g}" if column.high is not None else ""
         return f"{low} {high}".strip().capitalize() + "." if low or high else ""
-    return {"date": "A date, such as 2026-05-12.", "time": "A time, such as 14:30."}.get(
-        column.kind, ""
-    )
+    return {"date": "A date, such as 2026-05-12.", "time": "A time, such as 14:30."}.get(column.kind, "")
 
 
 def _validation(column: Column) -> dict[str, object] | None:
@@ -104,27 +98,32 @@ def _validation(column: Column) -> dict[str, object] | None:
         return None
     if column.kind in {"number", "integer"} and column.low is not None and column.high is not None:
         return {
-            "validate": "decimal", "criteria": "between", "minimum": column.low, "maximum": column.high,
-            "error_title": column.name, "error_message": _note(column)[:255], "error_type": "warning",
-        }  # fmt: skip
+            "validate": "decimal",
+            "criteria": "between",
+            "minimum": column.low,
+            "maximum": column.high,
+            "error_title": column.name,
+            "error_message": _note(column)[:255],
+            "error_type": "warning",
+        }
     return None
 
 
 def _about(book: xlsxwriter.Workbook, table: Table) -> None:
     """A sheet that says what each column is; it holds no table."""
     page = book.add_worksheet(ABOUT)
-    bold, wrap = (
-        book.add_format({"bold": True}),
-        book.add_format({"text_wrap": True, "valign": "top"}),
-    )
+    bold, wrap = (book.add_format({"bold": True}), book.add_format({"text_wrap": True, "valign": "top"}))
     page.set_column(0, 0, 26)
     page.set_column(1, 1, 90, wrap)
     rows: Iterable[tuple[str, str]] = [
         (f"How to fill in {table.name}", table.help),
-        ("", "One row for each. Leave empty what is not known. Columns you do not need may be deleted; "
-             "columns of your own are kept with the row."),
+        (
+            "",
+            "One row for each. Leave empty what is not known. Columns you do not need may be deleted; "
+            "columns of your own are kept with the row.",
+        ),
         *((column.name, _note(column).replace("\n", " ")) for column in table.columns),
-    ]  # fmt: skip
+    ]
     for line, (left, right) in enumerate(rows):
         page.write_string(line, 0, left, bold)
         page.write_string(line, 1, right, wrap)

@@ -16,8 +16,19 @@ from riskscope.words.render import Reader
 
 FONT = Path(__file__).parent / "fonts" / "DejaVuSans-Bold.ttf"
 # Corners of an even ramp from dark blue over grey to pale yellow, lightness rising in a straight line.
-CORNERS = np.array([[0, 32, 77], [33, 60, 108], [76, 84, 108], [108, 110, 114], [139, 136, 120], [174, 163, 113],
-                    [212, 193, 94], [254, 233, 70]], dtype=float)  # fmt: skip
+CORNERS = np.array(
+    [
+        [0, 32, 77],
+        [33, 60, 108],
+        [76, 84, 108],
+        [108, 110, 114],
+        [139, 136, 120],
+        [174, 163, 113],
+        [212, 193, 94],
+        [254, 233, 70],
+    ],
+    dtype=float,
+)
 SCALE = 3
 BAR_PX = 92
 
@@ -33,10 +44,7 @@ class Mark:
 def palette(steps: int = 256) -> Floats:
     """The colours from cold to hot, 0 to 255."""
     at = np.linspace(0, len(CORNERS) - 1, steps)
-    return np.stack(
-        [np.interp(at, np.arange(len(CORNERS)), CORNERS[:, channel]) for channel in range(3)],
-        axis=1,
-    )
+    return np.stack([np.interp(at, np.arange(len(CORNERS)), CORNERS[:, channel]) for channel in range(3)], axis=1)
 
 
 def _coloured(matrix_c: Floats) -> Any:
@@ -55,9 +63,7 @@ def plain_picture(matrix_c: Floats) -> bytes:
     return buffer.getvalue()
 
 
-def draw(
-    matrix_c: Floats, marks: Sequence[Mark], reader: Reader, approximate: bool = False
-) -> bytes:
+def draw(matrix_c: Floats, marks: Sequence[Mark], reader: Reader, approximate: bool = False) -> bytes:
     """The annotated picture as PNG.
 
     Parameters
@@ -87,16 +93,11 @@ def draw(
         x, y = min(c[0] for c in corners), min(c[1] for c in corners)
         words = plain(mark.words)[:80]
         wide, high_ = pen.textbbox((0, 0), words, font=font)[2:]
-        at = (
-            min(max(2, x), max(2, picture.width - wide - 4)),
-            y - high_ - 6 if y > high_ + 8 else y + 4,
-        )
+        at = (min(max(2, x), max(2, picture.width - wide - 4)), y - high_ - 6 if y > high_ + 8 else y + 4)
         pen.text(at, words, font=font, fill="#FFFFFF", stroke_width=3, stroke_fill="#000000")
     _bar(pen, picture.width, picture.height, low, high, reader, font)
     if approximate:
-        pen.text(
-            (4, 4), "approximate", font=font, fill="#FFFFFF", stroke_width=3, stroke_fill="#000000"
-        )
+        pen.text((4, 4), "approximate", font=font, fill="#FFFFFF", stroke_width=3, stroke_fill="#000000")
     buffer = io.BytesIO()
     canvas.save(buffer, "PNG")
     return buffer.getvalue()
@@ -107,9 +108,7 @@ def beside(picture: bytes, photo: bytes) -> bytes:
     from PIL import Image
 
     with Image.open(io.BytesIO(picture)) as left, Image.open(io.BytesIO(photo)) as right:
-        shown = right.convert("RGB").resize(
-            (max(1, round(right.width * left.height / right.height)), left.height)
-        )
+        shown = right.convert("RGB").resize((max(1, round(right.width * left.height / right.height)), left.height))
         both = Image.new("RGB", (left.width + 8 + shown.width, left.height), "#FFFFFF")
         both.paste(left.convert("RGB"), (0, 0))
         both.paste(shown, (left.width + 8, 0))

@@ -21,9 +21,7 @@ def write(document: Document) -> bytes:
     buffer = io.BytesIO()
     options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
     with xlsxwriter.Workbook(buffer, options) as book:
-        book.set_properties(
-            {"title": plain(document.title), "author": plain(document.organisation)}
-        )
+        book.set_properties({"title": plain(document.title), "author": plain(document.organisation)})
         _about(book, document)
         for block in document.blocks:
             if isinstance(block, Table) and block.sheet:
@@ -41,11 +39,7 @@ def _about(book: xlsxwriter.Workbook, document: Document) -> None:
     page.set_column(1, 1, 100)
     page.write_string(0, 0, plain(document.title), bold)
     line = 1
-    parts = [
-        ("", document.subtitle),
-        ("organisation", document.organisation),
-        ("report", document.number),
-    ]
+    parts = [("", document.subtitle), ("organisation", document.organisation), ("report", document.number)]
     for name, value in parts:
         if value:
             page.write_string(line, 0, name, quiet)
@@ -68,14 +62,17 @@ def _about(book: xlsxwriter.Workbook, document: Document) -> None:
 def _sheet(book: xlsxwriter.Workbook, block: Table, document: Document) -> None:
     columns = list(block.everything or block.columns)
     page = book.add_worksheet(block.sheet[:31])
-    head = book.add_format(
-        {"bold": True, "bottom": 1, "text_wrap": True, "valign": "top", "bg_color": "#E9EDF1"}
-    )
+    head = book.add_format({"bold": True, "bottom": 1, "text_wrap": True, "valign": "top", "bg_color": "#E9EDF1"})
     for place, show in enumerate(columns):
         unit = show.unit(document.reader)
         page.write_string(0, place, f"{show.title} ({unit})" if unit else show.title, head)
-        style = book.add_format({"num_format": FORMATS.get(show.kind, "General"), "valign": "top",
-                                 **({"text_wrap": True} if show.kind == "text" else {})})  # fmt: skip
+        style = book.add_format(
+            {
+                "num_format": FORMATS.get(show.kind, "General"),
+                "valign": "top",
+                **({"text_wrap": True} if show.kind == "text" else {}),
+            }
+        )
         page.set_column(place, place, _width(show), style)
         _column(book, page, place, block, show, document)
     page.freeze_panes(1, 1)
@@ -87,14 +84,23 @@ def _width(show: Show) -> float:
     return {"text": 14 + 10 * (show.weight - 1), "day": 13}.get(show.kind, 12)
 
 
-def _column(
-    book: xlsxwriter.Workbook, page: Any, place: int, block: Table, show: Show, document: Document
-) -> None:
-    fills = {
-        str(level): book.add_format({"bg_color": colours.SEVERITY[level], "align": "center", "bold": True,
-                                     "font_color": colours.SEVERITY_TEXT[level], "valign": "top"})
-        for level in colours.SEVERITY
-    } if show.kind == "severity" else {}  # fmt: skip
+def _column(book: xlsxwriter.Workbook, page: Any, place: int, block: Table, show: Show, document: Document) -> None:
+    fills = (
+        {
+            str(level): book.add_format(
+                {
+                    "bg_color": colours.SEVERITY[level],
+                    "align": "center",
+                    "bold": True,
+                    "font_color": colours.SEVERITY_TEXT[level],
+                    "valign": "top",
+                }
+            )
+            for level in colours.SEVERITY
+        }
+        if show.kind == "severity"
+        else {}
+    )
     for line, value in enumerate(typed(block.frame[show.name], show, document.reader), start=1):
         if value is None:
             if show.kind == "severity":

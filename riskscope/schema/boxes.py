@@ -15,12 +15,12 @@ TABLE = Table(
         required(common.IMAGE),
         Column("box", "id", "Name of the box.", required=True, synonyms=("box id", "region")),
         common.CONNECTION_ID,
-        Column("shape", "choice", "Rectangle or polygon.",
-               choices={"rectangle": ("box", "rect"), "polygon": ("outline",)}),
-        Column("points", "text", "Corner points in pixels: x,y x,y …",
-               synonyms=("corners", "coordinates")),
+        Column(
+            "shape", "choice", "Rectangle or polygon.", choices={"rectangle": ("box", "rect"), "polygon": ("outline",)}
+        ),
+        Column("points", "text", "Corner points in pixels: x,y x,y …", synonyms=("corners", "coordinates")),
         Column("emissivity", "number", "Emissivity inside the box.", low=0.01, high=1.0),
         temperature("reflected_c", "Reflected temperature for the box.", "reflected temperature"),
         Column("photo", "file", "Visible photograph.", synonyms=("photograph", "visual image")),
     ),
-)  # fmt: skip
+)

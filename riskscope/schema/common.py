@@ -38,71 +38,137 @@ POINTS: Mapping[str, tuple[str, ...]] = {
 }
 
 CONNECTION_ID = Column(
-    "connection_id", "id", "Name of the connection: one bolted or set-screw joint.", required=True,
-    synonyms=("connection", "connection id", "connection no", "connection number", "connection name",
-              "termination", "termination id", "point id", "joint id", "tag", "asset tag"),
-)  # fmt: skip
+    "connection_id",
+    "id",
+    "Name of the connection: one bolted or set-screw joint.",
+    required=True,
+    synonyms=(
+        "connection",
+        "connection id",
+        "connection no",
+        "connection number",
+        "connection name",
+        "termination",
+        "termination id",
+        "point id",
+        "joint id",
+        "tag",
+        "asset tag",
+    ),
+)
 SITE = Column("site", "id", "Site or plant.", synonyms=("plant", "facility", "building"))
 EQUIPMENT = Column(
-    "equipment", "id", "Board, panel, switchboard or other equipment the connection is in.",
-    synonyms=("equipment id", "equipment name", "panel", "board", "switchboard", "panelboard",
-              "asset", "mcc"),
-)  # fmt: skip
+    "equipment",
+    "id",
+    "Board, panel, switchboard or other equipment the connection is in.",
+    synonyms=("equipment id", "equipment name", "panel", "board", "switchboard", "panelboard", "asset", "mcc"),
+)
 CIRCUIT = Column(
-    "circuit", "id", "Circuit or way.",
+    "circuit",
+    "id",
+    "Circuit or way.",
     synonyms=("circuit id", "circuit no", "circuit number", "feeder", "way", "bucket"),
-)  # fmt: skip
+)
 DEVICE = Column(
-    "device", "id", "Device in the circuit, such as a breaker, contactor or isolator.",
+    "device",
+    "id",
+    "Device in the circuit, such as a breaker, contactor or isolator.",
     synonyms=("device id", "device name", "component", "breaker", "switch"),
-)  # fmt: skip
+)
 SIDE = Column(
-    "side", "choice", "Side of the device.",
-    choices={"line": ("supply", "in", "incoming", "top", "line side"),
-             "load": ("out", "outgoing", "bottom", "load side")},
+    "side",
+    "choice",
+    "Side of the device.",
+    choices={
+        "line": ("supply", "in", "incoming", "top", "line side"),
+        "load": ("out", "outgoing", "bottom", "load side"),
+    },
     synonyms=("line or load", "terminal side"),
-)  # fmt: skip
-PHASE = Column("phase", "choice", "Phase or conductor.", choices=PHASES,
-               synonyms=("ph", "pole", "conductor phase"))  # fmt: skip
+)
+PHASE = Column("phase", "choice", "Phase or conductor.", choices=PHASES, synonyms=("ph", "pole", "conductor phase"))
 GROUP = Column(
-    "group", "id", "Connections that should run alike, such as the phases of one device.",
+    "group",
+    "id",
+    "Connections that should run alike, such as the phases of one device.",
     synonyms=("sibling group", "comparison group", "set"),
-)  # fmt: skip
-POINT = Column("point", "choice", "What was looked at.", choices=POINTS,
-               synonyms=("kind of point", "point type", "measured point"))  # fmt: skip
+)
+POINT = Column(
+    "point", "choice", "What was looked at.", choices=POINTS, synonyms=("kind of point", "point type", "measured point")
+)
 RATED_A = Column(
-    "rated_a", "number", "Rated current of the circuit.", quantity="current", low=0.0, open_low=True,
+    "rated_a",
+    "number",
+    "Rated current of the circuit.",
+    quantity="current",
+    low=0.0,
+    open_low=True,
     high=20000.0,
     synonyms=("rated", "rated current", "current rating", "rated amps", "ampere rating", "amp rating"),
-)  # fmt: skip
-SURVEYOR = Column("surveyor", "text", "Who measured.",
-                  synonyms=("thermographer", "inspector", "measured by"))  # fmt: skip
-COMMENT = Column("comment", "text", "Anything else.", synonyms=("comments", "notes", "note", "remarks",
-                                                               "remark"))  # fmt: skip
-SURVEY_ID = Column("survey_id", "id", "Survey the reading belongs to.",
-                   synonyms=("survey", "survey no", "survey number", "campaign"))  # fmt: skip
-SURVEY_DATE = Column("survey_date", "date", "Day of the reading.", required=True,
-                     synonyms=("date", "date of survey", "inspection date", "date surveyed",
-                               "measured on", "reading date"))  # fmt: skip
-WORK_DATE = Column("work_date", "date", "Day of the work.", required=True,
-                   synonyms=("date", "date of work", "date tightened", "date done", "installed on",
-                             "install date", "installation date", "date torqued"))  # fmt: skip
-WORK_TIME = Column("work_time", "time", "Time of the work.",
-                   synonyms=("time", "time of work"))  # fmt: skip
-TORQUE_UNIT = Column("torque_unit", "choice", "Unit of the torques of this row.",
-                     choices={"N·m": (), "lbf·in": (), "lbf·ft": (), "kgf·m": (), "ozf·in": (),
-                              "cN·m": ()},
-                     synonyms=("unit", "units", "torque units", "unit of torque"))  # fmt: skip
-TOOL_ID = Column("tool_id", "id", "Torque tool used.",
-                 synonyms=("tool", "tool no", "tool number", "torque tool", "wrench", "wrench id",
-                           "torque wrench", "tool serial"))  # fmt: skip
-VOLTAGE = Column("voltage_v", "number", "Nominal voltage.", quantity="voltage", low=0.0, high=800000.0,
-                 synonyms=("voltage", "nominal voltage", "system voltage"))  # fmt: skip
+)
+SURVEYOR = Column("surveyor", "text", "Who measured.", synonyms=("thermographer", "inspector", "measured by"))
+COMMENT = Column("comment", "text", "Anything else.", synonyms=("comments", "notes", "note", "remarks", "remark"))
+SURVEY_ID = Column(
+    "survey_id", "id", "Survey the reading belongs to.", synonyms=("survey", "survey no", "survey number", "campaign")
+)
+SURVEY_DATE = Column(
+    "survey_date",
+    "date",
+    "Day of the reading.",
+    required=True,
+    synonyms=("date", "date of survey", "inspection date", "date surveyed", "measured on", "reading date"),
+)
+WORK_DATE = Column(
+    "work_date",
+    "date",
+    "Day of the work.",
+    required=True,
+    synonyms=(
+        "date",
+        "date of work",
+        "date tightened",
+        "date done",
+        "installed on",
+        "install date",
+        "installation date",
+        "date torqued",
+    ),
+)
+WORK_TIME = Column("work_time", "time", "Time of the work.", synonyms=("time", "time of work"))
+TORQUE_UNIT = Column(
+    "torque_unit",
+    "choice",
+    "Unit of the torques of this row.",
+    choices={"N·m": (), "lbf·in": (), "lbf·ft": (), "kgf·m": (), "ozf·in": (), "cN·m": ()},
+    synonyms=("unit", "units", "torque units", "unit of torque"),
+)
+TOOL_ID = Column(
+    "tool_id",
+    "id",
+    "Torque tool used.",
+    synonyms=("tool", "tool no", "tool number", "torque tool", "wrench", "wrench id", "torque wrench", "tool serial"),
+)
+VOLTAGE = Column(
+    "voltage_v",
+    "number",
+    "Nominal voltage.",
+    quantity="voltage",
+    low=0.0,
+    high=800000.0,
+    synonyms=("voltage", "nominal voltage", "system voltage"),
+)
 LOCATION = Column("location", "text", "Where it stands.", synonyms=("room", "area", "place"))
-IMAGE = Column("image", "file", "Name of the thermogram.",
-               synonyms=("image file", "thermogram", "picture", "image no", "file name"))  # fmt: skip
-ISOLATED_BY = Column("isolated_by", "id", "Equipment that must be off before this is safe to touch.",
-                     synonyms=("isolation point", "isolated at", "upstream"))  # fmt: skip
+IMAGE = Column(
+    "image",
+    "file",
+    "Name of the thermogram.",
+    synonyms=("image file", "thermogram", "picture", "image no", "file name"),
+)
+ISOLATED_BY = Column(
+    "isolated_by",
+    "id",
+    "Equipment that must be off before this is safe to touch.",
+    synonyms=("isolation point", "isolated at", "upstream"),
+)
 
 
 def required(column: Column) -> Column:
@@ -114,10 +180,19 @@ def torque(name: str, help_: str, *synonyms: str, kind: str = "number") -> Colum
     """A torque column: its unit comes from header, cell or the row's ``torque_unit``."""
     stem = name.removesuffix("_torque")
     stored = (f"{stem}_nm",) if kind == "number" else (f"{stem}_low_nm", f"{stem}_high_nm")
-    return Column(name, kind, help_, quantity="torque", low=0.0, open_low=True, high=3000.0,
-                  unit_column="torque_unit", stored=stored, synonyms=synonyms)  # fmt: skip
+    return Column(
+        name,
+        kind,
+        help_,
+        quantity="torque",
+        low=0.0,
+        open_low=True,
+        high=3000.0,
+        unit_column="torque_unit",
+        stored=stored,
+        synonyms=synonyms,
+    )
 
 
 def temperature(name: str, help_: str, *synonyms: str) -> Column:
-    return Column(name, "number", help_, quantity="temperature", low=-60.0, high=1500.0,
-                  synonyms=synonyms)  # fmt: skip
+    return Column(name, "number", help_, quantity="temperature", low=-60.0, high=1500.0, synonyms=synonyms)

@@ -8,8 +8,7 @@ from riskscope.schema.model import Column, Table
 
 
 def _resistance(name: str, help_: str, *synonyms: str) -> Column:
-    return Column(name, "number", help_, quantity="resistance", low=0.0, high=1e6,
-                  synonyms=synonyms)  # fmt: skip
+    return Column(name, "number", help_, quantity="resistance", low=0.0, high=1e6, synonyms=synonyms)
 
 
 TABLE = Table(
@@ -20,19 +19,33 @@ TABLE = Table(
     columns=(
         common.CONNECTION_ID,
         common.WORK_DATE,
-        Column("as_found", "choice", "How the joint was found.", required=True,
-               choices={"loose": ("moved", "not tight", "below torque"),
-                        "tight": ("ok", "did not move", "good"),
-                        "damaged": ("burnt", "burned", "broken"),
-                        "discoloured": ("discolored", "blued", "heat marks"),
-                        "not checked": ("none", "n/c")},
-               synonyms=("found", "condition found", "as found condition", "condition")),
-        Column("action", "choice", "What was done.", required=True,
-               choices={"tightened": ("retightened", "torqued", "re-torqued", "retorqued"),
-                        "remade": ("re-made", "re-terminated", "reterminated"),
-                        "replaced": ("renewed", "new part"),
-                        "none": ("nothing", "no action", "left")},
-               synonyms=("done", "work done", "action taken")),
+        Column(
+            "as_found",
+            "choice",
+            "How the joint was found.",
+            required=True,
+            choices={
+                "loose": ("moved", "not tight", "below torque"),
+                "tight": ("ok", "did not move", "good"),
+                "damaged": ("burnt", "burned", "broken"),
+                "discoloured": ("discolored", "blued", "heat marks"),
+                "not checked": ("none", "n/c"),
+            },
+            synonyms=("found", "condition found", "as found condition", "condition"),
+        ),
+        Column(
+            "action",
+            "choice",
+            "What was done.",
+            required=True,
+            choices={
+                "tightened": ("retightened", "torqued", "re-torqued", "retorqued"),
+                "remade": ("re-made", "re-terminated", "reterminated"),
+                "replaced": ("renewed", "new part"),
+                "none": ("nothing", "no action", "left"),
+            },
+            synonyms=("done", "work done", "action taken"),
+        ),
         common.WORK_TIME,
         torque("as_found_torque", "Torque at which it moved.", "found torque"),
         torque("as_left_torque", "Torque it was left at.", "left torque", "final torque"),
@@ -40,13 +53,20 @@ TABLE = Table(
         common.TOOL_ID,
         _resistance("before_uohm", "Joint resistance before.", "resistance before"),
         _resistance("after_uohm", "Joint resistance after.", "resistance after"),
-        Column("minutes", "number", "Minutes it took.", quantity="duration", low=0.0, high=10000.0,
-               synonyms=("time taken",)),
-        Column("work_order", "text", "Work order.",
-               synonyms=("wo", "work order no", "job no", "job number")),
+        Column(
+            "minutes",
+            "number",
+            "Minutes it took.",
+            quantity="duration",
+            low=0.0,
+            high=10000.0,
+            synonyms=("time taken",),
+        ),
+        Column("work_order", "text", "Work order.", synonyms=("wo", "work order no", "job no", "job number")),
         Column("deferred_by", "text", "Who put the work off.", synonyms=("put off by",)),
-        Column("deferred_until", "date", "Day it is put off to.", planned=True,
-               synonyms=("put off until", "deferred to")),
+        Column(
+            "deferred_until", "date", "Day it is put off to.", planned=True, synonyms=("put off until", "deferred to")
+        ),
         common.COMMENT,
     ),
-)  # fmt: skip
+)

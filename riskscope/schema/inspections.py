@@ -14,13 +14,20 @@ TABLE = Table(
     columns=(
         required(common.EQUIPMENT),
         common.SURVEY_DATE,
-        Column("result", "choice", "What could be seen.", required=True,
-               choices={"all seen": ("all", "seen", "complete", "done", "ok"),
-                        "partly": ("part", "partial", "some"),
-                        "not accessible": ("no access", "locked", "inaccessible"),
-                        "not loaded": ("no load", "off", "unloaded")},
-               synonyms=("outcome", "seen", "status")),
+        Column(
+            "result",
+            "choice",
+            "What could be seen.",
+            required=True,
+            choices={
+                "all seen": ("all", "seen", "complete", "done", "ok"),
+                "partly": ("part", "partial", "some"),
+                "not accessible": ("no access", "locked", "inaccessible"),
+                "not loaded": ("no load", "off", "unloaded"),
+            },
+            synonyms=("outcome", "seen", "status"),
+        ),
         common.SURVEYOR,
         common.COMMENT,
     ),
-)  # fmt: skip
+)

@@ -36,13 +36,31 @@ STATE_REASONS = (
     "witness mark broken",
 )
 FLAGS = (
-    "low load", "not loaded", "load unknown", "overload", "cover closed", "unsteady",
-    "reference at another load", "reference load not compared", "reference is hotter", "no reference", "reference disagrees with siblings",
-    "may exceed its limit at full load", "beside a cold sibling", "not read this time",
-    "hotter before, no work since", "another reading was hotter",
-    "emissivity unknown", "emissivity below 0.60", "emissivity below 0.30", "small target", "wind", "through a window",
-    "rise not corrected", "not explained",
-)  # fmt: skip
+    "low load",
+    "not loaded",
+    "load unknown",
+    "overload",
+    "cover closed",
+    "unsteady",
+    "reference at another load",
+    "reference load not compared",
+    "reference is hotter",
+    "no reference",
+    "reference disagrees with siblings",
+    "may exceed its limit at full load",
+    "beside a cold sibling",
+    "not read this time",
+    "hotter before, no work since",
+    "another reading was hotter",
+    "emissivity unknown",
+    "emissivity below 0.60",
+    "emissivity below 0.30",
+    "small target",
+    "wind",
+    "through a window",
+    "rise not corrected",
+    "not explained",
+)
 # A reading with one of these is never firm and never a reference for another (method 2, ●).
 FLAGS_UNFIT = (
     "not loaded",
@@ -282,10 +300,7 @@ COVERAGE = Table(
         ),
         Column("inspected_on", "date", "Last day it was looked at."),
         _text("inspection_result", "What could be seen that day."),
-        *(
-            Column(state.replace(" ", "_").replace("-", "_"), "integer", f"Records {state}.")
-            for state in STATES
-        ),
+        *(Column(state.replace(" ", "_").replace("-", "_"), "integer", f"Records {state}.") for state in STATES),
     ),
 )
 
@@ -308,9 +323,7 @@ TREND = Table(
         _number("slope_high_k_per_year", "High end of its 95 % interval."),
         _number("p_value", "Probability of such a trend by chance (Mann–Kendall)."),
         _rise("next_band_k", "Lower limit of the next band."),
-        Column(
-            "next_band_earliest", "date", "Earliest day the next band is reached, by the interval."
-        ),
+        Column("next_band_earliest", "date", "Earliest day the next band is reached, by the interval."),
         Column("next_band_latest", "date", "Latest day; empty where the low end does not rise."),
     ),
 )
@@ -388,8 +401,5 @@ GAPS = Table(
 )
 
 TABLES = {
-    table.name: table
-    for table in (
-        RANKING, RETIGHTEN_FIRST, OTHER_ACTIONS, RESURVEY, NOT_SURVEYED, REJECTED, COVERAGE,
-    )
-}  # fmt: skip
+    table.name: table for table in (RANKING, RETIGHTEN_FIRST, OTHER_ACTIONS, RESURVEY, NOT_SURVEYED, REJECTED, COVERAGE)
+}

@@ -18,13 +18,20 @@ TABLE = Table(
         Column("ended", "date", "Last day.", synonyms=("end", "end date", "to")),
         common.SURVEYOR,
         Column("instrument", "text", "Instrument used.", synonyms=("camera", "imager")),
-        Column("instrument_calibrated_on", "date", "Day the instrument was last calibrated.",
-               synonyms=("camera calibrated", "camera calibration date",
-                         "instrument calibration date")),
+        Column(
+            "instrument_calibrated_on",
+            "date",
+            "Day the instrument was last calibrated.",
+            synonyms=("camera calibrated", "camera calibration date", "instrument calibration date"),
+        ),
         Column("weather", "text", "Weather, for what stands outdoors."),
         temperature("indoor_c", "Air temperature indoors.", "indoor temperature"),
-        Column("areas_not_accessible", "text", "What could not be looked at.",
-               synonyms=("not accessible", "areas not inspected")),
+        Column(
+            "areas_not_accessible",
+            "text",
+            "What could not be looked at.",
+            synonyms=("not accessible", "areas not inspected"),
+        ),
         common.COMMENT,
     ),
-)  # fmt: skip
+)

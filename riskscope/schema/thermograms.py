@@ -13,12 +13,23 @@ TABLE = Table(
     key=("image",),
     columns=(
         required(common.IMAGE),
-        Column("form", "choice", "Form of the file.", required=True,
-               choices={"matrix": ("csv", "temperature matrix"),
-                        "counts": ("16-bit", "tiff", "png16"),
-                        "palette": ("picture", "false colour")}),
-        Column("matrix_unit", "choice", "Unit of a temperature matrix.",
-               choices={"°C": ("c",), "°F": ("f",), "K": ("kelvin",)}),
+        Column(
+            "form",
+            "choice",
+            "Form of the file.",
+            required=True,
+            choices={
+                "matrix": ("csv", "temperature matrix"),
+                "counts": ("16-bit", "tiff", "png16"),
+                "palette": ("picture", "false colour"),
+            },
+        ),
+        Column(
+            "matrix_unit",
+            "choice",
+            "Unit of a temperature matrix.",
+            choices={"°C": ("c",), "°F": ("f",), "K": ("kelvin",)},
+        ),
         Column("gain", "number", "Temperature per count."),
         Column("offset", "number", "Temperature at count 0."),
         temperature("scale_min_c", "Lowest temperature of a palette picture's scale."),
@@ -26,4 +37,4 @@ TABLE = Table(
         common.SURVEY_ID,
         common.COMMENT,
     ),
-)  # fmt: skip
+)

@@ -27,9 +27,7 @@ UNDECIDED = "not decided yet"
 
 
 @st.cache_data(show_spinner=False, max_entries=20)
-def _grids(
-    sha256: str, name: str, sheet: str | None, _data: bytes, _ways: Ways, _limits: Limits
-) -> list[Grid]:
+def _grids(sha256: str, name: str, sheet: str | None, _data: bytes, _ways: Ways, _limits: Limits) -> list[Grid]:
     return grids_apart(_data, name, _ways, _limits)
 
 
@@ -78,13 +76,15 @@ def show_draft(at: Here, key: str, one: Draft, limits: Limits) -> tuple[Looked, 
 def choose_table(key: str, one: Draft, looked: Looked) -> None:
     found = ", ".join(dict.fromkeys(sheet.table.title for sheet in looked.sheets))
     titles = {name: table.title for name, table in TABLES.items()}
-    titles = {
-        AS_UNDERSTOOD: f"{found} ({AS_UNDERSTOOD})" if found else "not known: choose",
-        **titles,
-    }
+    titles = {AS_UNDERSTOOD: f"{found} ({AS_UNDERSTOOD})" if found else "not known: choose", **titles}
     current = one.ways.table or AS_UNDERSTOOD
-    chosen = st.selectbox("This file holds", list(titles), index=list(titles).index(current), key=f"table_{key}",
-                          format_func=lambda name: titles[name])  # fmt: skip
+    chosen = st.selectbox(
+        "This file holds",
+        list(titles),
+        index=list(titles).index(current),
+        key=f"table_{key}",
+        format_func=lambda name: titles[name],
+    )
     if chosen != current:
         drafts()[key] = one.answered("table", None if chosen == AS_UNDERSTOOD else chosen)
         st.rerun()
@@ -103,9 +103,7 @@ def answer(key: str, one: Draft, question: draft.Open) -> None:
     st.warning(md(f"To be answered: {question.words}"))
     options = draft.ANSWERS.get(question.key, ())
     words = {str(value): text for value, text in options}
-    chosen = st.radio(
-        "Your answer", list(words), index=None, format_func=words.get, key=f"{question.key}_{key}"
-    )
+    chosen = st.radio("Your answer", list(words), index=None, format_func=words.get, key=f"{question.key}_{key}")
     if chosen is not None:
         value = next(value for value, _ in options if str(value) == chosen)
         drafts()[key] = one.answered(question.key, value)
@@ -116,18 +114,19 @@ def _or_as_understood(understood: str, name: str) -> str:
     return f"{understood} ({AS_UNDERSTOOD})" if name == AS_UNDERSTOOD else name
 
 
-def choose_headers(
-    key: str, number: int, one: Draft, table: str, found: list[draft.Understood]
-) -> None:
+def choose_headers(key: str, number: int, one: Draft, table: str, found: list[draft.Understood]) -> None:
     """What each header means, to be corrected by choice."""
     columns = [AS_UNDERSTOOD, *draft.columns_of(table), draft.UNUSED]
     for place, header in enumerate(found):
         stated = one.ways.mapping.get(header.header)
         chosen = st.selectbox(
-            md(f"“{header.header}” is"), columns, index=columns.index(stated) if stated in columns else 0,
-            key=f"header_{key}_{number}_{place}_{header.header}", help=md(header.how),
+            md(f"“{header.header}” is"),
+            columns,
+            index=columns.index(stated) if stated in columns else 0,
+            key=f"header_{key}_{number}_{place}_{header.header}",
+            help=md(header.how),
             format_func=functools.partial(_or_as_understood, header.column or "not used"),
-        )  # fmt: skip
+        )
         if chosen != (stated or AS_UNDERSTOOD):
             drafts()[key] = one.mapped(header.header, None if chosen == AS_UNDERSTOOD else chosen)
             st.rerun()
@@ -136,8 +135,10 @@ def choose_headers(
 def show_sheet(at: Here, key: str, number: int, one: Draft, sheet: draft.Checked) -> None:
     counts = sheet.counts
     where = f", sheet {sheet.grid.sheet}" if sheet.grid.sheet else ""
-    st.markdown(f"**{sheet.table.title}**: {counts['accepted']:,} rows accepted, **{counts['rejected']:,} rejected**, "
-                f"{counts['set_aside']:,} set aside (titles, totals, blank lines).")  # fmt: skip
+    st.markdown(
+        f"**{sheet.table.title}**: {counts['accepted']:,} rows accepted, **{counts['rejected']:,} rejected**, "
+        f"{counts['set_aside']:,} set aside (titles, totals, blank lines)."
+    )
     with st.expander(f"How each header was understood{where}"):
         choose_headers(key, number, one, sheet.table.name, draft.headers(sheet))
     notes = [note.in_file for note in sheet.notes]
@@ -151,39 +152,32 @@ def show_rejected(key: str, number: int, one: Draft, sheet: draft.Checked) -> No
     rows = draft.rejected(sheet)
     if rows.empty:
         return
-    st.markdown(
-        "Rows that are not used, with the reason. Mend a cell here, or leave them: they stay listed."
-    )
+    st.markdown("Rows that are not used, with the reason. Mend a cell here, or leave them: they stay listed.")
     if len(rows) > MOST_REJECTED:
         st.write(
-            f"The first {MOST_REJECTED:,} of {len(rows):,} reasons; the others are listed under Records once the file is in."
+            f"The first {MOST_REJECTED:,} of {len(rows):,} reasons; the others are "
+            "listed under Records once the file is in."
         )
     lists.show(
-        rows.head(MOST_REJECTED),
-        [Show("line", "line", "count"), Show("reason", "why")],
-        frame.here(),
-        paged=False,
+        rows.head(MOST_REJECTED), [Show("line", "line", "count"), Show("reason", "why")], frame.here(), paged=False
     )
     if not draft.can_be_mended(sheet):
-        st.write(
-            "This sheet was made long from columns of phases: mend its cells in the file and drop it in again."
-        )
+        st.write("This sheet was made long from columns of phases: mend its cells in the file and drop it in again.")
         return
     lines = list(dict.fromkeys(rows["line"].head(MOST_REJECTED).tolist()))
-    line = st.selectbox(
-        "Row to mend", lines, format_func=lambda value: f"line {value}", key=f"line_{key}_{number}"
-    )
+    line = st.selectbox("Row to mend", lines, format_func=lambda value: f"line {value}", key=f"line_{key}_{number}")
     with st.form(f"mend_{key}_{number}_{line}_{len(one.edits)}"):
         cells = draft.cells(sheet, line)
         typed = {
-            place: st.text_input(
-                md(header), value=text, key=f"cell_{key}_{number}_{line}_{place}_{len(one.edits)}"
-            )
+            place: st.text_input(md(header), value=text, key=f"cell_{key}_{number}_{line}_{place}_{len(one.edits)}")
             for place, header, text in cells
         }
         if st.form_submit_button("Use these cells"):
-            edits = [Edit(sheet.grid.sheet, int(line), place, text, typed[place])
-                     for place, _, text in cells if typed[place] != text]  # fmt: skip
+            edits = [
+                Edit(sheet.grid.sheet, int(line), place, text, typed[place])
+                for place, _, text in cells
+                if typed[place] != text
+            ]
             if edits:
                 drafts()[key] = one.corrected(edits)
                 st.rerun()
@@ -216,12 +210,20 @@ def accept(at: Here, ready: list[tuple[Looked, Decision]]) -> None:
         for looked, decision in ready:
             one = looked.draft
             progress(f"bringing in {one.name}")
-            made = one_file(store, one.data, one.name, one.ways, named=one.ways.table is not None, on=on,
-                            limits=Limits(), stamp=stamp, decision=decision, edits=one.edits,
-                            sheets=looked.sheets)  # fmt: skip
-            said.append(
-                f"{one.name} " + ("is there already" if made.outcome == "there" else "brought in")
+            made = one_file(
+                store,
+                one.data,
+                one.name,
+                one.ways,
+                named=one.ways.table is not None,
+                on=on,
+                limits=Limits(),
+                stamp=stamp,
+                decision=decision,
+                edits=one.edits,
+                sheets=looked.sheets,
             )
+            said.append(f"{one.name} " + ("is there already" if made.outcome == "there" else "brought in"))
         return ", ".join(said)
 
     task = background.start(at.store.address, "bring in", stamp, bring, frame.now)
@@ -235,28 +237,27 @@ st.title("Bring in files")
 work.watch(at)
 if "task_done" in st.session_state:
     st.success(md(f"Done: {st.session_state.pop('task_done')}."))
-    st.html(f'<p><a href="{link("survey")}" target="_self">See the survey results</a> or '
-            f'<a href="{link("work")}" target="_self">the work list</a>.</p>')  # fmt: skip
-st.write("Survey, torque records, tool list, register, findings: as you keep them, several at once. "
-         "Nothing is kept until you accept it.")  # fmt: skip
-uploaded = st.file_uploader("Files", type=KINDS, accept_multiple_files=True,
-                            key=f"uploader_{st.session_state.get('uploads', 0)}")  # fmt: skip
+    st.html(
+        f'<p><a href="{link("survey")}" target="_self">See the survey results</a> or '
+        f'<a href="{link("work")}" target="_self">the work list</a>.</p>'
+    )
+st.write(
+    "Survey, torque records, tool list, register, findings: as you keep them, several at once. "
+    "Nothing is kept until you accept it."
+)
+uploaded = st.file_uploader(
+    "Files", type=KINDS, accept_multiple_files=True, key=f"uploader_{st.session_state.get('uploads', 0)}"
+)
 take(uploaded)
 limits = Limits()
 results = [(key, *show_draft(at, key, one, limits)) for key, one in list(drafts().items())]
 if results:
     st.divider()
-    ready = [
-        (looked, decision)
-        for _, looked, decision in results
-        if looked.is_ready and decision is not None
-    ]
+    ready = [(looked, decision) for _, looked, decision in results if looked.is_ready and decision is not None]
     waiting = len(results) - len(ready)
     if waiting:
         st.write(f"{waiting} of {len(results)} files cannot come in yet: see above.")
-    label = (
-        "Accept this file" if len(results) == 1 else f"Accept {len(ready)} of {len(results)} files"
-    )
+    label = "Accept this file" if len(results) == 1 else f"Accept {len(ready)} of {len(results)} files"
     if st.button(label, type="primary", disabled=not ready, key="accept"):
         accept(at, ready)
         st.rerun()

@@ -24,18 +24,10 @@ def changed() -> None:
     st.query_params["id"] = st.session_state["find_id"]
 
 
-st.text_input(
-    "Find a connection",
-    value=given,
-    key="find_id",
-    on_change=changed,
-    placeholder="its name or part of it",
-)
+st.text_input("Find a connection", value=given, key="find_id", on_change=changed, placeholder="its name or part of it")
 if not given.strip():
     st.title("One connection")
-    st.write(
-        "Type the name of a connection, or choose one from a list: it is told here from reading to action."
-    )
+    st.write("Type the name of a connection, or choose one from a list: it is told here from reading to action.")
     st.stop()
 same = [name for name in ids if name.casefold() == " ".join(given.split()).casefold()]
 if not same:
@@ -43,33 +35,32 @@ if not same:
     st.write(frame.md(f"There is no connection called “{given}”."))
     near = chains.described[ids.str.contains(given.strip(), case=False, regex=False)]
     if len(near):
-        cut = (
-            f" (the first {MOST_FOUND} of {len(near):,}; type more of the name)"
-            if len(near) > MOST_FOUND
-            else ""
-        )
+        cut = f" (the first {MOST_FOUND} of {len(near):,}; type more of the name)" if len(near) > MOST_FOUND else ""
         st.write(f"These names hold what you typed{cut}:")
-        lists.show(near.head(MOST_FOUND), [Show("connection_id", "connection"), Show("equipment", "board"),
-                          Show("severity", "at full load", "severity"), Show("action", "action")], at, paged=False)  # fmt: skip
+        lists.show(
+            near.head(MOST_FOUND),
+            [
+                Show("connection_id", "connection"),
+                Show("equipment", "board"),
+                Show("severity", "at full load", "severity"),
+                Show("action", "action"),
+            ],
+            at,
+            paged=False,
+        )
     st.stop()
 name = same[0]
 row = chains.described.loc[name]
 st.html(f'<h1 style="overflow-wrap:anywhere">{safe(name)}</h1>')
 severity = "not rated" if row["severity"] != row["severity"] else f"{row['severity']:.0f}"
-found = (
-    "not rated"
-    if row["severity_as_found"] != row["severity_as_found"]
-    else f"{row['severity_as_found']:.0f}"
-)
+found = "not rated" if row["severity_as_found"] != row["severity_as_found"] else f"{row['severity_as_found']:.0f}"
 st.html(
     f'<div class="rs-now{"" if row["urgency"] == "now" else " rs-calm"}">'
     f"<p><b>{safe(str(row['action']).capitalize())}</b>: {safe(row['reason'])}.</p>"
     f"<p>Severity at full load {lists.chip(severity)} as found {lists.chip(found)} {safe(row['severity_label'])}</p>"
     f"<p>{safe(codes.URGENCY.get(str(row['urgency']), ''))}</p></div>"
 )
-st.html(
-    f'<p><a href="{link("work", id=name)}" target="_self">Enter what was found or done here</a></p>'
-)
+st.html(f'<p><a href="{link("work", id=name)}" target="_self">Enter what was found or done here</a></p>')
 
 years = frame.years(at, one)
 series, ahead = history(chains, years, name)
@@ -81,16 +72,23 @@ for title in ("Reading", "Load and full load", "Load"):
 if "What the siblings show" in sections:
     st.header("What the siblings show")
     lists.items(sections.pop("What the siblings show"))
-    lists.chart(
-        charts.siblings(chains.siblings(name), name, at.reader),
-        "No sibling with a rise over the air.",
-    )
+    lists.chart(charts.siblings(chains.siblings(name), name, at.reader), "No sibling with a rise over the air.")
 st.header("Over the years")
 lists.chart(charts.trend(series, ahead, at.reader), "One reading or none: no trend yet.")
 work = years.effects[years.effects["connection_id"] == name]
 if len(work):
-    lists.show(work, [Show("work_date", "work", "day"), Show("what", "done"), Show("before_severity", "before", "severity"),
-                      Show("after_severity", "after", "severity"), Show("effect", "effect")], at, paged=False)  # fmt: skip
+    lists.show(
+        work,
+        [
+            Show("work_date", "work", "day"),
+            Show("what", "done"),
+            Show("before_severity", "before", "severity"),
+            Show("after_severity", "after", "severity"),
+            Show("effect", "effect"),
+        ],
+        at,
+        paged=False,
+    )
 for title, lines in sections.items():
     st.header(title)
     if title == "Cautions":

@@ -40,5 +40,9 @@ def main() -> None:
         st.error(frame.md(error))
     except Exception as error:  # noqa: BLE001  (the last door: nothing past it but a sentence)
         name, path = log_unexpected(error, dt.datetime.now(dt.UTC))
-        st.error(frame.md(f"Something went wrong that is our fault ({type(error).__name__}); nothing was changed "
-                          f"by it. Error {name}, see {path}."))  # fmt: skip
+        st.error(
+            frame.md(
+                f"Something went wrong that is our fault ({type(error).__name__}); nothing was changed "
+                f"by it. Error {name}, see {path}."
+            )
+        )

@@ -24,35 +24,41 @@ now = parts.must_not_wait(chains)
 count = len(now)
 places = ", ".join(f"{name} ({n})" for name, n in now["equipment"].value_counts().head(6).items())
 if count:
-    words = (
-        "connection must be dealt with now" if count == 1 else "connections must be dealt with now"
-    )
-    st.html(f'<div class="rs-now"><strong>{count:,}</strong>{words}, on {frame.safe(places)}.<br>'
-            f"{frame.safe(codes.URGENCY['now'])}</div>")  # fmt: skip
-    lists.show(now.head(8), [
-        Show("connection_id", "connection"), Show("equipment", "board"), Show("severity", "at full load", "severity"),
-        Show("severity_as_found", "as found", "severity"), Show("action", "action"),
-    ], at, paged=False)  # fmt: skip
-    if count > 8:
-        st.html(
-            f'<p><a href="{link("survey", urgency="now")}" target="_self">All {count:,} of them</a></p>'
-        )
-else:
+    words = "connection must be dealt with now" if count == 1 else "connections must be dealt with now"
     st.html(
-        '<div class="rs-now rs-calm"><strong>0</strong>connections must be dealt with now.</div>'
+        f'<div class="rs-now"><strong>{count:,}</strong>{words}, on {frame.safe(places)}.<br>'
+        f"{frame.safe(codes.URGENCY['now'])}</div>"
     )
+    lists.show(
+        now.head(8),
+        [
+            Show("connection_id", "connection"),
+            Show("equipment", "board"),
+            Show("severity", "at full load", "severity"),
+            Show("severity_as_found", "as found", "severity"),
+            Show("action", "action"),
+        ],
+        at,
+        paged=False,
+    )
+    if count > 8:
+        st.html(f'<p><a href="{link("survey", urgency="now")}" target="_self">All {count:,} of them</a></p>')
+else:
+    st.html('<div class="rs-now rs-calm"><strong>0</strong>connections must be dealt with now.</div>')
 
 made = frame.years(at, one)
 bands, records = summary["bands"], summary["records"]
 known = sum(records.values())
-lists.figures([
-    (f"{bands['4']:,}", "rated 4 at full load", link("survey", band="4")),
-    (f"{bands['3']:,}", "rated 3", link("survey", band="3")),
-    (f"{bands['not rated']:,}", "read, not rated", link("survey", band="not rated")),
-    (f"{summary['not_surveyed']:,}", "never read", link("survey", view="not surveyed")),
-    (f"{known - records['verified']:,}", f"of {known:,} records not verified", link("records", view="gaps")),
-    (f"{made.due['connection_id'].nunique():,}", "due or overdue", link("survey", view="due")),
-])  # fmt: skip
+lists.figures(
+    [
+        (f"{bands['4']:,}", "rated 4 at full load", link("survey", band="4")),
+        (f"{bands['3']:,}", "rated 3", link("survey", band="3")),
+        (f"{bands['not rated']:,}", "read, not rated", link("survey", band="not rated")),
+        (f"{summary['not_surveyed']:,}", "never read", link("survey", view="not surveyed")),
+        (f"{known - records['verified']:,}", f"of {known:,} records not verified", link("records", view="gaps")),
+        (f"{made.due['connection_id'].nunique():,}", "due or overdue", link("survey", view="due")),
+    ]
+)
 
 st.header("What matters")
 lists.items(overview.sentences(summary, frame.listed(at, one, "ranking"), made.due, made.effects))
@@ -62,13 +68,22 @@ with left:
     st.header("Against the reading before")
     st.write("Connections that were read at least twice, by severity at full load.")
     before = made.before
-    lists.show(before, [Show("severity", "severity", "text"), Show("now", "now", "count"),
-                        Show("before", "reading before", "count")], at, paged=False)  # fmt: skip
+    lists.show(
+        before,
+        [Show("severity", "severity", "text"), Show("now", "now", "count"), Show("before", "reading before", "count")],
+        at,
+        paged=False,
+    )
 with right:
     st.header("What work has cured")
     cured = share_cured(made.effects)
-    lists.show(cured, overview.CURED[:5], at, paged=False,
-               empty="No work is on record on a connection that was rated 2 or worse.")  # fmt: skip
+    lists.show(
+        cured,
+        overview.CURED[:5],
+        at,
+        paged=False,
+        empty="No work is on record on a connection that was rated 2 or worse.",
+    )
 
 st.header("Risk by board")
 lists.chart(charts.severity_by_equipment(frame.listed(at, one, "ranking")), "No reading.")

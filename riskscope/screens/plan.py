@@ -24,9 +24,7 @@ MOST_NAMED = 8
 
 def one_line_each(text: str) -> tuple[str, ...]:
     """Names typed one a line or with commas between."""
-    return tuple(
-        name.strip() for line in text.splitlines() for name in line.split(",") if name.strip()
-    )
+    return tuple(name.strip() for line in text.splitlines() for name in line.split(",") if name.strip())
 
 
 def enter_outage(at: Here, boards: list[str]) -> None:
@@ -37,20 +35,29 @@ def enter_outage(at: Here, boards: list[str]) -> None:
         start = right.date_input("It begins on", value=at.on)
         hours = left.number_input("Hours", min_value=0.5, max_value=240.0, value=8.0, step=0.5)
         crews = right.number_input("Crews", min_value=1, max_value=50, value=1)
-        per_board = left.number_input(
-            "Crews on one board at once", min_value=1, max_value=10, value=1
-        )
+        per_board = left.number_input("Crews on one board at once", min_value=1, max_value=10, value=1)
         remakes = right.text_input("Most remakes", help="Empty: as many as fit.")
         isolated = st.multiselect("Boards that are isolated", boards)
         if st.form_submit_button("Keep this outage"):
-            common = {"outage_id": name, "start": start.isoformat(), "hours": f"{hours:g}", "crews": f"{crews:g}",
-                      "crews_per_board": f"{per_board:g}", "max_remakes": remakes}  # fmt: skip
+            common = {
+                "outage_id": name,
+                "start": start.isoformat(),
+                "hours": f"{hours:g}",
+                "crews": f"{crews:g}",
+                "crews_per_board": f"{per_board:g}",
+                "max_remakes": remakes,
+            }
             try:
                 if not isolated:
                     st.error("Choose the boards that are isolated.")
                     return
-                enter.enter_rows(at.store, "outages", [{**common, "equipment": board} for board in isolated],
-                                 on=at.on, stamp=at.stamp)  # fmt: skip
+                enter.enter_rows(
+                    at.store,
+                    "outages",
+                    [{**common, "equipment": board} for board in isolated],
+                    on=at.on,
+                    stamp=at.stamp,
+                )
                 st.session_state["outage_kept"] = name
                 st.rerun()
             except RiskscopeError as error:
@@ -66,9 +73,7 @@ def solve(at: Here, choices: Choices) -> None:
         held["plan"] = plan.make(ranked, request, choices, progress)
         return f"{len(held['plan'].work)} pieces of work planned"
 
-    st.session_state["task"] = background.start(
-        at.store.address, "plan", at.stamp, run, frame.now
-    ).id
+    st.session_state["task"] = background.start(at.store.address, "plan", at.stamp, run, frame.now).id
 
 
 def _cards(planned: Planned, ranked: Ranked, at: Here, form: str) -> bytes:
@@ -77,41 +82,102 @@ def _cards(planned: Planned, ranked: Ranked, at: Here, form: str) -> bytes:
 
 def show_plan(at: Here, planned: Planned) -> None:
     made = planned.plan
-    lists.figures([
-        (f"{len(planned.work):,}", "pieces of work planned", ""), (f"{made.boards['board'].nunique():,}", "boards opened", ""),
-        (f"{len(made.left):,}", "not planned", ""), (f"{100 * made.gap:.1f} %", "below the best at most", ""),
-    ])  # fmt: skip
+    lists.figures(
+        [
+            (f"{len(planned.work):,}", "pieces of work planned", ""),
+            (f"{made.boards['board'].nunique():,}", "boards opened", ""),
+            (f"{len(made.left):,}", "not planned", ""),
+            (f"{100 * made.gap:.1f} %", "below the best at most", ""),
+        ]
+    )
     lists.items(plan.sentences(planned))
     st.header("Who does what")
-    lists.show(made.boards, [Show("outage_id", "outage"), Show("crew", "crew", "count"), Show("board", "board"),
-                             Show("begins_min", "from minute", "count"), Show("ends_min", "to minute", "count"),
-                             Show("joints", "joints", "count")], at, paged=False, empty="No board is opened.")  # fmt: skip
+    lists.show(
+        made.boards,
+        [
+            Show("outage_id", "outage"),
+            Show("crew", "crew", "count"),
+            Show("board", "board"),
+            Show("begins_min", "from minute", "count"),
+            Show("ends_min", "to minute", "count"),
+            Show("joints", "joints", "count"),
+        ],
+        at,
+        paged=False,
+        empty="No board is opened.",
+    )
     lists.chart(charts.timeline(made.boards), "No board is opened.")
     st.header("In order of the work")
-    lists.show(planned.work, [Show("outage_id", "outage"), Show("crew", "crew", "count"), Show("start_min", "minute", "count"),
-                              Show("connection_id", "connection"), Show("action", "action"), SEVERITY,
-                              Show("required_nm", "torque", "torque"), Show("tool_id", "tool")], at, empty="Nothing can be planned.")  # fmt: skip
+    lists.show(
+        planned.work,
+        [
+            Show("outage_id", "outage"),
+            Show("crew", "crew", "count"),
+            Show("start_min", "minute", "count"),
+            Show("connection_id", "connection"),
+            Show("action", "action"),
+            SEVERITY,
+            Show("required_nm", "torque", "torque"),
+            Show("tool_id", "tool"),
+        ],
+        at,
+        empty="Nothing can be planned.",
+    )
     st.header("What is not in the plan, and why")
     left, most = in_order(made.left)
     if words := the_rest(left, most):
         st.write(words)
-    lists.show(left.head(most), [Show("connection_id", "connection"), Show("equipment", "board"), Show("action", "action"), SEVERITY,
-                                 Show("urgency", "urgency"), Show("why", "why", "text", 4)], at, paged=False, empty="Everything fits.")  # fmt: skip
+    lists.show(
+        left.head(most),
+        [
+            Show("connection_id", "connection"),
+            Show("equipment", "board"),
+            Show("action", "action"),
+            SEVERITY,
+            Show("urgency", "urgency"),
+            Show("why", "why", "text", 4),
+        ],
+        at,
+        paged=False,
+        empty="Everything fits.",
+    )
     if len(made.swaps):
         st.write("These would come next:")
-        lists.show(made.swaps, [Show("connection_id", "connection"), Show("instead_of", "instead of"), Show("outage_id", "outage")],
-                   at, paged=False)  # fmt: skip
+        lists.show(
+            made.swaps,
+            [Show("connection_id", "connection"), Show("instead_of", "instead of"), Show("outage_id", "outage")],
+            at,
+            paged=False,
+        )
     st.header("Job cards")
     ranked = frame.ranked(at, frame.need(frame.assessment(at)))
     for form in ("pdf", "html", "xlsx"):
-        st.download_button(f"Job cards ({form.upper()})", functools.partial(_cards, planned, ranked, at, form),
-                           file_name=f"job_cards.{form}", mime=MIME[form], on_click="ignore", key=f"cards_{form}")  # fmt: skip
-    st.download_button("Findings sheet for the crews (XLSX)", lambda: plan.findings_sheet(planned),
-                       file_name="findings_sheet.xlsx", mime=MIME["xlsx"], on_click="ignore")  # fmt: skip
-    st.download_button("The plan for a machine (JSON)", lambda: json.dumps(planned.as_data(), ensure_ascii=False, indent=2, default=str),
-                       file_name="plan.json", mime="application/json", on_click="ignore")  # fmt: skip
-    st.html(f'<p>Afterwards: <a href="{link("work")}" target="_self">enter what was found</a>, or '
-            f'<a href="{link("bring-in")}" target="_self">bring in the filled findings sheet</a>.</p>')  # fmt: skip
+        st.download_button(
+            f"Job cards ({form.upper()})",
+            functools.partial(_cards, planned, ranked, at, form),
+            file_name=f"job_cards.{form}",
+            mime=MIME[form],
+            on_click="ignore",
+            key=f"cards_{form}",
+        )
+    st.download_button(
+        "Findings sheet for the crews (XLSX)",
+        lambda: plan.findings_sheet(planned),
+        file_name="findings_sheet.xlsx",
+        mime=MIME["xlsx"],
+        on_click="ignore",
+    )
+    st.download_button(
+        "The plan for a machine (JSON)",
+        lambda: json.dumps(planned.as_data(), ensure_ascii=False, indent=2, default=str),
+        file_name="plan.json",
+        mime="application/json",
+        on_click="ignore",
+    )
+    st.html(
+        f'<p>Afterwards: <a href="{link("work")}" target="_self">enter what was found</a>, or '
+        f'<a href="{link("bring-in")}" target="_self">bring in the filled findings sheet</a>.</p>'
+    )
 
 
 at = frame.here()
@@ -122,19 +188,41 @@ urgent = ranked_now.found[ranked_now.found["urgency"] == "now"]
 if len(urgent):
     names = ", ".join(urgent["connection_id"].head(MOST_NAMED))
     more = f" and {len(urgent) - MOST_NAMED:,} more" if len(urgent) > MOST_NAMED else ""
-    st.html(f'<div class="rs-now"><strong>Do not wait</strong>{len(urgent):,} must be dealt with before any outage: '
-            f"{frame.safe(names)}{more}.</div>")  # fmt: skip
+    st.html(
+        f'<div class="rs-now"><strong>Do not wait</strong>{len(urgent):,} must be dealt with before any outage: '
+        f"{frame.safe(names)}{more}.</div>"
+    )
     if more:
         with st.expander(f"All {len(urgent):,} that must not wait"):
-            lists.show(urgent, [Show("connection_id", "connection"), Show("equipment", "board"), Show("severity_as_found", "as found", "severity"),
-                                SEVERITY, Show("action", "action")], at, paged=False)  # fmt: skip
+            lists.show(
+                urgent,
+                [
+                    Show("connection_id", "connection"),
+                    Show("equipment", "board"),
+                    Show("severity_as_found", "as found", "severity"),
+                    SEVERITY,
+                    Show("action", "action"),
+                ],
+                at,
+                paged=False,
+            )
 if "outage_kept" in st.session_state:
     st.success(frame.md(f"Kept: {st.session_state.pop('outage_kept')}."))
 outages = plan.outage_rows(ranked_now.intake)
 st.header("Outages to come")
-lists.show(outages, [Show("outage_id", "outage"), Show("start", "begins", "day"), Show("hours", "hours", "ratio"),
-                     Show("crews", "crews", "count"), Show("isolates", "isolates")], at, paged=False,
-           empty="No outage is known yet.")  # fmt: skip
+lists.show(
+    outages,
+    [
+        Show("outage_id", "outage"),
+        Show("start", "begins", "day"),
+        Show("hours", "hours", "ratio"),
+        Show("crews", "crews", "count"),
+        Show("isolates", "isolates"),
+    ],
+    at,
+    paged=False,
+    empty="No outage is known yet.",
+)
 enter_outage(at, sorted(ranked_now.found["equipment"].dropna().unique()))
 work.watch(at)
 if len(outages):

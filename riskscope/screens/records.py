@@ -35,12 +35,17 @@ VIEWS = {
 def show_gaps(at: Here) -> None:
     one = frame.need(frame.assessment(at))
     rows = gaps(frame.ranked(at, one))
-    lists.facts(
-        [(state, codes.STATES[state]) for state in STATES if state in set(rows["install_state"])]
-    )
+    lists.facts([(state, codes.STATES[state]) for state in STATES if state in set(rows["install_state"])])
     shown = lists.narrowed(rows, [*lists.WHERE, lists.RECORD])
-    columns = [*WHERE, Show("install_state", "record"), Show("install_reasons", "why"), Show("required_nm", "required", "torque"),
-               Show("applied_nm", "applied", "torque"), Show("severity", "at full load", "severity"), Show("action", "action")]  # fmt: skip
+    columns = [
+        *WHERE,
+        Show("install_state", "record"),
+        Show("install_reasons", "why"),
+        Show("required_nm", "required", "torque"),
+        Show("applied_nm", "applied", "torque"),
+        Show("severity", "at full load", "severity"),
+        Show("action", "action"),
+    ]
     lists.show(shown, columns, at, total=len(rows), empty="Every record is verified.")
     lists.download(shown, columns, at, "gaps")
 
@@ -49,8 +54,13 @@ def show_coverage(at: Here) -> None:
     rows = frame.listed(at, frame.need(frame.assessment(at)), "coverage")
     columns = {state: state.replace(" ", "_").replace("-", "_") for state in STATES}
     known = [Show(name, state, "count") for state, name in columns.items() if rows[name].any()]
-    shown_columns = [Show("equipment", "board"), Show("connections", "joints", "count"), Show("surveyed", "read", "count"),
-                     Show("inspected_on", "looked at", "day"), *known]  # fmt: skip
+    shown_columns = [
+        Show("equipment", "board"),
+        Show("connections", "joints", "count"),
+        Show("surveyed", "read", "count"),
+        Show("inspected_on", "looked at", "day"),
+        *known,
+    ]
     shown = lists.narrowed(rows, lists.WHERE)
     lists.show(shown, shown_columns, at, total=len(rows))
     lists.download(shown, shown_columns, at, "coverage")
@@ -59,35 +69,66 @@ def show_coverage(at: Here) -> None:
 def show_recall(at: Here) -> None:
     one = frame.need(frame.assessment(at))
     ranked = frame.ranked(at, one)
-    st.write("Every connection tightened with a tool since its last good date. Without a name: each tool that was "
-             "found out of tolerance.")  # fmt: skip
+    st.write(
+        "Every connection tightened with a tool since its last good date. Without a name: each tool that was "
+        "found out of tolerance."
+    )
     left, right = st.columns(2)
     tool = left.text_input("Torque tool", value=st.query_params.get("tool", ""))
-    since = right.text_input(
-        "Good until (a date such as 2025-03-08)", help="Where the tool list does not say."
-    )
+    since = right.text_input("Good until (a date such as 2025-03-08)", help="Where the tool list does not say.")
     try:
         day = pd.Timestamp(since).date() if since.strip() else None
     except ValueError:
         st.error(frame.md(f"“{since}” is not a date such as 2025-03-08."))
         return
     rows = recall(ranked, tool.strip() or None, day)
-    lists.show(rows, [Show("tool_id", "tool"), *WHERE, Show("work_date", "tightened", "day"), Show("applied_nm", "applied", "torque"),
-                      Show("severity", "at full load", "severity"), Show("action", "action"), Show("reworked", "worked on since")],
-               at, empty="No connection was tightened with a tool in doubt.")  # fmt: skip
+    lists.show(
+        rows,
+        [
+            Show("tool_id", "tool"),
+            *WHERE,
+            Show("work_date", "tightened", "day"),
+            Show("applied_nm", "applied", "torque"),
+            Show("severity", "at full load", "severity"),
+            Show("action", "action"),
+            Show("reworked", "worked on since"),
+        ],
+        at,
+        empty="No connection was tightened with a tool in doubt.",
+    )
 
 
 def show_imports(at: Here) -> None:
     found = keep.listed(at.store)
-    rows = pd.DataFrame({
-        "id": [one.id for one in found], "name": [one.name for one in found],
-        "state": [f"superseded by {one.superseded_by}" if one.superseded_by else one.state for one in found],
-        "at": [one.at.replace("T", " ")[:16] + " UTC" for one in found], "actor": [one.actor for one in found],
-        "holds": ["; ".join(f"{table} {counts['accepted']:,} rows, {counts['rejected']:,} rejected"
-                            for table, counts in one.tables.items()) for one in found],
-    }).iloc[::-1]  # fmt: skip
-    lists.show(rows, [Show("id", "import", "count"), Show("name", "file"), Show("holds", "holds"), Show("state", "state"),
-                      Show("at", "brought in"), Show("actor", "by")], at, empty="Nothing has been brought in yet.")  # fmt: skip
+    rows = pd.DataFrame(
+        {
+            "id": [one.id for one in found],
+            "name": [one.name for one in found],
+            "state": [f"superseded by {one.superseded_by}" if one.superseded_by else one.state for one in found],
+            "at": [one.at.replace("T", " ")[:16] + " UTC" for one in found],
+            "actor": [one.actor for one in found],
+            "holds": [
+                "; ".join(
+                    f"{table} {counts['accepted']:,} rows, {counts['rejected']:,} rejected"
+                    for table, counts in one.tables.items()
+                )
+                for one in found
+            ],
+        }
+    ).iloc[::-1]
+    lists.show(
+        rows,
+        [
+            Show("id", "import", "count"),
+            Show("name", "file"),
+            Show("holds", "holds"),
+            Show("state", "state"),
+            Show("at", "brought in"),
+            Show("actor", "by"),
+        ],
+        at,
+        empty="Nothing has been brought in yet.",
+    )
     active = [one for one in found if one.state == "active"][::-1]
     if not active:
         return
@@ -109,38 +150,63 @@ def show_rejected(at: Here) -> None:
     rows = keep.refused(at.store)
     rows = rows[(rows["kind"] == "rejected")]
     open_ = rows[rows["state"] == "open"]
-    lists.show(open_, [Show("import_id", "import", "count"), Show("file", "file"), Show("line", "line", "count"),
-                       Show("reason", "why", "text", 4), Show("cells", "original cells")], at, empty="No row is open.")  # fmt: skip
+    lists.show(
+        open_,
+        [
+            Show("import_id", "import", "count"),
+            Show("file", "file"),
+            Show("line", "line", "count"),
+            Show("reason", "why", "text", 4),
+            Show("cells", "original cells"),
+        ],
+        at,
+        empty="No row is open.",
+    )
     if len(open_):
         settle(at, open_)
     done = rows[rows["state"] != "open"]
     if len(done):
         st.subheader("Settled")
-        lists.show(done, [Show("file", "file"), Show("line", "line", "count"), Show("state", "state"), Show("note", "note"),
-                          Show("actor", "by")], at, paged=False)  # fmt: skip
+        lists.show(
+            done,
+            [
+                Show("file", "file"),
+                Show("line", "line", "count"),
+                Show("state", "state"),
+                Show("note", "note"),
+                Show("actor", "by"),
+            ],
+            at,
+            paged=False,
+        )
 
 
 def settle(at: Here, rows: pd.DataFrame) -> None:
     st.subheader("Mend a row or dismiss it")
     names = {
-        int(row.id): f"{row.file}, line {row.line}: {row.reason}"
-        for row in rows.head(MOST_TO_SETTLE).itertuples()
+        int(row.id): f"{row.file}, line {row.line}: {row.reason}" for row in rows.head(MOST_TO_SETTLE).itertuples()
     }
     if len(rows) > MOST_TO_SETTLE:
         st.write(
-            f"The first {MOST_TO_SETTLE} of {len(rows):,} open rows can be chosen; the next come up as these are settled."
+            f"The first {MOST_TO_SETTLE} of {len(rows):,} open rows can be chosen; "
+            "the next come up as these are settled."
         )
     chosen = st.selectbox("Row", list(names), format_func=lambda key: names[key])
     row = rows[rows["id"] == chosen].iloc[0]
     cells = keep.cells_of(at.store, int(row["import_id"]), row["sheet"], int(row["line"]))
     known = len(keep.edits(at.store, int(row["import_id"])))
     with st.form(f"mend_{chosen}_{known}"):
-        typed = [st.text_input(frame.md(head or f"Cell {place + 1}"), value=text, key=f"fix_{chosen}_{place}_{known}")
-                 for place, head, text in cells]  # fmt: skip
+        typed = [
+            st.text_input(frame.md(head or f"Cell {place + 1}"), value=text, key=f"fix_{chosen}_{place}_{known}")
+            for place, head, text in cells
+        ]
         mended = st.form_submit_button("Use these cells", type="primary")
     if mended:
-        edits = [Edit(row["sheet"], int(row["line"]), place, text, new)
-                 for (place, _, text), new in zip(cells, typed, strict=True) if new != text]  # fmt: skip
+        edits = [
+            Edit(row["sheet"], int(row["line"]), place, text, new)
+            for (place, _, text), new in zip(cells, typed, strict=True)
+            if new != text
+        ]
         try:
             if edits:
                 mend(at.store, int(row["import_id"]), edits, limits=Limits(), stamp=at.stamp)
@@ -163,33 +229,48 @@ def show_method(at: Here) -> None:
     lists.items(METHOD)
     st.subheader("Severity table")
     st.write(f"{ranked.criteria.title}, {ranked.criteria.edition}")
-    bands = pd.DataFrame([(band.basis, band.printed, band.severity, band.meaning, band.status)
-                          for band in ranked.criteria.bands],
-                         columns=["basis", "printed", "severity", "meaning", "status"])  # fmt: skip
-    lists.show(bands, [Show("basis", "rise over"), Show("printed", "as printed"), Show("severity", "severity", "severity"),
-                       Show("meaning", "meaning"), Show("status", "how sure")], at, paged=False)  # fmt: skip
-    st.subheader("Files read")
-    files = pd.DataFrame([(one["file"], ", ".join(one["tables"]), one["sha256"]) for one in one.summary["input_files"]],
-                         columns=["file", "tables", "sha256"])  # fmt: skip
+    bands = pd.DataFrame(
+        [(band.basis, band.printed, band.severity, band.meaning, band.status) for band in ranked.criteria.bands],
+        columns=["basis", "printed", "severity", "meaning", "status"],
+    )
     lists.show(
-        files,
-        [Show("file", "file"), Show("tables", "tables"), Show("sha256", "SHA-256")],
+        bands,
+        [
+            Show("basis", "rise over"),
+            Show("printed", "as printed"),
+            Show("severity", "severity", "severity"),
+            Show("meaning", "meaning"),
+            Show("status", "how sure"),
+        ],
         at,
         paged=False,
     )
+    st.subheader("Files read")
+    files = pd.DataFrame(
+        [(one["file"], ", ".join(one["tables"]), one["sha256"]) for one in one.summary["input_files"]],
+        columns=["file", "tables", "sha256"],
+    )
+    lists.show(files, [Show("file", "file"), Show("tables", "tables"), Show("sha256", "SHA-256")], at, paged=False)
     st.subheader("Assumed while reading")
     lists.items(one.summary["notes"] or ["Nothing."])
 
 
 def show_settings(at: Here) -> None:
     found = settings.in_force({}, keep.folder_of(at.store))
-    rows = pd.DataFrame([(one.name, f"{one.value} {one.unit}".strip(), one.help, one.origin) for one in found],
-                        columns=["name", "value", "help", "origin"])  # fmt: skip
-    st.write(
-        "To change a setting write it under [settings] into riskscope.toml beside the store, or set a variable RISKSCOPE_NAME."
+    rows = pd.DataFrame(
+        [(one.name, f"{one.value} {one.unit}".strip(), one.help, one.origin) for one in found],
+        columns=["name", "value", "help", "origin"],
     )
-    lists.show(rows, [Show("name", "setting"), Show("value", "value"), Show("help", "meaning"), Show("origin", "from")],
-               at, paged=False)  # fmt: skip
+    st.write(
+        "To change a setting write it under [settings] into riskscope.toml beside "
+        "the store, or set a variable RISKSCOPE_NAME."
+    )
+    lists.show(
+        rows,
+        [Show("name", "setting"), Show("value", "value"), Show("help", "meaning"), Show("origin", "from")],
+        at,
+        paged=False,
+    )
 
 
 def show_learned(at: Here) -> None:
@@ -201,16 +282,43 @@ def show_learned(at: Here) -> None:
     with st.spinner("Learning …"):
         learned = learn(ranked)
     lists.items(learned.sentences)
-    lists.show(learned.table, [Show("state", "torque record"), Show("prior", "assumed", "share"), Show("findings", "findings", "count"),
-                               Show("loose", "found loose", "count"), Show("mean", "with findings", "share"),
-                               Show("low", "from", "share"), Show("high", "to", "share")], at, paged=False)  # fmt: skip
+    lists.show(
+        learned.table,
+        [
+            Show("state", "torque record"),
+            Show("prior", "assumed", "share"),
+            Show("findings", "findings", "count"),
+            Show("loose", "found loose", "count"),
+            Show("mean", "with findings", "share"),
+            Show("low", "from", "share"),
+            Show("high", "to", "share"),
+        ],
+        at,
+        paged=False,
+    )
     st.subheader("Likeliest now")
-    lists.show(explained(learned, ranked), [Show("connection_id", "connection"), Show("likelihood", "likelihood", "share"),
-                                            Show("why", "because of", "text", 4)], at, paged=False)  # fmt: skip
+    lists.show(
+        explained(learned, ranked),
+        [
+            Show("connection_id", "connection"),
+            Show("likelihood", "likelihood", "share"),
+            Show("why", "because of", "text", 4),
+        ],
+        at,
+        paged=False,
+    )
 
 
-SHOWN = {"learn": show_learned, "gaps": show_gaps, "coverage": show_coverage, "recall": show_recall, "imports": show_imports,
-         "rejected": show_rejected, "method": show_method, "settings": show_settings}  # fmt: skip
+SHOWN = {
+    "learn": show_learned,
+    "gaps": show_gaps,
+    "coverage": show_coverage,
+    "recall": show_recall,
+    "imports": show_imports,
+    "rejected": show_rejected,
+    "method": show_method,
+    "settings": show_settings,
+}
 
 here = frame.here()
 st.title("Records")

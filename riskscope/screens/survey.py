@@ -21,42 +21,63 @@ st.title("Survey results")
 one = frame.need(frame.assessment(at))
 now = len(must_not_wait(frame.chains(at, one)))
 if now:
-    st.html(f'<div class="rs-now"><strong>{now:,}</strong>must be dealt with now. '
-            f'<a href="{frame.link("survey", urgency="now")}" target="_self">Show them</a></div>')  # fmt: skip
+    st.html(
+        f'<div class="rs-now"><strong>{now:,}</strong>must be dealt with now. '
+        f'<a href="{frame.link("survey", urgency="now")}" target="_self">Show them</a></div>'
+    )
 view = lists.bound("view", list(VIEWS), "List", VIEWS.get)
 if view == "resurvey":
     frame_ = frame.listed(at, one, "resurvey")
-    columns = [
-        *WHERE,
-        SEVERITY,
-        Show("survey_date", "last read", "day"),
-        Show("resurvey_reason", "why", "text", 4),
-    ]
+    columns = [*WHERE, SEVERITY, Show("survey_date", "last read", "day"), Show("resurvey_reason", "why", "text", 4)]
     filters, empty = [*lists.WHERE, lists.BAND], "Nothing has to be surveyed again."
 elif view == "not surveyed":
     frame_ = frame.listed(at, one, "not_surveyed")
-    columns = [*WHERE, Show("inspected_on", "board last looked at", "day"), Show("inspection_result", "what was seen"),
-               Show("install_state", "torque record"), Show("action", "action")]  # fmt: skip
+    columns = [
+        *WHERE,
+        Show("inspected_on", "board last looked at", "day"),
+        Show("inspection_result", "what was seen"),
+        Show("install_state", "torque record"),
+        Show("action", "action"),
+    ]
     filters, empty = [*lists.WHERE, lists.RECORD], "Every connection on record has a reading."
 elif view == "due":
     frame_ = frame.years(at, one).due
-    columns = [*WHERE, Show("due", "why it is due"), Show("last_seen", "last seen", "day"), SEVERITY,
-               Show("age_days", "days open", "count"), Show("deferred_by", "put off by"),
-               Show("deferred_until", "until", "day")]  # fmt: skip
+    columns = [
+        *WHERE,
+        Show("due", "why it is due"),
+        Show("last_seen", "last seen", "day"),
+        SEVERITY,
+        Show("age_days", "days open", "count"),
+        Show("deferred_by", "put off by"),
+        Show("deferred_until", "until", "day"),
+    ]
     filters, empty = [*lists.WHERE], "Nothing is due."
 elif view == "unusable":
     frame_ = frame.listed(at, one, "rejected")
-    columns = [Show("file", "file"), Show("sheet", "sheet"), Show("line", "line", "count"), Show("kind", "kind"),
-               Show("reason", "why", "text", 4), Show("cells", "original cells")]  # fmt: skip
+    columns = [
+        Show("file", "file"),
+        Show("sheet", "sheet"),
+        Show("line", "line", "count"),
+        Show("kind", "kind"),
+        Show("reason", "why", "text", 4),
+        Show("cells", "original cells"),
+    ]
     filters, empty = (
         [lists.Filter("kind", "Kind", "kind"), lists.Filter("file", "File", "file")],
         "Every row was used.",
     )
 else:
     frame_ = frame.listed(at, one, "ranking")
-    columns = [*WHERE, SEVERITY, AS_FOUND, Show("load_fraction", "load", "share"),
-               Show("rise_similar_k", "over similar", "rise"), Show("rise_ambient_k", "over air", "rise"),
-               Show("action", "action"), Show("reason", "why", "text", 4)]  # fmt: skip
+    columns = [
+        *WHERE,
+        SEVERITY,
+        AS_FOUND,
+        Show("load_fraction", "load", "share"),
+        Show("rise_similar_k", "over similar", "rise"),
+        Show("rise_ambient_k", "over air", "rise"),
+        Show("action", "action"),
+        Show("reason", "why", "text", 4),
+    ]
     filters, empty = [*lists.WHERE, lists.BAND, lists.ACTION, lists.URGENCY], "No reading."
 shown = lists.narrowed(frame_, filters)
 lists.show(shown, columns, at, total=len(frame_), empty=empty)

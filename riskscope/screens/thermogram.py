@@ -25,9 +25,7 @@ HELP = "One box a line: name; connection; corners in pixels; emissivity. Such as
 
 
 @st.cache_data(show_spinner=False, max_entries=8)
-def _read(
-    data: bytes, name: str, unit: str | None, gain: float | None, offset: float | None
-) -> Thermogram:
+def _read(data: bytes, name: str, unit: str | None, gain: float | None, offset: float | None) -> Thermogram:
     return read_thermogram(data, name, unit=unit, gain=gain, offset=offset)
 
 
@@ -39,15 +37,11 @@ def boxes_typed(text: str, image: str) -> pd.DataFrame:
             continue
         parts = [part.strip() for part in line.split(";")]
         if len(parts) < 3:
-            raise UnusableInput(
-                f"line {number} of the boxes needs a name, a connection and corners, with ; between."
-            )
+            raise UnusableInput(f"line {number} of the boxes needs a name, a connection and corners, with ; between.")
         try:
             emissivity = float(parts[3]) if len(parts) > 3 and parts[3] else float("nan")
         except ValueError:
-            raise UnusableInput(
-                f"line {number} of the boxes: {parts[3]!r} is no emissivity."
-            ) from None
+            raise UnusableInput(f"line {number} of the boxes: {parts[3]!r} is no emissivity.") from None
         rows.append(
             {
                 "image": image,
@@ -71,13 +65,23 @@ def draw_box(one: Thermogram) -> None:
     with st.expander("Draw a box on the picture"):
         axis = {"type": "quantitative", "axis": None}
         spec = {
-            "data": {"values": [{"x": 0, "y": 0, "x2": wide, "y2": high, "url": f"data:image/png;base64,{_bare(one.matrix_c)}"}]},
-            "mark": {"type": "image", "aspect": False}, "width": 640, "height": 640 * high / wide,
+            "data": {
+                "values": [
+                    {"x": 0, "y": 0, "x2": wide, "y2": high, "url": f"data:image/png;base64,{_bare(one.matrix_c)}"}
+                ]
+            },
+            "mark": {"type": "image", "aspect": False},
+            "width": 640,
+            "height": 640 * high / wide,
             "params": [{"name": "box", "select": {"type": "interval", "encodings": ["x", "y"]}}],
-            "encoding": {"x": {"field": "x", "scale": {"domain": [0, wide]}, **axis}, "x2": {"field": "x2"},
-                         "y": {"field": "y", "scale": {"domain": [high, 0]}, **axis}, "y2": {"field": "y2"},
-                         "url": {"field": "url", "type": "nominal"}},
-        }  # fmt: skip
+            "encoding": {
+                "x": {"field": "x", "scale": {"domain": [0, wide]}, **axis},
+                "x2": {"field": "x2"},
+                "y": {"field": "y", "scale": {"domain": [high, 0]}, **axis},
+                "y2": {"field": "y2"},
+                "url": {"field": "url", "type": "nominal"},
+            },
+        }
         event = st.vega_lite_chart(spec, on_select="rerun", key="drawn", theme=None)
         chosen = dict(event.selection).get("box", {}) if event else {}
         if not chosen.get("x") or not chosen.get("y"):
@@ -97,28 +101,45 @@ def draw_box(one: Thermogram) -> None:
 
 
 def show_seen(at: Here, seen: Seen, name: str) -> None:
-    told = (
-        "; ".join(f"{row.box} {row.true_c:.1f} °C" for row in seen.boxes.itertuples()) or "no box"
-    )
+    told = "; ".join(f"{row.box} {row.true_c:.1f} °C" for row in seen.boxes.itertuples()) or "no box"
     data = base64.b64encode(seen.picture).decode("ascii")
-    st.html(f'<figure class="rs-chart" style="max-width:60rem"><img alt="{safe(f"Thermogram {name}: {told}")}" '
-            f'src="data:image/png;base64,{data}"></figure>')  # fmt: skip
+    st.html(
+        f'<figure class="rs-chart" style="max-width:60rem"><img alt="{safe(f"Thermogram {name}: {told}")}" '
+        f'src="data:image/png;base64,{data}"></figure>'
+    )
     st.download_button(
-        "Download the annotated picture",
-        seen.picture,
-        file_name="annotated.png",
-        mime="image/png",
-        on_click="ignore",
+        "Download the annotated picture", seen.picture, file_name="annotated.png", mime="image/png", on_click="ignore"
     )
     st.header("Boxes")
-    lists.show(seen.boxes, [Show("box", "box"), Show("connection_id", "connection"), Show("p95_c", "read", "temperature"),
-                            Show("emissivity", "emissivity", "ratio"), Show("true_c", "temperature", "temperature"),
-                            Show("highest_c", "hottest pixel", "temperature"), Show("measured", "3 × 3 pixels or more"), Show("fault", "fault")],
-               at, paged=False, empty="No box yet: type one below the picture's settings.")  # fmt: skip
+    lists.show(
+        seen.boxes,
+        [
+            Show("box", "box"),
+            Show("connection_id", "connection"),
+            Show("p95_c", "read", "temperature"),
+            Show("emissivity", "emissivity", "ratio"),
+            Show("true_c", "temperature", "temperature"),
+            Show("highest_c", "hottest pixel", "temperature"),
+            Show("measured", "3 × 3 pixels or more"),
+            Show("fault", "fault"),
+        ],
+        at,
+        paged=False,
+        empty="No box yet: type one below the picture's settings.",
+    )
     st.header("What else stands out")
-    lists.show(seen.proposed, [Show("box", "region"), Show("points", "corners"), Show("p95_c", "read", "temperature"),
-                               Show("rise_k", "over what is around it", "rise")], at, paged=False,
-               empty="Nothing outside the boxes.")  # fmt: skip
+    lists.show(
+        seen.proposed,
+        [
+            Show("box", "region"),
+            Show("points", "corners"),
+            Show("p95_c", "read", "temperature"),
+            Show("rise_k", "over what is around it", "rise"),
+        ],
+        at,
+        paged=False,
+        empty="Nothing outside the boxes.",
+    )
 
 
 def take_in(at: Here, seen: Seen, name: str) -> None:
@@ -126,8 +147,17 @@ def take_in(at: Here, seen: Seen, name: str) -> None:
     data = seen.survey.to_csv(index=False, lineterminator="\n").encode("utf-8")
     stem = name.rpartition(".")[0]
     try:
-        made = one_file(at.store, data, f"{stem}_survey.csv", Ways(table="survey", decimal="point", temperature_unit="°C"), named=True,
-                        on=at.on, limits=Limits(), stamp=at.stamp, decision=Decision())  # fmt: skip
+        made = one_file(
+            at.store,
+            data,
+            f"{stem}_survey.csv",
+            Ways(table="survey", decimal="point", temperature_unit="°C"),
+            named=True,
+            on=at.on,
+            limits=Limits(),
+            stamp=at.stamp,
+            decision=Decision(),
+        )
     except RiskscopeError as error:
         st.error(frame.md(f"Not taken in: {error}"))
         return
@@ -142,7 +172,8 @@ def take_in(at: Here, seen: Seen, name: str) -> None:
 at = frame.here()
 st.title("Thermograms")
 st.write(
-    "A temperature matrix as text, or a TIFF or PNG of 16-bit counts. The table of boxes is the truth; the picture shows it."
+    "A temperature matrix as text, or a TIFF or PNG of 16-bit counts. The table "
+    "of boxes is the truth; the picture shows it."
 )
 uploaded = st.file_uploader("Thermogram", type=KINDS)
 left, right = st.columns(2)
@@ -152,20 +183,14 @@ camera = right.number_input(
 )
 gain = left.text_input("Temperature per count (16-bit pictures)", placeholder="0.01")
 offset = right.text_input("Temperature at count 0", placeholder="-60")
-reflected = left.number_input(
-    "Reflected temperature (°C)", min_value=-60.0, max_value=500.0, value=20.0
-)
+reflected = left.number_input("Reflected temperature (°C)", min_value=-60.0, max_value=500.0, value=20.0)
 taken = right.date_input("Day of the picture", value=at.on, max_value=at.on)
 typed = st.text_area("Boxes", help=HELP, placeholder=HELP, height=140, key="boxes")
 if uploaded is not None:
     try:
         numbers = [float(text) if text.strip() else None for text in (gain, offset)]
-        one = _read(
-            uploaded.getvalue(), uploaded.name, None if unit == AS_STATED else unit, *numbers
-        )
-        seen = thermogram.see(
-            one, boxes_typed(typed, one.name), Optics(camera, reflected), taken, at.reader
-        )
+        one = _read(uploaded.getvalue(), uploaded.name, None if unit == AS_STATED else unit, *numbers)
+        seen = thermogram.see(one, boxes_typed(typed, one.name), Optics(camera, reflected), taken, at.reader)
         draw_box(one)
         show_seen(at, seen, one.name)
         if len(seen.survey) and st.button("Take these readings into the survey", type="primary"):

@@ -28,8 +28,10 @@ st.title("Work list")
 one = frame.need(frame.assessment(at))
 urgent = len(must_not_wait(frame.chains(at, one)))
 if urgent:
-    st.html(f'<div class="rs-now"><strong>{urgent:,}</strong>must be dealt with now: do not wait for the outage. '
-            f'<a href="{frame.link("survey", urgency="now")}" target="_self">Show them</a></div>')  # fmt: skip
+    st.html(
+        f'<div class="rs-now"><strong>{urgent:,}</strong>must be dealt with now: do not wait for the outage. '
+        f'<a href="{frame.link("survey", urgency="now")}" target="_self">Show them</a></div>'
+    )
 left, right = st.columns([3, 1])
 with left:
     view = lists.bound("view", list(VIEWS), "List", VIEWS.get)
@@ -38,8 +40,14 @@ with right:
 first = frame.listed(at, one, "retighten_first")
 if view == "b":
     rows = first[first["section"] == "b"]
-    columns = [Show("rank", "order", "count"), *WHERE, Show("install_state", "record"), *REQUIRED,
-               Show("likelihood", "likely loose"), WHY]  # fmt: skip
+    columns = [
+        Show("rank", "order", "count"),
+        *WHERE,
+        Show("install_state", "record"),
+        *REQUIRED,
+        Show("likelihood", "likely loose"),
+        WHY,
+    ]
     filters = [*lists.WHERE, lists.RECORD]
 elif view == "other":
     rows = frame.listed(at, one, "other_actions")
@@ -47,23 +55,11 @@ elif view == "other":
     filters = [*lists.WHERE, lists.BAND, lists.ACTION]
 elif view == "resurvey":
     rows = frame.listed(at, one, "resurvey")
-    columns = [
-        *WHERE,
-        SEVERITY,
-        Show("survey_date", "last read", "day"),
-        Show("resurvey_reason", "why", "text", 4),
-    ]
+    columns = [*WHERE, SEVERITY, Show("survey_date", "last read", "day"), Show("resurvey_reason", "why", "text", 4)]
     filters = [*lists.WHERE, lists.BAND]
 else:
     rows = first[first["section"] == "a"]
-    columns = [
-        Show("rank", "order", "count"),
-        *WHERE,
-        Show("action", "action"),
-        *RATED,
-        *REQUIRED,
-        WHY,
-    ]
+    columns = [Show("rank", "order", "count"), *WHERE, Show("action", "action"), *RATED, *REQUIRED, WHY]
     filters = [*lists.WHERE, lists.BAND, lists.ACTION, lists.RECORD]
 shown = lists.narrowed(rows, filters)
 if order == "board":
@@ -90,7 +86,7 @@ with st.form("finding", clear_on_submit=True):
         "deferred_by": left.text_input("Put off by", help="Who decided to leave it for now."),
         "deferred_until": right.text_input("Put off until", placeholder="2026-12-31"),
         "comment": st.text_input("Remark, or why it is put off"),
-    }  # fmt: skip
+    }
     if st.form_submit_button("Keep this finding", type="primary"):
         st.session_state["typed_finding"] = typed
 if "typed_finding" in st.session_state:
@@ -99,9 +95,7 @@ if "typed_finding" in st.session_state:
         row["torque_unit"] = ""
     try:
         known = frame.chains(at, one).find(row["connection_id"])
-        made = enter(
-            at.store, "findings", {**row, "connection_id": known}, on=at.on, stamp=at.stamp
-        )
+        made = enter(at.store, "findings", {**row, "connection_id": known}, on=at.on, stamp=at.stamp)
         if made.outcome == "there":
             st.warning("This very finding is kept already; nothing was changed.")
         else:

@@ -22,9 +22,7 @@ T = TypeVar("T")
 
 def setting(default: Any, help_: str, unit: str = "", source: str = "") -> Any:
     """A dataclass field with what `riskscope settings` prints of it."""
-    return dataclasses.field(
-        default=default, metadata={"help": help_, "unit": unit, "source": source}
-    )
+    return dataclasses.field(default=default, metadata={"help": help_, "unit": unit, "source": source})
 
 
 @dataclass(frozen=True)
@@ -53,8 +51,9 @@ def read_toml(path: Path) -> dict[str, Any]:
         if key not in SECTIONS:
             raise UnusableInput(
                 f"has no use for [{key}]; the sections are {', '.join(SECTIONS)}.",
-                file=str(path), hint=nearest(key, list(SECTIONS)),
-            )  # fmt: skip
+                file=str(path),
+                hint=nearest(key, list(SECTIONS)),
+            )
         if not isinstance(data[key], dict):
             raise UnusableInput(f"{key} must be a section: write [{key}].", file=str(path))
     return data
@@ -96,15 +95,10 @@ def convert(field: dataclasses.Field[Any], value: Any, source: str) -> Any:
     elif wanted is str and isinstance(value, str):
         return value
     word = {bool: "yes or no", int: "a whole number", float: "a number", str: "text"}[wanted]
-    raise WrongUsage(
-        f"setting {field.name} must be {word}; got {value!r} (from {source}).",
-        rule=word, value=value,
-    )  # fmt: skip
+    raise WrongUsage(f"setting {field.name} must be {word}; got {value!r} (from {source}).", rule=word, value=value)
 
 
-def fill(
-    kind: type[T], sources: list[Source], others: tuple[type, ...] = ()
-) -> tuple[T, dict[str, str]]:
+def fill(kind: type[T], sources: list[Source], others: tuple[type, ...] = ()) -> tuple[T, dict[str, str]]:
     """An instance of `kind` and, by field, the name of the source of its value.
 
     Parameters

@@ -29,31 +29,18 @@ class Surface:
 def table() -> Mapping[str, Surface]:
     """Every surface, by name."""
     return {
-        row["surface"]: Surface(
-            row["surface"], float(row["low"]), float(row["high"]), row["band"], row["status"]
-        )
+        row["surface"]: Surface(row["surface"], float(row["low"]), float(row["high"]), row["band"], row["status"])
         for row in standards.read("emissivity")
     }
 
 
 def find(words: str) -> Surface | None:
     """The surface some words name: its name, or all words of one; None where none or several fit."""
-    wanted = set(
-        re.findall(
-            r"\w+",
-            words.casefold().replace("aluminum", "aluminium").replace("oxidized", "oxidised"),
-        )
-    )
+    wanted = set(re.findall(r"\w+", words.casefold().replace("aluminum", "aluminium").replace("oxidized", "oxidised")))
     if not wanted:
         return None
-    fits = [
-        surface
-        for name, surface in table().items()
-        if wanted <= set(re.findall(r"\w+", name.casefold()))
-    ]
-    exact = [
-        surface for surface in fits if set(re.findall(r"\w+", surface.name.casefold())) == wanted
-    ]
+    fits = [surface for name, surface in table().items() if wanted <= set(re.findall(r"\w+", name.casefold()))]
+    exact = [surface for surface in fits if set(re.findall(r"\w+", surface.name.casefold())) == wanted]
     if exact:
         return exact[0]
     return fits[0] if len(fits) == 1 else None

@@ -39,10 +39,7 @@ def table() -> Mapping[str, Limit]:
 
 def _limit(row: Mapping[str, str]) -> Limit:
     total = row["total_c"] or float(row["rise_k"]) + float(row["ambient_c"])
-    return Limit(
-        row["key"], row["use"], row["what"], float(total), row["regime"], row["source"],
-        row["status"],
-    )  # fmt: skip
+    return Limit(row["key"], row["use"], row["what"], float(total), row["regime"], row["source"], row["status"])
 
 
 def find(limit_class: str) -> Limit | None:

@@ -125,8 +125,7 @@ def load(name: str = DEFAULT, folder: Path | None = None) -> Criteria:
     if path.suffix != ".toml":
         known = sorted(published())
         raise WrongUsage(
-            f"there is no severity table {name!r}; there are {', '.join(known)}, or a TOML file of "
-            "your own.",
+            f"there is no severity table {name!r}; there are {', '.join(known)}, or a TOML file of your own.",
             hint=nearest(name, known),
         )
     try:
@@ -166,8 +165,7 @@ def parse(data: Mapping[str, Any], file: str) -> Criteria:
     if faults:
         raise UnusableInput(" ".join(faults), file=file)
     name = str(data.get("name", Path(file).stem))
-    return Criteria(name, str(data.get("title", name)), str(data.get("edition", "the user's own")),
-                    tuple(bands))  # fmt: skip
+    return Criteria(name, str(data.get("title", name)), str(data.get("edition", "the user's own")), tuple(bands))
 
 
 def _band(entry: Any, number: int, faults: list[str]) -> Band | None:
@@ -183,9 +181,7 @@ def _band(entry: Any, number: int, faults: list[str]) -> Band | None:
         if key not in known
     ]
     if entry.get("basis") not in BASES:
-        faults.append(
-            f"Band {number}: basis must be similar or ambient; got {entry.get('basis')!r}."
-        )
+        faults.append(f"Band {number}: basis must be similar or ambient; got {entry.get('basis')!r}.")
     for key in ("from_k", "up_to_k"):
         value = entry.get(key)
         if value is None and key == "up_to_k":
@@ -199,8 +195,14 @@ def _band(entry: Any, number: int, faults: list[str]) -> Band | None:
     if len(faults) > before:
         return None
     up_to = entry.get("up_to_k")
-    return Band(entry["basis"], float(entry["from_k"]), bool(entry.get("from_inclusive", False)),
-                None if up_to is None else float(up_to), entry["severity"], entry["meaning"])  # fmt: skip
+    return Band(
+        entry["basis"],
+        float(entry["from_k"]),
+        bool(entry.get("from_inclusive", False)),
+        None if up_to is None else float(up_to),
+        entry["severity"],
+        entry["meaning"],
+    )
 
 
 def _order(bands: list[Band], basis: str) -> list[str]:

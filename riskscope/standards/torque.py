@@ -49,11 +49,18 @@ def rows() -> tuple[Row, ...]:
     """Every printed row, in printed order."""
     return tuple(
         Row(
-            row["table"], row["title"], row["fallback"] == "yes", row["fastener"],
-            row["size_kind"], row["size"], float(row["torque"]), row["unit"], row["status"],
+            row["table"],
+            row["title"],
+            row["fallback"] == "yes",
+            row["fastener"],
+            row["size_kind"],
+            row["size"],
+            float(row["torque"]),
+            row["unit"],
+            row["status"],
         )
         for row in standards.read("tightening_torque")
-    )  # fmt: skip
+    )
 
 
 def conductor_area_mm2(text: str) -> float | None:
@@ -96,8 +103,19 @@ def _conductor_range(size: str) -> tuple[float, float]:
 def _kind(fastener: str) -> tuple[str, str] | None:
     """Table and printed fastener that a fastener as people write it stands for."""
     text = _SPACES.sub(" ", fastener.strip().casefold())
-    if any(word in text for word in ("recessed hex", "internal hex", "hex socket", "socket head",
-                                     "allen", "hex key", "square drive", "square recess")):  # fmt: skip
+    if any(
+        word in text
+        for word in (
+            "recessed hex",
+            "internal hex",
+            "hex socket",
+            "socket head",
+            "allen",
+            "hex key",
+            "square drive",
+            "square recess",
+        )
+    ):
         return "nec-annex-i.3", "recessed hex or square drive"
     if "split bolt" in text or "split-bolt" in text:
         return "nec-annex-i.1", "hex head, split-bolt connector"

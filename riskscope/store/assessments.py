@@ -34,15 +34,13 @@ def state_of(store: Store) -> str:
     """What rows count now, as a hash: it changes with every import, undo, correction, dismissal."""
     with store.reading() as connection:
         active = connection.execute(
-            select(IMPORTS.c.id, IMPORTS.c.sha256).where(IMPORTS.c.state == "active")
-            .order_by(IMPORTS.c.id)
-        ).all()  # fmt: skip
+            select(IMPORTS.c.id, IMPORTS.c.sha256).where(IMPORTS.c.state == "active").order_by(IMPORTS.c.id)
+        ).all()
         corrected = connection.execute(select(func.max(EDITS.c.id))).scalar()
         dismissed = connection.execute(
             select(func.count()).select_from(REFUSED).where(REFUSED.c.state == "dismissed")
         ).scalar()
-    return fingerprint({"imports": [list(row) for row in active], "edits": corrected,
-                        "dismissed": dismissed})  # fmt: skip
+    return fingerprint({"imports": [list(row) for row in active], "edits": corrected, "dismissed": dismissed})
 
 
 def fingerprint(made: Mapping[str, Any]) -> str:
@@ -68,31 +66,45 @@ def listed(store: Store) -> list[Assessment]:
 
 
 def _assessment(row: Row[Any]) -> Assessment:
-    return Assessment(row.id, row.fingerprint, row.as_of, json.loads(row.made),
-                      json.loads(row.summary), row.actor, row.at)  # fmt: skip
+    return Assessment(
+        row.id, row.fingerprint, row.as_of, json.loads(row.made), json.loads(row.summary), row.actor, row.at
+    )
 
 
 def save(
-    store: Store, *, as_of: str, made: Mapping[str, Any], summary: Mapping[str, Any],
-    lists: Mapping[str, pd.DataFrame], stamp: Stamp,
-) -> Assessment:  # fmt: skip
+    store: Store,
+    *,
+    as_of: str,
+    made: Mapping[str, Any],
+    summary: Mapping[str, Any],
+    lists: Mapping[str, pd.DataFrame],
+    stamp: Stamp,
+) -> Assessment:
     """Keep an assessment; where the same one is there already, that one stands."""
     packed = {name: _pack(frame) for name, frame in lists.items()}
     mark = fingerprint(made)
     with store.writing() as connection:
-        there = connection.execute(
-            select(ASSESSMENTS.c.id).where(ASSESSMENTS.c.fingerprint == mark)
-        ).scalar()
+        there = connection.execute(select(ASSESSMENTS.c.id).where(ASSESSMENTS.c.fingerprint == mark)).scalar()
         if there is None:
             number = int(connection.execute(select(func.max(ASSESSMENTS.c.id))).scalar() or 0) + 1
-            connection.execute(insert(ASSESSMENTS).values(
-                id=number, fingerprint=mark, as_of=as_of, made=_text(made), summary=_text(summary),
-                actor=stamp.actor, at=stamp.at,
-            ))  # fmt: skip
-            connection.execute(insert(LISTS), [
-                {"assessment_id": number, "name": name, "rows": len(lists[name]), "content": content}
-                for name, content in packed.items()
-            ])  # fmt: skip
+            connection.execute(
+                insert(ASSESSMENTS).values(
+                    id=number,
+                    fingerprint=mark,
+                    as_of=as_of,
+                    made=_text(made),
+                    summary=_text(summary),
+                    actor=stamp.actor,
+                    at=stamp.at,
+                )
+            )
+            connection.execute(
+                insert(LISTS),
+                [
+                    {"assessment_id": number, "name": name, "rows": len(lists[name]), "content": content}
+                    for name, content in packed.items()
+                ],
+            )
     found = find(store, made)
     assert found is not None
     return found
@@ -118,9 +130,8 @@ def read(store: Store, assessment_id: int, name: str) -> pd.DataFrame:
     """
     with store.reading() as connection:
         content = connection.execute(
-            select(LISTS.c.content)
-            .where(LISTS.c.assessment_id == assessment_id, LISTS.c.name == name)
-        ).scalar()  # fmt: skip
+            select(LISTS.c.content).where(LISTS.c.assessment_id == assessment_id, LISTS.c.name == name)
+        ).scalar()
     if content is None:
         raise UnusableInput(f"assessment {assessment_id} has no list {name!r}.", file=store.place)
     return pd.read_parquet(io.BytesIO(bytes(content)))

@@ -44,9 +44,7 @@ def backup(store: Store, path: Path) -> None:
         try:
             os.link(scratch, path)  # never over a file that came meanwhile
         except FileExistsError:
-            raise UnusableInput(
-                "is there already; a backup overwrites nothing.", file=str(path)
-            ) from None
+            raise UnusableInput("is there already; a backup overwrites nothing.", file=str(path)) from None
         except OSError as error:
             raise UnusableInput(f"cannot be written ({error.strerror}).", file=str(path)) from error
     finally:
@@ -113,9 +111,7 @@ def restore(path: Path, store: Store) -> None:
     """
     if not is_store_file(path):
         raise UnusableInput("is not a backup of riskscope.", file=str(path))
-    occupied = UnusableInput(
-        "holds something already; a restore overwrites nothing.", file=store.place
-    )
+    occupied = UnusableInput("holds something already; a restore overwrites nothing.", file=store.place)
     if store.file is not None:
         if store.file.exists():
             raise occupied
@@ -142,9 +138,7 @@ def is_store_file(path: Path) -> bool:
         return False
     try:
         with contextlib.closing(sqlite3.connect(f"file:{path}?mode=ro", uri=True)) as connection:
-            return bool(
-                connection.execute("SELECT value FROM meta WHERE name = 'version'").fetchone()
-            )
+            return bool(connection.execute("SELECT value FROM meta WHERE name = 'version'").fetchone())
     except sqlite3.Error:
         return False
 

@@ -18,9 +18,8 @@ from riskscope.store.model import EDITS, IMPORTS, REFUSED, ROWS, SHEETS
 
 
 def correct(
-    store: Store, import_id: int, known: Sequence[Edit], more: Sequence[Edit],
-    sheets: Sequence[Taken], stamp: Stamp,
-) -> None:  # fmt: skip
+    store: Store, import_id: int, known: Sequence[Edit], more: Sequence[Edit], sheets: Sequence[Taken], stamp: Stamp
+) -> None:
     """Cells of an import corrected: the edits are kept and its rows are those checked again.
 
     Parameters
@@ -38,41 +37,37 @@ def correct(
         If it no longer counts.
     """
     with store.writing() as connection:
-        state = connection.execute(
-            select(IMPORTS.c.state).where(IMPORTS.c.id == import_id)
-        ).scalar()
+        state = connection.execute(select(IMPORTS.c.state).where(IMPORTS.c.id == import_id)).scalar()
         if state != "active":
-            raise UnusableInput(f"import {import_id} does not count now; nothing was changed.",
-                                file=store.place)  # fmt: skip
+            raise UnusableInput(f"import {import_id} does not count now; nothing was changed.", file=store.place)
         if edits_in(connection, import_id) != list(known):
             last = connection.execute(
-                select(EDITS.c.actor).where(EDITS.c.import_id == import_id)
-                .order_by(EDITS.c.id.desc())
-            ).scalar()  # fmt: skip
-            raise WrongUsage(f"{last} has corrected cells of this import meanwhile; nothing was changed.",
-                             hint="Look at it again and repeat your correction.")  # fmt: skip
+                select(EDITS.c.actor).where(EDITS.c.import_id == import_id).order_by(EDITS.c.id.desc())
+            ).scalar()
+            raise WrongUsage(
+                f"{last} has corrected cells of this import meanwhile; nothing was changed.",
+                hint="Look at it again and repeat your correction.",
+            )
         for edit in more:
             write_edit(connection, import_id, edit, stamp)
         _replace_sheets(connection, import_id, sheets, stamp)
 
 
-def _replace_sheets(
-    connection: Connection, import_id: int, sheets: Sequence[Taken], stamp: Stamp
-) -> None:
+def _replace_sheets(connection: Connection, import_id: int, sheets: Sequence[Taken], stamp: Stamp) -> None:
     """The rows of an import as checked anew; refused rows that are no longer refused are resolved."""
     old = connection.execute(select(SHEETS).where(SHEETS.c.import_id == import_id)).all()
     before = connection.execute(
         select(REFUSED, SHEETS.c.sheet, SHEETS.c.table_name)
-        .join(SHEETS, SHEETS.c.id == REFUSED.c.sheet_id).where(REFUSED.c.import_id == import_id)
-    ).all()  # fmt: skip
+        .join(SHEETS, SHEETS.c.id == REFUSED.c.sheet_id)
+        .where(REFUSED.c.import_id == import_id)
+    ).all()
     write_sheets(connection, import_id, sheets)
     new = {
         row.sheet: row.id
         for row in connection.execute(
-            select(SHEETS).where(SHEETS.c.import_id == import_id,
-                                 SHEETS.c.id.not_in([row.id for row in old]))
+            select(SHEETS).where(SHEETS.c.import_id == import_id, SHEETS.c.id.not_in([row.id for row in old]))
         )
-    }  # fmt: skip
+    }
     fresh: dict[tuple[str, int, str], list[Any]] = {}
     for sheet, sheet_id in new.items():
         for row in connection.execute(select(REFUSED).where(REFUSED.c.sheet_id == sheet_id)):
@@ -82,36 +77,45 @@ def _replace_sheets(
         values: dict[str, Any] = {"sheet_id": new.get(row.sheet, next(iter(new.values())))}
         if again is None:
             if row.state != "resolved":
-                values |= {
-                    "state": "resolved",
-                    "note": "corrected",
-                    "actor": stamp.actor,
-                    "at": stamp.at,
-                }
+                values |= {"state": "resolved", "note": "corrected", "actor": stamp.actor, "at": stamp.at}
             connection.execute(update(REFUSED).where(REFUSED.c.id == row.id).values(**values))
             continue
         same = [one.id for one in again if one.cells == row.cells]
         if row.state == "dismissed" and same:
-            connection.execute(update(REFUSED).where(REFUSED.c.id.in_(same)).values(
-                state="dismissed", note=row.note, actor=row.actor, at=row.at))  # fmt: skip
+            connection.execute(
+                update(REFUSED)
+                .where(REFUSED.c.id.in_(same))
+                .values(state="dismissed", note=row.note, actor=row.actor, at=row.at)
+            )
         connection.execute(delete(REFUSED).where(REFUSED.c.id == row.id))
     for row in old:
-        connection.execute(
-            delete(ROWS[row.table_name]).where(ROWS[row.table_name].c.sheet_id == row.id)
-        )
+        connection.execute(delete(ROWS[row.table_name]).where(ROWS[row.table_name].c.sheet_id == row.id))
         connection.execute(delete(SHEETS).where(SHEETS.c.id == row.id))
 
 
 def refused_rows(store: Store, import_id: int | None = None) -> pd.DataFrame:
     """Rows refused by the imports that count now, with their number and state."""
     query = (
-        select(REFUSED.c.id, REFUSED.c.import_id, IMPORTS.c.shown.label("file"), SHEETS.c.sheet,
-               SHEETS.c.table_name.label("table"), REFUSED.c.kind, REFUSED.c.line, REFUSED.c.reason,
-               REFUSED.c.cells, REFUSED.c.state, REFUSED.c.note, REFUSED.c.actor, REFUSED.c.at)
+        select(
+            REFUSED.c.id,
+            REFUSED.c.import_id,
+            IMPORTS.c.shown.label("file"),
+            SHEETS.c.sheet,
+            SHEETS.c.table_name.label("table"),
+            REFUSED.c.kind,
+            REFUSED.c.line,
+            REFUSED.c.reason,
+            REFUSED.c.cells,
+            REFUSED.c.state,
+            REFUSED.c.note,
+            REFUSED.c.actor,
+            REFUSED.c.at,
+        )
         .join(IMPORTS, IMPORTS.c.id == REFUSED.c.import_id)
         .join(SHEETS, SHEETS.c.id == REFUSED.c.sheet_id)
-        .where(IMPORTS.c.state == "active").order_by(REFUSED.c.id)
-    )  # fmt: skip
+        .where(IMPORTS.c.state == "active")
+        .order_by(REFUSED.c.id)
+    )
     if import_id is not None:
         query = query.where(REFUSED.c.import_id == import_id)
     with store.reading() as connection:
@@ -133,8 +137,9 @@ def dismiss(store: Store, refused_id: int, note: str, stamp: Stamp) -> None:
         raise WrongUsage("say why the row is dismissed.")
     with store.writing() as connection:
         done = connection.execute(
-            update(REFUSED).where(REFUSED.c.id == refused_id, REFUSED.c.state == "open")
+            update(REFUSED)
+            .where(REFUSED.c.id == refused_id, REFUSED.c.state == "open")
             .values(state="dismissed", note=note.strip(), actor=stamp.actor, at=stamp.at)
-        )  # fmt: skip
+        )
         if done.rowcount != 1:
             raise UnusableInput("this row is not open any more.", file=store.place)

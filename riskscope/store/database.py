@@ -105,12 +105,11 @@ def connect(place: str, create: bool) -> Store:
             raise WrongUsage("a store is a file or a postgresql:// address.", value=url.drivername)
         engine = create_engine(url, pool_pre_ping=True)
     except (ArgumentError, NoSuchModuleError, ValueError) as error:
-        raise WrongUsage("the address of the store cannot be understood.",
-                         hint="Write postgresql://USER@HOST/NAME, or a file.") from error  # fmt: skip
-    except ModuleNotFoundError as error:
-        raise UnusableInput(
-            "PostgreSQL needs the extra: pip install 'riskscope[postgres]'."
+        raise WrongUsage(
+            "the address of the store cannot be understood.", hint="Write postgresql://USER@HOST/NAME, or a file."
         ) from error
+    except ModuleNotFoundError as error:
+        raise UnusableInput("PostgreSQL needs the extra: pip install 'riskscope[postgres]'.") from error
     shown = url.set(drivername="postgresql").render_as_string(hide_password=True)
     return Store(engine, shown, place)
 
@@ -119,8 +118,7 @@ def _sqlite(path: Path, create: bool) -> Store:
     if path.is_dir():
         raise UnusableInput("is a folder, not a store.", file=str(path))
     if not create and (not path.exists() or path.stat().st_size == 0):
-        raise UnusableInput("there is no store here yet.", file=str(path),
-                            hint="`riskscope store add FILE` makes it.")  # fmt: skip
+        raise UnusableInput("there is no store here yet.", file=str(path), hint="`riskscope store add FILE` makes it.")
     if not path.parent.is_dir():
         raise UnusableInput("its folder does not exist.", file=str(path))
     engine = create_engine(f"sqlite:///{path}", connect_args={"timeout": BUSY_TIMEOUT_S})
@@ -150,7 +148,7 @@ SENTENCES = (
     ("database is locked", f"is in use by another program for more than {BUSY_TIMEOUT_S} s: nothing was written."),
     ("too big", "a cell or file is larger than the store can hold: nothing was written."),
     ("nul (0x00)", "a cell holds a NUL character, which this store cannot hold: nothing was written."),
-)  # fmt: skip
+)
 
 
 @contextlib.contextmanager

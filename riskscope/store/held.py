@@ -100,8 +100,9 @@ def get(store: Store, import_id: int) -> Import:
     """
     found = [one for one in listed(store) if one.id == import_id]
     if not found:
-        raise UnusableInput(f"there is no import {import_id}.", file=store.place,
-                            hint="`riskscope store list` shows them all.")  # fmt: skip
+        raise UnusableInput(
+            f"there is no import {import_id}.", file=store.place, hint="`riskscope store list` shows them all."
+        )
     return found[0]
 
 
@@ -117,13 +118,20 @@ def listed(store: Store) -> list[Import]:
             total[key] = total.get(key, 0) + value
     return [
         Import(
-            id=row.id, name=row.name, shown=row.shown, sha256=row.sha256,
-            ways=ways_from(json.loads(row.ways), row.shown), as_of=row.as_of, actor=row.actor,
-            at=row.at, state=row.state, superseded_by=row.superseded_by,
+            id=row.id,
+            name=row.name,
+            shown=row.shown,
+            sha256=row.sha256,
+            ways=ways_from(json.loads(row.ways), row.shown),
+            as_of=row.as_of,
+            actor=row.actor,
+            at=row.at,
+            state=row.state,
+            superseded_by=row.superseded_by,
             tables=tables.get(row.id, {}),
         )
         for row in found
-    ]  # fmt: skip
+    ]
 
 
 def overlaps(store: Store, sheets: Sequence[Taken]) -> list[Overlap]:
@@ -156,18 +164,13 @@ def overlaps(store: Store, sheets: Sequence[Taken]) -> list[Overlap]:
 def intake(store: Store, gap_days: int) -> Intake:
     """Every table of the imports that count now, together as the intake puts files together."""
     with store.reading() as connection:
-        found = connection.execute(
-            select(IMPORTS).where(IMPORTS.c.state == "active").order_by(IMPORTS.c.id)
-        ).all()
+        found = connection.execute(select(IMPORTS).where(IMPORTS.c.state == "active").order_by(IMPORTS.c.id)).all()
         sheets = [sheet for one in found for sheet in _stored_sheets(store, connection, one)]
     made = assemble(sheets, [], gap_days)
     tables: dict[str, list[str]] = {}
     for sheet in sheets:
         tables.setdefault(sheet.file, []).append(sheet.table.name)
-    made.files = [
-        InputFile(row.shown, row.sha256, tuple(dict.fromkeys(tables.get(row.shown, []))))
-        for row in found
-    ]
+    made.files = [InputFile(row.shown, row.sha256, tuple(dict.fromkeys(tables.get(row.shown, [])))) for row in found]
     return made
 
 
@@ -180,37 +183,47 @@ def sheets_of(store: Store, import_id: int) -> list[StoredSheet]:
 
 
 def _stored_sheets(store: Store, connection: Connection, one: Row[Any]) -> list[StoredSheet]:
-    found = connection.execute(
-        select(SHEETS).where(SHEETS.c.import_id == one.id).order_by(SHEETS.c.place)
-    ).all()
+    found = connection.execute(select(SHEETS).where(SHEETS.c.import_id == one.id).order_by(SHEETS.c.place)).all()
     content = functools.partial(grids_of, store, one.id)
     sheets = []
     for row in found:
         place = (one.shown, row.sheet)
-        frame = rows.read(connection, row.table_name, row.id, json.loads(row.columns),
-                          json.loads(row.extras), place)  # fmt: skip
+        frame = rows.read(connection, row.table_name, row.id, json.loads(row.columns), json.loads(row.extras), place)
         notes = [_note(note, one.name, one.shown) for note in json.loads(row.notes)]
         refused = _refused(connection, row, one.shown)
-        sheets.append(StoredSheet(schema.TABLES[row.table_name], one.shown, row.sheet, frame,
-                                  refused, notes, json.loads(row.counts), content))  # fmt: skip
+        sheets.append(
+            StoredSheet(
+                schema.TABLES[row.table_name],
+                one.shown,
+                row.sheet,
+                frame,
+                refused,
+                notes,
+                json.loads(row.counts),
+                content,
+            )
+        )
     return sheets
 
 
 def _refused(connection: Connection, sheet: Row[Any], shown: str) -> pd.DataFrame:
     found = connection.execute(
-        select(REFUSED).where(REFUSED.c.sheet_id == sheet.id, REFUSED.c.state != "resolved")
-        .order_by(REFUSED.c.id)
-    ).all()  # fmt: skip
+        select(REFUSED).where(REFUSED.c.sheet_id == sheet.id, REFUSED.c.state != "resolved").order_by(REFUSED.c.id)
+    ).all()
     listed_ = [
-        (row.kind, sheet.table_name, shown, sheet.sheet, row.line,
-         f"{row.reason} (dismissed by {row.actor}: {row.note})" if row.state == "dismissed" else row.reason,
-         row.cells)
+        (
+            row.kind,
+            sheet.table_name,
+            shown,
+            sheet.sheet,
+            row.line,
+            f"{row.reason} (dismissed by {row.actor}: {row.note})" if row.state == "dismissed" else row.reason,
+            row.cells,
+        )
         for row in found
-    ]  # fmt: skip
+    ]
     frame = pd.DataFrame(listed_, columns=list(REJECTED_COLUMNS))
-    return frame.astype(
-        {name: "str" for name in REJECTED_COLUMNS if name != "line"} | {"line": "int64"}
-    )
+    return frame.astype({name: "str" for name in REJECTED_COLUMNS if name != "line"} | {"line": "int64"})
 
 
 def _note(fields: dict[str, Any], name: str, shown: str) -> Note:
@@ -231,9 +244,10 @@ def picture(store: Store, name: str) -> bytes | None:
     """The picture kept under a name; None where there is none."""
     with store.reading() as connection:
         found = connection.execute(
-            select(FILES.c.content).join(META, META.c.value == FILES.c.sha256)
+            select(FILES.c.content)
+            .join(META, META.c.value == FILES.c.sha256)
             .where(META.c.name == f"{PICTURE}{name.casefold()}")
-        ).scalar()  # fmt: skip
+        ).scalar()
     return None if found is None else bytes(found)
 
 
@@ -252,9 +266,7 @@ def edits(store: Store, import_id: int) -> list[Edit]:
 
 
 def edits_in(connection: Connection, import_id: int) -> list[Edit]:
-    found = connection.execute(
-        select(EDITS).where(EDITS.c.import_id == import_id).order_by(EDITS.c.id)
-    ).all()
+    found = connection.execute(select(EDITS).where(EDITS.c.import_id == import_id).order_by(EDITS.c.id)).all()
     return [Edit(row.sheet, row.line, row.column, row.old, row.new) for row in found]
 
 

@@ -22,9 +22,18 @@ from riskscope.store.model import EDITS, FILES, IMPORTS, META, PICTURE, REFUSED,
 
 
 def add(
-    store: Store, *, data: bytes, sha256: str, name: str, ways: Ways, sheets: Sequence[Taken],
-    as_of: str, stamp: Stamp, supersedes: Sequence[int] = (), corrections: Sequence[Edit] = (),
-) -> tuple[Import, bool]:  # fmt: skip
+    store: Store,
+    *,
+    data: bytes,
+    sha256: str,
+    name: str,
+    ways: Ways,
+    sheets: Sequence[Taken],
+    as_of: str,
+    stamp: Stamp,
+    supersedes: Sequence[int] = (),
+    corrections: Sequence[Edit] = (),
+) -> tuple[Import, bool]:
     """Bring in one checked file: the file, its rows and what was refused, in one transaction.
 
     Parameters
@@ -58,14 +67,22 @@ def add(
         if there is None:
             kept = connection.execute(select(FILES.c.size).where(FILES.c.sha256 == sha256)).scalar()
             if kept is None:
-                connection.execute(insert(FILES).values(
-                    sha256=sha256, size=len(data), content=data, kept_at=stamp.at))  # fmt: skip
+                connection.execute(insert(FILES).values(sha256=sha256, size=len(data), content=data, kept_at=stamp.at))
             import_id = _next(connection, IMPORTS)
-            connection.execute(insert(IMPORTS).values(
-                id=import_id, sha256=sha256, name=name, shown=_shown(connection, name, import_id),
-                ways=json.dumps(dataclasses.asdict(ways), ensure_ascii=False), as_of=as_of,
-                version=riskscope.__version__, actor=stamp.actor, at=stamp.at, state="active",
-            ))  # fmt: skip
+            connection.execute(
+                insert(IMPORTS).values(
+                    id=import_id,
+                    sha256=sha256,
+                    name=name,
+                    shown=_shown(connection, name, import_id),
+                    ways=json.dumps(dataclasses.asdict(ways), ensure_ascii=False),
+                    as_of=as_of,
+                    version=riskscope.__version__,
+                    actor=stamp.actor,
+                    at=stamp.at,
+                    state="active",
+                )
+            )
             for edit in corrections:
                 write_edit(connection, import_id, edit, stamp)
             write_sheets(connection, import_id, sheets)
@@ -84,13 +101,8 @@ def keep_picture(store: Store, name: str, data: bytes, stamp: Stamp) -> None:
     """
     sha256 = hashlib.sha256(data).hexdigest()
     with store.writing() as connection:
-        if (
-            connection.execute(select(FILES.c.size).where(FILES.c.sha256 == sha256)).scalar()
-            is None
-        ):
-            connection.execute(
-                insert(FILES).values(sha256=sha256, size=len(data), content=data, kept_at=stamp.at)
-            )
+        if connection.execute(select(FILES.c.size).where(FILES.c.sha256 == sha256)).scalar() is None:
+            connection.execute(insert(FILES).values(sha256=sha256, size=len(data), content=data, kept_at=stamp.at))
         key = f"{PICTURE}{name.casefold()}"
         connection.execute(delete(META).where(META.c.name == key))
         connection.execute(insert(META).values(name=key, value=sha256))
@@ -111,18 +123,33 @@ def write_sheets(connection: Connection, import_id: int, sheets: Sequence[Taken]
     refused_id = _next(connection, REFUSED)
     for place, sheet in enumerate(sheets):
         stored, extras = rows.columns_of(sheet.table.name, sheet.accepted)
-        connection.execute(insert(SHEETS).values(
-            id=sheet_id, import_id=import_id, place=place, table_name=sheet.table.name,
-            sheet=sheet.sheet, columns=json.dumps(stored), extras=json.dumps(extras, ensure_ascii=False),
-            counts=json.dumps(sheet.counts),
-            notes=json.dumps([dataclasses.asdict(note) for note in sheet.notes], ensure_ascii=False),
-        ))  # fmt: skip
+        connection.execute(
+            insert(SHEETS).values(
+                id=sheet_id,
+                import_id=import_id,
+                place=place,
+                table_name=sheet.table.name,
+                sheet=sheet.sheet,
+                columns=json.dumps(stored),
+                extras=json.dumps(extras, ensure_ascii=False),
+                counts=json.dumps(sheet.counts),
+                notes=json.dumps([dataclasses.asdict(note) for note in sheet.notes], ensure_ascii=False),
+            )
+        )
         rows.insert(connection, sheet.table.name, sheet_id, sheet.accepted)
         refused = [
-            {"id": refused_id + n, "import_id": import_id, "sheet_id": sheet_id, "kind": row["kind"],
-             "line": row["line"], "reason": row["reason"], "cells": row["cells"], "state": "open"}
+            {
+                "id": refused_id + n,
+                "import_id": import_id,
+                "sheet_id": sheet_id,
+                "kind": row["kind"],
+                "line": row["line"],
+                "reason": row["reason"],
+                "cells": row["cells"],
+                "state": "open",
+            }
             for n, row in enumerate(sheet.rejected.to_dict("records"))
-        ]  # fmt: skip
+        ]
         if refused:
             connection.execute(insert(REFUSED), refused)
         refused_id += len(refused)
@@ -131,12 +158,16 @@ def write_sheets(connection: Connection, import_id: int, sheets: Sequence[Taken]
 
 def _supersede(connection: Connection, old: int, new: int, place: str) -> None:
     done = connection.execute(
-        update(IMPORTS).where(IMPORTS.c.id == old, IMPORTS.c.state == "active")
+        update(IMPORTS)
+        .where(IMPORTS.c.id == old, IMPORTS.c.state == "active")
         .values(state="superseded", superseded_by=new)
-    )  # fmt: skip
+    )
     if done.rowcount != 1:
-        raise UnusableInput(f"import {old} is not one that counts now; nothing was brought in.",
-                            file=place, hint="`riskscope store list` shows them all.")  # fmt: skip
+        raise UnusableInput(
+            f"import {old} is not one that counts now; nothing was brought in.",
+            file=place,
+            hint="`riskscope store list` shows them all.",
+        )
 
 
 def undo(store: Store, import_id: int, stamp: Stamp) -> list[int]:
@@ -158,29 +189,37 @@ def undo(store: Store, import_id: int, stamp: Stamp) -> list[int]:
             select(IMPORTS.c.state, IMPORTS.c.superseded_by).where(IMPORTS.c.id == import_id)
         ).one()
         if state == "undone":
-            raise UnusableInput(
-                f"import {import_id} ({one.name}) was undone already.", file=store.place
-            )
+            raise UnusableInput(f"import {import_id} ({one.name}) was undone already.", file=store.place)
         if state == "superseded":
             later = connection.execute(select(IMPORTS.c.name).where(IMPORTS.c.id == by)).scalar()
             raise UnusableInput(
                 f"import {import_id} ({one.name}) was superseded by import {by} ({later}).",
-                file=store.place, hint=f"Undo import {by} first.",
-            )  # fmt: skip
-        connection.execute(update(IMPORTS).where(IMPORTS.c.id == import_id).values(
-            state="undone", undone_by=stamp.actor, undone_at=stamp.at))  # fmt: skip
-        again = connection.execute(
-            select(IMPORTS.c.id).where(IMPORTS.c.superseded_by == import_id)
-        ).scalars().all()  # fmt: skip
+                file=store.place,
+                hint=f"Undo import {by} first.",
+            )
         connection.execute(
-            update(IMPORTS).where(IMPORTS.c.superseded_by == import_id)
-            .values(state="active", superseded_by=None)
-        )  # fmt: skip
+            update(IMPORTS)
+            .where(IMPORTS.c.id == import_id)
+            .values(state="undone", undone_by=stamp.actor, undone_at=stamp.at)
+        )
+        again = connection.execute(select(IMPORTS.c.id).where(IMPORTS.c.superseded_by == import_id)).scalars().all()
+        connection.execute(
+            update(IMPORTS).where(IMPORTS.c.superseded_by == import_id).values(state="active", superseded_by=None)
+        )
     return list(again)
 
 
 def write_edit(connection: Connection, import_id: int, edit: Edit, stamp: Stamp) -> None:
-    connection.execute(insert(EDITS).values(
-        id=_next(connection, EDITS), import_id=import_id, sheet=edit.sheet, line=edit.line,
-        column=edit.column, old=edit.old, new=edit.new, actor=stamp.actor, at=stamp.at,
-    ))  # fmt: skip
+    connection.execute(
+        insert(EDITS).values(
+            id=_next(connection, EDITS),
+            import_id=import_id,
+            sheet=edit.sheet,
+            line=edit.line,
+            column=edit.column,
+            old=edit.old,
+            new=edit.new,
+            actor=stamp.actor,
+            at=stamp.at,
+        )
+    )

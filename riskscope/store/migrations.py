@@ -40,14 +40,16 @@ def open_store(place: str, *, create: bool = False) -> Store:
             found = version(store)
             if found is None:
                 if not create:
-                    raise UnusableInput("there is no store here yet.", file=store.place,
-                                        hint="`riskscope store add FILE` makes it.")  # fmt: skip
+                    raise UnusableInput(
+                        "there is no store here yet.", file=store.place, hint="`riskscope store add FILE` makes it."
+                    )
                 _make(store)
             elif found > VERSION:
                 raise UnusableInput(
-                    f"this store was written by a newer riskscope (store version {found}; this one "
-                    f"knows {VERSION}).", file=store.place, hint="Install that version.",
-                )  # fmt: skip
+                    f"this store was written by a newer riskscope (store version {found}; this one knows {VERSION}).",
+                    file=store.place,
+                    hint="Install that version.",
+                )
             elif found < VERSION:
                 upgrade(store, found)
     except BaseException:
@@ -81,19 +83,17 @@ def _make(store: Store) -> None:
         if "meta" in inspect(connection).get_table_names():  # another process was faster
             return
         METADATA.create_all(connection)
-        connection.execute(META.insert(), [
-            {"name": "version", "value": str(VERSION)},
-            {"name": "made_by", "value": riskscope.__version__},
-        ])  # fmt: skip
+        connection.execute(
+            META.insert(),
+            [{"name": "version", "value": str(VERSION)}, {"name": "made_by", "value": riskscope.__version__}],
+        )
 
 
 def upgrade(store: Store, found: int) -> None:
     """Bring an older store forward, after a copy of it was kept beside it."""
     missing = [step for step in range(found, VERSION) if step not in MIGRATIONS]
     if missing:
-        raise UnusableInput(
-            f"store version {found} is too old to be brought forward.", file=store.place
-        )
+        raise UnusableInput(f"store version {found} is too old to be brought forward.", file=store.place)
     copies.keep_before_upgrade(store, found)
     for step in range(found, VERSION):
         with store.writing() as connection:
@@ -101,6 +101,4 @@ def upgrade(store: Store, found: int) -> None:
             if int(at or 0) != step:
                 continue  # another process has done this step
             MIGRATIONS[step](connection)
-            connection.execute(
-                META.update().where(META.c.name == "version").values(value=str(step + 1))
-            )
+            connection.execute(META.update().where(META.c.name == "version").values(value=str(step + 1)))

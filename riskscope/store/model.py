@@ -4,19 +4,7 @@ from __future__ import annotations
 
 import hashlib
 
-from sqlalchemy import (
-    BigInteger,
-    Column,
-    Date,
-    Double,
-    ForeignKey,
-    Index,
-    Integer,
-    LargeBinary,
-    MetaData,
-    Table,
-    Text,
-)
+from sqlalchemy import BigInteger, Column, Date, Double, ForeignKey, Index, Integer, LargeBinary, MetaData, Table, Text
 from sqlalchemy.types import TypeEngine
 
 from riskscope import schema
@@ -24,27 +12,25 @@ from riskscope import schema
 METADATA = MetaData()
 NUMBER = BigInteger().with_variant(Integer(), "sqlite")
 
-META = Table(
-    "meta", METADATA,
-    Column("name", Text, primary_key=True),
-    Column("value", Text, nullable=False),
-)  # fmt: skip
+META = Table("meta", METADATA, Column("name", Text, primary_key=True), Column("value", Text, nullable=False))
 
 PICTURE = "picture: "  # a name of META that begins so holds the hash of a kept picture
 
 # A file, kept as it came, known by its hash.
 FILES = Table(
-    "files", METADATA,
+    "files",
+    METADATA,
     Column("sha256", Text, primary_key=True),
     Column("size", NUMBER, nullable=False),
     Column("content", LargeBinary, nullable=False),
     Column("kept_at", Text, nullable=False),
-)  # fmt: skip
+)
 
 # A file brought in once: how it was read, by whom, and whether it still counts.
 STATES = ("active", "superseded", "undone")
 IMPORTS = Table(
-    "imports", METADATA,
+    "imports",
+    METADATA,
     Column("id", NUMBER, primary_key=True),
     Column("sha256", Text, ForeignKey("files.sha256"), nullable=False),
     Column("name", Text, nullable=False),  # the file's own name
@@ -58,11 +44,12 @@ IMPORTS = Table(
     Column("superseded_by", NUMBER, ForeignKey("imports.id")),
     Column("undone_by", Text),
     Column("undone_at", Text),
-)  # fmt: skip
+)
 
 # A sheet of an import that holds one table.
 SHEETS = Table(
-    "sheets", METADATA,
+    "sheets",
+    METADATA,
     Column("id", NUMBER, primary_key=True),
     Column("import_id", NUMBER, ForeignKey("imports.id"), nullable=False),
     Column("place", NUMBER, nullable=False),
@@ -73,11 +60,12 @@ SHEETS = Table(
     Column("counts", Text, nullable=False),
     Column("notes", Text, nullable=False),
     Index("sheets_of_import", "import_id"),
-)  # fmt: skip
+)
 
 REFUSED_STATES = ("open", "resolved", "dismissed")
 REFUSED = Table(
-    "refused", METADATA,
+    "refused",
+    METADATA,
     Column("id", NUMBER, primary_key=True),
     Column("import_id", NUMBER, ForeignKey("imports.id"), nullable=False),
     Column("sheet_id", NUMBER, ForeignKey("sheets.id"), nullable=False),
@@ -90,11 +78,12 @@ REFUSED = Table(
     Column("actor", Text),
     Column("at", Text),
     Index("refused_of_import", "import_id"),
-)  # fmt: skip
+)
 
 # A cell corrected by hand, over the file as it came.
 EDITS = Table(
-    "edits", METADATA,
+    "edits",
+    METADATA,
     Column("id", NUMBER, primary_key=True),
     Column("import_id", NUMBER, ForeignKey("imports.id"), nullable=False),
     Column("sheet", Text, nullable=False),
@@ -105,11 +94,12 @@ EDITS = Table(
     Column("actor", Text, nullable=False),
     Column("at", Text, nullable=False),
     Index("edits_of_import", "import_id"),
-)  # fmt: skip
+)
 
 # An assessment never changes: its lists, and all that made them.
 ASSESSMENTS = Table(
-    "assessments", METADATA,
+    "assessments",
+    METADATA,
     Column("id", NUMBER, primary_key=True),
     Column("fingerprint", Text, nullable=False, unique=True),
     Column("as_of", Text, nullable=False),
@@ -117,18 +107,20 @@ ASSESSMENTS = Table(
     Column("summary", Text, nullable=False),
     Column("actor", Text, nullable=False),
     Column("at", Text, nullable=False),
-)  # fmt: skip
+)
 LISTS = Table(
-    "assessment_lists", METADATA,
+    "assessment_lists",
+    METADATA,
     Column("assessment_id", NUMBER, ForeignKey("assessments.id"), primary_key=True),
     Column("name", Text, primary_key=True),
     Column("rows", NUMBER, nullable=False),
     Column("content", LargeBinary, nullable=False),  # Parquet
-)  # fmt: skip
+)
 
 # Long work, and whether whoever does it is still alive.
 JOBS = Table(
-    "jobs", METADATA,
+    "jobs",
+    METADATA,
     Column("id", NUMBER, primary_key=True),
     Column("kind", Text, nullable=False),
     Column("state", Text, nullable=False),
@@ -138,7 +130,7 @@ JOBS = Table(
     Column("heartbeat", Text, nullable=False),
     Column("ended", Text),
     Column("result", Text),
-)  # fmt: skip
+)
 
 
 def _sql_type(column: schema.Column) -> TypeEngine[object]:
@@ -149,14 +141,15 @@ def _sql_type(column: schema.Column) -> TypeEngine[object]:
 
 def _rows(table: schema.Table) -> Table:
     return Table(
-        f"row_{table.name}", METADATA,
+        f"row_{table.name}",
+        METADATA,
         Column("sheet_id", NUMBER, ForeignKey("sheets.id"), primary_key=True),
         Column("row_no", NUMBER, primary_key=True),
         Column("source_line", NUMBER, nullable=False),
         Column("extras", Text),
         *(Column(name, _sql_type(column)) for name, column in table.stored.items()),
         sqlite_with_rowid=False,
-    )  # fmt: skip
+    )
 
 
 ROWS = {name: _rows(table) for name, table in schema.TABLES.items()}
@@ -165,7 +158,6 @@ ROWS = {name: _rows(table) for name, table in schema.TABLES.items()}
 def shape() -> str:
     """A hash of every table and column: it changes whenever a store would have to be migrated."""
     words = [
-        f"{table.name}.{column.name} {column.type}"
-        for table in METADATA.sorted_tables for column in table.columns
-    ]  # fmt: skip
+        f"{table.name}.{column.name} {column.type}" for table in METADATA.sorted_tables for column in table.columns
+    ]
     return hashlib.sha256("\n".join(sorted(words)).encode()).hexdigest()[:16]

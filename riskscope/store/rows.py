@@ -55,9 +55,13 @@ def _plain(values: pd.Series) -> list[object]:
 
 
 def read(
-    connection: Connection, table: str, sheet_id: int, stored: Sequence[str],
-    extras: Sequence[str] = (), place: tuple[str, str] = ("", ""),
-) -> pd.DataFrame:  # fmt: skip
+    connection: Connection,
+    table: str,
+    sheet_id: int,
+    stored: Sequence[str],
+    extras: Sequence[str] = (),
+    place: tuple[str, str] = ("", ""),
+) -> pd.DataFrame:
     """The accepted rows of one sheet, as `riskscope.intake.check` made them.
 
     Parameters
@@ -69,22 +73,15 @@ def read(
     """
     names = [*stored, "source_line", *(["extras"] if extras else [])]
     quoted = ", ".join(f'"{name}"' for name in names)
-    sql = (
-        f"SELECT {quoted} FROM {ROWS[table].name} WHERE sheet_id = {int(sheet_id)} ORDER BY row_no"
-    )
+    sql = f"SELECT {quoted} FROM {ROWS[table].name} WHERE sheet_id = {int(sheet_id)} ORDER BY row_no"
     rows = connection.exec_driver_sql(sql).fetchall()
     cells = list(zip(*rows, strict=True)) if rows else [()] * len(names)
     known = schema.TABLES[table].stored
     index = pd.RangeIndex(len(rows))
-    frame = {
-        name: _typed(values, known[name])
-        for name, values in zip(stored, cells, strict=False)
-    }  # fmt: skip
+    frame = {name: _typed(values, known[name]) for name, values in zip(stored, cells, strict=False)}
     frame |= _extras(cells[-1] if extras else (), extras)
     for name, text in zip(PLACES, place, strict=False):
-        frame[name] = pd.Series(
-            pd.array([text], dtype="str").take(np.zeros(len(index), dtype=int)), index=index
-        )
+        frame[name] = pd.Series(pd.array([text], dtype="str").take(np.zeros(len(index), dtype=int)), index=index)
     frame["source_line"] = pd.Series(np.array(cells[len(stored)], dtype=np.int64))
     return pd.DataFrame(frame, index=index)
 

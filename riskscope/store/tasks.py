@@ -39,19 +39,29 @@ def begin(store: Store, kind: str, stamp: Stamp) -> Task:
         If it runs already and whoever does it is alive.
     """
     with store.writing() as connection:
-        running = connection.execute(
-            select(JOBS).where(JOBS.c.kind == kind, JOBS.c.state == "running")
-        ).all()
+        running = connection.execute(select(JOBS).where(JOBS.c.kind == kind, JOBS.c.state == "running")).all()
         for row in running:
             if not _is_dead(row, stamp.at):
-                raise UnusableInput(f"{row.actor} is doing this now ({row.progress or 'just begun'}).",
-                                    hint="Wait until it is done.")  # fmt: skip
-            connection.execute(update(JOBS).where(JOBS.c.id == row.id).values(
-                state="abandoned", ended=stamp.at, result="no sign of life"))  # fmt: skip
+                raise UnusableInput(
+                    f"{row.actor} is doing this now ({row.progress or 'just begun'}).", hint="Wait until it is done."
+                )
+            connection.execute(
+                update(JOBS)
+                .where(JOBS.c.id == row.id)
+                .values(state="abandoned", ended=stamp.at, result="no sign of life")
+            )
         number = int(connection.execute(select(func.max(JOBS.c.id))).scalar() or 0) + 1
-        connection.execute(insert(JOBS).values(
-            id=number, kind=kind, state="running", progress="", actor=stamp.actor,
-            started=stamp.at, heartbeat=stamp.at))  # fmt: skip
+        connection.execute(
+            insert(JOBS).values(
+                id=number,
+                kind=kind,
+                state="running",
+                progress="",
+                actor=stamp.actor,
+                started=stamp.at,
+                heartbeat=stamp.at,
+            )
+        )
     return get(store, number)
 
 
@@ -79,9 +89,7 @@ def beat(store: Store, task_id: int, at: str, progress: str | None = None) -> bo
     """A sign of life, and how far the work is; False where it was taken for dead and freed."""
     values = {"heartbeat": at} | ({} if progress is None else {"progress": progress})
     with store.writing() as connection:
-        done = connection.execute(
-            update(JOBS).where(JOBS.c.id == task_id, JOBS.c.state == "running").values(**values)
-        )
+        done = connection.execute(update(JOBS).where(JOBS.c.id == task_id, JOBS.c.state == "running").values(**values))
     return done.rowcount == 1
 
 
@@ -89,15 +97,14 @@ def end(store: Store, task_id: int, at: str, result: str, *, failed: bool = Fals
     """The work is over: what came of it, or why it failed."""
     with store.writing() as connection:
         connection.execute(
-            update(JOBS).where(JOBS.c.id == task_id, JOBS.c.state == "running")
+            update(JOBS)
+            .where(JOBS.c.id == task_id, JOBS.c.state == "running")
             .values(state="failed" if failed else "done", ended=at, heartbeat=at, result=result)
-        )  # fmt: skip
+        )
 
 
 def running(store: Store, now: str) -> list[Task]:
     """Work that goes on now and shows signs of life."""
     with store.reading() as connection:
-        found = connection.execute(
-            select(JOBS).where(JOBS.c.state == "running").order_by(JOBS.c.id)
-        ).all()
+        found = connection.execute(select(JOBS).where(JOBS.c.state == "running").order_by(JOBS.c.id)).all()
     return [Task(*row) for row in found if not _is_dead(row, now)]

@@ -49,10 +49,13 @@ def sections(chain: Chain, criteria: Criteria, settings: Settings, reader: Reade
     made = [_place(chain)]
     if chain.reading is not None:
         made += [
-            _reading(chain, reader), _full_load(chain, settings, reader), _siblings(chain, reader),
-            _interval(chain, settings, reader), _severity(chain, criteria, settings, reader),
+            _reading(chain, reader),
+            _full_load(chain, settings, reader),
+            _siblings(chain, reader),
+            _interval(chain, settings, reader),
+            _severity(chain, criteria, settings, reader),
             _limit(chain, settings, reader),
-        ]  # fmt: skip
+        ]
     else:
         made.append(("Reading", ["No reading on file: not surveyed."]))
     made += [_record(chain, reader), _action(chain, settings), ("Cautions", list(codes.CAUTIONS))]
@@ -73,8 +76,7 @@ def _place(chain: Chain) -> Section:
     named = ("site", "equipment", "circuit", "device", "side", "phase", "group", "point",
              "termination_kind", "location", "isolated_by")  # fmt: skip
     parts = [f"{name.replace('_', ' ')} {row[name]}" for name in named if _has(row.get(name))]
-    lines = [", ".join(parts) or "Where it is, is not recorded.",
-             f"Criticality {row['criticality']:.0f} of 5."]  # fmt: skip
+    lines = [", ".join(parts) or "Where it is, is not recorded.", f"Criticality {row['criticality']:.0f} of 5."]
     if chain.reading is not None:
         lines += [
             f"{name.removeprefix('extra: ')}: {value}"
@@ -94,22 +96,22 @@ def _reading(chain: Chain, reader: Reader) -> Section:
     assert reading is not None
     temperatures = [
         f"{words} {one(row.get(name), 'temperature', reader)}"
-        for name, words in (("connection_c", "connection"), ("similar_c", "similar component"),
-                            ("ambient_c", "air"))
+        for name, words in (("connection_c", "connection"), ("similar_c", "similar component"), ("ambient_c", "air"))
         if _has(row.get(name))
-    ]  # fmt: skip
+    ]
     lines = [
         f"Read on {one(row['survey_date'], 'day', reader)} ({_source(reading)}), survey {row['survey_id']}.",
-        "Temperatures: " + ", ".join(temperatures) + "."
-        if temperatures
-        else "Only rises were recorded.",
+        "Temperatures: " + ", ".join(temperatures) + "." if temperatures else "Only rises were recorded.",
     ]
     if _has(row.get("read_c")) and abs(row["read_c"] - row["connection_c"]) > 1e-9:
         lines.append(
             f"The instrument showed {one(row['read_c'], 'temperature', reader)}: corrected for emissivity "
             f"{row['emissivity_used']:.2f}, reflection and window, by our step."
             if _has(row["emissivity_used"])
-            else f"The instrument showed {one(row['read_c'], 'temperature', reader)}: corrected for the window, by our step."
+            else (
+                f"The instrument showed {one(row['read_c'], 'temperature', reader)}: "
+                "corrected for the window, by our step."
+            )
         )
     if row["other_readings"] > 0:
         lines.append(
@@ -130,15 +132,17 @@ def _full_load(chain: Chain, settings: Settings, reader: Reader) -> Section:
         return "Load", [codes.FLAGS["load unknown"]]
     full = (
         f"full load {one(row['full_load_a'], 'current', reader)} (from {row['full_load_from']})"
-        if _has(row["full_load_a"]) else "full load in ampere not recorded"
-    )  # fmt: skip
+        if _has(row["full_load_a"])
+        else "full load in ampere not recorded"
+    )
     current = f"{one(row['current_a'], 'current', reader)} of " if _has(row["current_a"]) else ""
-    lines = [f"Load {current}{full}: {number([row['load_fraction'] * 100], 1)[0]} %; "
-             f"relative uncertainty {number([row['u_load'] * 100], 0)[0]} %."]  # fmt: skip
+    lines = [
+        f"Load {current}{full}: {number([row['load_fraction'] * 100], 1)[0]} %; "
+        f"relative uncertainty {number([row['u_load'] * 100], 0)[0]} %."
+    ]
     if row["as_found_only"] or row["load_fraction"] <= 0:
         return "Load", [*lines, "Not taken to full load."]
-    for name, words in (("rise_ambient_found_k", "over the air"),
-                        ("rise_similar_found_k", "over its reference")):  # fmt: skip
+    for name, words in (("rise_ambient_found_k", "over the air"), ("rise_similar_found_k", "over its reference")):
         if _has(row[name]):
             if name == "rise_similar_found_k" and not row["alike"]:
                 lines.append(
@@ -146,14 +150,15 @@ def _full_load(chain: Chain, settings: Settings, reader: Reader) -> Section:
                     f"taken to full load by its own load, {one(row['rise_similar_full_k'], 'rise', reader)} "
                     f"by the square law, {one(row['rise_similar_rated_k'], 'rise', reader)} rated (the "
                     "smallest over the exponents)."
-                )  # fmt: skip
+                )
                 continue
             at = [
                 f"{one(rise_at_full_load(row[name], row['load_fraction'], n), 'rise', reader)} (n = {n:g})"
                 for n in settings.exponents
             ]
-            lines.append(f"Rise {words} {one(row[name], 'rise', reader)} as found; at full load "
-                         f"rise ÷ load^n = {', '.join(at)}.")  # fmt: skip
+            lines.append(
+                f"Rise {words} {one(row[name], 'rise', reader)} as found; at full load rise ÷ load^n = {', '.join(at)}."
+            )
     return "Load and full load", lines
 
 
@@ -162,21 +167,20 @@ def _siblings(chain: Chain, reader: Reader) -> Section:
     lines = []
     for _, other in chain.siblings.iterrows():
         marks = [
-            mark for mark, holds in (
+            mark
+            for mark, holds in (
                 ("this one", other["connection_id"] == row["connection_id"]),
                 ("the reference", other["connection_id"] == row.get("reference_id")),
                 ("reads cold", other["reads cold"]),
-            ) if holds
-        ]  # fmt: skip
-        load = (
-            f", load {one(other['load_fraction'], 'share', reader)}"
-            if _has(other["load_fraction"])
-            else ""
-        )
+            )
+            if holds
+        ]
+        load = f", load {one(other['load_fraction'], 'share', reader)}" if _has(other["load_fraction"]) else ""
         full = (
             f", {one(other['rise_ambient_full_k'], 'rise', reader)} over the air at full load"
-            if _has(other["rise_ambient_full_k"]) else ""
-        )  # fmt: skip
+            if _has(other["rise_ambient_full_k"])
+            else ""
+        )
         lines.append(
             f"{other['connection_id']}: {one(other.get('connection_c'), 'temperature', reader)}{load}{full}"
             + (f" ({', '.join(marks)})" if marks else "")
@@ -218,19 +222,24 @@ def _severity(chain: Chain, criteria: Criteria, settings: Settings, reader: Read
     row = chain.row
     table = f"{criteria.title} ({criteria.edition})"
     lines = [f"Table: {table}."]
-    for basis, column, words in (("similar", "seen", "over similar"),
-                                 ("ambient", "rise_ambient_found_k", "over the air")):  # fmt: skip
+    for basis, column, words in (
+        ("similar", "seen", "over similar"),
+        ("ambient", "rise_ambient_found_k", "over the air"),
+    ):
         printed = ", ".join(
-            f"{band.printed or f'from {band.from_k:g}'} K = {band.severity}"
-            for band in criteria.of(basis)
+            f"{band.printed or f'from {band.from_k:g}'} K = {band.severity}" for band in criteria.of(basis)
         )
         if printed and _has(row[column]):
             status = criteria.of(basis)[0].status
-            lines.append(f"Bands {words}: {printed} (status: {status}). Figures are printed in whole "
-                         "degrees; a band ends at its upper figure, inclusive.")  # fmt: skip
-    for name, words in (("s_similar", "By the rise over similar at full load"),
-                        ("s_ambient", "By the rise over the air as found"),
-                        ("s_limit", "By the temperature limit")):  # fmt: skip
+            lines.append(
+                f"Bands {words}: {printed} (status: {status}). Figures are printed in whole "
+                "degrees; a band ends at its upper figure, inclusive."
+            )
+    for name, words in (
+        ("s_similar", "By the rise over similar at full load"),
+        ("s_ambient", "By the rise over the air as found"),
+        ("s_limit", "By the temperature limit"),
+    ):
         if _has(row[name]):
             lines.append(f"{words}: {row[name]:.0f}.")
     if row["within_design"]:
@@ -254,7 +263,8 @@ def _limit(chain: Chain, settings: Settings, reader: Reader) -> Section:
     lines = [f"Limit {one(row['limit_c'], 'temperature', reader)}, from {row['limit_from']}."]
     if _has(row["projected_c"]):
         lines.append(
-            f"At full load in air of {one(settings.design_ambient_c, 'temperature', reader)} or as found, if hotter: {one(row['projected_c'], 'temperature', reader)}; "
+            f"At full load in air of {one(settings.design_ambient_c, 'temperature', reader)} or as found, "
+            f"if hotter: {one(row['projected_c'], 'temperature', reader)}; "
             f"margin {one(row['margin_k'], 'rise', reader)}."
         )
     return "Temperature limit", lines
@@ -266,25 +276,31 @@ def _record(chain: Chain, reader: Reader) -> Section:
     if _has(row["install_reasons"]) and row["install_reasons"]:
         lines.append(f"Reasons: {row['install_reasons']}.")
     if _has(row["required_nm"]):
-        low, high = (
-            one(row[name], "torque", reader) for name in ("required_low_nm", "required_high_nm")
-        )
+        low, high = (one(row[name], "torque", reader) for name in ("required_low_nm", "required_high_nm"))
         span = low if row["required_low_nm"] == row["required_high_nm"] else f"{low} to {high}"
         source = row["required_from"]
-        lines.append(
-            f"Required {span} ({codes.PUBLISHED_TORQUE if source == 'published table' else source})."
-        )
+        lines.append(f"Required {span} ({codes.PUBLISHED_TORQUE if source == 'published table' else source}).")
     for _, record in chain.installs.iterrows():
         tool = f" with {record['tool_id']}" if _has(record.get("tool_id")) else ""
-        lines.append(f"{one(record['work_date'], 'day', reader)}: applied "
-                     f"{one(record.get('applied_nm'), 'torque', reader)}{tool} ({_source(record)}).")  # fmt: skip
+        lines.append(
+            f"{one(record['work_date'], 'day', reader)}: applied "
+            f"{one(record.get('applied_nm'), 'torque', reader)}{tool} ({_source(record)})."
+        )
     for _, finding in chain.findings.iterrows():
-        lines.append(f"{one(finding['work_date'], 'day', reader)}: found {finding['as_found']}, "
-                     f"action {finding['action']} ({_source(finding)}).")  # fmt: skip
+        lines.append(
+            f"{one(finding['work_date'], 'day', reader)}: found {finding['as_found']}, "
+            f"action {finding['action']} ({_source(finding)})."
+        )
     for _, tool in chain.tools.iterrows():
-        parts = [f"{words} {one(tool.get(name), 'day', reader)}" for name, words in (
-            ("calibrated_on", "calibrated"), ("calibration_due", "due"),
-            ("found_out_of_tolerance_on", "found out of tolerance")) if _has(tool.get(name))]  # fmt: skip
+        parts = [
+            f"{words} {one(tool.get(name), 'day', reader)}"
+            for name, words in (
+                ("calibrated_on", "calibrated"),
+                ("calibration_due", "due"),
+                ("found_out_of_tolerance_on", "found out of tolerance"),
+            )
+            if _has(tool.get(name))
+        ]
         lines.append(f"Tool {tool['tool_id']}: {', '.join(parts) or 'no calibration on record'}.")
     return "Torque record", lines
 
@@ -296,9 +312,7 @@ def _action(chain: Chain, settings: Settings) -> Section:
         f"{row['action'].capitalize()} ({row['urgency']}): {row['reason']}.",
         codes.ACTIONS[row["action"]],
         f"When: {codes.URGENCY[row['urgency']]}",
-        f"Survey again: {row['resurvey_reason']}."
-        if _has(row["resurvey_reason"]) and row["resurvey_reason"]
-        else "",
+        f"Survey again: {row['resurvey_reason']}." if _has(row["resurvey_reason"]) and row["resurvey_reason"] else "",
         f"Likelihood {row['likelihood']}: assumed {number([chain.prior], 2)[0]} for its record, odds × "
         f"{number([chain.factor], 2)[0]} for its siblings = {number([likelihood], 2)[0]}. "
         f"{codes.WHAT_LIKELIHOOD_IS}",

@@ -5,34 +5,44 @@ from __future__ import annotations
 FLAGS = {
     "low load": "Read at low load: a fault shows little of itself there.",
     "not loaded": "The circuit carried no load: a joint without current shows nothing.",
-    "load unknown": "Load or full load is not recorded: rated on the rise as measured, which is a "
-                    "lower bound.",
+    "load unknown": "Load or full load is not recorded: rated on the rise as measured, which is a lower bound.",
     "overload": "The circuit carried more than its rating.",
-    "cover closed": "The cover was closed: its surface is not the joint, and the inside can be far "
-                    "hotter.",
+    "cover closed": "The cover was closed: its surface is not the joint, and the inside can be far hotter.",
     "unsteady": "The load had not been steady for long enough: rated as found only.",
     "reference at another load": "The similar component carried another load and the air "
-                                 "temperature is not recorded: the two cannot be compared.",
-    "reference is hotter": "The similar component is hotter than this one: it is no healthy reference, look at it first; this one is also judged by the air.",
-    "reference load not compared": "The load of the similar component is given, but not the current of this one: they were taken to be alike.",
+    "temperature is not recorded: the two cannot be compared.",
+    "reference is hotter": (
+        "The similar component is hotter than this one: it is no healthy reference, look "
+        "at it first; this one is also judged by the air."
+    ),
+    "reference load not compared": (
+        "The load of the similar component is given, but not the current of this one: they were taken to be alike."
+    ),
     "no reference": "There is nothing to compare the reading with: no similar component, no air "
-                    "temperature, no sibling.",
+    "temperature, no sibling.",
     "reference disagrees with siblings": "The surveyor's reference and the siblings differ by more "
-                                         "than their uncertainty.",
+    "than their uncertainty.",
     "may exceed its limit at full load": "At full load the joint may exceed its temperature limit.",
     "beside a cold sibling": "One of its siblings reads cold: that one or this one is wrong.",
-    "hotter before, no work since": "An earlier reading was rated 3 or 4 and no work is on record since: a fallen rise without work is no cure.",
+    "hotter before, no work since": (
+        "An earlier reading was rated 3 or 4 and no work is on record since: a fallen rise without work is no cure."
+    ),
     "another reading was hotter": "Another reading of it in the same survey was hotter by 5 K or more.",
     "emissivity unknown": "The emissivity of the surface is not recorded: a bare metal surface reads far too cold.",
     "emissivity below 0.60": "The surface has a low emissivity: its temperature is uncertain.",
-    "emissivity below 0.30": "The surface has so low an emissivity that it cannot be measured this way: the joint can be far hotter. Not corrected.",
+    "emissivity below 0.30": (
+        "The surface has so low an emissivity that it cannot be measured this way: "
+        "the joint can be far hotter. Not corrected."
+    ),
     "small target": "The target is smaller than the instrument can measure: the joint can be hotter.",
     "wind": "Read in wind: the joint is hotter when the air is still.",
     "through a window": "Read through a window of unknown transmission: the joint is hotter than it reads.",
     "rise not corrected": "A rise alone cannot be corrected for emissivity: give the temperatures.",
-    "not explained": "No temperature explains this reading with these settings of emissivity, reflection or window: check them.",
+    "not explained": (
+        "No temperature explains this reading with these settings of emissivity, reflection or window: check them."
+    ),
     "not read this time": "Not read in the latest survey of the site: this is an older reading.",
-}  # fmt: skip
+}
 
 PATTERNS = {
     "one joint hot": "The joint is hotter than its siblings at like load: the joint itself.",
@@ -90,37 +100,35 @@ ACTIONS = {
 RULES = {
     "damaged": "found damaged or discoloured and not remade since",
     "found loose": "found loose and not worked on since",
-    "worked after": "worked on {last_work_date:day}, after this reading: the reading no longer "
-                    "speaks of the joint",
+    "worked after": "worked on {last_work_date:day}, after this reading: the reading no longer speaks of the joint",
     "hot over limit": "hotter than its siblings explain, and at {connection_c:temperature} over its "
-                      "limit of {limit_c:temperature} ({limit_from}): parts are heat-damaged, torque alone is not "
-                      "enough",
-    "hot rise": "{rise_similar_found_k:rise} over similar as found: parts are heat-damaged, torque "
-                "alone is not enough",
+    "limit of {limit_c:temperature} ({limit_from}): parts are heat-damaged, torque alone is not "
+    "enough",
+    "hot rise": "{rise_similar_found_k:rise} over similar as found: parts are heat-damaged, torque alone is not enough",
     "hot verified": "{heat}, although its torque record is good: the joint itself is bad",
     "hot verified, mild": "{heat}; its torque record is good",
     "hot over-torqued": "{heat}, and over-torqued: {applied_nm:torque} applied of "
     "{required_nm:torque}; strands or thread may be damaged",
-    "hot over-torqued, mild": "{heat}, and over-torqued: {applied_nm:torque} applied of "
-    "{required_nm:torque}",
+    "hot over-torqued, mild": "{heat}, and over-torqued: {applied_nm:torque} applied of {required_nm:torque}",
     "hot": "{heat}; torque record: {install_state} ({install_reasons})",
     "hot, mild": "{heat}; torque record: {install_state} ({install_reasons})",
     "neutral": "a neutral that is warm, carries more than a phase, or whose own load is not known: "
-               "measure neutral and harmonic current, true RMS",
+    "measure neutral and harmonic current, true RMS",
     "alone over limit": "at {connection_c:temperature} over its limit of {limit_c:temperature} "
-                        "({limit_from}), nothing sure to compare it with",
-    "alone rise": "{rise_similar_found_k:rise} over similar as found, beside a sibling that reads "
-                  "cold",
+    "({limit_from}), nothing sure to compare it with",
+    "alone rise": "{rise_similar_found_k:rise} over similar as found, beside a sibling that reads cold",
     "alone verified": "{heat}; the torque record is good, nothing sure to compare it with",
     "alone over-torqued": "{heat}, over-torqued, nothing sure to compare it with",
-    "alone": "{heat}, nothing sure to compare it with; torque record: {install_state} "
-             "({install_reasons})",
+    "alone": "{heat}, nothing sure to compare it with; torque record: {install_state} ({install_reasons})",
     "warm earth": "{heat}: an earth conductor that is warm carries current",
-    "hot cover": "a closed cover that is warm: what is behind it was not seen and can be far hotter; open it, qualified persons only",
+    "hot cover": (
+        "a closed cover that is warm: what is behind it was not seen and can be "
+        "far hotter; open it, qualified persons only"
+    ),
     "overload": "the circuit carries {overload_fraction:share} of its rating",
     "warm unloaded": "{connection_c:temperature}, {rise_ambient_found_k:rise} over the air at no load",
     "cold": "reads colder than its siblings allow at {load_fraction:share} load: an open or "
-            "parallel path, a wrong load or reading, or the others are hot",
+    "parallel path, a wrong load or reading, or the others are hot",
     "all warm": "all its siblings are warm alike and their load explains it",
     "motor imbalance": "the phases of a motor carry different loads: not the joint",
     "imbalance": "its rise goes with its load: not the joint",
@@ -132,7 +140,7 @@ RULES = {
     "watch": "{heat}",
     "not rated": "cannot be rated",
     "none": "no excess heat and a good record",
-}  # fmt: skip
+}
 
 # How warm, by the basis that gave the severity: the field {heat} above.
 HEAT = {
@@ -152,8 +160,7 @@ CHANGED = {
 
 RESURVEY = {
     "worked on after the survey": "worked on after the survey: survey again under load",
-    "worked on the day of the survey, order unknown": "worked on the day of the survey, before or "
-                                                      "after is not known",
+    "worked on the day of the survey, order unknown": "worked on the day of the survey, before or after is not known",
     "low load": "read at {load_fraction:share} load: survey again at a higher load",
     "not loaded": "not loaded: survey again under load",
     "not steady": "survey again under steady load",
@@ -161,10 +168,13 @@ RESURVEY = {
     "no reference": "read it with a similar component or the air temperature beside it",
     "a sibling reads cold": "measure the current in each phase first, then survey all siblings again",
     "hotter before": "it was rated 3 or 4 before and no work is on record since: no cure",
-    "optics": "read it again where it can be measured: a spot of tape or paint of known emissivity, closer, out of the wind, the window open",
+    "optics": (
+        "read it again where it can be measured: a spot of tape or paint of known "
+        "emissivity, closer, out of the wind, the window open"
+    ),
     "to settle the cause": "survey again at a higher load",
     "not surveyed": "never surveyed",
-}  # fmt: skip
+}
 
 CAUTION = (
     "Other sources of supply are possible. Lock out and tag, and verify the absence of voltage with "
@@ -181,7 +191,4 @@ WHAT_LIKELIHOOD_IS = (
     "Likelihood that the joint is loose or badly made: our assumptions until enough findings are "
     "recorded, and never a chance of failure."
 )
-PUBLISHED_TORQUE = (
-    "no maker's value on record: published table, power and lighting circuits only, confirm before "
-    "use"
-)
+PUBLISHED_TORQUE = "no maker's value on record: published table, power and lighting circuits only, confirm before use"

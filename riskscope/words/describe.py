@@ -52,13 +52,7 @@ def reason(frame: pd.DataFrame, settings: Settings, reader: Reader) -> pd.Series
         rows = frame["rule"] == rule
         if rows.any():
             words[rows] = fill(template, frame[rows], reader)
-    words = (
-        words
-        + _seen_beside(frame, reader)
-        + _changed(frame)
-        + _kind_unknown(frame)
-        + _torque(frame, reader)
-    )
+    words = words + _seen_beside(frame, reader) + _changed(frame) + _kind_unknown(frame) + _torque(frame, reader)
     return words + _waiting(frame, settings)
 
 
@@ -76,16 +70,12 @@ def _heat(frame: pd.DataFrame, reader: Reader) -> pd.Series:
 def _seen_beside(frame: pd.DataFrame, reader: Reader) -> pd.Series:
     """What was read, where the rule itself does not say: the severity, or why there is none."""
     words = pd.Series("", index=frame.index, dtype="str")
-    said = frame["rule"].isin(
-        [rule for rule, text in codes.RULES.items() if "{heat}" in text or "_c:" in text]
-    )
+    said = frame["rule"].isin([rule for rule, text in codes.RULES.items() if "{heat}" in text or "_c:" in text])
     rated = (frame["severity"] >= 1) & ~said & (frame["heat"] != "")
     words[rated] = fill("; rated {severity:count}: {heat}", frame[rated], reader)
     read = frame["surveyed"].astype(bool) & ~frame["worked_after"].astype(bool)
     unrated = read & frame["severity"].isna() & frame["connection_c"].notna()
-    words[unrated] = fill(
-        "; read {connection_c:temperature}, not rated ({quality_flags})", frame[unrated], reader
-    )
+    words[unrated] = fill("; read {connection_c:temperature}, not rated ({quality_flags})", frame[unrated], reader)
     return words
 
 
@@ -109,8 +99,9 @@ def _kind_unknown(frame: pd.DataFrame) -> pd.Series:
     unknown = hands_on & frame["termination_kind"].isna()
     return pd.Series(
         np.where(unknown, "; kind of termination not recorded: only a screw or bolt is tightened", ""),
-        index=frame.index, dtype="str",
-    )  # fmt: skip
+        index=frame.index,
+        dtype="str",
+    )
 
 
 def _torque(frame: pd.DataFrame, reader: Reader) -> pd.Series:
@@ -123,26 +114,17 @@ def _torque(frame: pd.DataFrame, reader: Reader) -> pd.Series:
     words[one] = fill("; tighten to {required_nm:torque} ({required_from})", frame[one], reader)
     span = known & ~one
     words[span] = fill(
-        "; tighten to {required_low_nm:torque} to {required_high_nm:torque} ({required_from})",
-        frame[span], reader,
-    )  # fmt: skip
-    words[by_table] = fill(
-        f"; tighten to {{required_nm:torque}} ({codes.PUBLISHED_TORQUE})", frame[by_table], reader
+        "; tighten to {required_low_nm:torque} to {required_high_nm:torque} ({required_from})", frame[span], reader
     )
-    words[rows & ~known] = (
-        "; required torque not on record: see the label or the maker's instructions"
-    )
+    words[by_table] = fill(f"; tighten to {{required_nm:torque}} ({codes.PUBLISHED_TORQUE})", frame[by_table], reader)
+    words[rows & ~known] = "; required torque not on record: see the label or the maker's instructions"
     return words
 
 
 def _waiting(frame: pd.DataFrame, settings: Settings) -> pd.Series:
     """How soon to look again while the work waits."""
     words = pd.Series("", index=frame.index, dtype="str")
-    for value, days in (
-        (4, settings.monitor_days_4),
-        (3, settings.monitor_days_3),
-        (2, settings.monitor_days_2),
-    ):
+    for value, days in ((4, settings.monitor_days_4), (3, settings.monitor_days_3), (2, settings.monitor_days_2)):
         words[frame["severity"] == value] = f"; until it is done, look again every {days} days"
     return words
 
@@ -161,9 +143,5 @@ def resurvey_reason(frame: pd.DataFrame, reader: Reader) -> pd.Series:
 
 def likelihood_word(likelihood: pd.Series, settings: Settings) -> pd.Series:
     """High, medium or low."""
-    words = np.select(
-        [likelihood > settings.word_high, likelihood >= settings.word_low],
-        ["high", "medium"],
-        "low",
-    )
+    words = np.select([likelihood > settings.word_high, likelihood >= settings.word_low], ["high", "medium"], "low")
     return pd.Series(words, index=likelihood.index, dtype="str")

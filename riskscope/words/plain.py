@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 
-_UNSEEN = {
-    chr(code): "\ufffd" for code in (*range(0x202A, 0x202F), *range(0x2066, 0x206A), 0x200B, 0xFEFF)
-}
+_UNSEEN = {chr(code): "\ufffd" for code in (*range(0x202A, 0x202F), *range(0x2066, 0x206A), 0x200B, 0xFEFF)}
 
 
 def plain(text: str) -> str:
@@ -14,8 +12,6 @@ def plain(text: str) -> str:
     if text.isascii() and text.isprintable():
         return text
     return "".join(
-        "\ufffd"
-        if char in _UNSEEN or (unicodedata.category(char) in {"Cc", "Cs"} and char not in "\n\t")
-        else char
+        "\ufffd" if char in _UNSEEN or (unicodedata.category(char) in {"Cc", "Cs"} and char not in "\n\t") else char
         for char in text
     )

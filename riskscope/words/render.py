@@ -46,15 +46,9 @@ def quantity(values: object, kind: str, reader: Reader) -> NDArray:
         return text.where(day.notna(), "–").to_numpy(dtype=object)
     array = np.asarray(pd.Series(values).to_numpy(dtype=float, na_value=np.nan))
     if kind == "temperature":
-        shown, unit = (
-            number(from_inside(array, "temperature", reader.temperature), 1),
-            reader.temperature,
-        )
+        shown, unit = (number(from_inside(array, "temperature", reader.temperature), 1), reader.temperature)
     elif kind == "rise":
-        shown, unit = (
-            number(from_inside(array, "difference", reader.difference), 1),
-            reader.difference,
-        )
+        shown, unit = (number(from_inside(array, "difference", reader.difference), 1), reader.difference)
     elif kind == "torque":
         digits = 0 if reader.torque == "lbf·in" else 1
         shown, unit = number(from_inside(array, "torque", reader.torque), digits), reader.torque
@@ -73,9 +67,7 @@ def quantity(values: object, kind: str, reader: Reader) -> NDArray:
 
 def fields(template: str) -> list[tuple[str, str]]:
     """The fields of a template: column and kind of quantity."""
-    return [
-        (name, spec or "text") for _, name, spec, _ in string.Formatter().parse(template) if name
-    ]
+    return [(name, spec or "text") for _, name, spec, _ in string.Formatter().parse(template) if name]
 
 
 def fill(template: str, frame: pd.DataFrame, reader: Reader) -> pd.Series:

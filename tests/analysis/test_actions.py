@@ -20,9 +20,7 @@ from tests.build import assess, good_record, phases
 HOT, ALL_HOT, WARM = "one joint hot", "all hot beyond load", "all warm, load explains it"
 ALONE = {"reference": None}
 BASE = (
-    assess(phases(40.0, 40.0, ambient_c=30.0, load_pct=80), **good_record("A", "B"))
-    .loc[["A"]]
-    .reset_index(drop=True)
+    assess(phases(40.0, 40.0, ambient_c=30.0, load_pct=80), **good_record("A", "B")).loc[["A"]].reset_index(drop=True)
 )
 
 # Rule: what makes it hold on a healthy, verified connection; the action. In order.
@@ -60,7 +58,7 @@ RULES: dict[str, tuple[dict[str, Any], str]] = {
     "watch": ({"severity": 1.0}, "monitor"),
     "not rated": ({"severity": np.nan}, "re-survey"),
     "none": ({}, "none"),
-}  # fmt: skip
+}
 
 
 def told(**columns: Any) -> dict[str, Any]:
@@ -80,16 +78,17 @@ def test_each_rule_alone(rule: str) -> None:
 def together() -> list[tuple[str, str]]:
     """Pairs of rules that can hold of one connection, the earlier first."""
     return [
-        (first, second) for first, second in itertools.combinations(RULES, 2)
+        (first, second)
+        for first, second in itertools.combinations(RULES, 2)
         if all(RULES[first][0].get(name, value) == value for name, value in RULES[second][0].items())
-    ]  # fmt: skip
+    ]
 
 
 MILD = {f"{rule}, mild": rule for rule in ("hot verified", "hot over-torqued", "hot")}
 
 
 def counts(first: str, second: str) -> str:
-    """The rule that counts of two that hold: the first, unless the second makes a hot joint worse than the first says."""
+    """The rule that counts of two that hold: the first, unless the second makes it worse than the first says."""
     added = RULES[second][0]
     if first in ("hot rise", *MILD) and "over_limit_now" in added:
         return "hot over limit"
@@ -141,7 +140,7 @@ def test_of_two_rules_the_first_counts(first: str, second: str) -> None:
         ({"install_state": "unrecorded", "point": "device body"}, "none"),
     ],
     ids=lambda value: value if isinstance(value, str) else "",
-)  # fmt: skip
+)
 def test_rules_in_company(columns: dict[str, Any], rule: str) -> None:
     assert told(**columns)["rule"] == rule
 
@@ -151,14 +150,9 @@ def test_rules_in_company(columns: dict[str, Any], rule: str) -> None:
     [(31.0, 0, "neutral"), (30.0, 0, "none"), (31.0, -1, "none")],
     ids=["more than the largest phase", "as much", "of no set"],
 )
-def test_a_neutral_with_more_current_than_a_phase(
-    neutral_a: float, set_code: int, rule: str
-) -> None:
+def test_a_neutral_with_more_current_than_a_phase(neutral_a: float, set_code: int, rule: str) -> None:
     rows = pd.concat([BASE] * 3, ignore_index=True).assign(
-        phase=["A", "B", "N"],
-        set_code=[0, 0, set_code],
-        current_a=[30.0, 25.0, neutral_a],
-        severity=0.0,
+        phase=["A", "B", "N"], set_code=[0, 0, set_code], current_a=[30.0, 25.0, neutral_a], severity=0.0
     )
     assert actions(rows, Settings())["rule"].iloc[2] == rule  # type: ignore[attr-defined]
 
@@ -190,15 +184,16 @@ LOOSE = {"found_loose": True}
         ({"point": "contact"}, ("inspect", "inspect", "inspect", "inspect", "retighten")),
         ({"point": "conductor"}, ("inspect", "inspect", "inspect", "inspect", "retighten")),
         ({"point": "device body"}, ("check load", "check load", "inspect", "check load", "retighten")),
-        ({"point": "device body", "termination_kind": "spring"}, ("check load", "check load", "inspect", "check load", "inspect")),
+        (
+            {"point": "device body", "termination_kind": "spring"},
+            ("check load", "check load", "inspect", "check load", "inspect"),
+        ),
         ({"termination_kind": "spring", "retighten_allowed": "no"}, ("inspect",) * 5),
         ({"point": "bus joint"}, ("retighten", "remake", "remake", "check torque", "retighten")),
     ],
     ids=lambda value: " ".join(value.values()) if isinstance(value, dict) else "",
-)  # fmt: skip
-def test_the_kind_of_point_decides_what_hands_do(
-    kind: dict[str, str], actions_: tuple[str, ...]
-) -> None:
+)
+def test_the_kind_of_point_decides_what_hands_do(kind: dict[str, str], actions_: tuple[str, ...]) -> None:
     cases = (RETIGHTEN, REMAKE, BURNT, CHECK, LOOSE)
     usual = ("retighten", "remake", "remake", "check torque", "retighten")
     made = [told(**case, **kind) for case in cases]
@@ -248,7 +243,7 @@ def test_a_device_body_with_damage_is_opened(damage: dict[str, Any]) -> None:
         ({"pattern": "load imbalance"}, "next outage"),
     ],
     ids=lambda value: " ".join(f"{name} {one}" for name, one in value.items()) if isinstance(value, dict) else "",
-)  # fmt: skip
+)
 def test_urgency(columns: dict[str, Any], urgency: str) -> None:
     assert told(**columns)["urgency"] == urgency
 
@@ -283,7 +278,7 @@ def test_the_severity_before_work_is_kept_apart() -> None:
         ({"low load": True, "unsteady": True, "reads cold": True}, "low load; not steady; a sibling reads cold"),
     ],
     ids=lambda value: value if isinstance(value, str) else "",
-)  # fmt: skip
+)
 def test_why_to_survey_again(columns: dict[str, Any], reasons: str) -> None:
     made = told(**columns)
     assert made["resurvey_reason"] == reasons
@@ -292,9 +287,7 @@ def test_why_to_survey_again(columns: dict[str, Any], reasons: str) -> None:
 
 def test_a_surveyors_rise_of_a_closed_cover_goes_before_the_siblings() -> None:
     """34 °C beside its like at 32.5: 1.5 K, to be opened, though another cover is as warm."""
-    made = told(
-        **{"cover closed": True, "rise_surveyor_k": 1.5, "cover_rise_k": 0.0, "severity": np.nan}
-    )
+    made = told(**{"cover closed": True, "rise_surveyor_k": 1.5, "cover_rise_k": 0.0, "severity": np.nan})
     assert (made["action"], made["urgency"]) == ("inspect", "soon")
 
 

@@ -10,9 +10,13 @@ from tests.build import assess, good_record, phases, survey
 
 def test_every_connection_of_register_records_and_findings_has_a_row() -> None:
     found = assess(
-        phases(40.0, 40.0, ambient_c=30.0, load_pct=80), connections=pd.DataFrame({"connection_id": ["R"]}), **good_record("I"),
-        findings=pd.DataFrame([{"connection_id": "F", "work_date": "2026-05-10", "as_found": "tight", "action": "none"}]),
-    )  # fmt: skip
+        phases(40.0, 40.0, ambient_c=30.0, load_pct=80),
+        connections=pd.DataFrame({"connection_id": ["R"]}),
+        **good_record("I"),
+        findings=pd.DataFrame(
+            [{"connection_id": "F", "work_date": "2026-05-10", "as_found": "tight", "action": "none"}]
+        ),
+    )
     assert found["surveyed"].to_dict() == {"A": True, "B": True, "R": False, "I": False, "F": False}
     unread = found.loc[["R", "I", "F"]]
     assert unread["pattern"].tolist() == ["no reference"] * 3
@@ -23,10 +27,13 @@ def test_every_connection_of_register_records_and_findings_has_a_row() -> None:
 
 
 def test_of_two_readings_on_one_day_the_later_time_then_the_hotter_stands() -> None:
-    rows = survey({"connection_id": "A", "survey_id": "S1", "survey_time": "09:00", "connection_c": 60.0},
-                  {"connection_id": "A", "survey_id": "S2", "survey_time": "14:00", "connection_c": 50.0},
-                  {"connection_id": "B", "survey_id": "S1", "connection_c": 60.0},
-                  {"connection_id": "B", "survey_id": "S2", "connection_c": 50.0}, circuit=None)  # fmt: skip
+    rows = survey(
+        {"connection_id": "A", "survey_id": "S1", "survey_time": "09:00", "connection_c": 60.0},
+        {"connection_id": "A", "survey_id": "S2", "survey_time": "14:00", "connection_c": 50.0},
+        {"connection_id": "B", "survey_id": "S1", "connection_c": 60.0},
+        {"connection_id": "B", "survey_id": "S2", "connection_c": 50.0},
+        circuit=None,
+    )
     assert assess(rows)["connection_c"].to_dict() == {"A": 50.0, "B": 60.0}
 
 
@@ -37,14 +44,12 @@ def test_what_is_missing_from_the_latest_survey_of_its_own_site_is_flagged() -> 
         {"connection_id": "N2", "site": "North", "survey_id": "N26", "survey_date": "2026-05-05"},
         {"connection_id": "N3", "site": "North", "survey_id": "N25", "survey_date": "2025-05-05"},
         {"connection_id": "S1", "site": "South", "survey_id": "S25", "survey_date": "2025-05-04"},
-        connection_c=40.0, ambient_c=30.0, load_pct=80, circuit=None,
-    )  # fmt: skip
-    assert assess(rows)["not read this time"].to_dict() == {
-        "N1": False,
-        "N2": False,
-        "N3": True,
-        "S1": False,
-    }
+        connection_c=40.0,
+        ambient_c=30.0,
+        load_pct=80,
+        circuit=None,
+    )
+    assert assess(rows)["not read this time"].to_dict() == {"N1": False, "N2": False, "N3": True, "S1": False}
 
 
 @pytest.mark.parametrize(
@@ -54,11 +59,12 @@ def test_what_is_missing_from_the_latest_survey_of_its_own_site_is_flagged() -> 
 )
 def test_the_kind_of_termination(register: str, record: str, kind: str | None) -> None:
     tables = good_record("A", termination_kind=record)
-    found = assess(phases(40.0, 40.0, ambient_c=30.0, load_pct=80),
-                   connections=pd.DataFrame({"connection_id": ["A"], "termination_kind": [register]}), **tables)  # fmt: skip
-    assert found.loc["A", "termination_kind"] == kind or (
-        kind is None and pd.isna(found.loc["A", "termination_kind"])
+    found = assess(
+        phases(40.0, 40.0, ambient_c=30.0, load_pct=80),
+        connections=pd.DataFrame({"connection_id": ["A"], "termination_kind": [register]}),
+        **tables,
     )
+    assert found.loc["A", "termination_kind"] == kind or (kind is None and pd.isna(found.loc["A", "termination_kind"]))
 
 
 def test_criticality_is_3_where_nobody_said() -> None:

@@ -17,10 +17,15 @@ from tests.build import assess, survey
 
 def pair(a: tuple[float, float], b: tuple[float, float], **common: Any) -> pd.Series:
     """A beside B: (temperature, load in percent); the air is at 30 °C."""
-    return assess(survey(
-        *({"connection_id": p, "phase": p, "connection_c": t, "load_pct": load} for p, (t, load) in zip("AB", (a, b), strict=True)),
-        **{"ambient_c": 30.0, **common},
-    )).loc["A"]  # fmt: skip
+    return assess(
+        survey(
+            *(
+                {"connection_id": p, "phase": p, "connection_c": t, "load_pct": load}
+                for p, (t, load) in zip("AB", (a, b), strict=True)
+            ),
+            **{"ambient_c": 30.0, **common},
+        )
+    ).loc["A"]
 
 
 def surveyor(**row: Any) -> pd.Series:
@@ -89,7 +94,7 @@ def test_at_low_load_the_low_end_at_40_percent_is_rated() -> None:
 
 
 def test_at_low_load_a_small_rise_is_not_rated_below_what_was_found() -> None:
-    """2 K at 39 %: at 40 % by n = 1.6 2.08 − 1.96 · 0.645 = 0.82, found 2 − 1.2 = 0.80; in two images both are below 0."""
+    """2 K at 39 %: at 40 % by n = 1.6 2.08 − 1.96 · 0.645 = 0.82, found 2 − 1.2 = 0.80; in two images below 0."""
     assert pair((32.0, 39), (30.0, 39))["rise_rated_k"] == pytest.approx(0.82, abs=0.01)
     poor = pair((42.0, 39), (40.0, 39), load_source="estimated")
     # 2.083 − 1.96 √(2 (1.0413 · 0.433)² + (1.6 · 2.083 · 0.15)²) = 0.49: found less its own reach, 0.80, is more
@@ -115,32 +120,36 @@ def test_the_surveyors_reference_at_its_own_load() -> None:
     ],
     ids=["alike", "unlike without the air", "without load", "load not compared", "not loaded"],
 )
-def test_when_the_surveyors_reference_counts(
-    row: dict[str, Any], reference: str | None, elsewhere: bool
-) -> None:
+def test_when_the_surveyors_reference_counts(row: dict[str, Any], reference: str | None, elsewhere: bool) -> None:
     found = surveyor(**row)
     assert found["reference"] == reference or (reference is None and pd.isna(found["reference"]))
     assert found["reference at another load"] == elsewhere
 
 
 @pytest.mark.parametrize(("similar", "disagree"), [(42.3, True), (42.25, False)])
-def test_the_surveyors_and_the_siblings_reference_may_disagree(
-    similar: float, disagree: bool
-) -> None:
+def test_the_surveyors_and_the_siblings_reference_may_disagree(similar: float, disagree: bool) -> None:
     """10 K over the sibling; 7.7 or 7.75 K over the surveyor's.
 
     u 0.857 (sibling) and √(0.375 + (2 · 7.7 · 0.03)²) = 0.767 (surveyor's): 1.96 √(0.857² + 0.767²) = 2.25 K.
     """
-    readings = survey({"connection_id": "A", "phase": "A", "connection_c": 50.0, "similar_c": similar},
-                      {"connection_id": "B", "phase": "B", "connection_c": 40.0}, load_pct=100, ambient_c=30.0)  # fmt: skip
+    readings = survey(
+        {"connection_id": "A", "phase": "A", "connection_c": 50.0, "similar_c": similar},
+        {"connection_id": "B", "phase": "B", "connection_c": 40.0},
+        load_pct=100,
+        ambient_c=30.0,
+    )
     row = assess(readings).loc["A"]
     assert row["reference disagrees with siblings"] == disagree
     assert row["rise_similar_found_k"] == 50.0 - similar, "the surveyor's goes before"
 
 
 def test_the_coverage_is_a_setting() -> None:
-    readings = survey({"connection_id": "A", "phase": "A", "connection_c": 50.0}, {"connection_id": "B", "phase": "B", "connection_c": 40.0},
-                      load_pct=100, ambient_c=30.0)  # fmt: skip
+    readings = survey(
+        {"connection_id": "A", "phase": "A", "connection_c": 50.0},
+        {"connection_id": "B", "phase": "B", "connection_c": 40.0},
+        load_pct=100,
+        ambient_c=30.0,
+    )
     wide = assess(readings, settings=Settings(coverage=3.0)).loc["A"]
     assert wide["rise_high_k"] == pytest.approx(10 + 3 * 0.857, abs=0.005)
 

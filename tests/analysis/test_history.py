@@ -9,16 +9,24 @@ from tests.build import assess, phases
 
 
 def years(
-    earlier: float,
-    now: float,
-    work: str | None,
-    days: tuple[str, str] = ("2025-05-04", "2026-05-04"),
+    earlier: float, now: float, work: str | None, days: tuple[str, str] = ("2025-05-04", "2026-05-04")
 ) -> pd.Series:
     """A beside B at 40 °C at full load, twice; A perhaps remade on a day between."""
-    readings = pd.concat([phases(t, 40.0, ambient_c=30.0, load_pct=100).assign(survey_date=day)
-                          for t, day in zip((earlier, now), days, strict=True)])  # fmt: skip
-    findings = {} if work is None else {"findings": pd.DataFrame([
-        {"connection_id": "A", "work_date": work, "as_found": "discoloured", "action": "remade"}])}  # fmt: skip
+    readings = pd.concat(
+        [
+            phases(t, 40.0, ambient_c=30.0, load_pct=100).assign(survey_date=day)
+            for t, day in zip((earlier, now), days, strict=True)
+        ]
+    )
+    findings = (
+        {}
+        if work is None
+        else {
+            "findings": pd.DataFrame(
+                [{"connection_id": "A", "work_date": work, "as_found": "discoloured", "action": "remade"}]
+            )
+        }
+    )
     return assess(readings, **findings).loc["A"]
 
 
@@ -32,9 +40,7 @@ def years(
     ids=["4, now 1", "4, now 2", "2, now 1", "4, and 4 still", "remade since", "remade on the day it was read",
          "remade the day before", "remade after the last reading"],
 )  # fmt: skip
-def test_a_rating_that_fell_without_work(
-    earlier: float, now: float, work: str | None, flagged: bool
-) -> None:
+def test_a_rating_that_fell_without_work(earlier: float, now: float, work: str | None, flagged: bool) -> None:
     row = years(earlier, now, work)
     assert row["hotter before, no work since"] == flagged
     if flagged:
@@ -44,14 +50,22 @@ def test_a_rating_that_fell_without_work(
 
 def test_a_3_that_fell_counts_too() -> None:
     """14 K at 90 % is 17.3 K at full load, not for sure above 15 K: 3."""
-    readings = pd.concat([phases(54.0, 40.0, ambient_c=30.0, load_pct=90).assign(survey_date="2025-05-04"),
-                          phases(41.0, 40.0, ambient_c=30.0, load_pct=90)])  # fmt: skip
+    readings = pd.concat(
+        [
+            phases(54.0, 40.0, ambient_c=30.0, load_pct=90).assign(survey_date="2025-05-04"),
+            phases(41.0, 40.0, ambient_c=30.0, load_pct=90),
+        ]
+    )
     assert assess(readings).loc["A", "hotter before, no work since"]
 
 
 def test_not_rated_now_is_no_cure_either() -> None:
-    readings = pd.concat([phases(60.0, 40.0, ambient_c=30.0, load_pct=100).assign(survey_date="2025-05-04"),
-                          phases(42.0, 40.0, ambient_c=30.0, load_pct=0)])  # fmt: skip
+    readings = pd.concat(
+        [
+            phases(60.0, 40.0, ambient_c=30.0, load_pct=100).assign(survey_date="2025-05-04"),
+            phases(42.0, 40.0, ambient_c=30.0, load_pct=0),
+        ]
+    )
     row = assess(readings).loc["A"]
     assert pd.isna(row["severity"])
     assert row["hotter before, no work since"]
@@ -59,8 +73,12 @@ def test_not_rated_now_is_no_cure_either() -> None:
 
 def test_a_4_that_is_a_3_now_has_fallen_too() -> None:
     """35 K at full load is 4; 10 K at 80 % is 15.6 K at full load, not for sure above 15 K: 3."""
-    readings = pd.concat([phases(75.0, 40.0, ambient_c=30.0, load_pct=100).assign(survey_date="2025-05-04"),
-                          phases(50.0, 40.0, ambient_c=30.0, load_pct=80)])  # fmt: skip
+    readings = pd.concat(
+        [
+            phases(75.0, 40.0, ambient_c=30.0, load_pct=100).assign(survey_date="2025-05-04"),
+            phases(50.0, 40.0, ambient_c=30.0, load_pct=80),
+        ]
+    )
     row = assess(readings).loc["A"]
     assert row["severity"] == 3
     assert row["resurvey_reason"] == "hotter before"

@@ -23,16 +23,17 @@ def same(left: pd.DataFrame, right: pd.DataFrame) -> None:
     left, right = left.sort_index(), right.sort_index()
     pd.testing.assert_frame_equal(left[RESULTS], right[RESULTS])
     for column in ("rise_rated_k", "exceedance", "rise_low_k", "rise_high_k"):
-        np.testing.assert_allclose(
-            left[column].to_numpy(float), right[column].to_numpy(float), rtol=1e-9, atol=1e-9
-        )
+        np.testing.assert_allclose(left[column].to_numpy(float), right[column].to_numpy(float), rtol=1e-9, atol=1e-9)
 
 
 @quick
 @given(
-    others=st.tuples(temperatures, temperatures), load=loads, air=st.floats(10.0, 40.0),
-    start=temperatures, steps=st.lists(st.floats(0.1, 15.0), min_size=3, max_size=8),
-)  # fmt: skip
+    others=st.tuples(temperatures, temperatures),
+    load=loads,
+    air=st.floats(10.0, 40.0),
+    start=temperatures,
+    steps=st.lists(st.floats(0.1, 15.0), min_size=3, max_size=8),
+)
 def test_severity_never_falls_when_the_connection_alone_gets_hotter(
     others: tuple[float, float], load: float, air: float, start: float, steps: list[float]
 ) -> None:
@@ -56,17 +57,23 @@ def test_severity_never_falls_when_the_connection_alone_gets_hotter(
 @given(
     readings=st.lists(st.tuples(temperatures, loads), min_size=2, max_size=6),
     air=st.one_of(st.none(), st.floats(10.0, 40.0).map(lambda t: round(t, 1))),
-)  # fmt: skip
-def test_no_unit_of_the_input_changes_a_result(
-    readings: list[tuple[float, float]], air: float | None
-) -> None:
-    celsius = survey(*(
-        {"connection_id": f"C{n}", "phase": "ABCABC"[n], "Connection temp (°C)": f"{t:.6f}",
-         "Load (%)": f"{p:.6f}", **({} if air is None else {"Ambient (°C)": f"{air:.6f}"})}
-        for n, (t, p) in enumerate(readings)
-    ))  # fmt: skip
-    fahrenheit = celsius.rename(columns={"Connection temp (°C)": "Connection temp (°F)",
-                                         "Ambient (°C)": "Ambient (°F)"})  # fmt: skip
+)
+def test_no_unit_of_the_input_changes_a_result(readings: list[tuple[float, float]], air: float | None) -> None:
+    celsius = survey(
+        *(
+            {
+                "connection_id": f"C{n}",
+                "phase": "ABCABC"[n],
+                "Connection temp (°C)": f"{t:.6f}",
+                "Load (%)": f"{p:.6f}",
+                **({} if air is None else {"Ambient (°C)": f"{air:.6f}"}),
+            }
+            for n, (t, p) in enumerate(readings)
+        )
+    )
+    fahrenheit = celsius.rename(
+        columns={"Connection temp (°C)": "Connection temp (°F)", "Ambient (°C)": "Ambient (°F)"}
+    )
     for column in ("Connection temp (°F)", "Ambient (°F)"):
         if column in fahrenheit:
             fahrenheit[column] = [f"{float(v) * 1.8 + 32:.6f}" for v in fahrenheit[column]]
@@ -78,15 +85,22 @@ def test_no_unit_of_the_input_changes_a_result(
 
 @quick
 @given(
-    rows=st.lists(st.tuples(temperatures, loads), min_size=3, max_size=12),
-    shuffle=st.randoms(use_true_random=False),
+    rows=st.lists(st.tuples(temperatures, loads), min_size=3, max_size=12), shuffle=st.randoms(use_true_random=False)
 )
 def test_row_order_changes_no_result(rows: list[tuple[float, float]], shuffle: object) -> None:
-    frame = survey(*(
-        {"connection_id": f"C{n:02d}", "phase": "ABC"[n % 3], "circuit": f"F{n // 6}",
-         "connection_c": t, "load_pct": p}
-        for n, (t, p) in enumerate(rows)
-    ), ambient_c=25.0)  # fmt: skip
+    frame = survey(
+        *(
+            {
+                "connection_id": f"C{n:02d}",
+                "phase": "ABC"[n % 3],
+                "circuit": f"F{n // 6}",
+                "connection_c": t,
+                "load_pct": p,
+            }
+            for n, (t, p) in enumerate(rows)
+        ),
+        ambient_c=25.0,
+    )
     order = list(range(len(frame)))
     shuffle.shuffle(order)  # type: ignore[attr-defined]
     import riskscope
@@ -95,9 +109,7 @@ def test_row_order_changes_no_result(rows: list[tuple[float, float]], shuffle: o
     same(assess(frame, ways=ways), assess(frame.iloc[order], ways=ways))
 
 
-def healthy_sets(
-    count: int, random: np.random.Generator, noise_k: float, smallest: float
-) -> pd.DataFrame:
+def healthy_sets(count: int, random: np.random.Generator, noise_k: float, smallest: float) -> pd.DataFrame:
     """Three-phase sets of equal joints at any load split, whose rise follows I^n, n 1.6 to 2."""
     exponent = np.repeat(random.uniform(1.6, 2.0, count), 3)
     rise = np.repeat(random.uniform(5.0, 48.0, count), 3)
@@ -106,12 +118,17 @@ def healthy_sets(
     found = rise * joint * load**exponent + random.normal(0, noise_k / np.sqrt(2), 3 * count)
     read = load * (1 + random.normal(0, 0.03, 3 * count) * (noise_k > 0))
     number = np.arange(3 * count)
-    return pd.DataFrame({
-        "connection_id": [f"S{n // 3:04d}-{'ABC'[n % 3]}" for n in number],
-        "survey_date": "2026-05-04", "circuit": [f"F{n // 3:04d}" for n in number],
-        "phase": [("A", "B", "C")[n % 3] for n in number], "connection_c": 25.0 + found,
-        "ambient_c": 25.0, "load_pct": 100 * read,
-    })  # fmt: skip
+    return pd.DataFrame(
+        {
+            "connection_id": [f"S{n // 3:04d}-{'ABC'[n % 3]}" for n in number],
+            "survey_date": "2026-05-04",
+            "circuit": [f"F{n // 3:04d}" for n in number],
+            "phase": [("A", "B", "C")[n % 3] for n in number],
+            "connection_c": 25.0 + found,
+            "ambient_c": 25.0,
+            "load_pct": 100 * read,
+        }
+    )
 
 
 def test_healthy_sets_are_never_one_joint_hot_without_noise() -> None:
@@ -136,16 +153,17 @@ def test_healthy_sets_are_never_cold_at_any_load_split() -> None:
 
 
 @quick
-@given(
-    rows=st.lists(st.tuples(temperatures, loads), min_size=2, max_size=9), air=st.floats(15.0, 35.0)
-)
+@given(rows=st.lists(st.tuples(temperatures, loads), min_size=2, max_size=9), air=st.floats(15.0, 35.0))
 def test_similar_basis_is_at_most_one_band_above_what_was_seen_and_is_sure(
     rows: list[tuple[float, float]], air: float
 ) -> None:
-    frame = survey(*(
-        {"connection_id": f"C{n}", "phase": "ABCABCABC"[n], "connection_c": t, "load_pct": p}
-        for n, (t, p) in enumerate(rows)
-    ), ambient_c=air)  # fmt: skip
+    frame = survey(
+        *(
+            {"connection_id": f"C{n}", "phase": "ABCABCABC"[n], "connection_c": t, "load_pct": p}
+            for n, (t, p) in enumerate(rows)
+        ),
+        ambient_c=air,
+    )
     import riskscope
 
     found = assess(frame, ways=riskscope.Ways(load="percent"))

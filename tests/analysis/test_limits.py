@@ -10,28 +10,30 @@ import pytest
 from tests.build import assess, phases
 
 
-def limited(
-    temperature: float, load: float, limit: Any = 60, air: float = 30.0, **register: Any
-) -> pd.Series:
+def limited(temperature: float, load: float, limit: Any = 60, air: float = 30.0, **register: Any) -> pd.Series:
     row = {
         "connection_id": ["A", "B"],
         "limit_c": [limit, limit],
         **{name: [value] * 2 for name, value in register.items()},
     }
-    return assess(
-        phases(temperature, temperature, ambient_c=air, load_pct=load),
-        connections=pd.DataFrame(row),
-    ).loc["A"]
+    return assess(phases(temperature, temperature, ambient_c=air, load_pct=load), connections=pd.DataFrame(row)).loc[
+        "A"
+    ]
 
 
 @pytest.mark.parametrize(
     ("limit", "name", "value", "source"),
     [
-        (75, "", 75.0, "register"), (75, "ul489", 75.0, "register"), ("", "ul489", 90.0, "UL 489 (ul489)"),
-        ("", "", 90.0, "our default, none on record"), ("", "nec-75", 90.0, "chooses ampacity"), ("", "c37.20.2-bare", 70.0, "c37.20.2-bare"),
-        ("", "iec61439-terminal", 90.0, "known from memory only"), ("", "tin foil", 90.0, "no class tin foil in the table"),
+        (75, "", 75.0, "register"),
+        (75, "ul489", 75.0, "register"),
+        ("", "ul489", 90.0, "UL 489 (ul489)"),
+        ("", "", 90.0, "our default, none on record"),
+        ("", "nec-75", 90.0, "chooses ampacity"),
+        ("", "c37.20.2-bare", 70.0, "c37.20.2-bare"),
+        ("", "iec61439-terminal", 90.0, "known from memory only"),
+        ("", "tin foil", 90.0, "no class tin foil in the table"),
     ],
-)  # fmt: skip
+)
 def test_where_a_limit_comes_from(limit: Any, name: str, value: float, source: str) -> None:
     row = limited(40.0, 80, limit, limit_class=name)
     assert row["limit_c"] == value
@@ -82,16 +84,18 @@ def test_exactly_at_its_limit_at_full_load_is_within_it() -> None:
 
 
 def test_the_low_end_of_a_full_load_rise_is_at_least_what_was_found() -> None:
-    """22.2 K at full load, load estimated (15 %): 22.2 − 1.96 · 6.7 = 9 K; found, 22.2 − 1.96 = 20.24 K is the least."""
+    """22.2 K at full load, load estimated (15 %): 22.2 − 1.96 · 6.7 = 9 K; found, 22.2 − 1.96 = 20.24 K at least."""
     row = limited(52.2, 100)
-    poor = assess(phases(52.2, 52.2, ambient_c=30.0, load_pct=100, load_source="estimated"),
-                  connections=pd.DataFrame({"connection_id": ["A", "B"], "limit_c": [60, 60]})).loc["A"]  # fmt: skip
+    poor = assess(
+        phases(52.2, 52.2, ambient_c=30.0, load_pct=100, load_source="estimated"),
+        connections=pd.DataFrame({"connection_id": ["A", "B"], "limit_c": [60, 60]}),
+    ).loc["A"]
     assert (row["s_limit"], poor["s_limit"]) == (3, 3)
     assert limited(51.9, 100)["s_limit"] == 0, "21.9 − 1.96 = 19.94 K: within 60 from 40 °C"
 
 
 def test_what_the_limit_permits_is_counted_from_air_above_40() -> None:
-    """50 °C air: 40 K to a limit of 90 °C. 28 K at 70 %: 49.5 K at n = 1.6, low end 49.5 − 1.96 · 2.96 = 43.7 K: beyond it."""
+    """50 °C air: 40 K to a limit of 90 °C. 28 K at 70 %: 49.5 K at n = 1.6, low end 49.5 − 1.96 · 2.96 = 43.7 K."""
     found = assess(phases(78.0, 78.0, ambient_c=50.0, load_pct=70))
     assert found["pattern"].tolist() == ["all hot beyond load"] * 2
     assert found["action"].tolist() == ["retighten"] * 2

@@ -12,9 +12,7 @@ from tests.build import assess, survey
 
 
 def one(**row: Any) -> pd.Series:
-    return assess(
-        survey({"connection_id": "A", "connection_c": 40.0, "ambient_c": 30.0, **row}, circuit=None)
-    ).loc["A"]
+    return assess(survey({"connection_id": "A", "connection_c": 40.0, "ambient_c": 30.0, **row}, circuit=None)).loc["A"]
 
 
 @pytest.mark.parametrize(
@@ -35,9 +33,7 @@ def one(**row: Any) -> pd.Series:
 def test_current_over_full_load(row: dict[str, Any], fraction: float | None, source: str) -> None:
     found = one(**row)
     assert found["full_load_from"] == source
-    assert (pd.isna(found["load_fraction"]) and fraction is None) or found[
-        "load_fraction"
-    ] == pytest.approx(fraction)
+    assert (pd.isna(found["load_fraction"]) and fraction is None) or found["load_fraction"] == pytest.approx(fraction)
     assert found["load unknown"] == (fraction is None)
     assert found["not loaded"] == (fraction == 0.0)
 
@@ -50,24 +46,16 @@ def test_current_over_full_load(row: dict[str, Any], fraction: float | None, sou
         ({"load_pct": 101}, True, 1.01),
         ({"load_pct": 100}, False, 1.00),
     ],
-    ids=[
-        "over its rating, below what is expected",
-        "at its rating, over what is expected",
-        "percent",
-        "full load",
-    ],
+    ids=["over its rating, below what is expected", "at its rating, over what is expected", "percent", "full load"],
 )
-def test_overload_is_over_the_rating_else_over_full_load(
-    row: dict[str, Any], overload: bool, fraction: float
-) -> None:
+def test_overload_is_over_the_rating_else_over_full_load(row: dict[str, Any], overload: bool, fraction: float) -> None:
     found = one(**row)
     assert found["overload"] == overload
     assert found["overload_fraction"] == pytest.approx(fraction)
 
 
 @pytest.mark.parametrize(
-    ("source", "u"),
-    [("measured", 0.03), ("display", 0.05), ("estimated", 0.15), ("unknown", 0.10), ("", 0.03)],
+    ("source", "u"), [("measured", 0.03), ("display", 0.05), ("estimated", 0.15), ("unknown", 0.10), ("", 0.03)]
 )
 def test_how_well_a_load_is_known(source: str, u: float) -> None:
     assert one(load_pct=80, load_source=source)["u_load"] == u
@@ -76,12 +64,14 @@ def test_how_well_a_load_is_known(source: str, u: float) -> None:
 @pytest.mark.parametrize(
     ("row", "flag", "raised"),
     [
-        ({"load_pct": 40}, "low load", False), ({"load_pct": 39.9}, "low load", True), ({"load_pct": 0}, "low load", False),
+        ({"load_pct": 40}, "low load", False),
+        ({"load_pct": 39.9}, "low load", True),
+        ({"load_pct": 0}, "low load", False),
         ({"load_pct": 80, "load_steady_min": 30}, "unsteady", False),
         ({"load_pct": 80, "load_steady_min": 29}, "unsteady", True),
         ({"load_pct": 80}, "unsteady", False),
     ],
-)  # fmt: skip
+)
 def test_flags_on_their_edges(row: dict[str, Any], flag: str, raised: bool) -> None:
     found = one(**row)
     assert found[flag] == raised
@@ -90,9 +80,14 @@ def test_flags_on_their_edges(row: dict[str, Any], flag: str, raised: bool) -> N
 
 @pytest.mark.parametrize(
     ("row", "only"),
-    [({"load_pct": 80}, False), ({}, True), ({"load_pct": 80, "load_steady_min": 5}, True), ({"load_pct": 0, "load_steady_min": 5}, False)],
+    [
+        ({"load_pct": 80}, False),
+        ({}, True),
+        ({"load_pct": 80, "load_steady_min": 5}, True),
+        ({"load_pct": 0, "load_steady_min": 5}, False),
+    ],
     ids=["steady", "unknown", "unsteady", "no load"],
-)  # fmt: skip
+)
 def test_what_is_rated_as_found_only(row: dict[str, Any], only: bool) -> None:
     found = one(**row)
     assert found["as_found_only"] == only
@@ -106,11 +101,7 @@ def test_what_is_rated_as_found_only(row: dict[str, Any], only: bool) -> None:
     ("row", "ambient", "similar"),
     [
         ({"similar_c": 33.0, "rise_ambient_k": 4, "rise_similar_k": 3}, 10.0, 7.0),
-        (
-            {"connection_c": None, "ambient_c": None, "rise_ambient_k": 4, "rise_similar_k": 3},
-            4.0,
-            3.0,
-        ),
+        ({"connection_c": None, "ambient_c": None, "rise_ambient_k": 4, "rise_similar_k": 3}, 4.0, 3.0),
         ({"ambient_c": None, "rise_ambient_k": 4}, 4.0, None),
     ],
     ids=["temperatures win", "rises alone", "a rise where a temperature is missing"],
@@ -118,6 +109,4 @@ def test_what_is_rated_as_found_only(row: dict[str, Any], only: bool) -> None:
 def test_rises_as_found(row: dict[str, Any], ambient: float, similar: float | None) -> None:
     found = one(load_pct=80, **row)
     assert found["rise_ambient_found_k"] == ambient
-    assert found["rise_surveyor_k"] == similar or (
-        similar is None and pd.isna(found["rise_surveyor_k"])
-    )
+    assert found["rise_surveyor_k"] == similar or (similar is None and pd.isna(found["rise_surveyor_k"]))

@@ -21,10 +21,12 @@ SETTINGS, CRITERIA = Settings(), severity.load()
 
 def years(*hot: float, **common: Any) -> pd.DataFrame:
     """A survey a year, from 2022, of three phases at full load: A at these temperatures, B and C at 40."""
-    return pd.concat([
-        phases(t, 40.0, 40.0, ambient_c=30.0, load_pct=100, **common).assign(survey_date=f"{2022 + n}-05-01")
-        for n, t in enumerate(hot)
-    ])  # fmt: skip
+    return pd.concat(
+        [
+            phases(t, 40.0, 40.0, ambient_c=30.0, load_pct=100, **common).assign(survey_date=f"{2022 + n}-05-01")
+            for n, t in enumerate(hot)
+        ]
+    )
 
 
 def read(survey: pd.DataFrame, **tables: pd.DataFrame) -> Any:
@@ -40,12 +42,8 @@ def trends(tables: Any) -> pd.DataFrame:
     return over_time.trends(readings(tables), work, CRITERIA, ON).set_index("connection_id")
 
 
-def finding(
-    day: str, as_found: str = "loose", action: str = "tightened", **more: Any
-) -> pd.DataFrame:
-    return pd.DataFrame(
-        [{"connection_id": "A", "work_date": day, "as_found": as_found, "action": action, **more}]
-    )
+def finding(day: str, as_found: str = "loose", action: str = "tightened", **more: Any) -> pd.DataFrame:
+    return pd.DataFrame([{"connection_id": "A", "work_date": day, "as_found": as_found, "action": action, **more}])
 
 
 def test_slope_and_the_day_of_the_next_band() -> None:
@@ -73,8 +71,7 @@ def test_work_begins_a_new_series() -> None:
 
 
 @pytest.mark.parametrize(
-    ("after", "effect"),
-    [(40.2, "cured"), (44.5, "improved"), (52.0, "not cured"), (None, "not re-surveyed")],
+    ("after", "effect"), [(40.2, "cured"), (44.5, "improved"), (52.0, "not cured"), (None, "not re-surveyed")]
 )
 def test_what_work_has_done(after: float | None, effect: str) -> None:
     """12 K over similar before: severity 2. After: 0.2 K, 4.5 K (still 2), 12 K, or nothing read."""
@@ -97,17 +94,21 @@ def test_work_on_a_healthy_joint_is_not_listed() -> None:
     assert over_time.work_effects(readings(tables), over_time.works(tables, ON), SETTINGS).empty
 
 
-INSTALLS = pd.DataFrame([
-    {"connection_id": "A", "work_date": "2024-03-01", "applied_torque": 20, "torque_unit": "N·m", "tool_id": "T5"},
-    {"connection_id": "B", "work_date": "2024-09-01", "applied_torque": 20, "torque_unit": "N·m", "tool_id": "t5"},
-    {"connection_id": "C", "work_date": "2025-04-01", "applied_torque": 20, "torque_unit": "N·m", "tool_id": "T5"},
-    {"connection_id": "A", "work_date": "2024-08-01", "applied_torque": 20, "torque_unit": "N·m", "tool_id": "T5"},
-    {"connection_id": "A", "work_date": "2025-08-01", "applied_torque": 20, "torque_unit": "N·m", "tool_id": "T6"},
-])  # fmt: skip
-TOOLS = pd.DataFrame([
-    {"tool_id": "T5", "calibrated_on": "2024-03-01"},
-    {"tool_id": "T5", "calibrated_on": "2025-03-10", "found_out_of_tolerance_on": "2025-03-10"},
-])  # fmt: skip
+INSTALLS = pd.DataFrame(
+    [
+        {"connection_id": "A", "work_date": "2024-03-01", "applied_torque": 20, "torque_unit": "N·m", "tool_id": "T5"},
+        {"connection_id": "B", "work_date": "2024-09-01", "applied_torque": 20, "torque_unit": "N·m", "tool_id": "t5"},
+        {"connection_id": "C", "work_date": "2025-04-01", "applied_torque": 20, "torque_unit": "N·m", "tool_id": "T5"},
+        {"connection_id": "A", "work_date": "2024-08-01", "applied_torque": 20, "torque_unit": "N·m", "tool_id": "T5"},
+        {"connection_id": "A", "work_date": "2025-08-01", "applied_torque": 20, "torque_unit": "N·m", "tool_id": "T6"},
+    ]
+)
+TOOLS = pd.DataFrame(
+    [
+        {"tool_id": "T5", "calibrated_on": "2024-03-01"},
+        {"tool_id": "T5", "calibrated_on": "2025-03-10", "found_out_of_tolerance_on": "2025-03-10"},
+    ]
+)
 
 
 def test_recall_is_what_was_tightened_after_the_last_good_date_worst_first() -> None:
@@ -127,9 +128,7 @@ def due_rows(survey: pd.DataFrame, **tables: pd.DataFrame) -> dict[str, str]:
     return dict(zip(frame["connection_id"], frame["due"], strict=True))
 
 
-RECENT = phases(40.0, 40.0, 40.0, ambient_c=30.0, load_pct=80, equipment="B1").assign(
-    survey_date="2025-11-01"
-)
+RECENT = phases(40.0, 40.0, 40.0, ambient_c=30.0, load_pct=80, equipment="B1").assign(survey_date="2025-11-01")
 
 
 def test_read_within_its_interval_is_not_due() -> None:
@@ -138,16 +137,12 @@ def test_read_within_its_interval_is_not_due() -> None:
 
 def test_never_surveyed_unless_its_board_was_seen_whole() -> None:
     register = pd.DataFrame({"connection_id": ["Z", "Y"], "equipment": ["B1", "B2"]})
-    seen = pd.DataFrame(
-        {"equipment": ["B1"], "survey_date": ["2026-05-01"], "result": ["all seen"]}
-    )
+    seen = pd.DataFrame({"equipment": ["B1"], "survey_date": ["2026-05-01"], "result": ["all seen"]})
     assert due_rows(RECENT, connections=register) == {"Z": "never surveyed", "Y": "never surveyed"}
     assert due_rows(RECENT, connections=register, inspections=seen) == {"Y": "never surveyed"}
 
 
-@pytest.mark.parametrize(
-    ("condition", "due_"), [(1, {}), (3, dict.fromkeys("ABC", "past its interval"))]
-)
+@pytest.mark.parametrize(("condition", "due_"), [(1, {}), (3, dict.fromkeys("ABC", "past its interval"))])
 def test_poor_equipment_is_due_after_six_months(condition: int, due_: dict[str, str]) -> None:
     """Read on 1 November 2025; on 1 June 2026 seven months have passed."""
     equipment = pd.DataFrame({"equipment": ["B1"], "equipment_condition": [condition]})
@@ -158,9 +153,7 @@ def test_open_finding_until_deferred_and_again_when_that_runs_out() -> None:
     hot = phases(70.0, 40.0, 40.0, ambient_c=30.0, load_pct=80).assign(survey_date="2026-05-01")
 
     def deferred(until: str) -> pd.DataFrame:
-        return finding(
-            "2026-05-10", "not checked", "none", deferred_by="P. Lowe", deferred_until=until
-        )
+        return finding("2026-05-10", "not checked", "none", deferred_by="P. Lowe", deferred_until=until)
 
     assert due_rows(hot) == {"A": "open finding"}
     assert due_rows(hot, findings=deferred("2026-09-01")) == {}
@@ -168,9 +161,7 @@ def test_open_finding_until_deferred_and_again_when_that_runs_out() -> None:
 
 
 def test_route_order_and_age() -> None:
-    hot = phases(70.0, 40.0, 40.0, ambient_c=30.0, load_pct=80, equipment="B2").assign(
-        survey_date="2026-05-01"
-    )
+    hot = phases(70.0, 40.0, 40.0, ambient_c=30.0, load_pct=80, equipment="B2").assign(survey_date="2026-05-01")
     other = hot.assign(equipment="B1", connection_id=["D", "E", "F"])
     given = read(pd.concat([hot, other]))
     frame = due(riskscope.assess(given, on=ON), given, SETTINGS, ON)
@@ -179,20 +170,30 @@ def test_route_order_and_age() -> None:
 
 
 def survey_on(*days: str, hot: tuple[float, ...], **common: Any) -> pd.DataFrame:
-    return pd.concat([phases(t, 40.0, 40.0, ambient_c=30.0, load_pct=100, **common).assign(survey_date=day)
-                      for t, day in zip(hot, days, strict=True)])  # fmt: skip
+    return pd.concat(
+        [
+            phases(t, 40.0, 40.0, ambient_c=30.0, load_pct=100, **common).assign(survey_date=day)
+            for t, day in zip(hot, days, strict=True)
+        ]
+    )
 
 
 def test_one_piece_of_work_a_day_and_the_larger_counts() -> None:
-    findings = pd.concat([finding("2025-10-01", action="replaced"), finding("2025-10-01", action="none"),
-                          finding("2026-06-01"), finding("2025-12-01", action="remade")])  # fmt: skip
-    installs = pd.DataFrame(
-        {"connection_id": ["A", "A"], "work_date": ["2025-10-01", "2025-12-01"]}
+    findings = pd.concat(
+        [
+            finding("2025-10-01", action="replaced"),
+            finding("2025-10-01", action="none"),
+            finding("2026-06-01"),
+            finding("2025-12-01", action="remade"),
+        ]
     )
+    installs = pd.DataFrame({"connection_id": ["A", "A"], "work_date": ["2025-10-01", "2025-12-01"]})
     found = over_time.works(read(years(44.0), findings=findings, installs=installs), ON)
     assert found.assign(work_date=found["work_date"].dt.strftime("%Y-%m-%d")).to_numpy().tolist() == [
-        ["A", "2025-10-01", "replaced"], ["A", "2025-12-01", "remade"], ["A", "2026-06-01", "tightened"],
-    ]  # fmt: skip
+        ["A", "2025-10-01", "replaced"],
+        ["A", "2025-12-01", "remade"],
+        ["A", "2026-06-01", "tightened"],
+    ]
 
 
 def test_work_counts_from_its_own_day_on() -> None:
@@ -224,8 +225,7 @@ def test_the_rise_over_the_air_where_a_reading_has_no_other() -> None:
 
 
 @pytest.mark.parametrize(
-    ("last", "band"),
-    [(50.0, 15.0), (54.9, 15.0), (55.0, None), (43.0, 15.0), (42.9, 3.0), (40.5, 1.0)],
+    ("last", "band"), [(50.0, 15.0), (54.9, 15.0), (55.0, None), (43.0, 15.0), (42.9, 3.0), (40.5, 1.0)]
 )
 def test_the_next_band_above_a_rise(last: float, band: float | None) -> None:
     """Bands over similar begin above 0 (1 K), 3 and 15 K; a rise at an edge looks to the band after it."""
@@ -234,10 +234,7 @@ def test_the_next_band_above_a_rise(last: float, band: float | None) -> None:
 
 
 def test_a_falling_or_a_hardly_rising_trend_reaches_nothing() -> None:
-    falling, flat = (
-        trends(read(years(50.0, 48.0, 46.0))).loc["A"],
-        trends(read(years(46.0, 46.02, 46.04))).loc["A"],
-    )
+    falling, flat = (trends(read(years(50.0, 48.0, 46.0))).loc["A"], trends(read(years(46.0, 46.02, 46.04))).loc["A"])
     assert pd.isna(falling["next_band_earliest"])
     assert pd.isna(flat["next_band_latest"]), "9 K at 0.02 K a year is more than a hundred years"
 
@@ -257,10 +254,7 @@ def test_a_reading_without_load_is_no_part_of_a_trend() -> None:
 @pytest.mark.parametrize(("before", "listed"), [(43.0, 0), (43.1, 1)], ids=["3 K, 1", "3.1 K, 2"])
 def test_effects_are_of_work_on_what_was_rated_2(before: float, listed: int) -> None:
     tables = read(years(before, 40.0), findings=finding("2022-10-01"))
-    assert (
-        len(over_time.work_effects(readings(tables), over_time.works(tables, ON), SETTINGS))
-        == listed
-    )
+    assert len(over_time.work_effects(readings(tables), over_time.works(tables, ON), SETTINGS)) == listed
 
 
 @pytest.mark.parametrize(
@@ -275,11 +269,10 @@ def test_a_reading_on_the_day_of_the_work_speaks_for_neither_side(day: str, effe
 
 
 @pytest.mark.parametrize(
-    ("after", "effect"),
-    [(50.0, "not cured"), (49.8, "improved"), (43.0, "cured"), (43.1, "improved")],
+    ("after", "effect"), [(50.0, "not cured"), (49.8, "improved"), (43.0, "cured"), (43.1, "improved")]
 )
 def test_improved_by_more_than_the_uncertainty_of_both(after: float, effect: str) -> None:
-    """12 K before, from 10.80 to 13.85; 10 K after, from 8.80 to 11.68: half of each, 1.53 and 1.44, is 2.10 together."""
+    """12 K before, from 10.80 to 13.85; 10 K after, from 8.80 to 11.68: half of each, 1.53 and 1.44: 2.10."""
     tables = read(years(52.0, after), findings=finding("2022-10-01"))
     effects = over_time.work_effects(readings(tables), over_time.works(tables, ON), SETTINGS)
     row = effects.iloc[0]
@@ -291,10 +284,7 @@ def test_improved_by_more_than_the_uncertainty_of_both(after: float, effect: str
 def test_bands_now_and_at_the_reading_before() -> None:
     """Three readings of A: 4 first, then 2, then 1. B and C stay 0. D was read once."""
     survey = pd.concat(
-        [
-            years(60.0, 50.0, 42.0),
-            years(60.0).assign(connection_id=["D", "E", "F"], circuit="F2").head(1),
-        ]
+        [years(60.0, 50.0, 42.0), years(60.0).assign(connection_id=["D", "E", "F"], circuit="F2").head(1)]
     )
     found = over_time.bands_before(readings(read(survey))).set_index("severity")
     assert found["now"].to_dict() == {"4": 0, "3": 0, "2": 0, "1": 1, "0": 2, "not rated": 0}
@@ -303,9 +293,7 @@ def test_bands_now_and_at_the_reading_before() -> None:
 
 def test_not_rated_is_counted_apart_from_0() -> None:
     survey = years(60.0, 50.0)
-    survey.loc[
-        (survey["survey_date"] == "2023-05-01") & (survey["connection_id"] == "A"), "load_pct"
-    ] = 0
+    survey.loc[(survey["survey_date"] == "2023-05-01") & (survey["connection_id"] == "A"), "load_pct"] = 0
     found = over_time.bands_before(readings(read(survey))).set_index("severity")
     assert (found.loc["not rated", "now"], found.loc["4", "before"]) == (1, 1)
 
@@ -318,26 +306,31 @@ def test_not_rated_is_counted_apart_from_0() -> None:
         (dt.date(2024, 2, 29), dt.date(2024, 9, 1), ["A", "A", "B"]),
         (None, dt.date(2026, 1, 1), ["C", "A", "A", "B"]),
     ],
-    ids=[
-        "after its good day to the last",
-        "to the day before",
-        "its good day not included",
-        "no good day known",
-    ],
+    ids=["after its good day to the last", "to the day before", "its good day not included", "no good day known"],
 )
 def test_recall_of_a_tool(good: dt.date | None, until: dt.date, ids: list[str]) -> None:
     """C is rated 2, A and B 0: the worst first."""
-    tables = read(
-        phases(40.0, 40.0, 52.0, ambient_c=30.0, load_pct=100), installs=INSTALLS, tools=TOOLS
-    )
+    tables = read(phases(40.0, 40.0, 52.0, ambient_c=30.0, load_pct=100), installs=INSTALLS, tools=TOOLS)
     listed = over_time.recall(riskscope.assess(tables, on=ON), tables, "t5", good, until)
     assert listed["connection_id"].tolist() == ids
     assert listed["severity"].tolist() == [2.0 if name == "C" else 0.0 for name in ids]
 
 
 def test_recall_lists_what_was_left_at_a_torque_and_the_not_rated_last() -> None:
-    findings = pd.DataFrame([{"connection_id": name, "work_date": "2024-06-01", "as_found": "loose", "action": "tightened",
-                              "as_left_torque": 18, "torque_unit": "N·m", "tool_id": "T5"} for name in ("Z", "B", "A")])  # fmt: skip
+    findings = pd.DataFrame(
+        [
+            {
+                "connection_id": name,
+                "work_date": "2024-06-01",
+                "as_found": "loose",
+                "action": "tightened",
+                "as_left_torque": 18,
+                "torque_unit": "N·m",
+                "tool_id": "T5",
+            }
+            for name in ("Z", "B", "A")
+        ]
+    )
     tables = read(years(52.0), findings=findings)
     listed = over_time.recall(riskscope.assess(tables, on=ON), tables, "T5", None, ON)
     assert listed["connection_id"].tolist() == ["A", "B", "Z"]
@@ -345,81 +338,63 @@ def test_recall_lists_what_was_left_at_a_torque_and_the_not_rated_last() -> None
 
 
 def hot_joint(**common: Any) -> pd.DataFrame:
-    return phases(70.0, 40.0, 40.0, ambient_c=30.0, load_pct=80, **common).assign(
-        survey_date="2026-05-01"
-    )
+    return phases(70.0, 40.0, 40.0, ambient_c=30.0, load_pct=80, **common).assign(survey_date="2026-05-01")
 
 
 @pytest.mark.parametrize(
     ("until", "due_"), [("2026-06-01", {}), ("2026-05-31", {"A": "open finding; deferral run out"})]
 )
 def test_a_deferral_holds_through_its_last_day(until: str, due_: dict[str, str]) -> None:
-    put_off = finding(
-        "2026-05-10", "not checked", "none", deferred_by="P. Lowe", deferred_until=until
-    )
+    put_off = finding("2026-05-10", "not checked", "none", deferred_by="P. Lowe", deferred_until=until)
     assert due_rows(hot_joint(), findings=put_off) == due_
 
 
 def test_the_last_deferral_counts_and_work_since_ends_it() -> None:
-    both = pd.concat([finding("2026-05-10", "not checked", "none", deferred_by="P. Lowe", deferred_until=until).assign(work_date=day)
-                      for day, until in (("2026-05-12", "2026-09-01"), ("2026-05-10", "2026-05-15"))])  # fmt: skip
+    both = pd.concat(
+        [
+            finding("2026-05-10", "not checked", "none", deferred_by="P. Lowe", deferred_until=until).assign(
+                work_date=day
+            )
+            for day, until in (("2026-05-12", "2026-09-01"), ("2026-05-10", "2026-05-15"))
+        ]
+    )
     assert due_rows(hot_joint(), findings=both) == {}
     worked = pd.concat([both, finding("2026-05-20")])
     assert due_rows(hot_joint(), findings=worked) == {"A": "survey again"}
 
 
-@pytest.mark.parametrize(
-    ("temperature", "due_"), [(48.0, {}), (54.0, {"A": "open finding"})], ids=["2", "3 or 4"]
-)
+@pytest.mark.parametrize(("temperature", "due_"), [(48.0, {}), (54.0, {"A": "open finding"})], ids=["2", "3 or 4"])
 def test_an_open_finding_is_of_severity_3_or_4(temperature: float, due_: dict[str, str]) -> None:
     """8 K at 90 % is 9.9 K at full load: 2. 14 K is 17.3 K, not for sure above 15 K: 3."""
-    rows = phases(temperature, 40.0, 40.0, ambient_c=30.0, load_pct=90).assign(
-        survey_date="2026-05-01"
-    )
+    rows = phases(temperature, 40.0, 40.0, ambient_c=30.0, load_pct=90).assign(survey_date="2026-05-01")
     assert due_rows(rows) == due_
 
 
 def test_an_urgent_finding_makes_its_whole_board_poor() -> None:
     """Read seven months ago: within 12 months, past the 6 of a board that has a joint to be dealt with now."""
     urgent = hot_joint(equipment="B1").assign(connection_id=["U", "V", "W"], circuit="F2")
-    assert due_rows(pd.concat([RECENT, urgent])) == {
-        **dict.fromkeys("ABC", "past its interval"),
-        "U": "open finding",
-    }
+    assert due_rows(pd.concat([RECENT, urgent])) == {**dict.fromkeys("ABC", "past its interval"), "U": "open finding"}
     elsewhere = urgent.assign(equipment="B2")
     assert due_rows(pd.concat([RECENT, elsewhere])) == {"U": "open finding"}
 
 
 @pytest.mark.parametrize(
     ("day", "due_"),
-    [
-        ("2026-06-01", {"Y": "never surveyed"}),
-        ("2026-06-02", {"Z": "never surveyed", "Y": "never surveyed"}),
-    ],
+    [("2026-06-01", {"Y": "never surveyed"}), ("2026-06-02", {"Z": "never surveyed", "Y": "never surveyed"})],
 )
 def test_a_board_is_seen_from_its_own_day_on(day: str, due_: dict[str, str]) -> None:
     register = pd.DataFrame({"connection_id": ["Z", "Y"], "equipment": ["B1", "B2"]})
     seen = pd.DataFrame(
-        {
-            "equipment": ["B1", "B1"],
-            "survey_date": [day, "2026-06-01"],
-            "result": ["all seen", "not accessible"],
-        }
+        {"equipment": ["B1", "B1"], "survey_date": [day, "2026-06-01"], "result": ["all seen", "not accessible"]}
     )
-    given = riskscope.read_frames(
-        on=dt.date(2026, 6, 2), survey=RECENT, connections=register, inspections=seen
-    )
+    given = riskscope.read_frames(on=dt.date(2026, 6, 2), survey=RECENT, connections=register, inspections=seen)
     frame = due(riskscope.assess(given, on=ON), given, SETTINGS, ON)
     assert dict(zip(frame["connection_id"], frame["due"], strict=True)) == due_
 
 
 def test_the_latest_look_at_a_board_counts() -> None:
     seen = pd.DataFrame(
-        {
-            "equipment": ["B1", "B1"],
-            "survey_date": ["2026-05-01", "2024-05-01"],
-            "result": ["all seen"] * 2,
-        }
+        {"equipment": ["B1", "B1"], "survey_date": ["2026-05-01", "2024-05-01"], "result": ["all seen"] * 2}
     )
     old = RECENT.assign(survey_date="2024-11-01")
     assert due_rows(old, inspections=seen) == {}

@@ -24,9 +24,7 @@ def shown(*temperatures: float, settings: Settings | None = None, **common: Any)
     ],
     ids=["low end 1.01 K", "low end 0.9998 K", "ratio 14/10", "ratio 13.99/10", "1.5 K found", "1.49 K found"],
 )  # fmt: skip
-def test_one_joint_hot_at_the_edges_of_its_defaults(
-    hot_c: float, cool_c: float, load: float, hot: bool
-) -> None:
+def test_one_joint_hot_at_the_edges_of_its_defaults(hot_c: float, cool_c: float, load: float, hot: bool) -> None:
     """At full load the low end is what was found less 1.2002 K: 2.21 gives 1.0098, 2.20 gives 0.9998, not above 1.
 
     1.5 K at 41 % is 6.2 K at n = 1.6, low end 6.2 − 1.96 · 2.57 = 1.2 K; ratio 3.5 / 2 = 1.75.
@@ -55,11 +53,14 @@ def test_the_rise_as_found_from_which_a_joint_is_hot(seen_k: float, hot: bool) -
 
 def imbalance(a_c: float) -> pd.Series:
     """A at 90 %, B and C at 45 %: 8.4 K, as healthy joints of exponent 1.6 show."""
-    return assess(survey(
-        {"connection_id": "A", "phase": "A", "connection_c": a_c, "load_pct": 90},
-        {"connection_id": "B", "phase": "B", "connection_c": 38.4, "load_pct": 45},
-        {"connection_id": "C", "phase": "C", "connection_c": 38.4, "load_pct": 45}, ambient_c=30.0,
-    )).loc["A"]  # fmt: skip
+    return assess(
+        survey(
+            {"connection_id": "A", "phase": "A", "connection_c": a_c, "load_pct": 90},
+            {"connection_id": "B", "phase": "B", "connection_c": 38.4, "load_pct": 45},
+            {"connection_id": "C", "phase": "C", "connection_c": 38.4, "load_pct": 45},
+            ambient_c=30.0,
+        )
+    ).loc["A"]
 
 
 def test_load_imbalance_is_a_difference_that_loads_explain() -> None:
@@ -75,20 +76,19 @@ def test_more_than_the_loads_explain_is_a_hot_joint() -> None:
 
 def test_a_small_difference_at_unlike_loads_is_even() -> None:
     """3.6 K beside 2.0 K as found is 1: too little to speak of an imbalance."""
-    row = assess(survey(
-        {"connection_id": "A", "phase": "A", "connection_c": 33.6, "load_pct": 90},
-        {"connection_id": "B", "phase": "B", "connection_c": 32.0, "load_pct": 60}, ambient_c=30.0,
-    )).loc["A"]  # fmt: skip
+    row = assess(
+        survey(
+            {"connection_id": "A", "phase": "A", "connection_c": 33.6, "load_pct": 90},
+            {"connection_id": "B", "phase": "B", "connection_c": 32.0, "load_pct": 60},
+            ambient_c=30.0,
+        )
+    ).loc["A"]
     assert row["pattern"] == "even"
 
 
 @pytest.mark.parametrize(
     ("temperatures", "pattern"),
-    [
-        ((41.0, 41.0, 41.0), "all warm, load explains it"),
-        ((40.0, 40.0, 40.0), "even"),
-        ((41.0, 41.0, 40.0), "even"),
-    ],
+    [((41.0, 41.0, 41.0), "all warm, load explains it"), ((40.0, 40.0, 40.0), "even"), ((41.0, 41.0, 40.0), "even")],
     ids=["11 K, 2 on the ambient table", "10 K, 1", "one of them is not"],
 )
 def test_all_warm_is_from_2_over_the_air(temperatures: tuple[float, ...], pattern: str) -> None:
@@ -98,11 +98,7 @@ def test_all_warm_is_from_2_over_the_air(temperatures: tuple[float, ...], patter
 
 @pytest.mark.parametrize(
     ("limit", "pattern"),
-    [
-        (65.0, "all warm, load explains it"),
-        (63.04, "all warm, load explains it"),
-        (63.03, "all hot beyond load"),
-    ],
+    [(65.0, "all warm, load explains it"), (63.04, "all warm, load explains it"), (63.03, "all hot beyond load")],
 )
 def test_all_hot_beyond_load_is_above_what_the_limit_permits(limit: float, pattern: str) -> None:
     """25 K at full load, its low end 25 − 1.96 = 23.04 K; from 40 °C air the limit permits so much."""

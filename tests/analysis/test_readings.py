@@ -30,12 +30,8 @@ def counted(*rows: dict[str, Any], **more: Any) -> pd.Series:
     ids=["times of the last day count", "one of the last day has none: the hotter of it", "the later day",
          "the later day, though cooler and above"],
 )  # fmt: skip
-def test_of_a_survey_of_several_days_the_last_counts(
-    rows: list[tuple[str, str, float]], temperature: float
-) -> None:
-    found = counted(
-        *({"survey_date": day, "survey_time": time, "connection_c": t} for day, time, t in rows)
-    )
+def test_of_a_survey_of_several_days_the_last_counts(rows: list[tuple[str, str, float]], temperature: float) -> None:
+    found = counted(*({"survey_date": day, "survey_time": time, "connection_c": t} for day, time, t in rows))
     assert found["connection_c"] == temperature
     assert found["other_readings"] == len(rows) - 1
     assert found["hottest_other_c"] == max(t for *_, t in rows)
@@ -44,10 +40,7 @@ def test_of_a_survey_of_several_days_the_last_counts(
 @pytest.mark.parametrize("rise", ["rise_similar_k", "rise_ambient_k"])
 def test_readings_of_rises_alone_are_compared_by_them(rise: str) -> None:
     rows = [{"connection_c": None, "ambient_c": None, rise: k} for k in (8.0, 12.0, 10.0)]
-    assert (
-        counted(*rows)["rise_surveyor_k" if rise == "rise_similar_k" else "rise_ambient_found_k"]
-        == 12.0
-    )
+    assert counted(*rows)["rise_surveyor_k" if rise == "rise_similar_k" else "rise_ambient_found_k"] == 12.0
 
 
 def test_equal_readings_the_last_line_counts() -> None:
@@ -62,34 +55,35 @@ def test_one_reading_has_no_other() -> None:
 
 
 def test_two_surveys_are_two_readings_and_the_latest_stands() -> None:
-    found = counted(
-        {"connection_c": 60.0, "survey_date": "2025-05-04", "survey_id": "R"},
-        {"connection_c": 45.0},
-    )
+    found = counted({"connection_c": 60.0, "survey_date": "2025-05-04", "survey_id": "R"}, {"connection_c": 45.0})
     assert (found["connection_c"], found["other_readings"]) == (45.0, 0)
 
 
-@pytest.mark.parametrize(
-    ("day", "temperature"), [(dt.date(2026, 5, 4), 45.0), (dt.date(2026, 5, 3), 60.0)]
-)
+@pytest.mark.parametrize(("day", "temperature"), [(dt.date(2026, 5, 4), 45.0), (dt.date(2026, 5, 3), 60.0)])
 def test_a_reading_counts_from_its_own_day_on(day: dt.date, temperature: float) -> None:
-    rows = survey({"connection_id": "A", "survey_date": "2025-05-04", "connection_c": 60.0},
-                  {"connection_id": "A", "survey_date": "2026-05-04", "connection_c": 45.0}, circuit=None)  # fmt: skip
+    rows = survey(
+        {"connection_id": "A", "survey_date": "2025-05-04", "connection_c": 60.0},
+        {"connection_id": "A", "survey_date": "2026-05-04", "connection_c": 45.0},
+        circuit=None,
+    )
     assert assess(rows, on=day).loc["A", "connection_c"] == temperature
 
 
 def test_places_come_from_the_survey_then_the_register_then_the_board() -> None:
-    register = pd.DataFrame([
-        {"connection_id": "A", "equipment": "B1", "circuit": "F9", "phase": "A", "rated_a": 100},
-        {"connection_id": "B", "equipment": "B1", "circuit": "F9", "phase": "B", "rated_a": 100},
-    ])  # fmt: skip
+    register = pd.DataFrame(
+        [
+            {"connection_id": "A", "equipment": "B1", "circuit": "F9", "phase": "A", "rated_a": 100},
+            {"connection_id": "B", "equipment": "B1", "circuit": "F9", "phase": "B", "rated_a": 100},
+        ]
+    )
     boards = pd.DataFrame({"equipment": ["B1", "B2"], "site": ["North", "South"]})
-    rows = survey({"connection_id": "A", "equipment": "B2", "connection_c": 50.0, "load_a": 80},
-                  {"connection_id": "B", "connection_c": 40.0, "load_a": 80}, ambient_c=30.0, circuit=None)  # fmt: skip
+    rows = survey(
+        {"connection_id": "A", "equipment": "B2", "connection_c": 50.0, "load_a": 80},
+        {"connection_id": "B", "connection_c": 40.0, "load_a": 80},
+        ambient_c=30.0,
+        circuit=None,
+    )
     found = assess(rows, connections=register, equipment=boards)
-    assert found[["equipment", "circuit", "site"]].to_numpy().tolist() == [
-        ["B2", "F9", "South"],
-        ["B1", "F9", "North"],
-    ]
+    assert found[["equipment", "circuit", "site"]].to_numpy().tolist() == [["B2", "F9", "South"], ["B1", "F9", "North"]]
     assert found["full_load_a"].tolist() == [100.0, 100.0]
     assert found["full_load_from"].tolist() == ["rated_a, register"] * 2

@@ -22,9 +22,7 @@ GOOD = {"connection_id": "A", "work_date": "2025-03-01", "required_torque": "20"
         "applied_torque": "20", "torque_unit": "N·m", "tool_id": "T1"}  # fmt: skip
 
 
-def state(
-    *installs: dict[str, Any], findings: list[dict[str, Any]] | None = None, on: dt.date = ON
-) -> pd.Series:
+def state(*installs: dict[str, Any], findings: list[dict[str, Any]] | None = None, on: dt.date = ON) -> pd.Series:
     tables = {"tools": pd.DataFrame(TOOLS)}
     if installs:
         tables["installs"] = pd.DataFrame([{**GOOD, **row} for row in installs])
@@ -49,8 +47,16 @@ def state(
         ({"applied_torque": ""}, "unrecorded", "no torque value"),
         ({"method": "by feel"}, "unrecorded", "tightened by feel"),
         ({"method": "shear head", "applied_torque": "", "tool_id": ""}, "verified", ""),
-        ({"required_torque": "31", "applied_torque": "274"}, "doubtful", "likely unit mix-up; above required; outside the tool's range"),
-        ({"required_torque": "20", "applied_torque": "240"}, "doubtful", "likely unit mix-up; above required; outside the tool's range"),
+        (
+            {"required_torque": "31", "applied_torque": "274"},
+            "doubtful",
+            "likely unit mix-up; above required; outside the tool's range",
+        ),
+        (
+            {"required_torque": "20", "applied_torque": "240"},
+            "doubtful",
+            "likely unit mix-up; above required; outside the tool's range",
+        ),
         ({"required_torque": "20", "applied_torque": "27.1"}, "over-torqued", "above required; lbf·ft for N·m?"),
         ({"required_torque": "20", "applied_torque": "14.75"}, "under-torqued", "below required; lbf·ft for N·m?"),
         ({"tool_id": ""}, "doubtful", "tool not recorded"),
@@ -61,18 +67,20 @@ def state(
         ({"tool_id": "BAD", "work_date": "2024-03-02"}, "doubtful", "tool later found out of tolerance"),
         ({"tool_id": "BAD", "work_date": "2025-04-01"}, "doubtful", "tool later found out of tolerance"),
         ({"tool_id": "BAD", "work_date": "2025-04-02"}, "verified", ""),
-        ({"tool_id": "BAD", "work_date": "2025-05-02", "required_torque": "19", "applied_torque": "19"},
-         "doubtful", "outside the tool's range"),
+        (
+            {"tool_id": "BAD", "work_date": "2025-05-02", "required_torque": "19", "applied_torque": "19"},
+            "doubtful",
+            "outside the tool's range",
+        ),
         ({"required_torque": "51", "applied_torque": "51"}, "doubtful", "outside the tool's range"),
         ({"required_torque": ""}, "doubtful", "required torque unknown"),
         ({"witness_mark": "broken"}, "doubtful", "witness mark broken"),
         ({"fastener": "recessed hex", "drive_size": "1/4"}, "verified", ""),
-        ({"fastener": "recessed hex", "drive_size": "9/16"}, "doubtful",
-         "required torque unlike the published table"),
+        ({"fastener": "recessed hex", "drive_size": "9/16"}, "doubtful", "required torque unlike the published table"),
         ({"fastener": "recessed hex", "drive_size": "9/16", "required_source": "label"}, "verified", ""),
     ],
     ids=lambda value: str(value)[:60] if isinstance(value, dict) else "",
-)  # fmt: skip
+)
 def test_state_of_one_record(row: dict[str, Any], expected: str, reason: str) -> None:
     """20–100 % of capacity is the range where no minimum is marked; a year where no due date is."""
     found = state(row)
@@ -81,16 +89,11 @@ def test_state_of_one_record(row: dict[str, Any], expected: str, reason: str) ->
 
 def test_no_record() -> None:
     found = state()
-    assert (found["install_state"], found["install_reasons"]) == (
-        "unrecorded",
-        "no tightening on record",
-    )
+    assert (found["install_state"], found["install_reasons"]) == ("unrecorded", "no tightening on record")
 
 
 def test_the_worst_fastener_of_a_day_counts_and_all_reasons_are_kept() -> None:
-    found = state(
-        {"fastener_no": "1", "witness_mark": "broken"}, {"fastener_no": "2", "applied_torque": "16"}
-    )
+    found = state({"fastener_no": "1", "witness_mark": "broken"}, {"fastener_no": "2", "applied_torque": "16"})
     assert found["install_state"] == "under-torqued"
     assert found["install_reasons"] == "below required; witness mark broken"
     assert found["applied_nm"] == 16.0
@@ -109,9 +112,7 @@ def test_a_tightening_after_the_survey_is_not_the_record_of_the_reading() -> Non
 
 def test_required_torque_falls_back_to_the_published_table_and_says_so() -> None:
     """Recessed hex, 5/16 in across flats: 275 lbf·in (Annex I, table I.3) = 31.07 N·m."""
-    found = state(
-        {"required_torque": "", "applied_torque": "31", "fastener": "hex key", "drive_size": "5/16"}
-    )
+    found = state({"required_torque": "", "applied_torque": "31", "fastener": "hex key", "drive_size": "5/16"})
     assert found["install_state"] == "verified"
     assert found["required_from"] == "published table"
     assert found["required_nm"] == pytest.approx(275 * 0.1129848290276167)
@@ -145,8 +146,17 @@ def test_found_tight_lowers_the_likelihood() -> None:
 
 
 def test_a_torque_found_on_an_installed_joint_is_no_tightening() -> None:
-    found = state(findings=[{"work_date": "2025-06-01", "as_found": "tight", "action": "none",
-                             "as_found_torque": "12", "torque_unit": "N·m"}])  # fmt: skip
+    found = state(
+        findings=[
+            {
+                "work_date": "2025-06-01",
+                "as_found": "tight",
+                "action": "none",
+                "as_found_torque": "12",
+                "torque_unit": "N·m",
+            }
+        ]
+    )
     assert found["install_state"] == "unrecorded"
 
 
@@ -181,10 +191,12 @@ def test_work_on_the_day_of_which_one_piece_has_no_time_is_of_unknown_order() ->
 
 def test_a_joint_remade_long_ago_and_only_tightened_since_is_read_again_soon() -> None:
     """25 K over its siblings is 4; two in five joints that are only tightened stay hot."""
-    findings = pd.DataFrame([
-        {"connection_id": "A", "work_date": day, "as_found": "tight", "action": done}
-        for day, done in (("2024-01-10", "remade"), ("2026-05-10", "tightened"))
-    ])  # fmt: skip
+    findings = pd.DataFrame(
+        [
+            {"connection_id": "A", "work_date": day, "as_found": "tight", "action": done}
+            for day, done in (("2024-01-10", "remade"), ("2026-05-10", "tightened"))
+        ]
+    )
     row = assess(phases(75.0, 50.0, 50.0, ambient_c=30.0, load_pct=100), findings=findings).loc["A"]
     assert (row["severity_before_work"], row["urgency"]) == (4, "soon")
 

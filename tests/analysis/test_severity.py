@@ -17,9 +17,7 @@ from riskscope.standards import severity as severity_tables
 from tests.build import assess, phases, survey
 
 
-def pair(
-    hot: float, cool: float, load: float, settings: Settings | None = None, **common: Any
-) -> pd.Series:
+def pair(hot: float, cool: float, load: float, settings: Settings | None = None, **common: Any) -> pd.Series:
     readings = phases(hot, cool, **{"ambient_c": 30.0, "load_pct": load, **common})
     return assess(readings, settings=settings).loc["A"]
 
@@ -43,12 +41,7 @@ def test_scaling_lifts_at_most_one_band_above_what_was_seen_or_is_sure(
     hot: float, load: float, found: float, rated: float, low: float, high: float
 ) -> None:
     row = pair(hot, 40.0, load)
-    assert row[["severity_as_found", "severity", "severity_low", "severity_high"]].tolist() == [
-        found,
-        rated,
-        low,
-        high,
-    ]
+    assert row[["severity_as_found", "severity", "severity_low", "severity_high"]].tolist() == [found, rated, low, high]
     assert row["firm"] == (low == high)
 
 
@@ -70,9 +63,7 @@ def test_less_than_1_k_at_like_loads_is_not_scaled(hot: float, rated: float) -> 
     [(50.0, 39, 2), (50.0, 20, 3), (40.5, 10, 0), (60.0, 20, 4)],
     ids=["10 K at 39 %, low end 8.8 K", "10 K at 20 %, low end 25.7 K", "half a kelvin", "20 K"],
 )
-def test_at_low_load_one_band_above_what_was_seen_at_most(
-    hot: float, load: float, rated: float
-) -> None:
+def test_at_low_load_one_band_above_what_was_seen_at_most(hot: float, load: float, rated: float) -> None:
     assert pair(hot, 40.0, load)["s_similar"] == rated
 
 
@@ -90,11 +81,7 @@ def test_as_found_only_is_never_scaled() -> None:
 
 @pytest.mark.parametrize(
     ("temperature", "load", "severity", "basis", "exceedance"),
-    [
-        (50.0, 80, 3, "similar", 15.625 / 15),
-        (60.0, 100, 4, "similar", 20 / 15),
-        (53.0, 120, 2, "similar", 13 / 15),
-    ],
+    [(50.0, 80, 3, "similar", 15.625 / 15), (60.0, 100, 4, "similar", 20 / 15), (53.0, 120, 2, "similar", 13 / 15)],
 )
 def test_the_exceedance_is_over_the_lower_edge_of_the_worst_band(
     temperature: float, load: float, severity: float, basis: str, exceedance: float
@@ -117,13 +104,11 @@ def test_without_a_reference_the_air_rates_as_found(
     temperature: float, air: float, severity: float, as_found: float, exceedance: float
 ) -> None:
     """The table is printed for the load found. A limit of 120 °C keeps the limit out of it."""
-    row = assess(survey({"connection_id": "A", "connection_c": temperature, "ambient_c": air, "load_pct": 100}, circuit=None),
-                 settings=Settings(limit_default_c=120.0)).loc["A"]  # fmt: skip
-    assert (row["severity"], row["severity_as_found"], row["governing_basis"]) == (
-        severity,
-        as_found,
-        "ambient",
-    )
+    row = assess(
+        survey({"connection_id": "A", "connection_c": temperature, "ambient_c": air, "load_pct": 100}, circuit=None),
+        settings=Settings(limit_default_c=120.0),
+    ).loc["A"]
+    assert (row["severity"], row["severity_as_found"], row["governing_basis"]) == (severity, as_found, "ambient")
     assert row["exceedance"] == pytest.approx(exceedance)
     # u of a rise over the air is 1 K
     assert (row["rise_low_k"], row["rise_high_k"]) == pytest.approx(
@@ -134,16 +119,10 @@ def test_without_a_reference_the_air_rates_as_found(
 def test_a_limit_alone_rates_what_is_over_it_and_nothing_else() -> None:
     """91 °C: (91 − 40) / (90 − 40) = 1.02 of the rise the limit permits. Below it: not rated."""
     over, below = (
-        assess(
-            survey({"connection_id": "A", "connection_c": t, "load_pct": 100}, circuit=None)
-        ).loc["A"]
+        assess(survey({"connection_id": "A", "connection_c": t, "load_pct": 100}, circuit=None)).loc["A"]
         for t in (91.0, 89.0)
     )
-    assert (over["severity"], over["governing_basis"], over["exceedance"]) == (
-        4,
-        "limit",
-        pytest.approx(51 / 50),
-    )
+    assert (over["severity"], over["governing_basis"], over["exceedance"]) == (4, "limit", pytest.approx(51 / 50))
     assert pd.isna(below["severity"])
 
 
@@ -169,9 +148,13 @@ def test_a_table_without_bands_over_the_air_leaves_that_to_the_limit() -> None:
     criteria = severity_tables.load("mil-std-2194")
     register = pd.DataFrame({"connection_id": ["A"], "limit_c": [60]})
     over, within = (
-        assess(survey({"connection_id": "A", "connection_c": t, "ambient_c": 30.0, "load_pct": 100}, circuit=None),
-               criteria=criteria, connections=register).loc["A"] for t in (52.2, 51.0)
-    )  # fmt: skip
+        assess(
+            survey({"connection_id": "A", "connection_c": t, "ambient_c": 30.0, "load_pct": 100}, circuit=None),
+            criteria=criteria,
+            connections=register,
+        ).loc["A"]
+        for t in (52.2, 51.0)
+    )
     assert (over["severity"], over["governing_basis"]) == (3, "limit")
     assert over["exceedance"] == pytest.approx(22.2 / 20)
     assert (over["rise_rated_k"], over["rise_low_k"]) == pytest.approx((22.2, 20.24))

@@ -17,7 +17,7 @@ def rows(*readings: tuple[str, float, float], **common: Any) -> pd.DataFrame:
     return survey(
         *({"connection_id": p, "phase": p, "connection_c": t, "load_pct": load} for p, t, load in readings),
         **{"group": "g", "ambient_c": 30.0, **common},
-    )  # fmt: skip
+    )
 
 
 def reference(found: pd.DataFrame, connection: str = "A") -> str | None:
@@ -29,14 +29,7 @@ def reference(found: pd.DataFrame, connection: str = "A") -> str | None:
 
 @pytest.mark.parametrize(
     ("load", "other", "wanted"),
-    [
-        (80, 40, "B"),
-        (80, 39.9, None),
-        (40, 80, "B"),
-        (40, 80.2, None),
-        (19, 10, "B"),
-        (19, 9.9, None),
-    ],
+    [(80, 40, "B"), (80, 39.9, None), (40, 80, "B"), (40, 80.2, None), (19, 10, "B"), (19, 9.9, None)],
     ids=[
         "half its load",
         "less than half",
@@ -57,12 +50,7 @@ def test_loads_within_a_tenth_of_the_larger_are_alike(other: float, alike: bool)
 
 @pytest.mark.parametrize(
     "flag",
-    [
-        {"load_steady_min": 5},
-        {"cover": "closed"},
-        {"wind_ms": 3.0},
-        {"emissivity": 0.5, "camera_emissivity": 0.5},
-    ],
+    [{"load_steady_min": 5}, {"cover": "closed"}, {"wind_ms": 3.0}, {"emissivity": 0.5, "camera_emissivity": 0.5}],
 )
 def test_an_unfit_sibling_is_no_reference(flag: dict[str, Any]) -> None:
     readings = rows(("A", 50.0, 80), ("B", 40.0, 80), ("C", 42.0, 80))
@@ -94,22 +82,38 @@ def test_without_the_air_the_coolest_at_like_load_is_the_reference() -> None:
 
 @pytest.mark.parametrize(
     ("b", "c"),
-    [({"phase": "N"}, None), ({"phase": "PE"}, None), ({"phase": "DC+"}, None), ({"point": "bus joint"}, None),
-     ({"group": "h"}, None), ({"site": "elsewhere"}, None), ({"survey_id": "another"}, None), ({"phase": ""}, "B"), ({"phase": "L2"}, "B")],
-    ids=["neutral", "earth", "pole", "another kind of point", "another group", "another site", "another survey",
-         "no phase in a named group", "a line phase of another name"],
-)  # fmt: skip
+    [
+        ({"phase": "N"}, None),
+        ({"phase": "PE"}, None),
+        ({"phase": "DC+"}, None),
+        ({"point": "bus joint"}, None),
+        ({"group": "h"}, None),
+        ({"site": "elsewhere"}, None),
+        ({"survey_id": "another"}, None),
+        ({"phase": ""}, "B"),
+        ({"phase": "L2"}, "B"),
+    ],
+    ids=[
+        "neutral",
+        "earth",
+        "pole",
+        "another kind of point",
+        "another group",
+        "another site",
+        "another survey",
+        "no phase in a named group",
+        "a line phase of another name",
+    ],
+)
 def test_who_is_a_sibling(b: dict[str, str], c: str | None) -> None:
-    base = {
-        "group": "g",
-        "point": "termination",
-        "site": "here",
-        "survey_id": "one",
-        "load_pct": 80,
-        "ambient_c": 30.0,
-    }
-    found = assess(survey({"connection_id": "A", "phase": "A", "connection_c": 50.0, **base},
-                          {"connection_id": "B", "phase": "B", "connection_c": 40.0, **base, **b}, circuit=None))  # fmt: skip
+    base = {"group": "g", "point": "termination", "site": "here", "survey_id": "one", "load_pct": 80, "ambient_c": 30.0}
+    found = assess(
+        survey(
+            {"connection_id": "A", "phase": "A", "connection_c": 50.0, **base},
+            {"connection_id": "B", "phase": "B", "connection_c": 40.0, **base, **b},
+            circuit=None,
+        )
+    )
     assert reference(found) == c
 
 
@@ -161,18 +165,14 @@ def test_two_siblings_cannot_tell_which_is_cold() -> None:
     assert not assess(rows(("A", 50.0, 100), ("B", 35.0, 100)))["reads cold"].any()
 
 
-@pytest.mark.parametrize(
-    ("load", "cold"), [(50, True), (49.9, False)], ids=["half the largest load", "less"]
-)
+@pytest.mark.parametrize(("load", "cold"), [(50, True), (49.9, False)], ids=["half the largest load", "less"])
 def test_a_light_sibling_is_not_comparable_for_cold(load: float, cold: bool) -> None:
     """C: 4 K short of 0.5² · 20 K. Of less than half the largest load it is no one's measure."""
     readings = rows(("A", 50.0, 100), ("B", 50.0, 100), ("C", 31.0, load))
     assert assess(readings)["reads cold"].any() == cold
 
 
-@pytest.mark.parametrize(
-    "change", [{"load_pct": np.nan}, {"ambient_c": np.nan}, {"load_steady_min": 5}]
-)
+@pytest.mark.parametrize("change", [{"load_pct": np.nan}, {"ambient_c": np.nan}, {"load_steady_min": 5}])
 def test_what_is_not_known_or_unfit_is_not_counted_among_three(change: dict[str, float]) -> None:
     readings = rows(("A", 50.0, 100), ("B", 50.0, 100), ("C", 35.0, 100))
     for name, value in change.items():
@@ -182,11 +182,7 @@ def test_what_is_not_known_or_unfit_is_not_counted_among_three(change: dict[str,
 
 
 def test_a_closed_cover_over_the_coolest_other_closed_cover() -> None:
-    readings = rows(
-        ("A", 33.0, 80), ("B", 31.5, 80), ("C", 31.4, 80), ("L1", 20.0, 80), cover="closed"
-    )
+    readings = rows(("A", 33.0, 80), ("B", 31.5, 80), ("C", 31.4, 80), ("L1", 20.0, 80), cover="closed")
     readings.loc[3, "cover"] = "open"
     found = assess(readings)
-    assert found["cover_rise_k"].to_dict() == pytest.approx(
-        {"A": 1.6, "B": 0.1, "C": -0.1, "L1": np.nan}, nan_ok=True
-    )
+    assert found["cover_rise_k"].to_dict() == pytest.approx({"A": 1.6, "B": 0.1, "C": -0.1, "L1": np.nan}, nan_ok=True)

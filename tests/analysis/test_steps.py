@@ -37,8 +37,9 @@ def module(step: str):
 
 @pytest.fixture(scope="module")
 def tables() -> riskscope.intake.read.Intake:  # type: ignore[name-defined]
-    return riskscope.read_frames(on=ON, survey=phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60),
-                                 **good_record("A", "B"))  # fmt: skip
+    return riskscope.read_frames(
+        on=ON, survey=phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60), **good_record("A", "B")
+    )
 
 
 def test_every_column_read_was_written_before() -> None:
@@ -69,6 +70,4 @@ def test_step_needs_no_other_column(step: str, tables: object) -> None:
 
 
 def test_columns_used_of_the_survey_are_in_its_schema() -> None:
-    assert set(readings.USED) - {"source_file", "source_sheet", "source_line"} <= set(
-        TABLES["survey"].stored
-    )
+    assert set(readings.USED) - {"source_file", "source_sheet", "source_line"} <= set(TABLES["survey"].stored)

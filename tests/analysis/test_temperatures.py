@@ -16,8 +16,7 @@ from tests.build import assess, good_record, phases, survey
 
 def lug(**more: Any) -> pd.DataFrame:
     return survey(
-        {"connection_id": "A", "connection_c": 60.0, "similar_c": 58.0, "load_pct": 100, **more},
-        circuit=None,
+        {"connection_id": "A", "connection_c": 60.0, "similar_c": 58.0, "load_pct": 100, **more}, circuit=None
     )
 
 
@@ -30,24 +29,13 @@ def test_two_lugs_of_one_emissivity_stay_alike() -> None:
 
 
 def test_the_similar_component_has_its_own_emissivity_where_given() -> None:
-    row = assess(
-        lug(emissivity=0.60, camera_emissivity=0.95, reflected_c=25, similar_emissivity=0.95)
-    ).loc["A"]
+    row = assess(lug(emissivity=0.60, camera_emissivity=0.95, reflected_c=25, similar_emissivity=0.95)).loc["A"]
     assert row["rise_similar_found_k"] == pytest.approx(18.7, abs=0.6)
 
 
 def test_siblings_are_corrected_alike() -> None:
     found = assess(
-        phases(
-            60.0,
-            58.0,
-            58.0,
-            ambient_c=25.0,
-            load_pct=100,
-            emissivity=0.6,
-            camera_emissivity=0.95,
-            reflected_c=25,
-        )
+        phases(60.0, 58.0, 58.0, ambient_c=25.0, load_pct=100, emissivity=0.6, camera_emissivity=0.95, reflected_c=25)
     )
     assert found.loc["A", "rise_similar_found_k"] == pytest.approx(2.8, abs=0.05)
 
@@ -84,7 +72,7 @@ def test_bare_aluminium_is_never_firm_never_a_reference_and_never_done_with() ->
         ({"load_pct": 20}, "low load"),
     ],
     ids=lambda value: value if isinstance(value, str) else "",
-)  # fmt: skip
+)
 def test_a_poor_reading_never_says_nothing_to_do(columns: dict[str, Any], flag: str) -> None:
     rows = phases(41.0, 41.0, 41.0, **{"ambient_c": 30.0, "load_pct": 80, **columns})
     found = assess(rows, **good_record("A", "B", "C"))
@@ -126,8 +114,20 @@ def test_strong_wind_rates_as_found_only() -> None:
 
 
 def test_a_window_of_known_transmission_is_corrected() -> None:
-    row = assess(survey({"connection_id": "A", "connection_c": 50.0, "ambient_c": 20.0, "load_pct": 100,
-                         "cover": "window", "window_transmission": 0.5, "atmosphere_c": 20.0}, circuit=None)).loc["A"]  # fmt: skip
+    row = assess(
+        survey(
+            {
+                "connection_id": "A",
+                "connection_c": 50.0,
+                "ambient_c": 20.0,
+                "load_pct": 100,
+                "cover": "window",
+                "window_transmission": 0.5,
+                "atmosphere_c": 20.0,
+            },
+            circuit=None,
+        )
+    ).loc["A"]
     assert row["connection_c"] > 70.0
     assert row["read_c"] == 50.0
 
@@ -186,14 +186,10 @@ def band_radiance(celsius: float) -> float:
 
 
 def test_what_is_reflected_is_the_air_where_nobody_said() -> None:
-    """36 °C read at 0.95, really 0.65, in air of 0 °C: 0.65 W(T) = 0.95 W(36) + 0.05 W(0) − 0.35 W(0), solved here anew."""
-    wanted = (
-        0.95 * band_radiance(36.0) + 0.05 * band_radiance(0.0) - 0.35 * band_radiance(0.0)
-    ) / 0.65
+    """36 °C read at 0.95, really 0.65, in air of 0 °C: 0.65 W(T) = 0.95 W(36) + 0.05 W(0) − 0.35 W(0), solved anew."""
+    wanted = (0.95 * band_radiance(36.0) + 0.05 * band_radiance(0.0) - 0.35 * band_radiance(0.0)) / 0.65
     true_c = float(brentq(lambda t: band_radiance(t) - wanted, 0.0, 150.0))
-    row = assess(
-        phases(36.0, 25.0, ambient_c=0.0, load_pct=100, emissivity=0.65, camera_emissivity=0.95)
-    ).loc["A"]
+    row = assess(phases(36.0, 25.0, ambient_c=0.0, load_pct=100, emissivity=0.65, camera_emissivity=0.95)).loc["A"]
     assert row["connection_c"] == pytest.approx(true_c, abs=0.1)
     assert true_c == pytest.approx(49.2, abs=0.1)
 

@@ -16,22 +16,12 @@ def rows(*readings: tuple[str, float, float], **common: Any) -> pd.DataFrame:
     return survey(
         *({"connection_id": p, "phase": p, "connection_c": t, "load_pct": load} for p, t, load in readings),
         **{"group": "g", **common},
-    )  # fmt: skip
+    )
 
 
-def finding(
-    day: str, as_found: str, action: str, connection: str = "A", **more: Any
-) -> pd.DataFrame:
+def finding(day: str, as_found: str, action: str, connection: str = "A", **more: Any) -> pd.DataFrame:
     return pd.DataFrame(
-        [
-            {
-                "connection_id": connection,
-                "work_date": day,
-                "as_found": as_found,
-                "action": action,
-                **more,
-            }
-        ]
+        [{"connection_id": connection, "work_date": day, "as_found": as_found, "action": action, **more}]
     )
 
 
@@ -53,19 +43,13 @@ def test_an_unsteady_reading_keeps_its_like_loaded_sibling() -> None:
 
 @pytest.mark.parametrize(
     ("temperatures", "finding_", "action"),
-    [
-        ((25.0, 25.0), "damaged", "inspect"),
-        ((95.0, 40.0), None, "inspect"),
-        ((40.0, 30.0), None, "check load"),
-    ],
+    [((25.0, 25.0), "damaged", "inspect"), ((95.0, 40.0), None, "inspect"), ((40.0, 30.0), None, "check load")],
     ids=["damaged", "over its limit", "warm"],
 )
 def test_a_device_body_with_damage_is_opened(
     temperatures: tuple[float, float], finding_: str | None, action: str
 ) -> None:
-    readings = rows(
-        *zip("AB", temperatures, (50, 50), strict=True), ambient_c=20.0, point="device body"
-    )
+    readings = rows(*zip("AB", temperatures, (50, 50), strict=True), ambient_c=20.0, point="device body")
     more = {"findings": finding("2026-05-10", finding_, "none")} if finding_ else {}
     assert assess(readings, **more).loc["A", "action"] == action
 
@@ -86,9 +70,7 @@ def test_a_spring_terminal_hot_but_mild_is_inspected() -> None:
 
 def test_work_without_a_torque_is_not_forgotten_when_more_work_follows_the_survey() -> None:
     tables = good_record("A")
-    tables["installs"] = pd.concat(
-        [tables["installs"], tables["installs"].assign(work_date="2026-05-20")]
-    )
+    tables["installs"] = pd.concat([tables["installs"], tables["installs"].assign(work_date="2026-05-20")])
     tables["findings"] = finding("2026-01-10", "tight", "remade")
     found = assess(rows(("A", 30.0, 50), ("B", 30.0, 50), ambient_c=20.0), **tables)
     assert found.loc["A", "install_reasons"] == "worked on since without a torque record"
@@ -96,15 +78,10 @@ def test_work_without_a_torque_is_not_forgotten_when_more_work_follows_the_surve
 
 def test_required_torque_is_never_taken_from_a_later_record() -> None:
     tables = good_record("A", required_torque=np.nan)
-    later = tables["installs"].assign(
-        work_date="2026-05-20", required_torque=40.0, applied_torque=40.0
-    )
+    later = tables["installs"].assign(work_date="2026-05-20", required_torque=40.0, applied_torque=40.0)
     tables["installs"] = pd.concat([tables["installs"], later])
     found = assess(rows(("A", 30.0, 50), ("B", 30.0, 50), ambient_c=20.0), **tables)
-    assert found.loc["A", ["install_state", "install_reasons"]].tolist() == [
-        "doubtful",
-        "required torque unknown",
-    ]
+    assert found.loc["A", ["install_state", "install_reasons"]].tolist() == ["doubtful", "required torque unknown"]
     assert found.loc["A", "required_from"] == "another record of it"
 
 
@@ -113,10 +90,7 @@ def test_required_torque_of_an_earlier_record_says_so() -> None:
     later = tables["installs"].assign(work_date="2025-03-01", required_torque=np.nan)
     tables["installs"] = pd.concat([tables["installs"], later])
     found = assess(rows(("A", 30.0, 50), ("B", 30.0, 50), ambient_c=20.0), **tables)
-    assert found.loc["A", ["install_state", "required_from"]].tolist() == [
-        "verified",
-        "an earlier record",
-    ]
+    assert found.loc["A", ["install_state", "required_from"]].tolist() == ["verified", "an earlier record"]
 
 
 def test_overload_stays_soon_after_work_on_the_joint() -> None:
@@ -134,8 +108,9 @@ def test_a_tools_range_is_the_narrowest_on_record() -> None:
 
 
 def test_a_shear_head_needs_no_tool() -> None:
-    found = assess(rows(("A", 30.0, 50), ("B", 30.0, 50), ambient_c=20.0),
-                   **good_record("A", method="shear head", tool_id=""))  # fmt: skip
+    found = assess(
+        rows(("A", 30.0, 50), ("B", 30.0, 50), ambient_c=20.0), **good_record("A", method="shear head", tool_id="")
+    )
     assert found.loc["A", "install_state"] == "verified"
 
 
@@ -164,17 +139,11 @@ def test_a_4_that_was_only_tightened_is_read_again_soon(work: str, urgency: str)
     """Two in five joints that were only tightened stay hot."""
     readings = rows(("A", 80.0, 90), ("B", 40.0, 90), ambient_c=20.0)
     found = assess(readings, findings=finding("2026-05-10", "tight", work))
-    assert found.loc["A", ["action", "urgency", "severity_before_work"]].tolist() == [
-        "re-survey",
-        urgency,
-        4,
-    ]
+    assert found.loc["A", ["action", "urgency", "severity_before_work"]].tolist() == ["re-survey", urgency, 4]
 
 
 def test_found_loose_is_a_joint_whatever_the_camera_looked_at() -> None:
-    found = assess(
-        rows(("A", 25.0, 50), point="device body"), findings=finding("2026-05-10", "loose", "none")
-    )
+    found = assess(rows(("A", 25.0, 50), point="device body"), findings=finding("2026-05-10", "loose", "none"))
     assert found.loc["A", "action"] == "retighten"
 
 
@@ -191,28 +160,23 @@ def test_no_sibling_is_passed_over_as_cold_where_no_load_is_known() -> None:
 
 def test_a_reference_whose_load_could_not_be_compared_is_said() -> None:
     readings = survey(
-        {
-            "connection_id": "A",
-            "connection_c": 40,
-            "similar_c": 38,
-            "similar_load_a": 20,
-            "load_pct": 100,
-        }
+        {"connection_id": "A", "connection_c": 40, "similar_c": 38, "similar_load_a": 20, "load_pct": 100}
     )
     assert assess(readings).loc["A", "quality_flags"] == "reference load not compared"
 
 
 def test_found_loose_on_the_day_of_the_work_is_doubted() -> None:
-    found = assess(rows(("A", 25.0, 50), ("B", 25.0, 50), ambient_c=20.0), **good_record("A"),
-                   findings=finding("2025-03-01", "loose", "none"))  # fmt: skip
+    found = assess(
+        rows(("A", 25.0, 50), ("B", 25.0, 50), ambient_c=20.0),
+        **good_record("A"),
+        findings=finding("2025-03-01", "loose", "none"),
+    )
     assert found.loc["A", "install_state"] == "doubtful"
     assert found.loc["A", "install_reasons"] == "found loose on the day of the work, order unknown"
 
 
 def test_a_warm_earth_carries_current() -> None:
-    readings = survey(
-        {"connection_id": "PE", "phase": "PE", "connection_c": 45.0, "ambient_c": 20.0}
-    )
+    readings = survey({"connection_id": "PE", "phase": "PE", "connection_c": 45.0, "ambient_c": 20.0})
     assert assess(readings).loc["PE", "action"] == "check circuit"
 
 
@@ -230,9 +194,7 @@ def test_all_hot_beyond_load_is_not_called_imbalance() -> None:
 
 
 def test_found_tight_before_found_loose_acquits_nothing() -> None:
-    findings = pd.concat(
-        [finding("2026-01-10", "tight", "none"), finding("2026-05-10", "loose", "none")]
-    )
+    findings = pd.concat([finding("2026-01-10", "tight", "none"), finding("2026-05-10", "loose", "none")])
     found = assess(rows(("A", 30.0, 50), ambient_c=20.0), findings=findings)
     assert found.loc["A", "likelihood_loose"] == pytest.approx(0.95)
 
@@ -240,9 +202,7 @@ def test_found_tight_before_found_loose_acquits_nothing() -> None:
 def test_a_lighter_loaded_sibling_does_not_hide_a_like_loaded_one() -> None:
     """A 60 and B 40 °C at full load: 20 K is 4 as found, whatever C does at 55 %."""
     two = assess(rows(("A", 60.0, 100), ("B", 40.0, 100), ambient_c=20.0)).loc["A"]
-    three = assess(rows(("A", 60.0, 100), ("B", 40.0, 100), ("C", 26.0, 55), ambient_c=20.0)).loc[
-        "A"
-    ]
+    three = assess(rows(("A", 60.0, 100), ("B", 40.0, 100), ("C", 26.0, 55), ambient_c=20.0)).loc["A"]
     assert (two["severity"], two["urgency"]) == (three["severity"], three["urgency"]) == (4, "now")
 
 

@@ -44,8 +44,17 @@ def main() -> None:
         bring_in(store, files, on=ON, options={}, stamp=ANN)
 
         def add(name: str, text: str, decision: Decision | None = None) -> int:
-            made = one_file(store, text.encode(), name, Ways(table="survey"), named=True, on=ON, limits=Limits(),
-                            stamp=BOB, decision=decision or Decision())  # fmt: skip
+            made = one_file(
+                store,
+                text.encode(),
+                name,
+                Ways(table="survey"),
+                named=True,
+                on=ON,
+                limits=Limits(),
+                stamp=BOB,
+                decision=decision or Decision(),
+            )
             assert made.made is not None
             return made.made.id
 
@@ -54,30 +63,23 @@ def main() -> None:
         mend(store, second, [Edit("", 4, 2, "oops", "44")], limits=Limits(), stamp=BOB)
         refused = keep.refused(store)
         open_ = refused[
-            (refused["import_id"] == second)
-            & (refused["state"] == "open")
-            & (refused["kind"] == "rejected")
+            (refused["import_id"] == second) & (refused["state"] == "open") & (refused["kind"] == "rejected")
         ]
-        keep.dismiss(
-            store, int(open_["id"].iloc[0]), "instrument off its scale, read again in June", BOB
-        )
-        taken_back = add(
-            "mistaken.csv", EXTRA.replace("2026-05-28", "2026-05-29").replace("W1", "W2")
-        )
+        keep.dismiss(store, int(open_["id"].iloc[0]), "instrument off its scale, read again in June", BOB)
+        taken_back = add("mistaken.csv", EXTRA.replace("2026-05-28", "2026-05-29").replace("W1", "W2"))
         keep.undo(store, taken_back, ANN)
-        typed = {"connection_id": "B9/W1/B", "work_date": "2026-05-30", "as_found": "loose", "action": "none",
-                 "deferred_by": "P. Lowe", "deferred_until": "2026-09-01", "comment": "no spare lug until the shutdown"}  # fmt: skip
+        typed = {
+            "connection_id": "B9/W1/B",
+            "work_date": "2026-05-30",
+            "as_found": "loose",
+            "action": "none",
+            "deferred_by": "P. Lowe",
+            "deferred_until": "2026-09-01",
+            "comment": "no spare lug until the shutdown",
+        }
         enter.enter(store, "findings", typed, on=ON, stamp=ANN)
         keep.keep_picture(store, "ir_900.csv", PIXEL, ANN)
-        request = Request(
-            folder=None,
-            files={},
-            ways=Ways(),
-            options={},
-            criteria=None,
-            on=ON,
-            store=store.address,
-        )
+        request = Request(folder=None, files={}, ways=Ways(), options={}, criteria=None, on=ON, store=store.address)
         assessed.current(store, request, ANN)
         task = tasks.begin(store, "bring in", ANN)
         tasks.end(store, task.id, "2026-06-01T08:00:05+00:00", "late.csv brought in", failed=False)

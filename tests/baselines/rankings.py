@@ -24,7 +24,10 @@ HERE = Path(__file__).parent
 KEPT = HERE / "ranking"
 ON = "2026-06-01"
 STORE = HERE / "store_0_2_0.db"
-SITES = {"demo": HERE.parent.parent / "demo_data", **{name: HERE / "sites" / name for name in ("works", "yard", "harbour")}}  # fmt: skip
+SITES = {
+    "demo": HERE.parent.parent / "demo_data",
+    **{name: HERE / "sites" / name for name in ("works", "yard", "harbour")},
+}
 RELATIVE = 1e-9
 
 
@@ -82,20 +85,19 @@ def told(changed: Sequence[Cell]) -> str:
     """What changed, and what to do about it."""
     if not changed:
         return ""
-    columns = ", ".join(
-        f"{name} {count}" for name, count in Counter(one.column for one in changed).most_common()
-    )
+    columns = ", ".join(f"{name} {count}" for name, count in Counter(one.column for one in changed).most_common())
     first = "\n  ".join(map(str, changed[:20]))
-    return (f"{len(changed)} cells of {len({one.connection for one in changed})} connections changed ({columns}), first:\n  {first}\n"
-            "If it is meant: python -m tests.baselines.rankings --write, and the commit says why.")  # fmt: skip
+    return (
+        f"{len(changed)} cells of {len({one.connection for one in changed})} "
+        f"connections changed ({columns}), first:\n  {first}\n"
+        "If it is meant: python -m tests.baselines.rankings --write, and the commit says why."
+    )
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(prog="python -m tests.baselines.rankings", description=__doc__)
     parser.add_argument(
-        "--write",
-        action="store_true",
-        help="keep what is ranked now; without it, only show what changed",
+        "--write", action="store_true", help="keep what is ranked now; without it, only show what changed"
     )
     write = parser.parse_args().write
     with tempfile.TemporaryDirectory() as folder:

@@ -37,16 +37,12 @@ def test_a_store_of_version_0_2_0_holds_what_was_put_in(store: Path) -> None:
         listed = {one.name: one for one in keep.listed(opened)}
         late = listed["late, corrected.csv"]
         assert (late.state, late.actor, late.tables["survey"]["accepted"]) == ("active", "bob", 4)
-        assert [(edit.line, edit.old, edit.new) for edit in keep.edits(opened, late.id)] == [
-            (4, "oops", "44")
-        ]
+        assert [(edit.line, edit.old, edit.new) for edit in keep.edits(opened, late.id)] == [(4, "oops", "44")]
         assert listed["late.csv"].superseded_by == late.id
         assert listed["mistaken.csv"].state == "undone"
         refused = keep.refused(opened)
         settled = refused[refused["state"] == "dismissed"]
-        assert settled[["line", "note"]].to_numpy().tolist() == [
-            [6, "instrument off its scale, read again in June"]
-        ]
+        assert settled[["line", "note"]].to_numpy().tolist() == [[6, "instrument off its scale, read again in June"]]
         count, faults = keep.check(opened)
         assert (count, faults) == (len(listed), [])
 

@@ -32,11 +32,18 @@ def site(path: Path, count: int) -> None:
     circuit = pd.Series(number // 3).astype("str")
     board = pd.Series(number // 300).astype("str")
     phase = np.array(["A", "B", "C"])[number % 3]
-    pd.DataFrame({
-        "connection_id": "P" + board + "/F" + circuit + "/" + phase, "survey_date": "2026-05-04", "equipment": "P" + board,
-        "circuit": "F" + circuit, "phase": phase, "connection_c": random.normal(42, 4, count).round(1), "ambient_c": 30.0,
-        "load_pct": random.uniform(45, 95, count).round(0),
-    }).to_csv(path, index=False)  # fmt: skip
+    pd.DataFrame(
+        {
+            "connection_id": "P" + board + "/F" + circuit + "/" + phase,
+            "survey_date": "2026-05-04",
+            "equipment": "P" + board,
+            "circuit": "F" + circuit,
+            "phase": phase,
+            "connection_c": random.normal(42, 4, count).round(1),
+            "ambient_c": 30.0,
+            "load_pct": random.uniform(45, 95, count).round(0),
+        }
+    ).to_csv(path, index=False)
 
 
 if __name__ == "__main__":
@@ -44,8 +51,13 @@ if __name__ == "__main__":
         folder = Path(name)
         site(folder / "survey.csv", 100_000)
         with keep.opened(str(folder / "store.db"), create=True) as store:
-            bring_in(store, [Wanted(folder / "survey.csv", Ways())], on=dt.date(2026, 6, 1), options={},
-                     stamp=Stamp("bench", "2026-06-01T00:00:00+00:00"))  # fmt: skip
+            bring_in(
+                store,
+                [Wanted(folder / "survey.csv", Ways())],
+                on=dt.date(2026, 6, 1),
+                options={},
+                stamp=Stamp("bench", "2026-06-01T00:00:00+00:00"),
+            )
         with served(folder) as app:
             browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
             page = browser.new_page()

@@ -28,26 +28,41 @@ def tables(count: int) -> dict[str, pd.DataFrame]:
     rise = random.normal(20, 0.5, count) * (load / 100) ** 1.8
     rise *= np.where(random.random(count) < 0.1, random.uniform(1, 4, count), 1.0)
     date = pd.Timestamp("2026-05-04").as_unit("us")
-    survey = pd.DataFrame({
-        "connection_id": ids, "survey_date": date, "survey_id": "S1", "site": "Site",
-        "equipment": pd.Series(np.char.mod("E%05d", number // 30), dtype="str"),
-        "circuit": pd.Series(np.char.mod("F%02d", number // 3 % 10), dtype="str"),
-        "phase": pd.Series(np.array(["A", "B", "C"])[number % 3], dtype="str"),
-        "connection_c": 30 + rise, "ambient_c": 30.0, "load_pct": load, "rated_a": 100.0,
-    }).astype({"survey_id": "str", "site": "str"})  # fmt: skip
+    survey = pd.DataFrame(
+        {
+            "connection_id": ids,
+            "survey_date": date,
+            "survey_id": "S1",
+            "site": "Site",
+            "equipment": pd.Series(np.char.mod("E%05d", number // 30), dtype="str"),
+            "circuit": pd.Series(np.char.mod("F%02d", number // 3 % 10), dtype="str"),
+            "phase": pd.Series(np.array(["A", "B", "C"])[number % 3], dtype="str"),
+            "connection_c": 30 + rise,
+            "ambient_c": 30.0,
+            "load_pct": load,
+            "rated_a": 100.0,
+        }
+    ).astype({"survey_id": "str", "site": "str"})
     required = random.choice([10.0, 20.0, 40.0], count)
-    installs = pd.DataFrame({
-        "connection_id": ids, "work_date": pd.Timestamp("2025-03-01").as_unit("us"),
-        "required_low_nm": required, "required_high_nm": required,
-        "applied_nm": required * random.normal(1, 0.08, count),
-        "tool_id": pd.Series(np.char.mod("T%02d", number % 40), dtype="str"),
-        "method": pd.Series("torque tool", index=ids.index, dtype="str"),
-    })  # fmt: skip
-    tools = pd.DataFrame({
-        "tool_id": pd.Series(np.char.mod("T%02d", np.arange(40)), dtype="str"),
-        "range_min_nm": 5.0, "range_max_nm": 100.0,
-        "calibrated_on": pd.Timestamp("2025-01-01").as_unit("us"),
-    })  # fmt: skip
+    installs = pd.DataFrame(
+        {
+            "connection_id": ids,
+            "work_date": pd.Timestamp("2025-03-01").as_unit("us"),
+            "required_low_nm": required,
+            "required_high_nm": required,
+            "applied_nm": required * random.normal(1, 0.08, count),
+            "tool_id": pd.Series(np.char.mod("T%02d", number % 40), dtype="str"),
+            "method": pd.Series("torque tool", index=ids.index, dtype="str"),
+        }
+    )
+    tools = pd.DataFrame(
+        {
+            "tool_id": pd.Series(np.char.mod("T%02d", np.arange(40)), dtype="str"),
+            "range_min_nm": 5.0,
+            "range_max_nm": 100.0,
+            "calibrated_on": pd.Timestamp("2025-01-01").as_unit("us"),
+        }
+    )
     shuffled = survey.sample(frac=1, random_state=1).reset_index(drop=True)
     return {"survey": shuffled, "installs": installs, "tools": tools}
 
@@ -94,9 +109,7 @@ def main() -> None:
     print(f"one sort, merge and groupby.min:      {base:6.2f} s")
     print(f"ratio {times[-1] / base:.1f} (goal 15)   slope {slope:.2f} (goal at most 1.15)")
     inputs, peak = peak_mb(1_000_000)
-    print(
-        f"memory: inputs {inputs:,.0f} MB, assess {peak:,.0f} MB beyond them, {peak / inputs:.1f} times (goal 4)"
-    )
+    print(f"memory: inputs {inputs:,.0f} MB, assess {peak:,.0f} MB beyond them, {peak / inputs:.1f} times (goal 4)")
     assert math.isfinite(slope)
 
 

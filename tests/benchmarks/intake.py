@@ -38,9 +38,7 @@ def best(work: Callable[[], object], times: int = 3) -> float:
 def write_csv(folder: Path) -> list[Path]:
     frames = tables(SIZE)
     survey = frames["survey"].round(1).drop(columns="survey_id")
-    installs = frames["installs"].rename(
-        columns={"required_low_nm": "required_torque", "applied_nm": "applied_torque"}
-    )
+    installs = frames["installs"].rename(columns={"required_low_nm": "required_torque", "applied_nm": "applied_torque"})
     installs = installs.drop(columns="required_high_nm").round(1).assign(torque_unit="N·m")
     tools = (
         frames["tools"]
@@ -85,9 +83,7 @@ def main() -> None:
         read = best(lambda: read_files(wanted, on=ON))
         both = best(lambda: riskscope.assess(read_files(wanted, on=ON), on=ON))
     print(f"text plus to_numeric of {SIZE:,} + {SIZE:,} rows: {base:5.2f} s")
-    print(
-        f"intake {read:5.2f} s, intake plus assess {both:5.2f} s: ratio {both / base:.1f} (goal 4)"
-    )
+    print(f"intake {read:5.2f} s, intake plus assess {both:5.2f} s: ratio {both / base:.1f} (goal 4)")
     data = write_workbook()
 
     def alone() -> None:
@@ -95,7 +91,8 @@ def main() -> None:
 
     base, ours = best(alone), best(lambda: xlsx.read(data, "survey.xlsx", Limits()))
     print(
-        f"workbook of {SIZE:,} rows: the reader alone {base:5.2f} s, ours {ours:5.2f} s: ratio {ours / base:.1f} (goal 3)"
+        f"workbook of {SIZE:,} rows: the reader alone {base:5.2f} s, ours "
+        f"{ours:5.2f} s: ratio {ours / base:.1f} (goal 3)"
     )
 
 

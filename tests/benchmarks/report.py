@@ -27,12 +27,35 @@ def site(folder: Path, findings: int) -> None:
     rows = []
     for number in range(findings):
         for phase, warm in (("A", 62.0), ("B", 41.0), ("C", 42.0)):
-            rows.append((f"P{number // 20}/F{number}/{phase}", "2026-05-04", f"P{number // 20}", f"F{number}", phase,
-                         warm, 30.0, 80, f"ir{number}.jpg" if phase == "A" else ""))  # fmt: skip
+            rows.append(
+                (
+                    f"P{number // 20}/F{number}/{phase}",
+                    "2026-05-04",
+                    f"P{number // 20}",
+                    f"F{number}",
+                    phase,
+                    warm,
+                    30.0,
+                    80,
+                    f"ir{number}.jpg" if phase == "A" else "",
+                )
+            )
         noise = random.integers(0, 255, (48, 64, 3), dtype=np.uint8)
         Image.fromarray(noise).resize((640, 480)).save(folder / f"ir{number}.jpg")
-    pd.DataFrame(rows, columns=["connection_id", "survey_date", "equipment", "circuit", "phase", "connection_c",
-                                "ambient_c", "load_pct", "image"]).to_csv(folder / "survey.csv", index=False)  # fmt: skip
+    pd.DataFrame(
+        rows,
+        columns=[
+            "connection_id",
+            "survey_date",
+            "equipment",
+            "circuit",
+            "phase",
+            "connection_c",
+            "ambient_c",
+            "load_pct",
+            "image",
+        ],
+    ).to_csv(folder / "survey.csv", index=False)
 
 
 if __name__ == "__main__":

@@ -40,14 +40,20 @@ def readings(connections: int, surveys: int) -> pd.DataFrame:
     phase = np.array(["A", "B", "C"])[number % 3]
     text = lambda values: pd.Series(values).astype("str")  # noqa: E731
     equipment = "P" + text(board)
-    return pd.DataFrame({
-        "connection_id": equipment + "/F" + text(circuit) + "/" + pd.Series(phase),
-        "survey_date": (pd.Timestamp("2016-05-01") + pd.to_timedelta(year * 365, "D")).strftime("%Y-%m-%d"),
-        "equipment": equipment, "circuit": "F" + text(circuit), "phase": phase,
-        "connection_c": random.normal(45, 6, count).round(1), "ambient_c": 30.0,
-        "load_pct": random.uniform(40, 95, count).round(0), "emissivity": 0.95,
-        "comment": "",
-    })  # fmt: skip
+    return pd.DataFrame(
+        {
+            "connection_id": equipment + "/F" + text(circuit) + "/" + pd.Series(phase),
+            "survey_date": (pd.Timestamp("2016-05-01") + pd.to_timedelta(year * 365, "D")).strftime("%Y-%m-%d"),
+            "equipment": equipment,
+            "circuit": "F" + text(circuit),
+            "phase": phase,
+            "connection_c": random.normal(45, 6, count).round(1),
+            "ambient_c": 30.0,
+            "load_pct": random.uniform(40, 95, count).round(0),
+            "emissivity": 0.95,
+            "comment": "",
+        }
+    )
 
 
 def bare(path: Path, place: Path) -> float:
@@ -95,8 +101,10 @@ def trends(folder: Path) -> None:
     begin = time.perf_counter()
     over_time.trends(found, over_time.works(tables, ON), criteria, ON)
     made = time.perf_counter() - begin
-    print(f"trends of 10,000 x 10: {made:.2f} s, {made / read:.1f} x reading their rows ({read:.2f} s; goal 2); "
-          f"assessing the readings before: {assessed:.2f} s")  # fmt: skip
+    print(
+        f"trends of 10,000 x 10: {made:.2f} s, {made / read:.1f} x reading their rows ({read:.2f} s; goal 2); "
+        f"assessing the readings before: {assessed:.2f} s"
+    )
 
 
 if __name__ == "__main__":

@@ -27,18 +27,14 @@ def correcting(count: int = 1_000_000) -> None:
     ours, plain = [], []
     for _ in range(3):
         begin = time.perf_counter()
-        radiometry.true_temperature(
-            read, emissivity=e, camera_emissivity=0.95, reflected_c=reflected
-        )
+        radiometry.true_temperature(read, emissivity=e, camera_emissivity=0.95, reflected_c=reflected)
         ours.append(time.perf_counter() - begin)
         begin = time.perf_counter()
         for _ in range(3):
             signal = np.interp(read, temperatures, values)
         np.interp(signal, values, temperatures)
         plain.append(time.perf_counter() - begin)
-    print(
-        f"correcting {count:,} readings: {min(ours):.2f} s, {min(ours) / min(plain):.1f} x four np.interp (goal 2)"
-    )
+    print(f"correcting {count:,} readings: {min(ours):.2f} s, {min(ours) / min(plain):.1f} x four np.interp (goal 2)")
 
 
 def images(count: int = 100) -> None:
@@ -53,9 +49,7 @@ def images(count: int = 100) -> None:
             first = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e3
     each = (time.perf_counter() - begin) / count * 1000
     last = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e3
-    print(
-        f"images of 640 × 480 with ten boxes: {each:.0f} ms each (goal 50); memory {first:.0f} -> {last:.0f} MB"
-    )
+    print(f"images of 640 × 480 with ten boxes: {each:.0f} ms each (goal 50); memory {first:.0f} -> {last:.0f} MB")
 
 
 if __name__ == "__main__":

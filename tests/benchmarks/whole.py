@@ -1,4 +1,6 @@
-"""Whole commands and pages at 100,000 connections, or as many as are asked for: ``python -m tests.benchmarks.whole [CHECKOUT …]``.
+"""Whole commands and pages at 100,000 connections, or more, or fewer.
+
+``python -m tests.benchmarks.whole [CHECKOUT …]``
 
 Each checkout is measured in turn, in one run, so that two of them compare: make a worktree of an
 earlier commit (``git worktree add FOLDER COMMIT``) and name it beside ``.``. A checkout runs in its own
@@ -43,17 +45,29 @@ def site(folder: Path, count: int) -> None:
     board, circuit = "P" + text(number // 300), "F" + text(number // 3)
     names = board + "/" + circuit + "/" + pd.Series(phase)
     folder.mkdir()
-    pd.DataFrame({
-        "connection_id": names, "survey_date": "2026-05-04", "equipment": board, "circuit": circuit, "phase": phase,
-        "connection_c": (30 + random.gamma(4, 3, count)).round(1), "ambient_c": 30.0,
-        "load_pct": random.uniform(25, 105, count).round(0),
-    }).to_csv(folder / "survey.csv", index=False)  # fmt: skip
+    pd.DataFrame(
+        {
+            "connection_id": names,
+            "survey_date": "2026-05-04",
+            "equipment": board,
+            "circuit": circuit,
+            "phase": phase,
+            "connection_c": (30 + random.gamma(4, 3, count)).round(1),
+            "ambient_c": 30.0,
+            "load_pct": random.uniform(25, 105, count).round(0),
+        }
+    ).to_csv(folder / "survey.csv", index=False)
     some = np.sort(random.choice(count, count * 6 // 10, replace=False))
-    pd.DataFrame({
-        "connection_id": names[some], "work_date": "2025-03-01", "required_torque": 20,
-        "applied_torque": (20 * random.choice([1.0, 0.7, 1.3], len(some), p=[0.8, 0.15, 0.05])).round(1),
-        "torque_unit": "N·m", "tool_id": random.choice(["T1", "T2", ""], len(some)),
-    }).to_csv(folder / "installs.csv", index=False)  # fmt: skip
+    pd.DataFrame(
+        {
+            "connection_id": names[some],
+            "work_date": "2025-03-01",
+            "required_torque": 20,
+            "applied_torque": (20 * random.choice([1.0, 0.7, 1.3], len(some), p=[0.8, 0.15, 0.05])).round(1),
+            "torque_unit": "N·m",
+            "tool_id": random.choice(["T1", "T2", ""], len(some)),
+        }
+    ).to_csv(folder / "installs.csv", index=False)
     (folder / "tools.csv").write_text(
         "tool_id,range_min,range_max,torque_unit,calibrated_on\nT1,5,50,N·m,2025-01-10\n", "utf-8"
     )
@@ -68,8 +82,13 @@ def command(checkout: Path, arguments: Sequence[str], folder: Path) -> float:
     """Seconds a command of a checkout takes, its start included."""
     environment = {**os.environ, "PYTHONPATH": str(checkout)}
     begin = time.perf_counter()
-    subprocess.run([interpreter(checkout), "-m", "riskscope", *arguments], cwd=folder, env=environment,
-                   capture_output=True, check=True)  # fmt: skip
+    subprocess.run(
+        [interpreter(checkout), "-m", "riskscope", *arguments],
+        cwd=folder,
+        env=environment,
+        capture_output=True,
+        check=True,
+    )
     return time.perf_counter() - begin
 
 
@@ -82,10 +101,7 @@ def page_seconds(page: Page, address: str, words: str) -> float:
 
 def pages(checkout: Path, folder: Path, turns: int, note: Callable[[str, float], None]) -> None:
     """Each page, several times, on a store that is assessed already."""
-    with (
-        served(folder, ON, top=checkout, python=interpreter(checkout)) as app,
-        sync_playwright() as playwright,
-    ):
+    with served(folder, ON, top=checkout, python=interpreter(checkout)) as app, sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
         page = browser.new_page()
         page.set_default_timeout(300_000)
@@ -107,9 +123,7 @@ def main() -> None:
         help="folders that hold riskscope/ (this one)",
     )
     parser.add_argument("--connections", type=int, default=100_000, help="how many (100,000)")
-    parser.add_argument(
-        "--turns", type=int, default=3, help="how often each is measured; the best counts (3)"
-    )
+    parser.add_argument("--turns", type=int, default=3, help="how often each is measured; the best counts (3)")
     given = parser.parse_args()
     for path in given.checkouts:
         if not (path / "riskscope" / "__main__.py").is_file():
@@ -126,31 +140,14 @@ def main() -> None:
                 for place, checkout in enumerate(checkouts):
                     known = {"DATA": str(folder / "data"), "OUT": str(folder / f"out{place}")}
                     arguments = [known.get(word, word) for word in words]
-                    taken[label, checkout].append(
-                        command(checkout, [*arguments, "--on", ON], folder)
-                    )
+                    taken[label, checkout].append(command(checkout, [*arguments, "--on", ON], folder))
         for place, checkout in enumerate(checkouts):
             home = folder / f"home{place}"
             home.mkdir()
-            adding = [
-                "store",
-                "add",
-                str(folder / "data"),
-                "--store",
-                str(home / "store.db"),
-                "--on",
-                ON,
-            ]
+            adding = ["store", "add", str(folder / "data"), "--store", str(home / "store.db"), "--on", ON]
             taken["store add", checkout].append(command(checkout, adding, home))
-            pages(
-                checkout,
-                home,
-                given.turns,
-                lambda label, s, of=checkout: taken[label, of].append(s),
-            )  # type: ignore[misc]
-    print(
-        f"{given.connections:,} connections; best of {given.turns} (store add: once), and times the first checkout"
-    )
+            pages(checkout, home, given.turns, lambda label, s, of=checkout: taken[label, of].append(s))  # type: ignore[misc]
+    print(f"{given.connections:,} connections; best of {given.turns} (store add: once), and times the first checkout")
     print(" " * 18 + "".join(f"{checkout.name[-16:]:>18}" for checkout in checkouts))
     for label in dict.fromkeys(label for label, _ in taken):
         best = [min(taken[label, checkout]) for checkout in checkouts]

@@ -22,19 +22,16 @@ def words(capsys: pytest.CaptureFixture) -> str:
 
 def test_what_was_understood(tmp_path: Path, capsys: pytest.CaptureFixture) -> None:
     (tmp_path / "survey.csv").write_text(
-        "Tag,Date,Temp (°F),Ambient,Load %,Spare\nA,2026-05-04,140,90,50,x\nB,2026-05-04,9999,90,50,\n"
-        "Total,,,,,\n", "utf-8",
-    )  # fmt: skip
+        "Tag,Date,Temp (°F),Ambient,Load %,Spare\nA,2026-05-04,140,90,50,x\nB,2026-05-04,9999,90,50,\nTotal,,,,,\n",
+        "utf-8",
+    )
     assert run(["check", str(tmp_path), *ON]) == 0
     text = words(capsys)
     assert "survey.csv: table survey, 4 rows: 1 accepted, 1 rejected, 2 set aside" in text
     assert "Temp (°F) is connection_c, in °F" in text
     assert "Spare is kept with the row, not used" in text
     assert "column Ambient: no unit in the header: read in the file's °F" in text
-    assert (
-        "line 3: Temp (°F) “9999” must be at most 1500 °C. Cells: B, 2026-05-04, 9999, 90, 50"
-        in text
-    )
+    assert "line 3: Temp (°F) “9999” must be at most 1500 °C. Cells: B, 2026-05-04, 9999, 90, 50" in text
     assert "line 4: totals. Cells: Total" in text
     assert run(["check", str(tmp_path), "--strict", *ON]) == 1
 
@@ -46,19 +43,12 @@ def test_lines_that_settle_what_is_open(tmp_path: Path, capsys: pytest.CaptureFi
     text = capsys.readouterr().out
     lines = text[text.index('[files."survey.csv"]') :]
     stated = tomllib.loads(lines)["files"]["survey.csv"]
-    assert stated == {
-        "day_first": True,
-        "temperature_unit": "C",
-        "delta_basis": "similar",
-        "load": "percent",
-    }
+    assert stated == {"day_first": True, "temperature_unit": "C", "delta_basis": "similar", "load": "percent"}
     (tmp_path / "riskscope.toml").write_text(lines, "utf-8")
     assert run(["check", str(tmp_path), *ON]) == 0
 
 
-def test_one_unreadable_file_does_not_hide_the_others(
-    tmp_path: Path, capsys: pytest.CaptureFixture
-) -> None:
+def test_one_unreadable_file_does_not_hide_the_others(tmp_path: Path, capsys: pytest.CaptureFixture) -> None:
     (tmp_path / "survey.csv").write_text("Tag,When\nA,2026-05-04\n", "utf-8")
     (tmp_path / "tools.csv").write_text("tool_id,calibrated_on\nT1,2026-01-01\n", "utf-8")
     (tmp_path / "broken.xlsx").write_bytes(b"PK")
@@ -91,9 +81,7 @@ def test_a_file_can_be_left_out(tmp_path: Path, capsys: pytest.CaptureFixture) -
         ("[files]\nsurvey = 3\n", "must be a section"),
     ],
 )  # fmt: skip
-def test_faults_of_riskscope_toml(
-    toml: str, text: str, tmp_path: Path, capsys: pytest.CaptureFixture
-) -> None:
+def test_faults_of_riskscope_toml(toml: str, text: str, tmp_path: Path, capsys: pytest.CaptureFixture) -> None:
     (tmp_path / "survey.csv").write_text("Tag,Date,Temp (°C)\nA,2026-05-04,40\n", "utf-8")
     (tmp_path / "riskscope.toml").write_text(toml, "utf-8")
     assert run(["check", str(tmp_path), *ON]) in (1, 2)
@@ -101,9 +89,7 @@ def test_faults_of_riskscope_toml(
     assert text in " ".join((printed.out + printed.err).split())
 
 
-def test_one_file_with_the_ways_of_its_folder(
-    tmp_path: Path, capsys: pytest.CaptureFixture
-) -> None:
+def test_one_file_with_the_ways_of_its_folder(tmp_path: Path, capsys: pytest.CaptureFixture) -> None:
     (tmp_path / "may.csv").write_text("Tag,Date,Temp\nA,2026-05-04,140\n", "utf-8")
     (tmp_path / "riskscope.toml").write_text('[files."may.csv"]\ntemperature_unit = "F"\n', "utf-8")
     assert run(["check", str(tmp_path / "may.csv"), "--table", "survey", *ON]) == 0

@@ -24,15 +24,11 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
-def test_rank_writes_every_table_and_prints_urgent_first(
-    home: Path, capsys: pytest.CaptureFixture
-) -> None:
+def test_rank_writes_every_table_and_prints_urgent_first(home: Path, capsys: pytest.CaptureFixture) -> None:
     out = home / "results"
     assert run(["rank", str(DEMO), "--out", str(out), *ON]) == 0
     text = capsys.readouterr().out
-    assert {path.name for path in out.iterdir()} == {f"{name}.csv" for name in TABLES} | {
-        "summary.json"
-    }
+    assert {path.name for path in out.iterdir()} == {f"{name}.csv" for name in TABLES} | {"summary.json"}
     assert text.index("NOW: 7 THAT MUST NOT WAIT") < text.index("READ") < text.index("WORST")
     assert "Not rated (that is not 0): " in text
     assert "verify the absence of voltage" in text
@@ -57,9 +53,11 @@ def test_same_inputs_same_bytes(home: Path) -> None:
 
 def test_rank_of_named_files_equals_rank_of_the_folder(home: Path) -> None:
     files = [
-        option for path in sorted(DEMO.glob("*.csv")) + sorted(DEMO.glob("*.xlsx")) if path.stem != "planted"
+        option
+        for path in sorted(DEMO.glob("*.csv")) + sorted(DEMO.glob("*.xlsx"))
+        if path.stem != "planted"
         for option in (f"--{path.stem.split('_')[0]}", str(path))
-    ]  # fmt: skip
+    ]
     assert run(["rank", str(DEMO), "--out", str(home / "a"), *ON]) == 0
     ways = ["--temperature-unit", "F", "--map", "Spot=connection_c", "--map", "Air=ambient_c"]
     assert run(["rank", *files, *ways, "--out", str(home / "b"), *ON]) == 0
@@ -68,8 +66,10 @@ def test_rank_of_named_files_equals_rank_of_the_folder(home: Path) -> None:
 
 def test_strict_fails_on_a_rejected_row(home: Path) -> None:
     survey = home / "survey.csv"
-    survey.write_text("connection_id,survey_date,connection_c,ambient_c,load_pct\nA,2026-05-04,40,30,50\n"
-                      "B,2026-05-04,4000,30,50\n", "utf-8")  # fmt: skip
+    survey.write_text(
+        "connection_id,survey_date,connection_c,ambient_c,load_pct\nA,2026-05-04,40,30,50\nB,2026-05-04,4000,30,50\n",
+        "utf-8",
+    )
     arguments = ["rank", "--survey", str(survey), "--out", str(home / "r"), *ON]
     assert run(arguments) == 0
     assert run([*arguments, "--strict"]) == 1
@@ -92,9 +92,13 @@ def test_strict_fails_on_a_rejected_row(home: Path) -> None:
     ids=lambda value: " ".join(value)[-30:] if isinstance(value, list) else "",
 )
 def test_wrong_use_is_a_sentence(
-    home: Path, arguments: list[str], status: int, words: str, capsys: pytest.CaptureFixture,
+    home: Path,
+    arguments: list[str],
+    status: int,
+    words: str,
+    capsys: pytest.CaptureFixture,
     monkeypatch: pytest.MonkeyPatch,
-) -> None:  # fmt: skip
+) -> None:
     monkeypatch.chdir(home)
     assert run(arguments) == status
     printed = capsys.readouterr()
@@ -119,9 +123,7 @@ def test_our_own_fault_is_a_sentence_an_id_and_a_log(
 
 
 @pytest.mark.parametrize("command", COMMANDS)
-def test_every_command_has_help_and_a_real_example(
-    command: str, capsys: pytest.CaptureFixture
-) -> None:
+def test_every_command_has_help_and_a_real_example(command: str, capsys: pytest.CaptureFixture) -> None:
     assert run([command, "--help"]) == 0
     text = capsys.readouterr().out
     assert "Example:" in text
@@ -139,26 +141,29 @@ def test_explain_shows_the_whole_chain(home: Path, capsys: pytest.CaptureFixture
     assert run(["explain", "mcc-4/f1/a", str(DEMO), *ON]) == 0
     text = " ".join(capsys.readouterr().out.split())
     for words in (
-        "survey_2026.xlsx, sheet Readings, line", "connection 58.0 °C", "14.2 K as found", "17.5 K (n = 2)",
-        "the reference", "ANSI/NETA table 100.18", "4-15 K = 2", "As found: 2", "by our square-law step: 3",
-        "Limit 90.0 °C, from UL 489 (ul489)", "State: verified", "Required 31.0 N·m", "Tool T-0",
-        "Remake (soon)", "never a chance of failure", "Lock out and tag",
-    ):  # fmt: skip
+        "survey_2026.xlsx, sheet Readings, line",
+        "connection 58.0 °C",
+        "14.2 K as found",
+        "17.5 K (n = 2)",
+        "the reference",
+        "ANSI/NETA table 100.18",
+        "4-15 K = 2",
+        "As found: 2",
+        "by our square-law step: 3",
+        "Limit 90.0 °C, from UL 489 (ul489)",
+        "State: verified",
+        "Required 31.0 N·m",
+        "Tool T-0",
+        "Remake (soon)",
+        "never a chance of failure",
+        "Lock out and tag",
+    ):
         assert words in text, words
 
 
 def test_explain_in_other_units(home: Path, capsys: pytest.CaptureFixture) -> None:
     """58 °C is 136.4 °F, 14.2 K is 25.6 °F, 31 N·m is 274 lbf·in."""
-    arguments = [
-        "explain",
-        "MCC-4/F1/A",
-        str(DEMO),
-        *ON,
-        "--show-temperature",
-        "F",
-        "--show-torque",
-        "lbf·in",
-    ]
+    arguments = ["explain", "MCC-4/F1/A", str(DEMO), *ON, "--show-temperature", "F", "--show-torque", "lbf·in"]
     assert run(arguments) == 0
     text = " ".join(capsys.readouterr().out.split())
     for words in ("connection 136.4 °F", "25.6 °F as found", "Required 274 lbf·in"):
@@ -207,9 +212,7 @@ def test_demo_is_copied_and_ranks(home: Path, capsys: pytest.CaptureFixture) -> 
     assert run(["rank", str(home / "demo"), "--out", str(home / "r"), *ON]) == 0
 
 
-def test_output_that_cannot_be_written_is_a_sentence(
-    home: Path, capsys: pytest.CaptureFixture
-) -> None:
+def test_output_that_cannot_be_written_is_a_sentence(home: Path, capsys: pytest.CaptureFixture) -> None:
     (home / "r").write_text("a file stands here", "utf-8")
     assert run(["rank", str(DEMO), "--out", str(home / "r"), *ON]) == 1
     assert "cannot be written" in capsys.readouterr().err
@@ -217,7 +220,8 @@ def test_output_that_cannot_be_written_is_a_sentence(
 
 
 def test_module_runs() -> None:
-    done = subprocess.run([sys.executable, "-m", "riskscope", "--version"], capture_output=True, text=True,
-                          cwd=DEMO.parent, check=False)  # fmt: skip
+    done = subprocess.run(
+        [sys.executable, "-m", "riskscope", "--version"], capture_output=True, text=True, cwd=DEMO.parent, check=False
+    )
     assert done.returncode == 0
     assert "riskscope" in done.stdout

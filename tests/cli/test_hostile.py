@@ -28,11 +28,10 @@ def rank(site: Path, *more: str) -> tuple[int, pd.DataFrame]:
     return status, pd.read_csv(path).set_index("connection_id") if path.exists() else pd.DataFrame()
 
 
-def test_a_quote_left_open_is_an_error_not_a_lost_row(
-    site: Path, capsys: pytest.CaptureFixture
-) -> None:
-    (site / "survey.csv").write_text(HEAD.strip() + ",comment\nA1,2026-05-01,30,25,50,\"C phase lug\n"
-                                     "A2,2026-05-01,195,25,50,smoking\n", "utf-8")  # fmt: skip
+def test_a_quote_left_open_is_an_error_not_a_lost_row(site: Path, capsys: pytest.CaptureFixture) -> None:
+    (site / "survey.csv").write_text(
+        HEAD.strip() + ',comment\nA1,2026-05-01,30,25,50,"C phase lug\nA2,2026-05-01,195,25,50,smoking\n', "utf-8"
+    )
     status, _ = rank(site)
     assert status == 1
     assert "quotation mark that is not closed" in capsys.readouterr().err
@@ -61,20 +60,17 @@ def test_work_between_makes_it_a_new_joint(site: Path) -> None:
 def test_a_hotter_reading_of_the_same_survey_is_said(site: Path) -> None:
     (site / "survey.csv").write_text(
         "connection_id,survey_date,survey_time,connection_c,ambient_c,load_pct\n"
-        "A1,2026-05-01,09:00,85,25,50\nA1,2026-05-01,09:05,30,25,50\n", "utf-8",
-    )  # fmt: skip
+        "A1,2026-05-01,09:00,85,25,50\nA1,2026-05-01,09:05,30,25,50\n",
+        "utf-8",
+    )
     _, ranking = rank(site)
     assert "another reading was hotter" in ranking.loc["A1", "quality_flags"]
     assert ranking.loc["A1", "urgency"] == "soon"
 
 
-def test_readings_off_the_scale_come_first_and_are_counted(
-    site: Path, capsys: pytest.CaptureFixture
-) -> None:
+def test_readings_off_the_scale_come_first_and_are_counted(site: Path, capsys: pytest.CaptureFixture) -> None:
     bad = "".join(f"B{n},2026-05-01,,25,50\n" for n in range(20))
-    (site / "survey.csv").write_text(
-        HEAD + "A0,2026-05-01,30,25,50\n" + bad + "A1,2026-05-01,OL,25,50\n", "utf-8"
-    )
+    (site / "survey.csv").write_text(HEAD + "A0,2026-05-01,30,25,50\n" + bad + "A1,2026-05-01,OL,25,50\n", "utf-8")
     assert rank(site)[0] == 0
     text = " ".join(capsys.readouterr().out.split())
     assert "21 readings rejected, 1 of them off the instrument's scale" in text
@@ -83,8 +79,13 @@ def test_readings_off_the_scale_come_first_and_are_counted(
 
 
 def test_a_second_block_under_its_own_header_hides_nothing(site: Path) -> None:
-    (site / "survey.csv").write_text(HEAD + "A1,2026-05-01,195,25,50\nA2,2026-05-01,30,25,50\n\n"
-                                     + HEAD.strip() + ",phase,equipment\nA3,2026-05-01,30,25,50,A,B1\n", "utf-8")  # fmt: skip
+    (site / "survey.csv").write_text(
+        HEAD
+        + "A1,2026-05-01,195,25,50\nA2,2026-05-01,30,25,50\n\n"
+        + HEAD.strip()
+        + ",phase,equipment\nA3,2026-05-01,30,25,50,A,B1\n",
+        "utf-8",
+    )
     _, ranking = rank(site)
     assert ranking.loc["A1", "urgency"] == "now"
     rejected = pd.read_csv(site / "out" / "rejected.csv").query("kind == 'rejected'")
@@ -93,13 +94,12 @@ def test_a_second_block_under_its_own_header_hides_nothing(site: Path) -> None:
     assert "more cells than the header" in rejected["reason"].iloc[0]
 
 
-def test_one_tag_for_three_phases_is_three_connections(
-    site: Path, capsys: pytest.CaptureFixture
-) -> None:
+def test_one_tag_for_three_phases_is_three_connections(site: Path, capsys: pytest.CaptureFixture) -> None:
     (site / "survey.csv").write_text(
         "Asset,Tag,Phase,Date,Temp C,Ambient C,Load %\nP1,Q1,R,2026-05-01,50,25,60\nP1,Q1,Y,2026-05-01,40,25,60\n"
-        "P1,Q1,B,2026-05-01,41,25,60\n", "utf-8",
-    )  # fmt: skip
+        "P1,Q1,B,2026-05-01,41,25,60\n",
+        "utf-8",
+    )
     _, ranking = rank(site, "--map", "Asset=equipment", "--map", "Tag=connection_id")
     assert set(ranking.index) == {"Q1/R", "Q1/Y", "Q1/B"}
     assert "stands for several connections" in " ".join(capsys.readouterr().out.split())
@@ -121,8 +121,9 @@ def test_what_is_hot_and_cannot_be_rated_says_how_hot(
 
 
 def test_two_temperature_columns_are_asked_about(site: Path, capsys: pytest.CaptureFixture) -> None:
-    (site / "survey.csv").write_text("connection_id,survey_date,connection_c,Hot spot (°C),ambient_c,load_pct\n"
-                                     "A1,2026-05-01,40,195,25,50\n", "utf-8")  # fmt: skip
+    (site / "survey.csv").write_text(
+        "connection_id,survey_date,connection_c,Hot spot (°C),ambient_c,load_pct\nA1,2026-05-01,40,195,25,50\n", "utf-8"
+    )
     assert rank(site)[0] == 1
     assert "both look like connection_c" in capsys.readouterr().err
 
@@ -130,8 +131,9 @@ def test_two_temperature_columns_are_asked_about(site: Path, capsys: pytest.Capt
 def test_a_point_before_three_digits_between_semicolons_is_asked_about(
     site: Path, capsys: pytest.CaptureFixture
 ) -> None:
-    (site / "survey.csv").write_text("connection_id;survey_date;connection_c;similar_c;load_a;rated_a\n"
-                                     "A1;2026-05-01;90;80;480;1.200\n", "utf-8")  # fmt: skip
+    (site / "survey.csv").write_text(
+        "connection_id;survey_date;connection_c;similar_c;load_a;rated_a\nA1;2026-05-01;90;80;480;1.200\n", "utf-8"
+    )
     assert rank(site)[0] == 1
     assert "--decimal point or --decimal comma" in capsys.readouterr().err
     _, ranking = rank(site, "--decimal", "comma")
@@ -139,12 +141,12 @@ def test_a_point_before_three_digits_between_semicolons_is_asked_about(
 
 
 def test_a_load_no_circuit_carries_is_rejected(site: Path) -> None:
-    (site / "survey.csv").write_text("connection_id,survey_date,connection_c,load_a,rated_a\nA1,2026-05-01,90,480,1.2\n"
-                                     "A2,2026-05-01,40,80,100\n", "utf-8")  # fmt: skip
-    rank(site)
-    reason = (
-        pd.read_csv(site / "out" / "rejected.csv").query("kind == 'rejected'")["reason"].iloc[0]
+    (site / "survey.csv").write_text(
+        "connection_id,survey_date,connection_c,load_a,rated_a\nA1,2026-05-01,90,480,1.2\nA2,2026-05-01,40,80,100\n",
+        "utf-8",
     )
+    rank(site)
+    reason = pd.read_csv(site / "out" / "rejected.csv").query("kind == 'rejected'")["reason"].iloc[0]
     assert reason == "load_a is 40000 % of full load"
 
 
@@ -170,16 +172,12 @@ def test_our_own_results_are_never_read_back(site: Path) -> None:
 def test_the_same_connection_in_two_registers_is_rejected_once(site: Path) -> None:
     (site / "survey.csv").write_text(HEAD + "A1,2026-05-01,30,25,50\n", "utf-8")
     for name, board in (("a", "B1"), ("b", "B2")):
-        (site / f"connections_{name}.csv").write_text(
-            f"connection_id,site,equipment\nA1,S,{board}\n", "utf-8"
-        )
+        (site / f"connections_{name}.csv").write_text(f"connection_id,site,equipment\nA1,S,{board}\n", "utf-8")
     status, ranking = rank(site)
     assert status == 0
     assert ranking.loc["A1", "equipment"] == "B1"
     rejected = pd.read_csv(site / "out" / "rejected.csv").query("kind == 'rejected'")
-    assert rejected["reason"].tolist() == [
-        "the same connection_id is already in connections_a.csv, line 2"
-    ]
+    assert rejected["reason"].tolist() == ["the same connection_id is already in connections_a.csv, line 2"]
     counts = json.loads((site / "out" / "summary.json").read_text("utf-8"))["tables"]["connections"]
     assert counts["read"] == counts["accepted"] + counts["rejected"] + counts["set_aside"]
 
@@ -187,14 +185,19 @@ def test_the_same_connection_in_two_registers_is_rejected_once(site: Path) -> No
 @pytest.mark.parametrize(
     "arguments",
     [
-        ["--set", "calibration_months=1000000000"], ["--on", "9999-12-31"], ["--set", "exponent=0"],
-        ["--set", "exponent=1000"], ["--set", "coverage=1e200"], ["--set", "group_max=0"], ["--set", "max_rows=-1"],
-        ["--set", "limit_default_c=1e299"], ["--set", "survey_gap_days=1" + "0" * 400], ["--out", ""],
+        ["--set", "calibration_months=1000000000"],
+        ["--on", "9999-12-31"],
+        ["--set", "exponent=0"],
+        ["--set", "exponent=1000"],
+        ["--set", "coverage=1e200"],
+        ["--set", "group_max=0"],
+        ["--set", "max_rows=-1"],
+        ["--set", "limit_default_c=1e299"],
+        ["--set", "survey_gap_days=1" + "0" * 400],
+        ["--out", ""],
     ],
-)  # fmt: skip
-def test_absurd_settings_are_refused_in_words(
-    site: Path, arguments: list[str], capsys: pytest.CaptureFixture
-) -> None:
+)
+def test_absurd_settings_are_refused_in_words(site: Path, arguments: list[str], capsys: pytest.CaptureFixture) -> None:
     (site / "survey.csv").write_text(HEAD + "A1,2026-05-01,95,25,50\n", "utf-8")
     assert run(["rank", str(site), "--out", str(site / "out"), *arguments]) == 2
     assert "Traceback" not in capsys.readouterr().err
@@ -202,13 +205,16 @@ def test_absurd_settings_are_refused_in_words(
 
 @pytest.mark.parametrize(
     "toml",
-    ['[files."survey.csv"]\nmapping = { temp = 5 }\n', '[files."survey.csv"]\nmapping = { connection_c = ["a"] }\n',
-     '[files."survey.csv"]\ntable = 5\n', '[files."survey.csv"]\ntable = ["survey"]\n',
-     "[settings]\nsurvey_gap_days = 1" + "0" * 400 + "\n", "[settings]\nsurvey_gap_days = 1" + "0" * 5000 + "\n"],
-)  # fmt: skip
-def test_absurd_toml_is_refused_in_words(
-    site: Path, toml: str, capsys: pytest.CaptureFixture
-) -> None:
+    [
+        '[files."survey.csv"]\nmapping = { temp = 5 }\n',
+        '[files."survey.csv"]\nmapping = { connection_c = ["a"] }\n',
+        '[files."survey.csv"]\ntable = 5\n',
+        '[files."survey.csv"]\ntable = ["survey"]\n',
+        "[settings]\nsurvey_gap_days = 1" + "0" * 400 + "\n",
+        "[settings]\nsurvey_gap_days = 1" + "0" * 5000 + "\n",
+    ],
+)
+def test_absurd_toml_is_refused_in_words(site: Path, toml: str, capsys: pytest.CaptureFixture) -> None:
     (site / "survey.csv").write_text(HEAD + "A1,2026-05-01,95,25,50\n", "utf-8")
     (site / "riskscope.toml").write_text(toml, "utf-8")
     assert rank(site)[0] in (1, 2)
@@ -222,9 +228,7 @@ def test_a_file_name_that_is_not_text(site: Path) -> None:
     assert rank(site)[0] == 0
 
 
-def test_control_characters_do_not_command_the_terminal(
-    site: Path, capsys: pytest.CaptureFixture
-) -> None:
+def test_control_characters_do_not_command_the_terminal(site: Path, capsys: pytest.CaptureFixture) -> None:
     rows = "".join(f"B{n},2026-05-01,30,25,50\n" for n in range(60))
     (site / "survey.csv").write_text(HEAD + "A\x1b[2J\u202eX,2026-05-01,95,25,50\n" + rows, "utf-8")
     assert rank(site)[0] == 0
@@ -268,23 +272,22 @@ def test_an_encoding_that_was_guessed_is_said(site: Path, capsys: pytest.Capture
 def test_settings_that_were_changed_are_shown(site: Path, capsys: pytest.CaptureFixture) -> None:
     (site / "survey.csv").write_text(HEAD + "A1,2026-05-01,40,25,50\n", "utf-8")
     rank(site, "--set", "limit_default_c=75")
-    assert "Settings not at their default: limit_default_c (from option)" in " ".join(
-        capsys.readouterr().out.split()
-    )
+    assert "Settings not at their default: limit_default_c (from option)" in " ".join(capsys.readouterr().out.split())
 
 
 def test_one_id_on_two_boards_is_two_connections(site: Path, capsys: pytest.CaptureFixture) -> None:
-    (site / "survey.csv").write_text("board,connection,date,time,temp (°C),ambient (°C),load %\n"
-                                     "M,F1/A,2026-05-12,08:00,190,30,80\nN,F1/A,2026-05-12,09:00,35,30,80\n", "utf-8")  # fmt: skip
+    (site / "survey.csv").write_text(
+        "board,connection,date,time,temp (°C),ambient (°C),load %\n"
+        "M,F1/A,2026-05-12,08:00,190,30,80\nN,F1/A,2026-05-12,09:00,35,30,80\n",
+        "utf-8",
+    )
     _, ranking = rank(site)
     assert ranking.loc["M/F1/A", "urgency"] == "now"
     assert "N/F1/A" in ranking.index
     assert "stands for several connections" in " ".join(capsys.readouterr().out.split())
 
 
-def test_one_id_on_two_boards_of_two_files_is_warned_of(
-    site: Path, capsys: pytest.CaptureFixture
-) -> None:
+def test_one_id_on_two_boards_of_two_files_is_warned_of(site: Path, capsys: pytest.CaptureFixture) -> None:
     for name, board in (("a", "M"), ("b", "N")):
         (site / f"survey_{name}.csv").write_text(
             HEAD.strip() + f",equipment\nF1/A,2026-05-12,50,30,80,{board}\n", "utf-8"
@@ -294,9 +297,7 @@ def test_one_id_on_two_boards_of_two_files_is_warned_of(
 
 
 def test_a_hotter_similar_component_acquits_nothing(site: Path) -> None:
-    (site / "survey.csv").write_text(
-        HEAD.strip() + ",similar_c\nA1,2026-05-12,62,30,80,150\n", "utf-8"
-    )
+    (site / "survey.csv").write_text(HEAD.strip() + ",similar_c\nA1,2026-05-12,62,30,80,150\n", "utf-8")
     _, ranking = rank(site)
     row = ranking.loc["A1"]
     assert (row["severity"], "reference is hotter" in row["quality_flags"]) == (3, True)
@@ -304,38 +305,34 @@ def test_a_hotter_similar_component_acquits_nothing(site: Path) -> None:
 
 
 def test_over_its_limit_without_load_says_how_hot(site: Path) -> None:
-    (site / "survey.csv").write_text(
-        "connection_id,survey_date,connection_c,load_pct\nA1,2026-05-12,95,0\n", "utf-8"
-    )
+    (site / "survey.csv").write_text("connection_id,survey_date,connection_c,load_pct\nA1,2026-05-12,95,0\n", "utf-8")
     _, ranking = rank(site)
     assert (ranking.loc["A1", "urgency"], ranking.loc["A1", "action"]) == ("now", "check circuit")
     assert "95.0 °C" in ranking.loc["A1", "reason"]
 
 
 def test_data_above_the_header_is_warned_of(site: Path, capsys: pytest.CaptureFixture) -> None:
-    (site / "survey.csv").write_text("A1,2026-05-12,62.0,30.0,80\nA2,2026-05-12,162,30,80\n" + HEAD
-                                     + "A3,2026-05-12,62,30,80\n", "utf-8")  # fmt: skip
-    rank(site)
-    assert "look like data: is there a header missing? (lines 1, 2)" in " ".join(
-        capsys.readouterr().out.split()
+    (site / "survey.csv").write_text(
+        "A1,2026-05-12,62.0,30.0,80\nA2,2026-05-12,162,30,80\n" + HEAD + "A3,2026-05-12,62,30,80\n", "utf-8"
     )
+    rank(site)
+    assert "look like data: is there a header missing? (lines 1, 2)" in " ".join(capsys.readouterr().out.split())
 
 
 def test_a_decimal_comma_between_commas_shifts_nothing(site: Path) -> None:
-    (site / "survey.csv").write_text(
-        HEAD + "A1,2026-05-12,162,5,30,80\nA2,2026-05-12,40,30,80\n", "utf-8"
-    )
+    (site / "survey.csv").write_text(HEAD + "A1,2026-05-12,162,5,30,80\nA2,2026-05-12,40,30,80\n", "utf-8")
     _, ranking = rank(site)
     assert list(ranking.index) == ["A2"]
-    reason = (
-        pd.read_csv(site / "out" / "rejected.csv").query("kind == 'rejected'")["reason"].iloc[0]
-    )
+    reason = pd.read_csv(site / "out" / "rejected.csv").query("kind == 'rejected'")["reason"].iloc[0]
     assert "more cells than the header" in reason
 
 
 def test_a_wide_sheet_read_twice_keeps_both_readings(site: Path) -> None:
-    (site / "survey.csv").write_text("Panel,Circuit,Date,Air (°C),A (°C),B (°C)\nP,F1,2026-05-12,30,40,40\n"
-                                     "Panel,Circuit,Date,Air (°C),A (°C),B (°C)\nP,F1,2026-05-12,30,41,41\n", "utf-8")  # fmt: skip
+    (site / "survey.csv").write_text(
+        "Panel,Circuit,Date,Air (°C),A (°C),B (°C)\nP,F1,2026-05-12,30,40,40\n"
+        "Panel,Circuit,Date,Air (°C),A (°C),B (°C)\nP,F1,2026-05-12,30,41,41\n",
+        "utf-8",
+    )
     _, ranking = rank(site, "--map", "Air (°C)=ambient_c")
     assert set(ranking.index) == {"P/F1/A", "P/F1/B"}
     refused = pd.read_csv(site / "out" / "rejected.csv")

@@ -29,10 +29,8 @@ ON = ["--on", "2026-11-01"]
         (["gaps", str(DEMO), "--board", "mcc-3", "--state", "doubtful"], ["MCC-3/F4/A", "30.1 N·m"]),
     ],
     ids=lambda value: " ".join(value[:2])[:12] if isinstance(value, list) else "",
-)  # fmt: skip
-def test_what_is_printed(
-    arguments: list[str], words: list[str], capsys: pytest.CaptureFixture
-) -> None:
+)
+def test_what_is_printed(arguments: list[str], words: list[str], capsys: pytest.CaptureFixture) -> None:
     assert run([*arguments, *ON]) == 0
     text = capsys.readouterr().out
     for word in words:
@@ -40,8 +38,7 @@ def test_what_is_printed(
 
 
 @pytest.mark.parametrize(
-    ("command", "table"),
-    [("trend", results.TREND), ("due", results.DUE), ("recall", results.RECALLED)],
+    ("command", "table"), [("trend", results.TREND), ("due", results.DUE), ("recall", results.RECALLED)]
 )
 def test_machines_get_the_columns_of_the_schema(
     command: str, table: object, capsys: pytest.CaptureFixture, tmp_path: Path
@@ -57,14 +54,14 @@ def test_machines_get_the_columns_of_the_schema(
 
 @pytest.mark.parametrize(
     ("arguments", "status", "words"),
-    [(["recall", "T-99", str(DEMO)], 1, "there is no tool 'T-99'"),
-     (["recall", "T-05", str(DEMO), "--since", "then"], 2, "--since takes a date"),
-     (["due", str(DEMO), "--out", "/nowhere/x.csv"], 1, "cannot be written")],
+    [
+        (["recall", "T-99", str(DEMO)], 1, "there is no tool 'T-99'"),
+        (["recall", "T-05", str(DEMO), "--since", "then"], 2, "--since takes a date"),
+        (["due", str(DEMO), "--out", "/nowhere/x.csv"], 1, "cannot be written"),
+    ],
     ids=["tool", "date", "out"],
-)  # fmt: skip
-def test_wrong_use_is_a_sentence(
-    arguments: list[str], status: int, words: str, capsys: pytest.CaptureFixture
-) -> None:
+)
+def test_wrong_use_is_a_sentence(arguments: list[str], status: int, words: str, capsys: pytest.CaptureFixture) -> None:
     assert run([*arguments, *ON]) == status
     assert words in capsys.readouterr().err
 
@@ -73,22 +70,7 @@ def test_each_figure_of_the_coverage_has_its_list(capsys: pytest.CaptureFixture)
     assert run(["gaps", str(DEMO), *ON, "--format", "csv"]) == 0
     counts = pd.read_csv(io.StringIO(capsys.readouterr().out)).set_index("equipment")
     for state in ("unrecorded", "under-torqued", "verified"):
-        assert (
-            run(
-                [
-                    "gaps",
-                    str(DEMO),
-                    *ON,
-                    "--board",
-                    "MCC-1",
-                    "--state",
-                    state,
-                    "--format",
-                    "csv",
-                ]
-            )
-            == 0
-        )
+        assert run(["gaps", str(DEMO), *ON, "--board", "MCC-1", "--state", state, "--format", "csv"]) == 0
         listed = pd.read_csv(io.StringIO(capsys.readouterr().out))
         assert len(listed) == counts.loc["MCC-1", state.replace("-", "_")]
 
@@ -102,18 +84,19 @@ def test_reports_and_sheets_are_written(tmp_path: Path, capsys: pytest.CaptureFi
     for name in ("overview", "field-sheet", "findings-sheet"):
         assert run(["report", name, str(DEMO), *ON, "--out", str(tmp_path)]) == 0
     written = {path.name for path in tmp_path.iterdir()}
-    assert written == {"overview_report.html", "overview_report.pdf", "overview_report.xlsx", "field_sheet.xlsx",
-                       "findings_sheet.xlsx"}  # fmt: skip
+    assert written == {
+        "overview_report.html",
+        "overview_report.pdf",
+        "overview_report.xlsx",
+        "field_sheet.xlsx",
+        "findings_sheet.xlsx",
+    }
     assert "overview_report.pdf" in capsys.readouterr().out
-    assert (
-        run(["report", "survey", str(DEMO), *ON, "--out", str(tmp_path), "--set", "paper=A3"]) == 2
-    )
+    assert run(["report", "survey", str(DEMO), *ON, "--out", str(tmp_path), "--set", "paper=A3"]) == 2
     assert "paper must be A4 or Letter" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize(
-    "arguments", [["trend"], ["trend", "--work"], ["due"], ["recall"], ["gaps"]], ids=" ".join
-)
+@pytest.mark.parametrize("arguments", [["trend"], ["trend", "--work"], ["due"], ["recall"], ["gaps"]], ids=" ".join)
 def test_a_first_survey_has_no_trend_and_no_fault(
     arguments: list[str], tmp_path: Path, capsys: pytest.CaptureFixture
 ) -> None:

@@ -31,7 +31,7 @@ def test_what_must_not_wait_heads_the_plan(capsys: pytest.CaptureFixture) -> Non
 
 
 def test_what_is_hot_and_in_no_plan_is_counted(capsys: pytest.CaptureFixture) -> None:
-    """By planted.csv: MCC-1/F2/body and UPS-1/F2/A, B rated 3 (check load), DB-2/F1/A (inspect), GEN-1/F1/B, C (overload)."""
+    """By planted.csv: MCC-1/F2/body, UPS-1/F2/A, B rated 3 (check load), DB-2/F1/A (inspect), GEN-1/F1/B, C (load)."""
     assert run(["plan", str(DEMO), *ON]) == 0
     assert (
         "something else than tightening or remaking (inspect, check load or circuit, survey again): 6."
@@ -41,7 +41,8 @@ def test_what_is_hot_and_in_no_plan_is_counted(capsys: pytest.CaptureFixture) ->
 
 def test_a_site_that_needs_no_outage_says_so(tmp_path: Path, capsys: pytest.CaptureFixture) -> None:
     (tmp_path / "survey.csv").write_text(
-        "connection_id,survey_date,connection_c,ambient_c,load_pct,equipment,point\nA,2026-05-04,40,30,80,B1,fuse clip\n"
+        "connection_id,survey_date,connection_c,ambient_c,load_pct,equipment,point\nA,2026-05-04,40,30,80,B1,fuse "
+        "clip\n"
     )
     (tmp_path / "outages.csv").write_text("outage_id,start,hours,equipment\nO1,2026-09-01,4,B1\n")
     assert run(["plan", str(tmp_path), *ON, "--out", str(tmp_path / "out")]) == 0
@@ -52,9 +53,7 @@ def test_a_site_that_needs_no_outage_says_so(tmp_path: Path, capsys: pytest.Capt
 def test_job_cards_and_sheets(tmp_path: Path, capsys: pytest.CaptureFixture) -> None:
     assert run(["plan", str(DEMO), *ON, "--out", str(tmp_path), "--show-torque", "lbf·in"]) == 0
     plan = pd.read_csv(tmp_path / "plan.csv")
-    text = " ".join(
-        page.extract_text() for page in pypdf.PdfReader(tmp_path / "job_cards.pdf").pages
-    )
+    text = " ".join(page.extract_text() for page in pypdf.PdfReader(tmp_path / "job_cards.pdf").pages)
     assert len(re.findall("Job card:", text)) >= plan["board"].nunique()
     assert not re.search(r"\bdead\b", text, re.IGNORECASE)
     assert "permit no." in text
@@ -62,9 +61,7 @@ def test_job_cards_and_sheets(tmp_path: Path, capsys: pytest.CaptureFixture) -> 
     book = openpyxl.load_workbook(tmp_path / "findings_sheet.xlsx")
     rows = list(book["findings"].values)
     assert [row[0] for row in rows[1:] if row[0]] == plan["connection_id"].tolist()
-    assert {"work orders", "boards", "materials"} <= set(
-        openpyxl.load_workbook(tmp_path / "job_cards.xlsx").sheetnames
-    )
+    assert {"work orders", "boards", "materials"} <= set(openpyxl.load_workbook(tmp_path / "job_cards.xlsx").sheetnames)
     data = json.loads((tmp_path / "plan.json").read_text("utf-8"))
     assert len(data["work"]) == len(plan)
 

@@ -23,25 +23,60 @@ from tests.examples import examples
 
 ON = dt.date(2026, 6, 1)
 HEAD = ["connection_id", "survey_date", "connection_c", "Ambient (°C)", "load_pct", "my own"]
-cell_text = st.sampled_from([
-    "", " ", "A", "a ", "B-1", "Total", "sum", "2026-05-04", "4/5/2026", "46146", "40", "40.5", "40,5",
-    "-5", ">250", "OL", "N/A", "1,234", "72 °F", "85%", "0.85", "=1+1", "x\ny", 'say "so"', "§", "١٢",
-    "connection_id", "1e400", "nan", "inf", "--5", "12:30", "\u200b", "null",
-])  # fmt: skip
+cell_text = st.sampled_from(
+    [
+        "",
+        " ",
+        "A",
+        "a ",
+        "B-1",
+        "Total",
+        "sum",
+        "2026-05-04",
+        "4/5/2026",
+        "46146",
+        "40",
+        "40.5",
+        "40,5",
+        "-5",
+        ">250",
+        "OL",
+        "N/A",
+        "1,234",
+        "72 °F",
+        "85%",
+        "0.85",
+        "=1+1",
+        "x\ny",
+        'say "so"',
+        "§",
+        "١٢",
+        "connection_id",
+        "1e400",
+        "nan",
+        "inf",
+        "--5",
+        "12:30",
+        "\u200b",
+        "null",
+    ]
+)
 row = st.lists(cell_text, min_size=0, max_size=8)
 sensible = st.tuples(
-    st.sampled_from("ABCDE"), st.just("2026-05-04"), st.sampled_from(["40", "41.5", "OL", ""]),
-    st.just("30"), st.sampled_from(["50", "85", ""]), st.sampled_from(["", "note"]),
-).map(list)  # fmt: skip
+    st.sampled_from("ABCDE"),
+    st.just("2026-05-04"),
+    st.sampled_from(["40", "41.5", "OL", ""]),
+    st.just("30"),
+    st.sampled_from(["50", "85", ""]),
+    st.sampled_from(["", "note"]),
+).map(list)
 body = st.lists(st.one_of(row, sensible, sensible, st.just(HEAD)), min_size=1, max_size=25)
 above = st.lists(st.sampled_from([["Survey of May"], [""], []]), max_size=3)
 quick = examples(40)
 
 
 def checked(data: bytes, name: str) -> list[Checked]:
-    ways = Ways(
-        table="survey", day_first=True, decimal="point", temperature_unit="C", load="percent"
-    )
+    ways = Ways(table="survey", day_first=True, decimal="point", temperature_unit="C", load="percent")
     notes: list[Note] = []
     return check_file(data, name, ways, True, ON, Limits(), notes)
 
@@ -69,9 +104,7 @@ def conserve(sheet: Checked, physical: list[list[str]]) -> None:
         for position, header in positions.items():
             if position < len(cells) and cells[position].strip():
                 assert f"extra: {header}" in extras
-                assert accepted[f"extra: {header}"] == cells[position].strip().replace(
-                    "\u00a0", " "
-                )
+                assert accepted[f"extra: {header}"] == cells[position].strip().replace("\u00a0", " ")
 
 
 @quick
@@ -109,17 +142,12 @@ def test_workbooks(above: list[list[str]], rows: list[list[str]]) -> None:
     except RiskscopeError:
         return
     again = openpyxl.load_workbook(io.BytesIO(buffer.getvalue()))["survey"]
-    physical = [
-        ["" if c is None else str(c) for c in cells] for cells in again.iter_rows(values_only=True)
-    ]
+    physical = [["" if c is None else str(c) for c in cells] for cells in again.iter_rows(values_only=True)]
     conserve(sheet, physical)
 
 
 @examples(200)
-@given(
-    data=st.binary(max_size=400),
-    ending=st.sampled_from([".csv", ".xlsx", ".parquet", ".tsv", ".doc"]),
-)
+@given(data=st.binary(max_size=400), ending=st.sampled_from([".csv", ".xlsx", ".parquet", ".tsv", ".doc"]))
 def test_arbitrary_bytes_raise_only_our_errors(data: bytes, ending: str) -> None:
     with contextlib.suppress(RiskscopeError):
         checked(data, f"survey{ending}")
@@ -149,9 +177,7 @@ def test_wide_sheets_keep_every_reading(cells: list[tuple[str, str, str]]) -> No
     readings = sum(bool(cell.strip()) for row_ in cells for cell in row_)
     empty = sum(not any(cell.strip() for cell in row_) for row_ in cells)
     assert sheet.counts["read"] == 1 + readings + empty
-    assert sheet.counts["read"] == sum(
-        sheet.counts[k] for k in ("accepted", "rejected", "set_aside")
-    )
+    assert sheet.counts["read"] == sum(sheet.counts[k] for k in ("accepted", "rejected", "set_aside"))
     found = pd.concat([sheet.accepted["source_line"], sheet.rejected["line"]])
     filled = {n + 2 for n, row_ in enumerate(cells) if any(cell.strip() for cell in row_)}
     assert filled <= set(found) or any("\n" in cell for row_ in cells for cell in row_)

@@ -28,11 +28,17 @@ def data() -> Rows:
         load = Decimal(30 + 5 * circuit)
         for number, phase in enumerate("ABC"):
             hot = Decimal("17.3") if circuit % 4 == 0 and number == 0 else Decimal("0.4") * number
-            rows.append({
-                "equipment": "P1", "circuit": f"F{circuit:02d}", "phase": phase, "survey_date": DATE,
-                "connection_c": str(Decimal("38.1") + hot + Decimal("0.1") * circuit),
-                "ambient_c": "30.5", "load_pct": str(load),
-            })  # fmt: skip
+            rows.append(
+                {
+                    "equipment": "P1",
+                    "circuit": f"F{circuit:02d}",
+                    "phase": phase,
+                    "survey_date": DATE,
+                    "connection_c": str(Decimal("38.1") + hot + Decimal("0.1") * circuit),
+                    "ambient_c": "30.5",
+                    "load_pct": str(load),
+                }
+            )
     return rows
 
 
@@ -49,8 +55,10 @@ def comma_csv(folder: Path) -> None:
 
 
 def semicolon_csv(folder: Path) -> None:
-    rows = [{name: cell.replace(".", ",") if name != "survey_date" else "14.05.2026" for name, cell in row.items()}
-            for row in data()]  # fmt: skip
+    rows = [
+        {name: cell.replace(".", ",") if name != "survey_date" else "14.05.2026" for name, cell in row.items()}
+        for row in data()
+    ]
     write_text(folder / "survey.csv", rows, ";")
 
 
@@ -59,8 +67,10 @@ def utf16_tsv(folder: Path) -> None:
 
 
 def numbers(row: dict[str, str]) -> list[object]:
-    return [float(cell) if name.endswith(("_c", "_pct")) else dt.date.fromisoformat(cell) if name == "survey_date" else cell
-            for name, cell in row.items()]  # fmt: skip
+    return [
+        float(cell) if name.endswith(("_c", "_pct")) else dt.date.fromisoformat(cell) if name == "survey_date" else cell
+        for name, cell in row.items()
+    ]
 
 
 def xlsx(folder: Path) -> None:
@@ -78,32 +88,44 @@ def wide_xlsx(folder: Path) -> None:
     book = openpyxl.Workbook()
     page = book.active
     assert page is not None
-    page.append(["Panel", "Circuit", "Date", "Air temp (°C)", "A temp (°C)", "B temp (°C)", "C temp (°C)",
-                 "Load A %", "Load B %", "Load C %"])  # fmt: skip
+    page.append(
+        [
+            "Panel",
+            "Circuit",
+            "Date",
+            "Air temp (°C)",
+            "A temp (°C)",
+            "B temp (°C)",
+            "C temp (°C)",
+            "Load A %",
+            "Load B %",
+            "Load C %",
+        ]
+    )
     rows = data()
     for first in range(0, len(rows), 3):
         three = rows[first : first + 3]
-        page.append(["P1", three[0]["circuit"], dt.date.fromisoformat(DATE), 30.5,
-                     *(float(row["connection_c"]) for row in three), *(float(row["load_pct"]) for row in three)])  # fmt: skip
+        page.append(
+            [
+                "P1",
+                three[0]["circuit"],
+                dt.date.fromisoformat(DATE),
+                30.5,
+                *(float(row["connection_c"]) for row in three),
+                *(float(row["load_pct"]) for row in three),
+            ]
+        )
     book.save(folder / "survey.xlsx")
 
 
 def fahrenheit(folder: Path) -> None:
     rows = [
         {
-            {"connection_c": "Connection temp (°F)", "ambient_c": "Ambient (°F)"}.get(name, name):
-            str(Decimal(cell) * 9 / 5 + 32) if name.endswith("_c") else cell
-            for name, cell in row.items()
-        }
-        for row in data()
-    ]  # fmt: skip
-    write_text(folder / "survey.csv", rows)
-
-
-def fractions(folder: Path) -> None:
-    rows = [
-        {
-            name: str(Decimal(cell) / 100) if name == "load_pct" else cell
+            {"connection_c": "Connection temp (°F)", "ambient_c": "Ambient (°F)"}.get(name, name): str(
+                Decimal(cell) * 9 / 5 + 32
+            )
+            if name.endswith("_c")
+            else cell
             for name, cell in row.items()
         }
         for row in data()
@@ -111,12 +133,17 @@ def fractions(folder: Path) -> None:
     write_text(folder / "survey.csv", rows)
 
 
+def fractions(folder: Path) -> None:
+    rows = [
+        {name: str(Decimal(cell) / 100) if name == "load_pct" else cell for name, cell in row.items()} for row in data()
+    ]
+    write_text(folder / "survey.csv", rows)
+
+
 def parquet(folder: Path) -> None:
     import pandas as pd
 
-    pd.DataFrame([numbers(row) for row in data()], columns=list(data()[0])).to_parquet(
-        folder / "survey.parquet"
-    )
+    pd.DataFrame([numbers(row) for row in data()], columns=list(data()[0])).to_parquet(folder / "survey.parquet")
 
 
 def ranking(folder: Path, form: Callable[[Path], None]) -> bytes:
@@ -128,9 +155,7 @@ def ranking(folder: Path, form: Callable[[Path], None]) -> bytes:
 
 
 @pytest.mark.parametrize(
-    "form",
-    [semicolon_csv, utf16_tsv, xlsx, wide_xlsx, fahrenheit, fractions, parquet],
-    ids=lambda f: f.__name__,
+    "form", [semicolon_csv, utf16_tsv, xlsx, wide_xlsx, fahrenheit, fractions, parquet], ids=lambda f: f.__name__
 )
 def test_form_gives_the_same_bytes(form: Callable[[Path], None], tmp_path: Path) -> None:
     plain = ranking(tmp_path / "plain", comma_csv)

@@ -46,30 +46,35 @@ WAYS: dict[str, Expected] = {
     "M06_blank_lines.csv": Expected([3, 6], aside=[1], values={"connection_id": ["A", "B"]}),
     "M07_repeated_headers.csv": Expected([2, 4], aside=[1, 3, 5]),
     "M08_title_rows.csv": Expected([5], aside=[1, 2, 4]),
-    "M09_totals_below.csv": Expected(
-        [2, 3], aside=[1, 4, 5], values={"connection_id": ["A", "Total"]}
-    ),
+    "M09_totals_below.csv": Expected([2, 3], aside=[1, 4, 5], values={"connection_id": ["A", "Total"]}),
     "M10_words_for_nothing.csv": Expected(
         [2], {3: "no temperature of the connection and no rise"}, [1], values={"load_pct": [None]}
     ),
     "M11_over_range.csv": Expected([3], {2: "off the instrument's scale"}, [1]),
     "M12_bounds.csv": Expected([], {2: "is a bound", 3: "is a bound", 4: "is a bound"}, [1]),
     "M14_day_order_settled.csv": Expected(
-        [2, 3, 4, 5], aside=[1], says=["day first"],
-        values={"survey_date": ["2026-02-01", "2026-02-13", "2026-03-04", "2026-03-05"],
-                "survey_time": [None, None, None, 14 * 60 + 30]},
+        [2, 3, 4, 5],
+        aside=[1],
+        says=["day first"],
+        values={
+            "survey_date": ["2026-02-01", "2026-02-13", "2026-03-04", "2026-03-05"],
+            "survey_time": [None, None, None, 14 * 60 + 30],
+        },
     ),
     "M15_day_numbers.csv": Expected(
-        [2, 3], aside=[1], says=["day numbers"],
+        [2, 3],
+        aside=[1],
+        says=["day numbers"],
         values={"survey_date": ["2026-05-04", "2026-05-04"], "survey_time": [None, 720]},
     ),
     "M16_spaces_and_case_in_ids.csv": Expected(
-        [2, 3, 4], aside=[1], says=["'mcc 1-a' and 'MCC 1-A' taken for one"],
-        values={"connection_id": ["MCC 1-A"] * 3},
+        [2, 3, 4], aside=[1], says=["'mcc 1-a' and 'MCC 1-A' taken for one"], values={"connection_id": ["MCC 1-A"] * 3}
     ),
     "M17_duplicate_readings.csv": Expected([2, 3, 4], aside=[1]),
     "M18_phases.csv": Expected(
-        [2, 3, 4, 5, 6, 7, 8], aside=[1], says=["phase “Q” is not one of A, B, C"],
+        [2, 3, 4, 5, 6, 7, 8],
+        aside=[1],
+        says=["phase “Q” is not one of A, B, C"],
         values={"phase": ["A", "L2", "R", "3", "N", "PE", None], "extra: phase": [None] * 6 + ["Q"]},
     ),
     "M19_load_as_fraction.csv": Expected(
@@ -80,22 +85,33 @@ WAYS: dict[str, Expected] = {
         [2], aside=[1], values={"connection_c": [40.5], "ambient_c": [30.0], "load_pct": [50], "distance_m": [3.048]}
     ),
     "M25_units_in_cells.csv": Expected(
-        [2, 3], aside=[1], table="installs",
-        values={"required_low_nm": [300 * 0.1129848290276167, 25 * 1.3558179483314004],
-                "applied_nm": [33.9, 25 * 1.3558179483314004]},
+        [2, 3],
+        aside=[1],
+        table="installs",
+        values={
+            "required_low_nm": [300 * 0.1129848290276167, 25 * 1.3558179483314004],
+            "applied_nm": [33.9, 25 * 1.3558179483314004],
+        },
     ),
     "M26_wide_sheet.csv": Expected(
-        [2, 2, 2, 3], {3: "phase L2: connection temp (°C) “OL”"}, [1, 4, 4, 4],
+        [2, 2, 2, 3],
+        {3: "phase L2: connection temp (°C) “OL”"},
+        [1, 4, 4, 4],
         says=["wide sheet", "built as equipment/circuit/phase"],
-        values={"connection_id": ["P1/F1/L1", "P1/F1/L2", "P1/F1/L3", "P1/F2/L1"],
-                "connection_c": [62, 35, 34, 40], "load_pct": [30, 30, 30, 50],
-                "comment": ["third from left"] * 3 + [None]},
+        values={
+            "connection_id": ["P1/F1/L1", "P1/F1/L2", "P1/F1/L3", "P1/F2/L1"],
+            "connection_c": [62, 35, 34, 40],
+            "load_pct": [30, 30, 30, 50],
+            "comment": ["third from left"] * 3 + [None],
+        },
     ),
     "M27_ids_built.csv": Expected(
         [2, 3], aside=[1], says=["built as equipment/circuit/phase"], values={"connection_id": ["P1/F1/A", "P1/F1/B"]}
     ),
     "M28_unknown_columns.csv": Expected(
-        [2], aside=[1], says=["'Humidity' is kept with the row, not used"],
+        [2],
+        aside=[1],
+        says=["'Humidity' is kept with the row, not used"],
         values={"extra: Humidity": ["45 %"], "extra: Photo ref": ["IMG-7"]},
     ),
     "M29_tabs.tsv": Expected([2], aside=[1], values={"connection_id": ["A, the first"]}),
@@ -104,19 +120,40 @@ WAYS: dict[str, Expected] = {
     ),
     "M31_ragged_rows.csv": Expected([2], {3: "more cells than the header"}, [1], values={"load_pct": [None]}),
     "M32_torque_ranges.csv": Expected(
-        [2, 3], {4: "ends below where it begins"}, [1], table="installs",
+        [2, 3],
+        {4: "ends below where it begins"},
+        [1],
+        table="installs",
         values={"required_low_nm": [30, 30], "required_high_nm": [40, 40]},
     ),
     "M33_headers_of_their_own.csv": Expected(
-        [2], aside=[1], values={"connection_id": ["A"], "connection_c": [40.5], "ambient_c": [30], "load_pct": [50]},
-        ways={"temperature_unit": "C", "mapping": {"Asset": "connection_id", "Spot 1": "connection_c",
-              "spot 2": "ambient_c", "When": "survey_date", "Percent": "load_pct"}},
+        [2],
+        aside=[1],
+        values={"connection_id": ["A"], "connection_c": [40.5], "ambient_c": [30], "load_pct": [50]},
+        ways={
+            "temperature_unit": "C",
+            "mapping": {
+                "Asset": "connection_id",
+                "Spot 1": "connection_c",
+                "spot 2": "ambient_c",
+                "When": "survey_date",
+                "Percent": "load_pct",
+            },
+        },
     ),
     "M34_impossible_values.csv": Expected(
-        [], {2: "at most 1500 °C", 3: "at least -60 °C", 4: "at most 300 %", 5: "emissivity “1.2” must be at most 1",
-             6: "at most 60 m/s", 7: "is in the future"}, [1],
+        [],
+        {
+            2: "at most 1500 °C",
+            3: "at least -60 °C",
+            4: "at most 300 %",
+            5: "emissivity “1.2” must be at most 1",
+            6: "at most 60 m/s",
+            7: "is in the future",
+        },
+        [1],
     ),
-}  # fmt: skip
+}
 ASKS: dict[str, tuple[str, dict[str, Any], dict[str, list[Any]]]] = {
     "M13_day_order_open.csv": (
         "--day-first or --month-first", {"day_first": True}, {"survey_date": ["2026-02-01", "2026-02-03"]}),
@@ -178,9 +215,7 @@ def test_every_messy_file_is_a_way() -> None:
 
 def test_built_ids_that_are_not_distinct_are_asked_about(tmp_path: Path) -> None:
     path = tmp_path / "survey.csv"
-    path.write_text(
-        "Panel,Circuit,Date,Temp (°C)\nP1,F1,2026-05-04,40\nP1,F1,2026-05-04,50\n", "utf-8"
-    )
+    path.write_text("Panel,Circuit,Date,Temp (°C)\nP1,F1,2026-05-04,40\nP1,F1,2026-05-04,50\n", "utf-8")
     with pytest.raises(UnusableInput, match="would all be 'P1/F1'"):
         read_files([Wanted(path)], on=ON)
 

@@ -86,9 +86,7 @@ def test_two_sheets_that_both_fit_ask(tmp_path: Path) -> None:
 
 def test_several_tables_in_one_workbook(tmp_path: Path) -> None:
     tools = [["tool_id", "calibrated_on"], ["T1", dt.date(2026, 1, 1)]]
-    intake = read(
-        book(tmp_path, "works.xlsx", survey=[HEAD, ROW], tools=tools, remarks=[["see May"]])
-    )
+    intake = read(book(tmp_path, "works.xlsx", survey=[HEAD, ROW], tools=tools, remarks=[["see May"]]))
     assert set(intake) == {"survey", "tools"}
     assert any(note.kind == "not read" and note.sheet == "remarks" for note in intake.notes)
 
@@ -112,33 +110,42 @@ def workbook(sheet: bytes) -> bytes:
     rel = b"http://schemas.openxmlformats.org/officeDocument/2006/relationships"
     package = b"http://schemas.openxmlformats.org/package/2006/"
     kinds = b"application/vnd.openxmlformats-officedocument.spreadsheetml."
-    return zipped({
-        "[Content_Types].xml": b'<Types xmlns="' + package + b'content-types"><Default Extension="rels" '
-        b'ContentType="application/vnd.openxmlformats-package.relationships+xml"/><Override '
-        b'PartName="/xl/workbook.xml" ContentType="' + kinds + b'sheet.main+xml"/><Override '
-        b'PartName="/xl/worksheets/sheet1.xml" ContentType="' + kinds + b'worksheet+xml"/></Types>',
-        "_rels/.rels": b'<Relationships xmlns="' + package + b'relationships"><Relationship Id="r1" Type="'
-        + rel + b'/officeDocument" Target="xl/workbook.xml"/></Relationships>',
-        "xl/workbook.xml": b'<workbook xmlns="' + main + b'" xmlns:r="' + rel
-        + b'"><sheets><sheet name="S" sheetId="1" r:id="r1"/></sheets></workbook>',
-        "xl/_rels/workbook.xml.rels": b'<Relationships xmlns="' + package
-        + b'relationships"><Relationship Id="r1" Type="' + rel
-        + b'/worksheet" Target="worksheets/sheet1.xml"/></Relationships>',
-        "xl/worksheets/sheet1.xml": b'<worksheet xmlns="' + main + b'"><sheetData>' + sheet
-        + b"</sheetData></worksheet>",
-    })  # fmt: skip
+    return zipped(
+        {
+            "[Content_Types].xml": b'<Types xmlns="' + package + b'content-types"><Default Extension="rels" '
+            b'ContentType="application/vnd.openxmlformats-package.relationships+xml"/><Override '
+            b'PartName="/xl/workbook.xml" ContentType="' + kinds + b'sheet.main+xml"/><Override '
+            b'PartName="/xl/worksheets/sheet1.xml" ContentType="' + kinds + b'worksheet+xml"/></Types>',
+            "_rels/.rels": b'<Relationships xmlns="'
+            + package
+            + b'relationships"><Relationship Id="r1" Type="'
+            + rel
+            + b'/officeDocument" Target="xl/workbook.xml"/></Relationships>',
+            "xl/workbook.xml": b'<workbook xmlns="'
+            + main
+            + b'" xmlns:r="'
+            + rel
+            + b'"><sheets><sheet name="S" sheetId="1" r:id="r1"/></sheets></workbook>',
+            "xl/_rels/workbook.xml.rels": b'<Relationships xmlns="'
+            + package
+            + b'relationships"><Relationship Id="r1" Type="'
+            + rel
+            + b'/worksheet" Target="worksheets/sheet1.xml"/></Relationships>',
+            "xl/worksheets/sheet1.xml": b'<worksheet xmlns="'
+            + main
+            + b'"><sheetData>'
+            + sheet
+            + b"</sheetData></worksheet>",
+        }
+    )
 
 
 def far_cells() -> bytes:
-    return workbook(
-        b'<row r="1"><c r="A1"><v>1</v></c></row><row r="1048576"><c r="XFD1048576"><v>1</v></c></row>'
-    )
+    return workbook(b'<row r="1"><c r="A1"><v>1</v></c></row><row r="1048576"><c r="XFD1048576"><v>1</v></c></row>')
 
 
 def far_cells_without_row_numbers() -> bytes:
-    return workbook(
-        b"<row><c r='A1'><v>1</v></c></row><row><c s='1' r='ZZ900000'><v>1</v></c></row>"
-    )
+    return workbook(b"<row><c r='A1'><v>1</v></c></row><row><c s='1' r='ZZ900000'><v>1</v></c></row>")
 
 
 def bomb() -> bytes:
@@ -155,13 +162,16 @@ def cut_short() -> bytes:
 
 @pytest.mark.parametrize(
     ("make", "words"),
-    [(far_cells, "spans 1,048,576 rows and 16,384 columns"), (far_cells_without_row_numbers, "spans 900,000 rows"),
-     (bomb, "packed"), (not_a_workbook, "is not an XLSX workbook"), (cut_short, "is not an XLSX workbook")],
+    [
+        (far_cells, "spans 1,048,576 rows and 16,384 columns"),
+        (far_cells_without_row_numbers, "spans 900,000 rows"),
+        (bomb, "packed"),
+        (not_a_workbook, "is not an XLSX workbook"),
+        (cut_short, "is not an XLSX workbook"),
+    ],
     ids=lambda value: value.__name__ if callable(value) else "",
-)  # fmt: skip
-def test_workbook_that_would_hurt_the_reader_is_refused(
-    make: Callable[[], bytes], words: str
-) -> None:
+)
+def test_workbook_that_would_hurt_the_reader_is_refused(make: Callable[[], bytes], words: str) -> None:
     data = make()
     assert len(data) < 100_000
     with pytest.raises(UnusableInput, match=words):
@@ -219,12 +229,7 @@ def test_parquet(tmp_path: Path) -> None:
         read(tmp_path / "survey.parquet")
     frame.to_parquet(tmp_path / "survey.parquet")
     with pytest.raises(UnusableInput, match="has 1 rows and 5 columns"):
-        grids(
-            (tmp_path / "survey.parquet").read_bytes(),
-            "survey.parquet",
-            Ways(),
-            Limits(max_columns=4),
-        )
+        grids((tmp_path / "survey.parquet").read_bytes(), "survey.parquet", Ways(), Limits(max_columns=4))
 
 
 @examples(100)
@@ -238,12 +243,7 @@ def test_damaged_workbooks_raise_only_our_errors(seed: int, part: int, hits: int
     for _ in range(hits):
         parts[name][random.randrange(len(parts[name]))] = random.randrange(256)
     with contextlib.suppress(RiskscopeError):
-        grids(
-            zipped({key: bytes(value) for key, value in parts.items()}),
-            "survey.xlsx",
-            Ways(),
-            Limits(),
-        )
+        grids(zipped({key: bytes(value) for key, value in parts.items()}), "survey.xlsx", Ways(), Limits())
 
 
 def _sound() -> bytes:
@@ -268,9 +268,7 @@ SOUND = _sound()
 )  # fmt: skip
 def test_far_cells_written_oddly_are_refused_too(sheet: bytes) -> None:
     with pytest.raises(UnusableInput):
-        xlsx.read(
-            workbook(b'<row r="1"><c r="A1"><v>1</v></c></row>' + sheet), "bad.xlsx", Limits()
-        )
+        xlsx.read(workbook(b'<row r="1"><c r="A1"><v>1</v></c></row>' + sheet), "bad.xlsx", Limits())
 
 
 def test_far_cells_of_a_sheet_kept_elsewhere_are_refused_too() -> None:

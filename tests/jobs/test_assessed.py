@@ -19,9 +19,7 @@ DEMO = Path(__file__).parent.parent.parent / "demo_data"
 
 
 def request(place: str, on: dt.date = ON) -> Request:
-    return Request(
-        folder=None, files={}, ways=Ways(), options={}, criteria=None, on=on, store=place
-    )
+    return Request(folder=None, files={}, ways=Ways(), options={}, criteria=None, on=on, store=place)
 
 
 def test_one_assessment_for_each_change(tmp_path: Path) -> None:
@@ -35,14 +33,23 @@ def test_one_assessment_for_each_change(tmp_path: Path) -> None:
         later = assessed.current(store, request(place, dt.date(2026, 7, 1)), BOB)
         assert later.id != first.id
         text = "connection_id,work_date,as_found,action\nMCC-1/F1/A,2026-05-20,loose,remade\n"
-        one_file(store, text.encode(), "findings_2.csv", Ways(), named=False, on=ON, limits=Limits(),
-                 stamp=BOB, decision=Decision())  # fmt: skip
+        one_file(
+            store,
+            text.encode(),
+            "findings_2.csv",
+            Ways(),
+            named=False,
+            on=ON,
+            limits=Limits(),
+            stamp=BOB,
+            decision=Decision(),
+        )
         changed = assessed.current(store, request(place), BOB)
         assert changed.id not in (first.id, later.id)
         actions = [
             assessments.read(store, one.id, "ranking").set_index("connection_id").loc["MCC-1/F1/A", "action"]
             for one in (first, changed)
-        ]  # fmt: skip
+        ]
         assert actions == ["retighten", "re-survey"]
 
 
@@ -52,9 +59,7 @@ def test_a_kept_assessment_reads_back_as_it_was_made(tmp_path: Path) -> None:
         files, _ = wanted([DEMO], riskscope.Ways())
         bring_in(store, files, on=ON, options={}, stamp=ANN)
         fresh = rank(request(place))
-        again = assessed.as_ranked(
-            store, assessed.current(store, request(place), ANN), request(place)
-        )
+        again = assessed.as_ranked(store, assessed.current(store, request(place), ANN), request(place))
         pd.testing.assert_frame_equal(again.found, fresh.found, check_dtype=False)
         for name, table in fresh.results.tables.items():
             pd.testing.assert_frame_equal(again.results[name], table, check_dtype=False)

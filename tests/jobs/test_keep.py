@@ -22,30 +22,38 @@ from riskscope.store.database import Store
 from tests.examples import examples
 from tests.store.build import ANN, ON, SURVEY, add
 
-words = st.text(
-    st.one_of(st.characters(codec="utf-8", exclude_categories=("C", "Z")), st.just(" ")),
-    max_size=12,
-)
-texts = st.one_of(
-    st.sampled_from(["=1+1", "-x", "+", "@a", "'=q", "it's", "N/A", "Ω µ", "a,b", 'say "x"']), words
-)
+words = st.text(st.one_of(st.characters(codec="utf-8", exclude_categories=("C", "Z")), st.just(" ")), max_size=12)
+texts = st.one_of(st.sampled_from(["=1+1", "-x", "+", "@a", "'=q", "it's", "N/A", "Ω µ", "a,b", 'say "x"']), words)
 ids = st.builds(lambda n, w: f"P{n}/{w.strip() or 'x'}", st.integers(1, 3), texts)
 numbers = st.floats(0.01, 250.0, allow_nan=False)
 days = st.dates(pd.Timestamp("2020-01-01").date(), ON).map(str)
 maybe = lambda kind: st.one_of(st.just(""), kind)  # noqa: E731
 
-SURVEYS = st.fixed_dictionaries({
-    "connection_id": ids, "survey_date": days, "connection_c": numbers.map(repr),
-    "ambient_c": maybe(st.floats(-40, 60).map(repr)), "load_pct": maybe(st.floats(4.0, 290.0).map(repr)),
-    "survey_time": maybe(st.times().map(lambda t: t.strftime("%H:%M:%S"))),
-    "one_image": maybe(st.sampled_from(["yes", "no"])), "comment": texts, "tape colour": texts,
-})  # fmt: skip
-INSTALLS = st.fixed_dictionaries({
-    "connection_id": ids, "work_date": days, "torque_unit": st.sampled_from(["N·m", "lbf·in"]),
-    "required_torque": maybe(st.one_of(
-        numbers.map(repr), st.tuples(numbers, numbers).map(lambda p: f"{min(p):.3f}-{max(p):.3f}"))),
-    "applied_torque": maybe(numbers.map(repr)), "fastener_no": maybe(st.integers(1, 9).map(str)),
-})  # fmt: skip
+SURVEYS = st.fixed_dictionaries(
+    {
+        "connection_id": ids,
+        "survey_date": days,
+        "connection_c": numbers.map(repr),
+        "ambient_c": maybe(st.floats(-40, 60).map(repr)),
+        "load_pct": maybe(st.floats(4.0, 290.0).map(repr)),
+        "survey_time": maybe(st.times().map(lambda t: t.strftime("%H:%M:%S"))),
+        "one_image": maybe(st.sampled_from(["yes", "no"])),
+        "comment": texts,
+        "tape colour": texts,
+    }
+)
+INSTALLS = st.fixed_dictionaries(
+    {
+        "connection_id": ids,
+        "work_date": days,
+        "torque_unit": st.sampled_from(["N·m", "lbf·in"]),
+        "required_torque": maybe(
+            st.one_of(numbers.map(repr), st.tuples(numbers, numbers).map(lambda p: f"{min(p):.3f}-{max(p):.3f}"))
+        ),
+        "applied_torque": maybe(numbers.map(repr)),
+        "fastener_no": maybe(st.integers(1, 9).map(str)),
+    }
+)
 
 
 def as_csv(rows: list[dict[str, str]]) -> str:
@@ -61,9 +69,7 @@ def tables(store: Store) -> dict[str, pd.DataFrame]:
     frames = {}
     for name, frame in held.intake(store, 30).frames.items():
         plain = frame.drop(columns=["source_file", "source_sheet", "source_line"])
-        frames[name] = plain.dropna(axis="columns", how="all")[
-            sorted(plain.dropna(axis="columns", how="all"))
-        ]
+        frames[name] = plain.dropna(axis="columns", how="all")[sorted(plain.dropna(axis="columns", how="all"))]
     return frames
 
 
@@ -82,17 +88,17 @@ def same_again(store: Store, folder: Path, form: str) -> None:
 
 @examples(10)
 @given(
-    survey=st.lists(SURVEYS, min_size=1, max_size=8), installs=st.lists(INSTALLS, max_size=8),
+    survey=st.lists(SURVEYS, min_size=1, max_size=8),
+    installs=st.lists(INSTALLS, max_size=8),
     form=st.sampled_from(export.FORMS),
-)  # fmt: skip
+)
 def test_export_then_import_gives_an_equal_store(
     survey: list[dict[str, str]], installs: list[dict[str, str]], form: str
 ) -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         with keep.opened(str(folder / "s.db"), create=True) as store:
-            add(store, as_csv(survey), day_first=False, load="percent", decimal="point",
-                temperature_unit="C")  # fmt: skip
+            add(store, as_csv(survey), day_first=False, load="percent", decimal="point", temperature_unit="C")
             if installs:
                 add(store, as_csv(installs), "installs.csv", decimal="point")
             if tables(store).get("survey", pd.DataFrame()).empty:

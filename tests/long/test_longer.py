@@ -15,9 +15,14 @@ from tests.store.test_together import import_while_reading
 
 TOP = Path(__file__).parent.parent.parent
 PROPERTIES = (
-    "tests/analysis/test_laws.py", "tests/analysis/learn", "tests/intake/test_conservation.py", "tests/intake/test_workbooks.py",
-    "tests/jobs/test_keep.py", "tests/planning/test_programme.py", "tests/published",
-)  # fmt: skip
+    "tests/analysis/test_laws.py",
+    "tests/analysis/learn",
+    "tests/intake/test_conservation.py",
+    "tests/intake/test_workbooks.py",
+    "tests/jobs/test_keep.py",
+    "tests/planning/test_programme.py",
+    "tests/published",
+)
 
 
 def test_killed_at_every_moment(tmp_path: Path) -> None:
@@ -41,7 +46,5 @@ def test_noise_is_hardly_ever_adopted() -> None:
 def test_twenty_times_the_examples_of_every_law(path: str) -> None:
     environment = {**os.environ, "RISKSCOPE_TEST_LONG": "1"}
     command = [sys.executable, "-m", "pytest", "-q", "-n2", path]
-    done = subprocess.run(
-        command, cwd=TOP, env=environment, capture_output=True, text=True, check=False
-    )
+    done = subprocess.run(command, cwd=TOP, env=environment, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout[-4000:]

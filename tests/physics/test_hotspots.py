@@ -60,10 +60,7 @@ def test_the_planted_joints_are_found_to_half_a_kelvin(made: ModuleType) -> None
             box = [(joint.x - inner, joint.y - inner), (joint.x + inner, joint.y + inner)]
             read = region(shown, mask_of(box, shown.shape)).p95
             value, _ = true_temperature(
-                read,
-                emissivity=joint.emissivity,
-                camera_emissivity=0.95,
-                reflected_c=scene.reflected_c,
+                read, emissivity=joint.emissivity, camera_emissivity=0.95, reflected_c=scene.reflected_c
             )
             row = truth[(truth["image"] == name) & (truth["connection_id"] == joint.name)].iloc[0]
             limit = 0.5 if joint.emissivity >= 0.8 else 1.0
@@ -77,9 +74,17 @@ def scene(made: ModuleType, seed: int) -> tuple[object, list[object]]:
     temperatures = [cool, cool + random.uniform(0, 1.0), cool + random.uniform(0, 1.0)]
     if random.random() < 0.8:
         temperatures[random.integers(3)] = cool + random.uniform(6, 35)
-    joints = [made.Joint(str(n), int(60 + 90 * n + random.integers(-8, 9)), int(120 + random.integers(-30, 31)),
-                         int(random.integers(5, 12)), celsius, float(random.uniform(0.8, 0.97)))
-              for n, celsius in enumerate(temperatures)]  # fmt: skip
+    joints = [
+        made.Joint(
+            str(n),
+            int(60 + 90 * n + random.integers(-8, 9)),
+            int(120 + random.integers(-30, 31)),
+            int(random.integers(5, 12)),
+            celsius,
+            float(random.uniform(0.8, 0.97)),
+        )
+        for n, celsius in enumerate(temperatures)
+    ]
     warm = [
         (
             int(random.integers(0, 320)),
@@ -90,9 +95,7 @@ def scene(made: ModuleType, seed: int) -> tuple[object, list[object]]:
     ]
     bolts = [(int(random.integers(20, 300)), 200, 4)]
     hot = [joint for joint in joints if joint.celsius >= min(temperatures) + 5]
-    return made.Scene(
-        joints, seed, slope_k=float(random.uniform(0, 6)), warm=warm, bolts=bolts
-    ), hot
+    return made.Scene(joints, seed, slope_k=float(random.uniform(0, 6)), warm=warm, bolts=bolts), hot
 
 
 def test_every_hot_joint_is_proposed_and_hardly_anything_else(made: ModuleType) -> None:
@@ -102,12 +105,16 @@ def test_every_hot_joint_is_proposed_and_hardly_anything_else(made: ModuleType) 
         one, hot = scene(made, seed)
         found = proposals(made.render(one))
         for joint in hot:
-            assert any(
-                p.left - 2 <= joint.x <= p.right + 2 and p.top - 2 <= joint.y <= p.bottom + 2
+            assert any(p.left - 2 <= joint.x <= p.right + 2 and p.top - 2 <= joint.y <= p.bottom + 2 for p in found), (
+                seed,
+                joint,
+            )
+        false.append(
+            sum(
+                not any(p.left - 3 <= j.x <= p.right + 3 and p.top - 3 <= j.y <= p.bottom + 3 for j in one.joints)
                 for p in found
-            ), (seed, joint)
-        false.append(sum(not any(p.left - 3 <= j.x <= p.right + 3 and p.top - 3 <= j.y <= p.bottom + 3 for j in one.joints)
-                         for p in found))  # fmt: skip
+            )
+        )
     assert np.median(false) <= 1
 
 

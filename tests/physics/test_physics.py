@@ -27,12 +27,7 @@ def test_monotone_in_the_rise(small: float, step: float, fraction: float) -> Non
 
 @pytest.mark.parametrize(
     ("values", "expected"),
-    [
-        ([3.0, 2.0, 5.0], 2.0),
-        ([-3.0, -2.0, -5.0], -2.0),
-        ([-1.0, 2.0, 3.0], 0.0),
-        ([0.0, 1.0, 2.0], 0.0),
-    ],
+    [([3.0, 2.0, 5.0], 2.0), ([-3.0, -2.0, -5.0], -2.0), ([-1.0, 2.0, 3.0], 0.0), ([0.0, 1.0, 2.0], 0.0)],
 )
 def test_smallest_in_size(values: list[float], expected: float) -> None:
     assert load.smallest_in_size(np.array(values)[:, None]).tolist() == [expected]
@@ -70,10 +65,7 @@ def test_no_load_is_refused(work: object, fraction: float) -> None:
 @given(rise=rises, fraction=fractions)
 def test_uncertainty_grows_as_load_falls(rise: float, fraction: float) -> None:
     lower = fraction * 0.9
-    u = [
-        uncertainty.u_single(load.rise_at_full_load(rise, p), p, 0.6, 0.03)
-        for p in (fraction, lower)
-    ]
+    u = [uncertainty.u_single(load.rise_at_full_load(rise, p), p, 0.6, 0.03) for p in (fraction, lower)]
     assert u[1] >= u[0]
 
 

@@ -27,23 +27,33 @@ def site(boards: int = 2, hot: float = 62.0, **columns: Any) -> pd.DataFrame:
     rows = []
     for board in range(1, boards + 1):
         for phase, temperature in (("A", hot), ("B", 41.0), ("C", 42.0)):
-            rows.append({"connection_id": f"P{board}/{phase}", "equipment": f"P{board}", "phase": phase,
-                         "connection_c": temperature, "ambient_c": 30.0, "load_pct": 80, **columns})  # fmt: skip
+            rows.append(
+                {
+                    "connection_id": f"P{board}/{phase}",
+                    "equipment": f"P{board}",
+                    "phase": phase,
+                    "connection_c": temperature,
+                    "ambient_c": 30.0,
+                    "load_pct": 80,
+                    **columns,
+                }
+            )
     return survey(*rows)
 
 
-def made(readings: pd.DataFrame, outages: pd.DataFrame, settings: Planning | None = None, *, must: tuple[str, ...] = (),
-         must_not: tuple[str, ...] = (), records_alone: bool = False, **tables: pd.DataFrame) -> plan.Plan:  # fmt: skip
+def made(
+    readings: pd.DataFrame,
+    outages: pd.DataFrame,
+    settings: Planning | None = None,
+    *,
+    must: tuple[str, ...] = (),
+    must_not: tuple[str, ...] = (),
+    records_alone: bool = False,
+    **tables: pd.DataFrame,
+) -> plan.Plan:
     read = riskscope.read_frames(on=ON, survey=readings, outages=outages, **tables)
     found = riskscope.assess(read, on=ON)
-    return plan.make(
-        found,
-        read,
-        settings or Planning(),
-        must=must,
-        must_not=must_not,
-        records_alone=records_alone,
-    )
+    return plan.make(found, read, settings or Planning(), must=must, must_not=must_not, records_alone=records_alone)
 
 
 def test_a_board_that_is_not_isolated_is_listed_and_not_planned() -> None:
@@ -59,9 +69,7 @@ def test_the_line_side_of_an_opened_main_is_never_planned() -> None:
     assert found.work.empty
     assert set(found.left["why"]) == {"isolation point not recorded"}
     register = pd.DataFrame({"connection_id": ["P1/A", "P1/B", "P1/C"], "isolated_by": "TX1"})
-    assert set(made(readings, outage("P1", "TX1"), connections=register).work["connection_id"]) >= {
-        "P1/A"
-    }
+    assert set(made(readings, outage("P1", "TX1"), connections=register).work["connection_id"]) >= {"P1/A"}
 
 
 def test_records_alone_open_no_board_unless_asked() -> None:
@@ -82,8 +90,11 @@ def test_hours_bind_and_the_swap_is_named() -> None:
 
 def test_each_crews_boards_fit_one_after_the_other() -> None:
     """Three boards of 150 minutes fill two crews' 5 h by sum, but not one after the other."""
-    found = made(site(boards=3), outage("P1", "P2", "P3", hours=4.2, crews=2),
-                 Planning(minutes_retighten=90, crew_use=1.0, minutes_check=0.1))  # fmt: skip
+    found = made(
+        site(boards=3),
+        outage("P1", "P2", "P3", hours=4.2, crews=2),
+        Planning(minutes_retighten=90, crew_use=1.0, minutes_check=0.1),
+    )
     assert (found.boards["ends_min"] <= 4.2 * 60 + 1e-6).all()
 
 
@@ -103,7 +114,7 @@ def test_must_and_must_not() -> None:
         (outage("P1", "P2", hours=2), ("P1/A", "P2/A"), "does not fit into the crews' hours"),
     ],
     ids=["not isolated", "too short", "unknown", "too much"],
-)  # fmt: skip
+)
 def test_what_cannot_be_is_said(outages: pd.DataFrame, must: tuple[str, ...], words: str) -> None:
     with pytest.raises(UnusableInput, match=words):
         made(site(), outages, must=must)
@@ -115,9 +126,7 @@ def test_outages_that_contradict_themselves() -> None:
         made(site(), rows)
 
 
-@pytest.mark.parametrize(
-    "columns", [{"point": "fuse clip"}, {}], ids=["nothing to tighten", "records alone"]
-)
+@pytest.mark.parametrize("columns", [{"point": "fuse clip"}, {}], ids=["nothing to tighten", "records alone"])
 def test_a_site_that_needs_no_outage_has_an_empty_plan(columns: dict[str, Any]) -> None:
     found = made(site(boards=1, hot=42.0, **columns), outage("P1"))
     assert found.work.empty
@@ -151,17 +160,13 @@ def test_medium_voltage_needs_crews_who_may_work_on_it() -> None:
     found = made(site(1), outage("P1", skills="low voltage"), equipment=board)
     assert found.work.empty
     assert set(found.left["why"]) == {"no crew with the skill for its voltage"}
-    assert (
-        len(made(site(1), outage("P1", skills="copper, medium voltage"), equipment=board).work) == 3
-    )
+    assert len(made(site(1), outage("P1", skills="copper, medium voltage"), equipment=board).work) == 3
     low = board.assign(voltage_v=1000)
     assert len(made(site(1), outage("P1", skills="low voltage"), equipment=low).work) == 3
 
 
 def test_the_line_side_of_a_main_that_names_its_own_board_stays_live() -> None:
-    register = pd.DataFrame(
-        [{"connection_id": f"P1/{phase}", "isolated_by": "P1"} for phase in "ABC"]
-    )
+    register = pd.DataFrame([{"connection_id": f"P1/{phase}", "isolated_by": "P1"} for phase in "ABC"])
     found = made(site(1, device="main switch", side="line"), outage("P1"), connections=register)
     assert found.work.empty
     assert set(found.left["why"]) == {"isolation point not recorded"}
@@ -180,8 +185,10 @@ def test_the_worst_comes_first_and_nothing_before_the_board_is_isolated() -> Non
     """P1/A is rated 4; C is 1 K over B. 30 minutes to isolate, then 6, 3 and 3."""
     work = made(site(1), outage("P1")).work
     assert work[["connection_id", "start_min", "minutes"]].to_numpy().tolist() == [
-        ["P1/A", 30.0, 6.0], ["P1/C", 36.0, 3.0], ["P1/B", 39.0, 3.0],
-    ]  # fmt: skip
+        ["P1/A", 30.0, 6.0],
+        ["P1/C", 36.0, 3.0],
+        ["P1/B", 39.0, 3.0],
+    ]
 
 
 def test_the_registers_minutes_count_though_they_are_more() -> None:
@@ -191,9 +198,7 @@ def test_the_registers_minutes_count_though_they_are_more() -> None:
     assert "P1/A" not in set(found.work["connection_id"])
 
 
-CRITICAL = pd.DataFrame(
-    [{"connection_id": "P1/A", "criticality": 1}, {"connection_id": "P2/A", "criticality": 5}]
-)
+CRITICAL = pd.DataFrame([{"connection_id": "P1/A", "criticality": 1}, {"connection_id": "P2/A", "criticality": 5}])
 
 
 def test_of_two_boards_that_do_not_both_fit_the_more_critical_is_planned() -> None:
@@ -213,8 +218,4 @@ def test_what_a_cure_is_worth_is_an_assumption_and_a_setting() -> None:
     """A remake cures nine times in ten; tightening a joint that is loose, six times in ten."""
     assert (Planning().cure_remake, Planning().cure_retighten) == (0.9, 0.6)
     work = made(site(1, hot=95.0), outage("P1")).work.set_index("connection_id")
-    assert work.loc["P1/A", ["action", "chance", "benefit"]].tolist() == [
-        "remake",
-        0.9,
-        pytest.approx(0.9 * 16),
-    ]
+    assert work.loc["P1/A", ["action", "chance", "benefit"]].tolist() == ["remake", 0.9, pytest.approx(0.9 * 16)]

@@ -38,10 +38,7 @@ def is_allowed(problem: Problem, chosen: np.ndarray) -> bool:
     for outage in range(len(problem.crew_minutes)):
         mine = pairs[problem.outage[pairs] == outage]
         opened = sorted(set(problem.board[mine].tolist()))
-        used = (
-            problem.minutes[problem.item[mine]].sum()
-            + problem.overhead[np.array(opened, dtype=int)].sum()
-        )
+        used = problem.minutes[problem.item[mine]].sum() + problem.overhead[np.array(opened, dtype=int)].sum()
         if used > problem.crew_minutes[outage] + 1e-9:
             return False
         if problem.remake[problem.item[mine]].sum() > problem.remakes[outage]:
@@ -62,15 +59,9 @@ def brute_force(problem: Problem) -> tuple[int, float]:
 
 @st.composite
 def problems(draw: st.DrawFn) -> Problem:
-    items, outages, boards = (
-        draw(st.integers(1, 5)),
-        draw(st.integers(1, 2)),
-        draw(st.integers(1, 3)),
-    )
+    items, outages, boards = (draw(st.integers(1, 5)), draw(st.integers(1, 2)), draw(st.integers(1, 3)))
     board_of = [draw(st.integers(0, boards - 1)) for _ in range(items)]
-    pairs = [
-        (item, outage) for item in range(items) for outage in range(outages) if draw(st.booleans())
-    ]
+    pairs = [(item, outage) for item in range(items) for outage in range(outages) if draw(st.booleans())]
     keys = sorted({(board_of[item], outage) for item, outage in pairs})
     minutes = st.sampled_from([3.0, 6.0, 30.0])
     flags = st.lists(st.booleans(), min_size=items, max_size=items).map(np.array)
@@ -81,14 +72,17 @@ def problems(draw: st.DrawFn) -> Problem:
         board=np.array([keys.index((board_of[item], outage)) for item, outage in pairs], dtype=np.int64),
         minutes=np.array([draw(minutes) for _ in range(items)]),
         benefit=np.array([draw(st.integers(1, 40)) / 4 for _ in range(items)]),
-        worst=draw(flags) & ~record, record=record, remake=draw(flags), must=np.zeros(items, bool),
+        worst=draw(flags) & ~record,
+        record=record,
+        remake=draw(flags),
+        must=np.zeros(items, bool),
         board_outage=np.array([outage for _, outage in keys], dtype=np.int64),
         overhead=np.array([draw(st.sampled_from([0.0, 20.0])) for _ in keys]),
         board_minutes=np.array([draw(st.sampled_from([10.0, 40.0, 100.0])) for _ in keys]),
         crew_minutes=np.array([draw(st.sampled_from([30.0, 60.0, 200.0])) for _ in range(outages)]),
         remakes=np.array([draw(st.sampled_from([0.0, 1.0, np.inf])) for _ in range(outages)]),
         records_alone=draw(st.booleans()),
-    )  # fmt: skip
+    )
 
 
 @examples(100)
@@ -121,11 +115,21 @@ def knapsack(weights: list[int], values: list[int], capacity: int) -> Problem:
     count = len(weights)
     no = np.zeros(count, bool)
     return Problem(
-        item=np.arange(count), outage=np.zeros(count, dtype=np.int64), board=np.zeros(count, dtype=np.int64),
-        minutes=np.array(weights, dtype=float), benefit=np.array(values, dtype=float), worst=no, record=no, remake=no,
-        must=no, board_outage=np.zeros(1, dtype=np.int64), overhead=np.zeros(1),
-        board_minutes=np.array([float(capacity)]), crew_minutes=np.array([float(capacity)]), remakes=np.array([np.inf]),
-    )  # fmt: skip
+        item=np.arange(count),
+        outage=np.zeros(count, dtype=np.int64),
+        board=np.zeros(count, dtype=np.int64),
+        minutes=np.array(weights, dtype=float),
+        benefit=np.array(values, dtype=float),
+        worst=no,
+        record=no,
+        remake=no,
+        must=no,
+        board_outage=np.zeros(1, dtype=np.int64),
+        overhead=np.zeros(1),
+        board_minutes=np.array([float(capacity)]),
+        crew_minutes=np.array([float(capacity)]),
+        remakes=np.array([np.inf]),
+    )
 
 
 def test_a_published_knapsack() -> None:
@@ -166,11 +170,11 @@ def test_the_same_plan_again() -> None:
 
 
 def test_what_the_solver_prints_stays_out_of_our_output() -> None:
-    code = ("import os, json\nfrom riskscope.planning.programme import quiet\n"
-            "with quiet():\n    os.write(1, b'noise of a solver\\n')\nprint(json.dumps({'a': 1}))\n")  # fmt: skip
-    done = subprocess.run(
-        [sys.executable, "-c", code], cwd=TOP, capture_output=True, text=True, check=True
+    code = (
+        "import os, json\nfrom riskscope.planning.programme import quiet\n"
+        "with quiet():\n    os.write(1, b'noise of a solver\\n')\nprint(json.dumps({'a': 1}))\n"
     )
+    done = subprocess.run([sys.executable, "-c", code], cwd=TOP, capture_output=True, text=True, check=True)
     assert json.loads(done.stdout) == {"a": 1}
     with quiet():
         pass

@@ -12,8 +12,13 @@ from tests.build import ON
 
 
 def tools(**more: list[object]) -> pd.DataFrame:
-    base = {"tool_id": ["SMALL", "LARGE"], "range_min": [4, 20], "range_max": [20, 100], "torque_unit": ["N·m", "lbf·ft"],
-            "calibrated_on": ["2026-01-10", "2026-01-10"]}  # fmt: skip
+    base = {
+        "tool_id": ["SMALL", "LARGE"],
+        "range_min": [4, 20],
+        "range_max": [20, 100],
+        "torque_unit": ["N·m", "lbf·ft"],
+        "calibrated_on": ["2026-01-10", "2026-01-10"],
+    }
     return pd.DataFrame({**base, **more})
 
 
@@ -41,9 +46,7 @@ def test_the_smallest_range_that_holds_the_torque() -> None:
     ids=["out of range", "calibration run out", "before it", "out of tolerance since", "out on its calibration day",
          "due before"],
 )  # fmt: skip
-def test_an_unfit_tool_is_never_chosen(
-    torque: float, day: str, more: dict[str, list[object]]
-) -> None:
+def test_an_unfit_tool_is_never_chosen(torque: float, day: str, more: dict[str, list[object]]) -> None:
     assert pd.isna(chosen(torque, day, tools(**more)))
 
 

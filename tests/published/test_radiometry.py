@@ -16,16 +16,7 @@ from tests.examples import examples
 
 VECTORS = pd.read_csv(Path(__file__).parent / "radiometry_vectors.csv", comment="#")
 # In-band radiance 7.5-14 um, W m^-2 sr^-1: computed, checked twice.
-RADIANCE = {
-    0: 37.53,
-    20: 53.16,
-    30: 62.28,
-    50: 83.21,
-    80: 121.48,
-    100: 151.58,
-    150: 242.48,
-    200: 354.37,
-}
+RADIANCE = {0: 37.53, 20: 53.16, 30: 62.28, 50: 83.21, 80: 121.48, 100: 151.58, 150: 242.48, 200: 354.37}
 
 
 @pytest.mark.parametrize("row", list(VECTORS.itertuples(index=False)), ids=str)
@@ -51,9 +42,7 @@ def test_constants_are_those_of_codata() -> None:
 
 @pytest.mark.parametrize("celsius", [-40.0, 0.0, 62.5, 300.0, 1000.0])
 def test_the_integral_is_that_of_a_library(celsius: float) -> None:
-    exact, _ = integrate.quad(
-        lambda wave: float(r.planck(wave, celsius)), *r.BAND_UM, epsabs=0, epsrel=1e-12
-    )
+    exact, _ = integrate.quad(lambda wave: float(r.planck(wave, celsius)), *r.BAND_UM, epsabs=0, epsrel=1e-12)
     assert float(r.in_band(celsius)) == pytest.approx(exact, rel=1e-9)
 
 
@@ -69,9 +58,13 @@ def test_the_table_is_close_enough_from_minus_40_to_1000() -> None:
 
 @examples(100)
 @given(
-    true=st.floats(-20, 600), emissivity=st.floats(0.1, 1.0), reflected=st.floats(-10, 60), camera=st.floats(0.5, 1.0),
-    passed=st.floats(0.4, 1.0), grey=st.booleans(),
-)  # fmt: skip
+    true=st.floats(-20, 600),
+    emissivity=st.floats(0.1, 1.0),
+    reflected=st.floats(-10, 60),
+    camera=st.floats(0.5, 1.0),
+    passed=st.floats(0.4, 1.0),
+    grey=st.booleans(),
+)
 def test_there_and_back(
     true: float, emissivity: float, reflected: float, camera: float, passed: float, grey: bool
 ) -> None:
@@ -82,17 +75,22 @@ def test_there_and_back(
     shown = r.temperature((measured - (1 - camera) * r.signal(reflected, band)) / camera, band)
     if np.isnan(shown):
         return
-    found, fault = r.true_temperature(shown, emissivity=emissivity, camera_emissivity=camera, reflected_c=reflected,
-                                      transmission=passed, medium_c=22.0, band_um=band)  # fmt: skip
+    found, fault = r.true_temperature(
+        shown,
+        emissivity=emissivity,
+        camera_emissivity=camera,
+        reflected_c=reflected,
+        transmission=passed,
+        medium_c=22.0,
+        band_um=band,
+    )
     assert fault == 0
     assert float(found) == pytest.approx(true, abs=0.01)
 
 
 def test_two_lugs_of_one_emissivity() -> None:
     """60 and 58 °C read at 0.95, both really 0.60, reflected 25 °C: 2.8 K apart, not 18.7."""
-    both, _ = r.true_temperature(
-        [60.0, 58.0], emissivity=0.60, camera_emissivity=0.95, reflected_c=25.0
-    )
+    both, _ = r.true_temperature([60.0, 58.0], emissivity=0.60, camera_emissivity=0.95, reflected_c=25.0)
     assert float(both[0] - both[1]) == pytest.approx(2.8, abs=0.05)
     one, _ = r.true_temperature(60.0, emissivity=0.60, camera_emissivity=0.95, reflected_c=25.0)
     assert float(one) - 58.0 == pytest.approx(18.7, abs=0.6)
@@ -116,7 +114,7 @@ def test_what_a_window_hides() -> None:
         ({"emissivity": 0.1, "reflected_c": 90.0}, "no temperature explains the reading"),
     ],
     ids=["zero", "above one", "missing", "no transmission", "reflection alone"],
-)  # fmt: skip
+)
 def test_faults_are_told_and_never_silent(arguments: dict[str, float], fault: str) -> None:
     found, code = r.true_temperature(40.0, **arguments)
     assert np.isnan(found)
@@ -130,9 +128,7 @@ def test_a_missing_reading_is_no_fault() -> None:
 
 
 def test_uncertainty_grows_as_emissivity_falls() -> None:
-    u = r.sensitivity(
-        np.full(4, 60.0), emissivity=np.array([0.95, 0.8, 0.6, 0.3]), reflected_c=np.full(4, 25.0)
-    )
+    u = r.sensitivity(np.full(4, 60.0), emissivity=np.array([0.95, 0.8, 0.6, 0.3]), reflected_c=np.full(4, 25.0))
     assert (np.diff(u) > 0).all()
     assert u[3] > 5 * u[0]
 

@@ -18,9 +18,7 @@ import pytest
 from riskscope.standards import severity
 from tests.build import assess, survey
 
-EDGES = list(
-    csv.DictReader((Path(__file__).parent / "severity_edges.csv").read_text("utf-8").splitlines())
-)
+EDGES = list(csv.DictReader((Path(__file__).parent / "severity_edges.csv").read_text("utf-8").splitlines()))
 COLD_C = Decimal("20.2")  # 35.2 - 20.2 is not 15 in binary
 
 
@@ -30,20 +28,20 @@ def typed(edge: dict[str, str], unit: str) -> dict[str, str]:
     low, high = COLD_C, COLD_C + rise
     if unit == "F":
         low, high = (value * 9 / 5 + 32 for value in (low, high))
-    return {
-        "connection_c": str(high),
-        "similar_c" if edge["basis"] == "similar" else "ambient_c": str(low),
-    }
+    return {"connection_c": str(high), "similar_c" if edge["basis"] == "similar" else "ambient_c": str(low)}
 
 
 @functools.cache
 def as_typed(criteria: str, unit: str) -> pd.DataFrame:
     """Every edge of a table, each a connection without siblings."""
     rows = [
-        {"connection_id": f"{edge['basis']} {edge['rise_k']}",
-         **{f"{name.removesuffix('_c')} temp ({unit})": value for name, value in typed(edge, unit).items()}}
-        for edge in EDGES if edge["criteria"] == criteria
-    ]  # fmt: skip
+        {
+            "connection_id": f"{edge['basis']} {edge['rise_k']}",
+            **{f"{name.removesuffix('_c')} temp ({unit})": value for name, value in typed(edge, unit).items()},
+        }
+        for edge in EDGES
+        if edge["criteria"] == criteria
+    ]
     return assess(survey(*rows, load_pct=100, circuit=None), criteria=severity.load(criteria))
 
 
@@ -63,10 +61,7 @@ def test_edge_of_the_look_up(edge: dict[str, str]) -> None:
 def test_every_printed_edge_is_checked() -> None:
     for table in severity.published().values():
         for band in table.bands:
-            checked = [
-                float(e["rise_k"]) for e in EDGES
-                if e["criteria"] == table.name and e["basis"] == band.basis
-            ]  # fmt: skip
+            checked = [float(e["rise_k"]) for e in EDGES if e["criteria"] == table.name and e["basis"] == band.basis]
             assert band.from_k in checked
             assert band.up_to_k is None or band.up_to_k in checked
 

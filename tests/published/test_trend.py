@@ -12,8 +12,9 @@ from scipy.stats import theilslopes
 from riskscope.physics.trend import mann_kendall, theil_sen
 from tests.examples import examples
 
-series = st.lists(st.tuples(st.integers(0, 400), st.integers(-20, 20)), min_size=3, max_size=12,
-                  unique_by=lambda pair: pair[0])  # fmt: skip
+series = st.lists(
+    st.tuples(st.integers(0, 400), st.integers(-20, 20)), min_size=3, max_size=12, unique_by=lambda pair: pair[0]
+)
 
 
 @examples(100)
@@ -21,9 +22,7 @@ series = st.lists(st.tuples(st.integers(0, 400), st.integers(-20, 20)), min_size
 def test_slope_and_interval_equal_the_library(pairs: list[tuple[int, int]], pad: int) -> None:
     times, values = (np.array(v, dtype=float) for v in zip(*sorted(pairs), strict=True))
     padding = np.full(pad, np.nan)
-    ours = [
-        float(v[0]) for v in theil_sen([np.append(times, padding)], [np.append(values, padding)])
-    ]
+    ours = [float(v[0]) for v in theil_sen([np.append(times, padding)], [np.append(values, padding)])]
     theirs = theilslopes(values, times)
     assert ours == pytest.approx([theirs.slope, theirs.low_slope, theirs.high_slope])
 
@@ -42,9 +41,7 @@ def test_many_series_at_once_equal_one_by_one() -> None:
     times = np.sort(random.uniform(0, 10, (50, 8)), axis=1)
     values = random.normal(0, 1, (50, 8))
     together = np.array(theil_sen(times, values))
-    apart = np.array(
-        [[v[0] for v in theil_sen([t], [x])] for t, x in zip(times, values, strict=True)]
-    ).T
+    apart = np.array([[v[0] for v in theil_sen([t], [x])] for t, x in zip(times, values, strict=True)]).T
     assert together == pytest.approx(apart)
 
 

@@ -16,9 +16,7 @@ DRAWS = 400_000
 def test_single_equals_the_library(found: float, load: float, n: float) -> None:
     u_rise, u_load = 0.61, 0.03
     reference = ufloat(found, u_rise) * ufloat(load, u_load * load) ** -n
-    assert u_single(found * load**-n, load, u_rise, u_load, n) == pytest.approx(
-        reference.s, rel=1e-9
-    )
+    assert u_single(found * load**-n, load, u_rise, u_load, n) == pytest.approx(reference.s, rel=1e-9)
 
 
 @pytest.mark.parametrize("shared", [True, False])
@@ -31,11 +29,21 @@ def test_siblings_equal_the_library(shared: bool, n: float) -> None:
     air = ufloat(0.0, u_air)
     relative_1 = ufloat(1.0, u_load)
     relative_2 = relative_1 if shared else ufloat(1.0, u_load)
-    reference = (ufloat(rise_1, each) - air) * (load_1 * relative_1) ** -n - (
-        ufloat(rise_2, each) - air
-    ) * (load_2 * relative_2) ** -n
-    ours = u_siblings(rise_1 * load_1**-n, load_1, u_load, rise_2 * load_2**-n, load_2, u_load,
-                      shared, u_of_difference(0.5, 0.25), u_air, n)  # fmt: skip
+    reference = (ufloat(rise_1, each) - air) * (load_1 * relative_1) ** -n - (ufloat(rise_2, each) - air) * (
+        load_2 * relative_2
+    ) ** -n
+    ours = u_siblings(
+        rise_1 * load_1**-n,
+        load_1,
+        u_load,
+        rise_2 * load_2**-n,
+        load_2,
+        u_load,
+        shared,
+        u_of_difference(0.5, 0.25),
+        u_air,
+        n,
+    )
     assert ours == pytest.approx(reference.s, rel=1e-9)
 
 
@@ -45,14 +53,20 @@ def test_siblings_agree_with_monte_carlo() -> None:
     n, load_1, load_2, rise_1, rise_2, u_load = 2.0, 0.8, 0.6, 25.0, 10.0, 0.03
     each = u_of_difference(0.5, 0.25) / np.sqrt(2)
     air = random.normal(0, 1.0, DRAWS)
-    first = (rise_1 + random.normal(0, each, DRAWS) - air) * (
-        load_1 * random.normal(1, u_load, DRAWS)
-    ) ** -n
-    second = (rise_2 + random.normal(0, each, DRAWS) - air) * (
-        load_2 * random.normal(1, u_load, DRAWS)
-    ) ** -n
-    ours = u_siblings(rise_1 * load_1**-n, load_1, u_load, rise_2 * load_2**-n, load_2, u_load,
-                      False, u_of_difference(0.5, 0.25), 1.0, n)  # fmt: skip
+    first = (rise_1 + random.normal(0, each, DRAWS) - air) * (load_1 * random.normal(1, u_load, DRAWS)) ** -n
+    second = (rise_2 + random.normal(0, each, DRAWS) - air) * (load_2 * random.normal(1, u_load, DRAWS)) ** -n
+    ours = u_siblings(
+        rise_1 * load_1**-n,
+        load_1,
+        u_load,
+        rise_2 * load_2**-n,
+        load_2,
+        u_load,
+        False,
+        u_of_difference(0.5, 0.25),
+        1.0,
+        n,
+    )
     assert ours == pytest.approx(np.std(first - second), rel=0.02)
 
 
@@ -61,8 +75,6 @@ def test_log_ratio_equals_the_library() -> None:
 
     each, air = u_of_difference(0.5, 0.25) / np.sqrt(2), ufloat(0.0, 1.0)
     load_1, load_2 = ufloat(0.8, 0.8 * 0.03), ufloat(0.6, 0.6 * 0.05)
-    reference = log((ufloat(20.0, each) - air + 1) * load_1**-2) - log(
-        (ufloat(8.0, each) - air + 1) * load_2**-2
-    )
+    reference = log((ufloat(20.0, each) - air + 1) * load_1**-2) - log((ufloat(8.0, each) - air + 1) * load_2**-2)
     ours = u_of_log_ratio(20.0, 0.03, 8.0, 0.05, False, u_of_difference(0.5, 0.25), 1.0)
     assert ours == pytest.approx(reference.s, rel=1e-9)

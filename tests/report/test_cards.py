@@ -14,9 +14,17 @@ from riskscope.words.render import Reader
 def left(*rows: tuple[int, str, str, float]) -> pd.DataFrame:
     """(how many, action, urgency, severity), in the order a plan gives them: by severity, the not rated last."""
     made = [
-        {"connection_id": f"{action[:3]}{urgency[:3]}{n}", "equipment": "B1", "action": action, "severity": severity, "urgency": urgency, "why": "no outage"}
-        for count, action, urgency, severity in rows for n in range(count)
-    ]  # fmt: skip
+        {
+            "connection_id": f"{action[:3]}{urgency[:3]}{n}",
+            "equipment": "B1",
+            "action": action,
+            "severity": severity,
+            "urgency": urgency,
+            "why": "no outage",
+        }
+        for count, action, urgency, severity in rows
+        for n in range(count)
+    ]
     return pd.DataFrame(made).sort_values(
         "severity", ascending=False, kind="stable", na_position="last", ignore_index=True
     )
@@ -36,10 +44,8 @@ RECORD = ("check torque", "next outage", 0.0)
         ([(20_000, "retighten", "next outage", 2.0)], MOST_LEFT, 19_800),
     ],
     ids=["short", "as many as fit", "one more", "a large site", "more hot joints than that", "a large site of 2s"],
-)  # fmt: skip
-def test_records_alone_are_cut_and_it_is_said(
-    rows: list[tuple[int, str, str, float]], shown: int, more: int
-) -> None:
+)
+def test_records_alone_are_cut_and_it_is_said(rows: list[tuple[int, str, str, float]], shown: int, more: int) -> None:
     given = left(*rows)
     *words, table = not_planned(given)
     assert isinstance(table, Table)
@@ -50,24 +56,35 @@ def test_records_alone_are_cut_and_it_is_said(
         assert f"{shown:,} of {len(given):,} that are not planned" in the_rest(given, shown)
         records = more if rows[-1][1] == "check torque" else 0
         words = the_rest(in_order(given)[0], shown)
-        assert (
-            f": {more - records:,} joints rated 2 and {records:,} torque records to check." in words
-        )
+        assert f": {more - records:,} joints rated 2 and {records:,} torque records to check." in words
 
 
 @pytest.mark.parametrize(
     "row",
-    [("remake", "now", np.nan), ("retighten", "next outage", np.nan), ("remake", "next survey", 0.0), ("remake", "next outage", 3.0), ("retighten", "next outage", 4.0), ("check torque", "soon", np.nan),
-     ("check torque", "now", 0.0), ("inspect", "next outage", 1.0)],
-    ids=["found damaged, not rated", "found loose, never read", "not rated bad", "a 3, whatever its urgency", "a 4, whatever its urgency", "a warm one not seen", "urgent", "another action"],
-)  # fmt: skip
-def test_what_is_hot_loose_damaged_or_urgent_stands_first_and_is_never_cut(
-    row: tuple[str, str, float],
-) -> None:
+    [
+        ("remake", "now", np.nan),
+        ("retighten", "next outage", np.nan),
+        ("remake", "next survey", 0.0),
+        ("remake", "next outage", 3.0),
+        ("retighten", "next outage", 4.0),
+        ("check torque", "soon", np.nan),
+        ("check torque", "now", 0.0),
+        ("inspect", "next outage", 1.0),
+    ],
+    ids=[
+        "found damaged, not rated",
+        "found loose, never read",
+        "not rated bad",
+        "a 3, whatever its urgency",
+        "a 4, whatever its urgency",
+        "a warm one not seen",
+        "urgent",
+        "another action",
+    ],
+)
+def test_what_is_hot_loose_damaged_or_urgent_stands_first_and_is_never_cut(row: tuple[str, str, float]) -> None:
     """Not rated sorts last in a plan: 300 healthy records would push it off the list."""
-    ordered, shown = in_order(
-        left((300, *RECORD), (300, "retighten", "next outage", 2.0), (10, *row))
-    )
+    ordered, shown = in_order(left((300, *RECORD), (300, "retighten", "next outage", 2.0), (10, *row)))
     assert shown == MOST_LEFT
     assert ordered["action"].head(10).tolist() == [row[0]] * 10
     assert ordered["urgency"].head(10).tolist() == [row[1]] * 10

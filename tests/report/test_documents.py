@@ -35,14 +35,10 @@ READERS = {"SI": Reader(), "US": Reader("°F", "lbf·in")}
 
 
 def request(folder: Path, reader: Reader, **options: str) -> Request:
-    return Request(
-        folder=folder, files={}, ways=Ways(), options=options, criteria=None, on=ON, reader=reader
-    )
+    return Request(folder=folder, files={}, ways=Ways(), options=options, criteria=None, on=ON, reader=reader)
 
 
-def made(
-    folder: Path, name: str, reader: Reader, **options: str
-) -> tuple[Ranked, dict[str, bytes]]:
+def made(folder: Path, name: str, reader: Reader, **options: str) -> tuple[Ranked, dict[str, bytes]]:
     asked = request(folder, reader, **options)
     ranked = rank(asked)
     document = report.REPORTS[name](report.subject(ranked, asked))
@@ -97,9 +93,7 @@ def html_text(data: bytes) -> str:
 
 
 def pdf_text(data: bytes) -> str:
-    return " ".join(
-        " ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(data)).pages).split()
-    )
+    return " ".join(" ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(data)).pages).split())
 
 
 def shown(value: float, kind: str, reader: Reader) -> str:
@@ -108,28 +102,26 @@ def shown(value: float, kind: str, reader: Reader) -> str:
     return f"{number + 0.0:.1f} {unit}".replace("-", "−")
 
 
-def test_html_and_pdf_tell_the_numbers_of_the_ranking(
-    survey: tuple[Ranked, dict[str, bytes], Reader],
-) -> None:
+def test_html_and_pdf_tell_the_numbers_of_the_ranking(survey: tuple[Ranked, dict[str, bytes], Reader]) -> None:
     ranked, files, reader = survey
     told = ranked.results["ranking"].query("severity >= 2")
-    texts = {form: re.sub(r"\s", "", text) for form, text in
-             (("html", html_text(files["html"])), ("pdf", pdf_text(files["pdf"])))}  # fmt: skip
+    texts = {
+        form: re.sub(r"\s", "", text)
+        for form, text in (("html", html_text(files["html"])), ("pdf", pdf_text(files["pdf"])))
+    }
     assert len(told) == 17
     for form, text in texts.items():
         for row in told.itertuples():
-            begin = text.index(
-                re.sub(r"\s", "", f"{row.connection_id}: {row.action}, severity {row.severity}")
-            )
+            begin = text.index(re.sub(r"\s", "", f"{row.connection_id}: {row.action}, severity {row.severity}"))
             part = text[begin : begin + 4000]
-            for value, kind in ((row.rise_rated_k, "difference"), (row.limit_c, "temperature"),
-                                (row.rise_ambient_k, "difference"), (row.projected_c, "temperature")):  # fmt: skip
+            for value, kind in (
+                (row.rise_rated_k, "difference"),
+                (row.limit_c, "temperature"),
+                (row.rise_ambient_k, "difference"),
+                (row.projected_c, "temperature"),
+            ):
                 if not pd.isna(value):
-                    assert re.sub(r"\s", "", shown(value, kind, reader)) in part, (
-                        form,
-                        row.connection_id,
-                        kind,
-                    )
+                    assert re.sub(r"\s", "", shown(value, kind, reader)) in part, (form, row.connection_id, kind)
 
 
 def test_the_workbook_holds_the_ranking(survey: tuple[Ranked, dict[str, bytes], Reader]) -> None:
@@ -138,17 +130,18 @@ def test_the_workbook_holds_the_ranking(survey: tuple[Ranked, dict[str, bytes], 
     rows = list(sheet.values)
     ranking = ranked.results["ranking"]
     assert len(rows) == len(ranking) + 1
-    units = {"temperature": ("temperature", reader.temperature), "rise": ("difference", reader.difference),
-             "torque": ("torque", reader.torque)}  # fmt: skip
+    units = {
+        "temperature": ("temperature", reader.temperature),
+        "rise": ("difference", reader.difference),
+        "torque": ("torque", reader.torque),
+    }
     for place, show in enumerate(every_column(schema.RANKING)):
         head, cells = rows[0][place], [row[place] for row in rows[1:]]
         expected = ranking[show.name]
         if show.kind in units:
             quantity, unit = units[show.kind]
             assert head == f"{show.title} ({unit})"
-            theirs = [
-                None if pd.isna(v) else float(from_inside(v, quantity, unit)) for v in expected
-            ]
+            theirs = [None if pd.isna(v) else float(from_inside(v, quantity, unit)) for v in expected]
             assert cells == pytest.approx(theirs, abs=1e-9)
         elif show.kind == "severity":
             assert cells == ["not rated" if pd.isna(v) else int(v) for v in expected]
@@ -158,9 +151,7 @@ def test_the_workbook_holds_the_ranking(survey: tuple[Ranked, dict[str, bytes], 
     assert sheet.auto_filter.ref is not None
 
 
-def test_every_planted_connection_is_in_the_pdf(
-    survey: tuple[Ranked, dict[str, bytes], Reader],
-) -> None:
+def test_every_planted_connection_is_in_the_pdf(survey: tuple[Ranked, dict[str, bytes], Reader]) -> None:
     planted = pd.read_csv(DEMO / "planted.csv", comment="#")
     _, files, _ = survey
     text = re.sub(r"\s", "", pdf_text(files["pdf"]))
@@ -219,21 +210,21 @@ def hashes() -> str:
 def test_the_same_bytes_in_another_process_zone_and_hash_seed() -> None:
     environment = {**os.environ, "TZ": "Pacific/Auckland", "PYTHONHASHSEED": "77"}
     done = subprocess.run(
-        [sys.executable, "-c", SCRIPT],
-        cwd=TOP,
-        env=environment,
-        text=True,
-        capture_output=True,
-        check=True,
+        [sys.executable, "-c", SCRIPT], cwd=TOP, env=environment, text=True, capture_output=True, check=True
     )
     assert done.stdout.strip() == hashes()
     assert len(set(hashes().split())) == 6
 
 
 EVIL = [
-    "<script>alert(1)</script>", "=1+cmd|'/c calc'!A0", "a\u202eb\x07", "שלום/F1", "X" * 300,
-    "<b>{{7*7}}</b>", "Ω-Жя-漢",
-]  # fmt: skip
+    "<script>alert(1)</script>",
+    "=1+cmd|'/c calc'!A0",
+    "a\u202eb\x07",
+    "שלום/F1",
+    "X" * 300,
+    "<b>{{7*7}}</b>",
+    "Ω-Жя-漢",
+]
 
 
 @pytest.fixture
@@ -241,15 +232,7 @@ def evil_site(tmp_path: Path) -> Path:
     rows = ["connection_id,survey_date,connection_c,ambient_c,load_pct,equipment,image"]
     for number, name in enumerate(EVIL):
         quoted = '"' + name.replace('"', '""') + '"'
-        picture = [
-            "none.png",
-            "broken.png",
-            "bomb.png",
-            "../../etc/passwd",
-            "good.jpg",
-            "",
-            "good.jpg",
-        ][number]
+        picture = ["none.png", "broken.png", "bomb.png", "../../etc/passwd", "good.jpg", "", "good.jpg"][number]
         rows.append(f'{quoted},2026-05-04,{95 + number},30,80,"<i>B</i>",{picture}')
     (tmp_path / "survey.csv").write_text("\n".join(rows), encoding="utf-8")
     (tmp_path / "broken.png").write_bytes(b"\x89PNG\r\n\x1a\n" + b"junk" * 50)
@@ -278,18 +261,20 @@ def test_what_people_write_is_shown_and_does_nothing(evil_site: Path) -> None:
 
 
 def test_paper_logo_number_and_signatures(evil_site: Path) -> None:
-    _, files = made(evil_site, "work", Reader(), paper="Letter", report_number="R-17", logo="good.jpg",
-                    organisation="Fen Light and Power (invented)", signatures="Planner; Witness")  # fmt: skip
+    _, files = made(
+        evil_site,
+        "work",
+        Reader(),
+        paper="Letter",
+        report_number="R-17",
+        logo="good.jpg",
+        organisation="Fen Light and Power (invented)",
+        signatures="Planner; Witness",
+    )
     reader = pypdf.PdfReader(io.BytesIO(files["pdf"]))
     assert [round(float(n)) for n in reader.pages[0].mediabox[2:]] == [612, 792]
     text = pdf_text(files["pdf"])
-    for words in (
-        "Fen Light and Power (invented)",
-        "report R-17",
-        "Planner, date",
-        "Witness, date",
-        "page 1",
-    ):
+    for words in ("Fen Light and Power (invented)", "report R-17", "Planner, date", "Witness, date", "page 1"):
         assert words in text
     assert reader.metadata is not None
     assert reader.metadata.author == "Fen Light and Power (invented)"
@@ -314,14 +299,9 @@ def test_a_picture_kept_with_the_survey_is_in_the_report(tmp_path: Path) -> None
     Image.new("RGB", (64, 48), "#993311").save(buffer, "PNG")
     place = str(tmp_path / "s.db")
     with keep.opened(place, create=True) as store:
-        add(
-            store,
-            "connection_id,survey_date,connection_c,ambient_c,load_pct,image\nA,2026-05-04,95,30,80,IR_1.csv\n",
-        )
+        add(store, "connection_id,survey_date,connection_c,ambient_c,load_pct,image\nA,2026-05-04,95,30,80,IR_1.csv\n")
         keep.keep_picture(store, "ir_1.csv", buffer.getvalue(), ANN)
-    asked = Request(
-        folder=None, files={}, ways=Ways(), options={}, criteria=None, on=ON, store=place
-    )
+    asked = Request(folder=None, files={}, ways=Ways(), options={}, criteria=None, on=ON, store=place)
     document = report.REPORTS["survey"](report.subject(rank(asked), asked))
     page = report.render(document, ("html",))["html"]
     assert b"data:image/png;base64," in page

@@ -21,21 +21,13 @@ from tests.build import ON, good_record, phases, survey
 def made(readings: pd.DataFrame, **tables: pd.DataFrame) -> Results:
     intake = riskscope.read_frames(on=ON, survey=readings, **tables)
     found = riskscope.assess(intake, on=ON)
-    return results.make(
-        found, intake, on=ON, settings=Settings(), criteria=severity.load(), origin={}
-    )
+    return results.make(found, intake, on=ON, settings=Settings(), criteria=severity.load(), origin={})
 
 
 @pytest.fixture(scope="module")
 def some() -> Results:
-    register = pd.DataFrame(
-        {"connection_id": ["A", "B", "C", "Z"], "site": "Here", "equipment": "B1"}
-    )
-    return made(
-        phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=30),
-        connections=register,
-        **good_record("A"),
-    )
+    register = pd.DataFrame({"connection_id": ["A", "B", "C", "Z"], "site": "Here", "equipment": "B1"})
+    return made(phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=30), connections=register, **good_record("A"))
 
 
 @pytest.mark.parametrize("name", schema.TABLES)
@@ -67,12 +59,8 @@ def test_not_rated_rows_are_empty_not_zero(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("name", ["=1+1", "+A", "-B", "@c", '=HYPERLINK("x")'])
-def test_text_a_spreadsheet_would_run_is_neutralised_and_reads_back(
-    name: str, tmp_path: Path
-) -> None:
-    out = made(
-        survey({"connection_id": name, "connection_c": 40.0, "ambient_c": 30.0, "load_pct": 80})
-    )
+def test_text_a_spreadsheet_would_run_is_neutralised_and_reads_back(name: str, tmp_path: Path) -> None:
+    out = made(survey({"connection_id": name, "connection_c": 40.0, "ambient_c": 30.0, "load_pct": 80}))
     results.write(out, tmp_path)
     cell = pd.read_csv(tmp_path / "ranking.csv", dtype=str)["connection_id"].iloc[0]
     assert cell == "'" + name
@@ -92,22 +80,16 @@ def test_torque_in_both_units(some: Results) -> None:
 
 
 def test_coverage_counts_by_equipment() -> None:
-    register = pd.DataFrame(
-        {"connection_id": ["A", "B", "C", "Z"], "site": "Here", "equipment": "B1"}
+    register = pd.DataFrame({"connection_id": ["A", "B", "C", "Z"], "site": "Here", "equipment": "B1"})
+    looked = pd.DataFrame({"equipment": ["B1"], "survey_date": ["2026-05-04"], "result": ["partly"]})
+    out = made(
+        phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60),
+        connections=register,
+        inspections=looked,
+        **good_record("A"),
     )
-    looked = pd.DataFrame(
-        {"equipment": ["B1"], "survey_date": ["2026-05-04"], "result": ["partly"]}
-    )
-    out = made(phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60), connections=register,
-               inspections=looked, **good_record("A"))  # fmt: skip
     [row] = out["coverage"].to_dict("records")
-    assert (
-        row["connections"],
-        row["surveyed"],
-        row["rated"],
-        row["verified"],
-        row["unrecorded"],
-    ) == (4, 3, 3, 1, 3)
+    assert (row["connections"], row["surveyed"], row["rated"], row["verified"], row["unrecorded"]) == (4, 3, 3, 1, 3)
     assert (row["inspected_on"], row["inspection_result"]) == (pd.Timestamp("2026-05-04"), "partly")
 
 

@@ -39,11 +39,7 @@ def sample(column: Column) -> Any:
     if column.kind in {"number", "integer"}:
         low = column.low if column.low is not None else 0.0
         high = column.high if column.high is not None else 10.0
-        value = (
-            min(low + 2, high)
-            if column.kind == "integer"
-            else min(low + (high - low) / 7, low + 20.5)
-        )
+        value = min(low + 2, high) if column.kind == "integer" else min(low + (high - low) / 7, low + 20.5)
         return int(value) if column.kind == "integer" else round(value, 3)
     return f"some {column.name}"
 
@@ -66,9 +62,7 @@ def test_filled_in_and_read_back(table: Any, tmp_path: Path) -> None:
     for position, column in enumerate(table.columns, 1):
         page.cell(2, position).value = sample(column)
     book.save(tmp_path / "filled.xlsx")
-    intake = read_files(
-        [Wanted(tmp_path / "filled.xlsx", Ways(table=table.name), named=True)], on=ON
-    )
+    intake = read_files([Wanted(tmp_path / "filled.xlsx", Ways(table=table.name), named=True)], on=ON)
     counts = intake.counts[table.name]
     assert (counts["read"], counts["accepted"], counts["set_aside"]) == (2, 1, 1)
     [row] = intake[table.name].to_dict("records")
@@ -83,22 +77,20 @@ def test_filled_in_and_read_back(table: Any, tmp_path: Path) -> None:
 def test_every_column_has_its_note_and_choices(table: Any) -> None:
     page = openpyxl.load_workbook(io.BytesIO(template(table)))[table.name]
     lists = {
-        next(iter(cells.ranges)).min_col: rule.formula1 for rule in page.data_validations.dataValidation
-        for cells in [rule.sqref] if rule.type == "list"
-    }  # fmt: skip
+        next(iter(cells.ranges)).min_col: rule.formula1
+        for rule in page.data_validations.dataValidation
+        for cells in [rule.sqref]
+        if rule.type == "list"
+    }
     for position, column in enumerate(table.columns, 1):
         assert column.help in page.cell(1, position).comment.text
         if column.choices and len(",".join(column.choices)) <= 255:
             assert lists[position].strip('"').split(",") == list(column.choices)
 
 
-def test_template_with_the_connections_of_a_register(
-    tmp_path: Path, capsys: pytest.CaptureFixture
-) -> None:
+def test_template_with_the_connections_of_a_register(tmp_path: Path, capsys: pytest.CaptureFixture) -> None:
     register = tmp_path / "connections.csv"
-    register.write_text(
-        "connection_id,equipment,phase,rated_a\nA,B1,L1,100\n=B,B1,L2,160\n", "utf-8"
-    )
+    register.write_text("connection_id,equipment,phase,rated_a\nA,B1,L1,100\n=B,B1,L2,160\n", "utf-8")
     out = tmp_path / "survey.xlsx"
     arguments = ["template", "survey", "--connections", str(register), "--out", str(out)]
     assert run(arguments) == 0
@@ -119,8 +111,9 @@ def test_template_with_the_connections_of_a_register(
      (["template", "survey", "--out", "x.csv"], "must end in .xlsx"),
      (["template", "tools", "--connections", "r.csv", "--out", "x.xlsx"], "no connections to fill in")],
 )  # fmt: skip
-def test_wrong_use(arguments: list[str], words: str, capsys: pytest.CaptureFixture, tmp_path: Path,
-                   monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+def test_wrong_use(
+    arguments: list[str], words: str, capsys: pytest.CaptureFixture, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.chdir(tmp_path)
     assert run(arguments) == 2
     assert words in capsys.readouterr().err

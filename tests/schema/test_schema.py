@@ -45,19 +45,25 @@ def test_keys_are_columns(table: object) -> None:
 @pytest.mark.parametrize(
     ("header", "table", "column", "unit"),
     [
-        ("Load (%)", "survey", "load_pct", "%"), ("LOAD %", "survey", "load_pct", "%"),
-        ("% load", "survey", "load_pct", "%"), ("Load (A)", "survey", "load_a", "A"),
-        ("Load current [A]", "survey", "load_a", "A"), ("Temp °F", "survey", "connection_c", "°F"),
-        ("Connection temp (deg C)", "survey", "connection_c", "°C"), ("Ambient", "survey", "ambient_c", None),
-        ("Rise over ambient, K", "survey", "rise_ambient_k", "K"), ("Delta-T similar (°F)", "survey", "rise_similar_k", "°F"),
-        ("Applied torque N·m", "installs", "applied_torque", "N·m"), ("Required (in-lb)", "installs", "required_torque", "lbf·in"),
-        ("Wrench ID", "installs", "tool_id", None), ("Cal. date", "tools", "calibrated_on", None),
-        ("Distance (ft)", "survey", "distance_m", "ft"), ("Panel", "survey", "equipment", None),
+        ("Load (%)", "survey", "load_pct", "%"),
+        ("LOAD %", "survey", "load_pct", "%"),
+        ("% load", "survey", "load_pct", "%"),
+        ("Load (A)", "survey", "load_a", "A"),
+        ("Load current [A]", "survey", "load_a", "A"),
+        ("Temp °F", "survey", "connection_c", "°F"),
+        ("Connection temp (deg C)", "survey", "connection_c", "°C"),
+        ("Ambient", "survey", "ambient_c", None),
+        ("Rise over ambient, K", "survey", "rise_ambient_k", "K"),
+        ("Delta-T similar (°F)", "survey", "rise_similar_k", "°F"),
+        ("Applied torque N·m", "installs", "applied_torque", "N·m"),
+        ("Required (in-lb)", "installs", "required_torque", "lbf·in"),
+        ("Wrench ID", "installs", "tool_id", None),
+        ("Cal. date", "tools", "calibrated_on", None),
+        ("Distance (ft)", "survey", "distance_m", "ft"),
+        ("Panel", "survey", "equipment", None),
     ],
-)  # fmt: skip
-def test_headers_as_people_write_them(
-    header: str, table: str, column: str, unit: str | None
-) -> None:
+)
+def test_headers_as_people_write_them(header: str, table: str, column: str, unit: str | None) -> None:
     found = understand(header, TABLES[table])
     assert found is not None
     assert (found[0].name, found[1]) == (column, unit)

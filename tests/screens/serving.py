@@ -30,31 +30,16 @@ class Served:
 
 
 @contextmanager
-def served(
-    folder: Path, on: str = "2026-06-01", *, top: Path = TOP, python: str = sys.executable
-) -> Iterator[Served]:
+def served(folder: Path, on: str = "2026-06-01", *, top: Path = TOP, python: str = sys.executable) -> Iterator[Served]:
     """The app of a checkout on the store in a folder, made empty if there is none, until it is let go."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
     store, log = folder / "store.db", folder / "log.txt"
     environment = {**os.environ, "PYTHONPATH": str(top), "HOME": str(folder)}
-    command = [
-        python,
-        "-m",
-        "riskscope",
-        "serve",
-        "--store",
-        str(store),
-        "--port",
-        str(port),
-        "--on",
-        on,
-    ]
+    command = [python, "-m", "riskscope", "serve", "--store", str(store), "--port", str(port), "--on", on]
     with log.open("wb") as out:
-        process = subprocess.Popen(
-            command, cwd=folder, env=environment, stdout=out, stderr=subprocess.STDOUT
-        )
+        process = subprocess.Popen(command, cwd=folder, env=environment, stdout=out, stderr=subprocess.STDOUT)
     try:
         app = Served(f"http://127.0.0.1:{port}", store, log, process)
         wait_for(app)

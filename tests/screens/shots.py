@@ -18,11 +18,7 @@ OUT = TOP / "shots"
 
 def main() -> None:
     OUT.mkdir(exist_ok=True)
-    with (
-        tempfile.TemporaryDirectory() as name,
-        served(Path(name)) as app,
-        sync_playwright() as playwright,
-    ):
+    with tempfile.TemporaryDirectory() as name, served(Path(name)) as app, sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
         page = browser.new_page()
         page.goto(app.address)
@@ -32,9 +28,7 @@ def main() -> None:
         page.get_by_role("heading", name="What matters").wait_for(timeout=60_000)
         for scheme in ("light", "dark"):
             for width, height in ((1280, 800), (390, 844)):
-                context = browser.new_context(
-                    viewport={"width": width, "height": height}, color_scheme=scheme
-                )
+                context = browser.new_context(viewport={"width": width, "height": height}, color_scheme=scheme)
                 page = context.new_page()
                 for path, title in PAGES.items():
                     page.goto(f"{app.address}/{path}")

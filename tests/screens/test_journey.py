@@ -52,9 +52,7 @@ def choose(page: Page, label: str, option: str, *, one_of_many: bool = False) ->
         try:
             page.get_by_role("option", name=option, exact=True).click(timeout=1500)
             if one_of_many:  # it stays on the page, beside the list
-                page.get_by_test_id("stMultiSelect").get_by_text(option, exact=True).wait_for(
-                    timeout=1500
-                )
+                page.get_by_test_id("stMultiSelect").get_by_text(option, exact=True).wait_for(timeout=1500)
         except TimeoutError:
             box.blur()
         else:
@@ -80,9 +78,7 @@ def press(page: Page, label: str) -> None:
 
 def upload(page: Page, name: str, text: str) -> None:
     settled(page)
-    page.locator('input[type="file"]').set_input_files(
-        {"name": name, "mimeType": "text/csv", "buffer": text.encode()}
-    )
+    page.locator('input[type="file"]').set_input_files({"name": name, "mimeType": "text/csv", "buffer": text.encode()})
 
 
 def test_from_upload_to_connection(app: Served, page: Page) -> None:
@@ -180,27 +176,18 @@ def test_filters_come_back_and_links_lead_anywhere(app: Served, page: Page) -> N
 
 @pytest.mark.parametrize(
     ("name", "data", "words"),
-    [
-        ("photo.csv", b"\xff\xd8\xff\xe0" + b"\x00\x10JFIF" * 200, "photo.csv"),
-        ("empty.csv", b"", "empty.csv"),
-    ],
+    [("photo.csv", b"\xff\xd8\xff\xe0" + b"\x00\x10JFIF" * 200, "photo.csv"), ("empty.csv", b"", "empty.csv")],
     ids=["picture", "empty"],
-)  # fmt: skip
-def test_a_file_of_the_wrong_kind_is_one_sentence(
-    app: Served, page: Page, name: str, data: bytes, words: str
-) -> None:
+)
+def test_a_file_of_the_wrong_kind_is_one_sentence(app: Served, page: Page, name: str, data: bytes, words: str) -> None:
     page.goto(f"{app.address}/bring-in")
-    page.locator('input[type="file"]').set_input_files(
-        {"name": name, "mimeType": "text/csv", "buffer": data}
-    )
+    page.locator('input[type="file"]').set_input_files({"name": name, "mimeType": "text/csv", "buffer": data})
     expect(page.get_by_role("heading", name=words)).to_be_visible()
     expect(page.get_by_role("alert").first).to_be_visible()
     expect(page.get_by_text("Traceback")).to_have_count(0)
 
 
-def test_the_workbook_that_kills_a_reader_kills_no_app(
-    app: Served, page: Page, tmp_path: Path
-) -> None:
+def test_the_workbook_that_kills_a_reader_kills_no_app(app: Served, page: Page, tmp_path: Path) -> None:
     import openpyxl
 
     book = openpyxl.Workbook()
@@ -230,18 +217,12 @@ def test_a_tab_closed_in_mid_import_does_not_stop_it(app: Served, page: Page) ->
     page.goto(f"{app.address}/bring-in")
     upload(page, "big.csv", "connection_id,survey_date,connection_c,ambient_c,load_pct\n" + rows)
     press(page, "Accept this file")
-    expect(
-        page.get_by_text("Working:").or_(page.get_by_text("big.csv brought in")).first
-    ).to_be_visible()
+    expect(page.get_by_text("Working:").or_(page.get_by_text("big.csv brought in")).first).to_be_visible()
     page.close()
 
     def brought() -> list[int]:
         with keep.opened(str(app.store)) as store:
-            return [
-                one.tables["survey"]["accepted"]
-                for one in keep.listed(store)
-                if one.name == "big.csv"
-            ]
+            return [one.tables["survey"]["accepted"] for one in keep.listed(store) if one.name == "big.csv"]
 
     assert until(brought) == [20_000]
 
@@ -269,13 +250,9 @@ def test_an_outage_is_planned_and_its_cards_come_out(app: Served, page: Page) ->
 def test_a_thermogram_becomes_readings(app: Served, page: Page) -> None:
     page.goto(f"{app.address}/thermograms")
     settled(page)
-    page.locator('input[type="file"]').set_input_files(
-        TOP / "demo_data" / "thermograms" / "ir_001.csv"
-    )
+    page.locator('input[type="file"]').set_input_files(TOP / "demo_data" / "thermograms" / "ir_001.csv")
     expect(page.get_by_text("proposed 1")).to_be_visible()
-    page.get_by_role("textbox", name="Boxes").fill(
-        "A; T1/F1/A; 32,57 38,63; 0.95\nB; T1/F1/B; 77,57 83,63"
-    )
+    page.get_by_role("textbox", name="Boxes").fill("A; T1/F1/A; 32,57 38,63; 0.95\nB; T1/F1/B; 77,57 83,63")
     page.keyboard.press("Control+Enter")
     expect(page.get_by_role("cell", name="T1/F1/A")).to_be_visible()
     expect(page.get_by_role("img", name="Thermogram ir_001.csv: A 62")).to_be_visible()

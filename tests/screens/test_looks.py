@@ -10,15 +10,28 @@ from tests.screens.serving import Served
 from tests.screens.test_journey import choose, settled
 
 PAGES = {
-    "": "Risk today", "thermograms": "Thermograms", "plan": "Outage plan", "bring-in": "Bring in files", "survey": "Survey results", "work": "Work list",
-    "connection?id=MCC-3/F1/A": "MCC-3/F1/A", "records": "Records", "records?view=imports": "Records",
-    "records?view=recall": "Records", "records?view=rejected": "Records", "records?view=method": "Records",
+    "": "Risk today",
+    "thermograms": "Thermograms",
+    "plan": "Outage plan",
+    "bring-in": "Bring in files",
+    "survey": "Survey results",
+    "work": "Work list",
+    "connection?id=MCC-3/F1/A": "MCC-3/F1/A",
+    "records": "Records",
+    "records?view=imports": "Records",
+    "records?view=recall": "Records",
+    "records?view=rejected": "Records",
+    "records?view=method": "Records",
     "records?view=settings": "Records",
-    "records?view=learn": "Records", "records?view=coverage": "Records",
-}  # fmt: skip
+    "records?view=learn": "Records",
+    "records?view=coverage": "Records",
+}
 OURS = {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"]}
 
-GROUND = "getComputedStyle(document.querySelector('.stApp')).backgroundColor.match(/\\d+/g).slice(0, 3).reduce((a, b) => a + Number(b), 0)"
+GROUND = (
+    "getComputedStyle(document.querySelector('.stApp')).backgroundColor.match(/\\d+/g).slice(0, "
+    "3).reduce((a, b) => a + Number(b), 0)"
+)
 GROUND_IS = {"light": f"() => {GROUND} > 600", "dark": f"() => {GROUND} < 165"}
 
 
@@ -57,9 +70,7 @@ def drawn(page: Page, path: str, scheme: str) -> None:
     expect(page.get_by_test_id("stStatusWidget")).to_have_count(0)
     settled(page)
     page.wait_for_function(GROUND_IS[scheme])
-    page.evaluate(
-        "() => Promise.all(document.getAnimations().map(one => one.finished.catch(() => null)))"
-    )
+    page.evaluate("() => Promise.all(document.getAnimations().map(one => one.finished.catch(() => null)))")
     expect(page.locator('[data-stale="true"]')).to_have_count(0)
 
 
@@ -76,7 +87,8 @@ def test_no_violation_and_nothing_cut_off(demo: Served, page: Page, path: str) -
         .filter(e => e.textContent.trim() && parseFloat(getComputedStyle(e).fontSize) < 14).length""")
     assert small == 0, "letters under 14 px"
     sticks_out = page.evaluate("""() => [...document.querySelectorAll('.rs-list')].filter(
-        e => e.getBoundingClientRect().right > e.closest('.stMainBlockContainer').getBoundingClientRect().right).length""")
+        e => e.getBoundingClientRect().right >
+            e.closest('.stMainBlockContainer').getBoundingClientRect().right).length""")
     assert sticks_out == 0, "a list is wider than its page"
     page.set_viewport_size({"width": 390, "height": 844})
     expect(page.get_by_role("heading", name=PAGES[path], exact=True).first).to_be_visible()
@@ -98,10 +110,7 @@ def test_every_figure_leads_to_its_list(demo: Served, page: Page) -> None:
     page.goto(demo.address)
     links = page.locator(".rs-figures a")
     expect(links.first).to_be_visible()
-    targets = [
-        (link.locator("strong").inner_text(), str(link.get_attribute("href")))
-        for link in links.all()
-    ]
+    targets = [(link.locator("strong").inner_text(), str(link.get_attribute("href"))) for link in links.all()]
     assert len(targets) == 6
     for value, address in targets[:4]:
         page.goto(f"{demo.address}/{address}")

@@ -80,9 +80,7 @@ def own_store(demo_store: Path, tmp_path: Path) -> Path:
 
 
 @pytest.mark.parametrize(("module", "view"), SAYS, ids=lambda part: part or "-")
-def test_every_view_says_its_words(
-    module: str, view: str, demo_store: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_every_view_says_its_words(module: str, view: str, demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     words = said(page(module, demo_store, monkeypatch, **({"view": view} if view else {})))
     assert [one for one in SAYS[module, view] if one not in words] == [], words
 
@@ -94,9 +92,7 @@ def test_no_view_is_left_out() -> None:
 
 
 @pytest.mark.parametrize("module", [module for module, *_ in PAGES])
-def test_an_empty_store_says_what_to_do(
-    module: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_an_empty_store_says_what_to_do(module: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = page(module, tmp_path / "empty.db", monkeypatch)
     words = said(app)
     first = ("There is no survey yet.", "Bring in files or try the demo site")
@@ -110,28 +106,21 @@ def test_an_empty_store_has_no_import(tmp_path: Path, monkeypatch: pytest.Monkey
     assert "Nothing has been brought in yet." in words
 
 
-def test_overview_names_every_joint_that_must_not_wait(
-    demo_store: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_overview_names_every_joint_that_must_not_wait(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = page("overview", demo_store, monkeypatch)
     now, before, cured = tables(app)
     assert {(row["connection"], row["at full load"], row["as found"], row["action"]) for row in now} == {
-        ("MSB/F1/A", "4", "4", "remake"), ("MCC-1/F1/A", "4", "4", "retighten"), ("GEN-1/F1/A", "4", "4", "retighten"),
-        ("SWB-1/F4/A", "4", "4", "remake"), ("MCC-2/F1/A", "4", "4", "remake"), ("MCC-2/F1/B", "4", "4", "remake"),
+        ("MSB/F1/A", "4", "4", "remake"),
+        ("MCC-1/F1/A", "4", "4", "retighten"),
+        ("GEN-1/F1/A", "4", "4", "retighten"),
+        ("SWB-1/F4/A", "4", "4", "remake"),
+        ("MCC-2/F1/A", "4", "4", "remake"),
+        ("MCC-2/F1/B", "4", "4", "remake"),
         ("MCC-2/F1/C", "4", "4", "remake"),
-    }  # fmt: skip
-    assert [(row["severity"], row["now"]) for row in before if row["severity"] in "34"] == [
-        ("4", "9"),
-        ("3", "4"),
-    ]
+    }
+    assert [(row["severity"], row["now"]) for row in before if row["severity"] in "34"] == [("4", "9"), ("3", "4")]
     assert [(row["work"], row["done"], row["cured"]) for row in cured] == [("tightened", "1", "0")]
-    for body in (
-        "survey?band=4",
-        "survey?band=3",
-        "survey?view=not+surveyed",
-        "records?view=gaps",
-        "survey?view=due",
-    ):
+    for body in ("survey?band=4", "survey?band=3", "survey?view=not+surveyed", "records?view=gaps", "survey?view=due"):
         assert any(body in one.proto.body for one in app.get("html"))
 
 
@@ -140,8 +129,16 @@ def test_survey_results_row_by_row(demo_store: Path, monkeypatch: pytest.MonkeyP
     app = page("survey", demo_store, monkeypatch, find="DB-4/F2/")
     row = row_of(app, "DB-4/F2/A")
     why = row.pop("why")
-    assert row == {"connection": "DB-4/F2/A", "board": "DB-4", "at full load": "4", "as found": "2", "load": "80 %",
-                   "over similar": "13.0 K", "over air": "25.0 K", "action": "remake"}  # fmt: skip
+    assert row == {
+        "connection": "DB-4/F2/A",
+        "board": "DB-4",
+        "at full load": "4",
+        "as found": "2",
+        "load": "80 %",
+        "over similar": "13.0 K",
+        "over air": "25.0 K",
+        "action": "remake",
+    }
     assert "13.0 K over similar at 80 % load" in why
     assert next(one["connection"] for one in tables(app)[0]) == "DB-4/F2/A", "worst first"
 
@@ -156,7 +153,7 @@ def test_survey_results_row_by_row(demo_store: Path, monkeypatch: pytest.MonkeyP
         ({"find": "no such words"}, set()),
     ],
     ids=["3", "not rated", "now on a board", "an action", "nothing"],
-)  # fmt: skip
+)
 def test_survey_filters(
     query: dict[str, str], ids: set[str], demo_store: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -177,17 +174,10 @@ def test_pages_of_a_long_list(demo_store: Path, monkeypatch: pytest.MonkeyPatch)
 
 def test_what_to_survey_again_and_why(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = page("survey", demo_store, monkeypatch, view="resurvey")
-    assert [row["connection"] for row in tables(app)[0]][:3] == [
-        "SWB-2/F3/A",
-        "UPS-1/F2/A",
-        "UPS-1/F2/B",
-    ]
+    assert [row["connection"] for row in tables(app)[0]][:3] == ["SWB-2/F3/A", "UPS-1/F2/A", "UPS-1/F2/B"]
     assert "the joint was not seen" in row_of(app, "DB-2/F1/A")["why"]
     assert row_of(app, "DB-2/F1/A")["at full load"] == "not rated"
-    assert (
-        "no load" in row_of(app, "DB-3/F4/A")["why"]
-        or "not loaded" in row_of(app, "DB-3/F4/A")["why"]
-    )
+    assert "no load" in row_of(app, "DB-3/F4/A")["why"] or "not loaded" in row_of(app, "DB-3/F4/A")["why"]
     assert "measure the current in each phase first" in row_of(app, "UPS-1/F2/C")["why"]
 
 
@@ -197,24 +187,19 @@ def test_due_in_route_order(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -
     listed = [row["connection"] for row in tables(app)[0]]
     assert listed == sorted(listed)
     past, open_ = row_of(app, "DB-3/F2/A"), row_of(app, "DB-4/F2/A")
-    assert (past["why it is due"], past["last seen"], past["days open"]) == (
-        "past its interval",
-        "13 May 2025",
-        "–",
-    )
-    assert (open_["why it is due"], open_["days open"], open_["at full load"]) == (
-        "open finding",
-        "20",
-        "4",
-    )
+    assert (past["why it is due"], past["last seen"], past["days open"]) == ("past its interval", "13 May 2025", "–")
+    assert (open_["why it is due"], open_["days open"], open_["at full load"]) == ("open finding", "20", "4")
 
 
 def test_rows_not_used_say_why(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = page("survey", demo_store, monkeypatch, view="unusable", kind="rejected")
     rows = tables(app)[0]
     assert sorted((row["file"], row["line"]) for row in rows if row["file"] != "survey_2026.xlsx") == [
-        ("findings.csv", "7"), ("findings.csv", "8"), ("installs.csv", "160"), ("installs.csv", "161"),
-    ]  # fmt: skip
+        ("findings.csv", "7"),
+        ("findings.csv", "8"),
+        ("installs.csv", "160"),
+        ("installs.csv", "161"),
+    ]
     assert sum(row["file"] == "survey_2026.xlsx" for row in rows) == 3
     assert "“hand tight” is not a number" in said(app)
 
@@ -224,22 +209,17 @@ def test_work_list_in_order_of_work(demo_store: Path, monkeypatch: pytest.Monkey
     rows = tables(app)[0]
     assert [row["order"] for row in rows] == [str(number) for number in range(1, len(rows) + 1)]
     assert {row["action"] for row in rows} == {"retighten", "remake"}
-    now = {
-        "MSB/F1/A",
-        "MCC-1/F1/A",
-        "GEN-1/F1/A",
-        "SWB-1/F4/A",
-        "MCC-2/F1/A",
-        "MCC-2/F1/B",
-        "MCC-2/F1/C",
-    }
+    now = {"MSB/F1/A", "MCC-1/F1/A", "GEN-1/F1/A", "SWB-1/F4/A", "MCC-2/F1/A", "MCC-2/F1/B", "MCC-2/F1/C"}
     assert {row["connection"] for row in rows[:7]} == now, "what must not wait stands first"
     mild = row_of(app, "MCC-3/F1/A")
-    assert (mild["action"], mild["at full load"], mild["as found"], mild["required"]) == ("retighten", "2", "2", "31.0 N·m")  # fmt: skip
+    assert (mild["action"], mild["at full load"], mild["as found"], mild["required"]) == (
+        "retighten",
+        "2",
+        "2",
+        "31.0 N·m",
+    )
     assert "DB-5/F3/A" not in said(app), "its finding is of a day to come"
-    by_board = [
-        row["board"] for row in tables(page("work", demo_store, monkeypatch, sort="board"))[0]
-    ]
+    by_board = [row["board"] for row in tables(page("work", demo_store, monkeypatch, sort="board"))[0]]
     assert by_board == sorted(by_board)
     by_age = tables(page("work", demo_store, monkeypatch, sort="age"))[0]
     assert {row["connection"] for row in by_age} == {row["connection"] for row in rows}
@@ -249,11 +229,7 @@ def test_records_to_check(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> 
     """Three quarters of 31 N·m applied; 275 recorded in N·m is 8.87 times 31: the figure in lbf·in."""
     app = page("work", demo_store, monkeypatch, view="b", board="MCC-1")
     row = row_of(app, "MCC-1/F5/A")
-    assert (row["record"], row["required"], row["likely loose"]) == (
-        "under-torqued",
-        "31.0 N·m",
-        "medium",
-    )
+    assert (row["record"], row["required"], row["likely loose"]) == ("under-torqued", "31.0 N·m", "medium")
     assert "23.2 N·m applied of 31.0 N·m" in row["why"]
     mixed = row_of(page("work", demo_store, monkeypatch, view="b", board="MCC-2"), "MCC-2/F5/A")
     assert (mixed["record"], "likely unit mix-up" in mixed["why"]) == ("doubtful", True)
@@ -269,7 +245,7 @@ def test_records_to_check(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> 
 )  # fmt: skip
 def test_other_actions(
     connection: str, action: str, severity: str, found: str, demo_store: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:  # fmt: skip
+) -> None:
     row = row_of(page("work", demo_store, monkeypatch, view="other"), connection)
     assert (row["action"], row["at full load"], row["as found"]) == (action, severity, found)
 
@@ -302,13 +278,16 @@ def planned(app: AppTest) -> AppTest:
     return app
 
 
-def test_plan_lists_outages_and_plans_them(
-    own_store: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_plan_lists_outages_and_plans_them(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = page("plan", own_store, monkeypatch)
     first, second = tables(app)[0]
-    assert first == {"outage": "OUT-1", "begins": "6 February 2027", "hours": "8.0", "crews": "2",
-                     "isolates": "MCC-1, MCC-2, DB-4, DB-5, UPS-1"}  # fmt: skip
+    assert first == {
+        "outage": "OUT-1",
+        "begins": "6 February 2027",
+        "hours": "8.0",
+        "crews": "2",
+        "isolates": "MCC-1, MCC-2, DB-4, DB-5, UPS-1",
+    }
     assert (second["outage"], second["hours"], second["crews"]) == ("OUT-2", "12.0", "3")
     words = said(planned(app))
     assert "pieces of work planned" in words
@@ -355,41 +334,41 @@ def test_an_outage_needs_its_boards(own_store: Path, monkeypatch: pytest.MonkeyP
     assert row_of(app, "Autumn stop")["isolates"] == "DB-1"
 
 
-def test_one_connection_from_reading_to_action(
-    demo_store: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_one_connection_from_reading_to_action(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """48 °C beside 42 °C at 85 %: 6 K as found; ÷ 0.85² = 8.3 K at full load; 18 K over the air."""
     words = said(page("connection", demo_store, monkeypatch, id="mcc-3/f1/a"))
     for one in (
-        "Severity at full load 2 as found 2", "connection 48.0 °C, air 30.0 °C", "85.0 %", "8.3 K (n = 2)",
-        "MCC-3/F1/B: 42.0 °C", "Pattern: one joint hot.", "State: unrecorded.", "tightened by feel",
-        "tighten to 31.0 N·m (record, equipment label)", "Prove dead, open and inspect.", "ANSI/NETA table 100.18",
-        "never a chance of failure", "Lock out and tag", "[Rise at full load by day:",
-    ):  # fmt: skip
+        "Severity at full load 2 as found 2",
+        "connection 48.0 °C, air 30.0 °C",
+        "85.0 %",
+        "8.3 K (n = 2)",
+        "MCC-3/F1/B: 42.0 °C",
+        "Pattern: one joint hot.",
+        "State: unrecorded.",
+        "tightened by feel",
+        "tighten to 31.0 N·m (record, equipment label)",
+        "Prove dead, open and inspect.",
+        "ANSI/NETA table 100.18",
+        "never a chance of failure",
+        "Lock out and tag",
+        "[Rise at full load by day:",
+    ):
         assert one in words, one
 
 
-def test_one_connection_that_must_not_wait(
-    demo_store: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_one_connection_that_must_not_wait(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = page("connection", demo_store, monkeypatch, id="MSB/F1/A")
     words = said(app)
     assert "Tell the responsible person today" in words
     assert "over its limit of 90.0 °C" in words
-    assert any(
-        'class="rs-now"' in one.proto.body and "Remake" in one.proto.body for one in app.get("html")
-    )
+    assert any('class="rs-now"' in one.proto.body and "Remake" in one.proto.body for one in app.get("html"))
 
 
-def test_one_connection_that_was_not_seen(
-    demo_store: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_one_connection_that_was_not_seen(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     assert "not rated" in said(page("connection", demo_store, monkeypatch, id="DB-2/F1/A"))
 
 
-def test_a_part_of_a_name_lists_those_that_hold_it(
-    demo_store: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_part_of_a_name_lists_those_that_hold_it(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = page("connection", demo_store, monkeypatch, id="F2/body")
     assert "There is no connection called “F2/body”." in said(app)
     assert [row["connection"] for row in tables(app)[0]] == ["MCC-1/F2/body"]
@@ -398,11 +377,7 @@ def test_a_part_of_a_name_lists_those_that_hold_it(
 def test_gaps_of_the_records(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = page("records", demo_store, monkeypatch, view="gaps", board="MCC-1")
     row = row_of(app, "MCC-1/F5/A")
-    assert (row["record"], row["required"], row["applied"]) == (
-        "under-torqued",
-        "31.0 N·m",
-        "23.2 N·m",
-    )
+    assert (row["record"], row["required"], row["applied"]) == ("under-torqued", "31.0 N·m", "23.2 N·m")
     assert row_of(app, "MCC-1/F1/A")["why"] == "no tightening on record"
     assert "verified" not in {one["record"] for one in tables(app)[0]}
 
@@ -433,14 +408,10 @@ def test_a_date_that_is_none_is_told(demo_store: Path, monkeypatch: pytest.Monke
     app = page("records", demo_store, monkeypatch, view="recall", tool="T-05")
     fill(app, "Good until (a date such as 2025-03-08)", "last spring")
     app.run()
-    assert [error.value for error in app.error] == [
-        "“last spring” is not a date such as 2025-03-08."
-    ]
+    assert [error.value for error in app.error] == ["“last spring” is not a date such as 2025-03-08."]
 
 
-def test_an_import_is_taken_back_only_when_sure(
-    own_store: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_an_import_is_taken_back_only_when_sure(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = page("records", own_store, monkeypatch, view="imports")
     rows = {row["file"]: row for row in tables(app)[0]}
     assert rows["tools.csv"]["holds"] == "tools 35 rows, 0 rejected"
@@ -455,9 +426,7 @@ def test_an_import_is_taken_back_only_when_sure(
     assert row_of(app, "tools.csv")["state"] != "active"
 
 
-def test_a_rejected_row_is_dismissed_with_a_reason(
-    own_store: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_rejected_row_is_dismissed_with_a_reason(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = page("records", own_store, monkeypatch, view="rejected")
     press(app, "Dismiss with this note")
     assert ["Not changed" in error.value for error in app.error] == [True]
@@ -489,31 +458,30 @@ def test_what_findings_teach(demo_store: Path, monkeypatch: pytest.MonkeyPatch) 
     assert likeliest
 
 
-def test_method_shows_the_published_bands_and_the_files(
-    demo_store: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_method_shows_the_published_bands_and_the_files(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """ANSI/NETA table 100.18, from tests/published/severity_edges.csv."""
     bands, files = tables(page("records", demo_store, monkeypatch, view="method"))
     assert [(row["rise over"], row["as printed"], row["severity"]) for row in bands] == [
-        ("similar", "1-3", "1"), ("similar", "4-15", "2"), ("similar", ">15", "4"),
-        ("ambient", "1-10", "1"), ("ambient", "11-20", "2"), ("ambient", "21-40", "3"), ("ambient", ">40", "4"),
-    ]  # fmt: skip
+        ("similar", "1-3", "1"),
+        ("similar", "4-15", "2"),
+        ("similar", ">15", "4"),
+        ("ambient", "1-10", "1"),
+        ("ambient", "11-20", "2"),
+        ("ambient", "21-40", "3"),
+        ("ambient", ">40", "4"),
+    ]
     sums = {row["file"]: row["SHA-256"] for row in files}
     assert sums["installs.csv"] == hashlib.sha256((DEMO / "installs.csv").read_bytes()).hexdigest()
 
 
-def test_settings_say_where_they_come_from(
-    demo_store: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_settings_say_where_they_come_from(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("RISKSCOPE_LIMIT_DEFAULT_C", "85")
     app = page("records", demo_store, monkeypatch, view="settings")
     load, limit = row_of(app, "low_load"), row_of(app, "limit_default_c")
     assert (load["value"], load["from"]) == ("0.4", "default")
     assert limit["value"] == "85.0 °C"
     assert limit["from"] == "environment"
-    assert {row["setting"] for row in tables(app)[0]} >= {
-        field.name for field in dataclasses.fields(Settings)
-    }
+    assert {row["setting"] for row in tables(app)[0]} >= {field.name for field in dataclasses.fields(Settings)}
 
 
 def test_units_of_the_reader(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -525,14 +493,11 @@ def test_units_of_the_reader(demo_store: Path, monkeypatch: pytest.MonkeyPatch) 
     assert rise["over similar"] == "23.4 °F"
 
 
-def test_files_are_understood_questioned_and_refused(
-    own_store: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_files_are_understood_questioned_and_refused(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = page("bring_in", own_store, monkeypatch)
-    rows = "connection_id,survey_date,connection_c,ambient_c,load_pct\nZ1/F1/A,2026-05-20,62,30,80\nZ1/F1/B,2026-05-20,OL,30,80\n"
-    app.file_uploader[0].set_value(
-        [("late.csv", rows.encode(), "text/csv"), ("empty.csv", b"", "text/csv")]
-    )
+    header = "connection_id,survey_date,connection_c,ambient_c,load_pct"
+    rows = f"{header}\nZ1/F1/A,2026-05-20,62,30,80\nZ1/F1/B,2026-05-20,OL,30,80\n"
+    app.file_uploader[0].set_value([("late.csv", rows.encode(), "text/csv"), ("empty.csv", b"", "text/csv")])
     app.run()
     words = said(app)
     assert "Infrared survey**: 1 rows accepted, **1 rejected**" in words

@@ -13,10 +13,7 @@ from riskscope.settings.core import Source, fill, read_toml
 
 
 def test_stronger_source_wins_and_is_named() -> None:
-    sources = [
-        Source("option", {"low_load": "0.5"}),
-        Source("file", {"low_load": 0.3, "steady_min": 20}),
-    ]
+    sources = [Source("option", {"low_load": "0.5"}), Source("file", {"low_load": 0.3, "steady_min": 20})]
     values, origin = fill(Settings, sources)
     assert (values.low_load, origin["low_load"]) == (0.5, "option")
     assert (values.steady_min, origin["steady_min"]) == (20.0, "file")
@@ -37,7 +34,7 @@ def test_stronger_source_wins_and_is_named() -> None:
         ({"prior_verified": 1.0}, "above 0 and below 1"),
         ({"low_load": float("nan")}, "must be a number"),
     ],
-)  # fmt: skip
+)
 def test_faults_are_sentences(values: dict[str, object], words: str) -> None:
     with pytest.raises(WrongUsage) as caught:
         fill(Settings, [Source("option", values)])
@@ -46,8 +43,12 @@ def test_faults_are_sentences(values: dict[str, object], words: str) -> None:
 
 @pytest.mark.parametrize(
     ("text", "words"),
-    [("[settings\n", "is not valid TOML"), ("[setting]\n", "Did you mean settings?"), ("settings = 3\n", "must be a section")],
-)  # fmt: skip
+    [
+        ("[settings\n", "is not valid TOML"),
+        ("[setting]\n", "Did you mean settings?"),
+        ("settings = 3\n", "must be a section"),
+    ],
+)
 def test_toml_faults_are_sentences(text: str, words: str, tmp_path: Path) -> None:
     (tmp_path / "riskscope.toml").write_text(text, "utf-8")
     with pytest.raises(UnusableInput) as caught:
@@ -65,8 +66,6 @@ def test_a_setting_changes_the_result() -> None:
     """15 K over similar is severity 2; below a limit of 45 °C it would be over: 48.1 °C."""
     from tests.build import assess, survey
 
-    readings = survey(
-        {"connection_id": "A", "connection_c": 48.1, "similar_c": 33.1, "load_pct": 100}
-    )
+    readings = survey({"connection_id": "A", "connection_c": 48.1, "similar_c": 33.1, "load_pct": 100})
     assert assess(readings).loc["A", "severity"] == 2
     assert assess(readings, settings=Settings(limit_default_c=46.0)).loc["A", "severity"] == 4

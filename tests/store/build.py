@@ -26,14 +26,26 @@ LATER = SURVEY.replace("2026-05-04", "2026-05-30")
 
 
 def add(
-    store: Store, text: str, name: str = "survey.csv", *, stamp: Stamp = ANN,
-    decision: Decision | None = None, **ways: Any,
-) -> Brought:  # fmt: skip
+    store: Store,
+    text: str,
+    name: str = "survey.csv",
+    *,
+    stamp: Stamp = ANN,
+    decision: Decision | None = None,
+    **ways: Any,
+) -> Brought:
     """Bring in a text file; its error is raised."""
     brought = one_file(
-        store, text.encode(), name, Ways(**ways), named=False, on=ON, limits=Limits(), stamp=stamp,
+        store,
+        text.encode(),
+        name,
+        Ways(**ways),
+        named=False,
+        on=ON,
+        limits=Limits(),
+        stamp=stamp,
         decision=decision or Decision(),
-    )  # fmt: skip
+    )
     if brought.error is not None:
         raise brought.error
     return brought

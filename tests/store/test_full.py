@@ -38,8 +38,15 @@ def limited(place: str, size: int, work: str) -> subprocess.CompletedProcess[str
         signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
         resource.setrlimit(resource.RLIMIT_FSIZE, (size, size))
 
-    return subprocess.run([sys.executable, "-c", code], cwd=TOP, capture_output=True, text=True,
-                          preexec_fn=limit, check=False, timeout=120)  # fmt: skip
+    return subprocess.run(
+        [sys.executable, "-c", code],
+        cwd=TOP,
+        capture_output=True,
+        text=True,
+        preexec_fn=limit,
+        check=False,
+        timeout=120,
+    )
 
 
 def test_a_full_disk_loses_nothing(tmp_path: Path) -> None:

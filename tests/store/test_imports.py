@@ -52,9 +52,7 @@ def test_the_file_itself_is_kept(store: Store) -> None:
 def test_rows_that_are_there_already_ask(store: Store) -> None:
     add(store, SURVEY)
     corrected = SURVEY.replace(",60,", ",62,")
-    with pytest.raises(
-        UnusableInput, match="2 of its 2 rows of table survey are also in import 1"
-    ) as error:
+    with pytest.raises(UnusableInput, match="2 of its 2 rows of table survey are also in import 1") as error:
         add(store, corrected)
     assert "--supersedes 1" in str(error.value)
     assert "same list again" in str(error.value)
@@ -101,10 +99,7 @@ def test_an_undone_file_can_come_again(store: Store) -> None:
 def test_two_files_of_one_name_stay_apart(store: Store) -> None:
     add(store, SURVEY)
     add(store, LATER)
-    assert readings(store)["source_file"].unique().tolist() == [
-        "survey.csv",
-        "survey.csv (import 2)",
-    ]
+    assert readings(store)["source_file"].unique().tolist() == ["survey.csv", "survey.csv (import 2)"]
     assert readings(store)["survey_id"].nunique() == 2
 
 
@@ -117,8 +112,12 @@ def test_superseding_what_does_not_count_brings_nothing_in(store: Store) -> None
 
 def test_a_double_across_files_keeps_its_cells(store: Store) -> None:
     add(store, "connection_id,site,rated_a\nP1/F1/A,North,100\n", "connections.csv")
-    add(store, "connection_id,site,rated_a\nP1/F1/A,North,200\nP1/F1/B,North,200\n", "connections_2.csv",
-        decision=Decision(beside=True))  # fmt: skip
+    add(
+        store,
+        "connection_id,site,rated_a\nP1/F1/A,North,200\nP1/F1/B,North,200\n",
+        "connections_2.csv",
+        decision=Decision(beside=True),
+    )
     tables = held.intake(store, 30)
     assert tables["connections"]["rated_a"].tolist() == [100.0, 200.0]
     assert tables.refused["cells"].tolist()[-1:] == ['["P1/F1/A", "North", "200"]']
@@ -143,9 +142,7 @@ def test_a_mended_cell_makes_its_row_count(store: Store) -> None:
     assert readings(store)["connection_c"].tolist() == [60.0, 45.0, 88.0]
     assert held.intake(store, 30).refused["kind"].tolist() == ["set aside"]
     rows = rejected(store)
-    assert rows[["state", "note", "actor"]].to_numpy().tolist() == [
-        ["resolved", "corrected", "bob"]
-    ]
+    assert rows[["state", "note", "actor"]].to_numpy().tolist() == [["resolved", "corrected", "bob"]]
     (kept,) = held.history_of_edits(store)
     assert (kept["old"], kept["new"], kept["actor"], kept["at"]) == (">250", "88", "bob", BOB.at)
     assert held.content(store, held.get(store, made).sha256) == SURVEY.encode()
@@ -195,16 +192,16 @@ def test_check_finds_a_row_that_was_changed_behind_its_back(store: Store) -> Non
 
 def test_deferrals_inspections_and_calibrations_are_rows_like_others(store: Store) -> None:
     add(store, SURVEY)
-    add(store, "connection_id,work_date,as_found,action,deferred_by,deferred_until,comment\n"
-               "P1/F1/A,2026-05-10,not checked,none,M. Reyes,2026-05-20,no outage before\n",
-        "findings.csv")  # fmt: skip
+    add(
+        store,
+        "connection_id,work_date,as_found,action,deferred_by,deferred_until,comment\n"
+        "P1/F1/A,2026-05-10,not checked,none,M. Reyes,2026-05-20,no outage before\n",
+        "findings.csv",
+    )
     add(store, "equipment,survey_date,result\nP1,2026-05-04,all seen\n", "inspections.csv")
     add(store, "tool_id,calibrated_on\nT-1,2025-01-01\nT-1,2026-01-05\n", "tools.csv")
     tables = held.intake(store, 30)
     (deferral,) = tables["findings"].to_dict("records")
-    assert (deferral["deferred_by"], deferral["deferred_until"].date()) == (
-        "M. Reyes",
-        dt.date(2026, 5, 20),
-    )
+    assert (deferral["deferred_by"], deferral["deferred_until"].date()) == ("M. Reyes", dt.date(2026, 5, 20))
     assert tables["inspections"]["result"].tolist() == ["all seen"]
     assert len(tables["tools"]) == 2

@@ -31,12 +31,7 @@ def test_sqlite_is_set_up_to_last(tmp_path: Path) -> None:
             for name in ("journal_mode", "synchronous", "foreign_keys", "busy_timeout")
         }
     store.close()
-    assert values == {
-        "journal_mode": "wal",
-        "synchronous": 2,
-        "foreign_keys": 1,
-        "busy_timeout": 30000,
-    }
+    assert values == {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1, "busy_timeout": 30000}
 
 
 def test_no_store_is_one_sentence(tmp_path: Path) -> None:
@@ -64,9 +59,7 @@ def test_another_database_is_not_taken_for_a_store(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "place",
-    ["mysql://a/b", "postgresql://a@b:port/c", "nothing://"],
-    ids=["other", "broken", "unknown"],
+    "place", ["mysql://a/b", "postgresql://a@b:port/c", "nothing://"], ids=["other", "broken", "unknown"]
 )
 def test_an_address_nobody_understands(place: str) -> None:
     with pytest.raises(WrongUsage):
@@ -155,14 +148,11 @@ def test_what_is_no_backup_is_not_restored(tmp_path: Path) -> None:
 
 def test_an_assessment_is_kept_once_and_never_changes(store: Store) -> None:
     made = {"state": assessments.state_of(store), "settings": {"a": 1}}
-    lists = {
-        "ranking": pd.DataFrame({"rank": [1, 2], "date": pd.to_datetime(["2026-05-04", None])})
-    }
-    first = assessments.save(
-        store, as_of="2026-06-01", made=made, summary={"n": 2}, lists=lists, stamp=ANN
+    lists = {"ranking": pd.DataFrame({"rank": [1, 2], "date": pd.to_datetime(["2026-05-04", None])})}
+    first = assessments.save(store, as_of="2026-06-01", made=made, summary={"n": 2}, lists=lists, stamp=ANN)
+    again = assessments.save(
+        store, as_of="2026-06-01", made=made, summary={"n": 3}, lists={"ranking": lists["ranking"].head(1)}, stamp=BOB
     )
-    again = assessments.save(store, as_of="2026-06-01", made=made, summary={"n": 3},
-                             lists={"ranking": lists["ranking"].head(1)}, stamp=BOB)  # fmt: skip
     assert again == first
     assert (first.summary, first.actor) == ({"n": 2}, "ann")
     pd.testing.assert_frame_equal(assessments.read(store, first.id, "ranking"), lists["ranking"])
@@ -183,10 +173,7 @@ def test_only_one_of_a_kind_runs_and_a_dead_one_is_freed(store: Store) -> None:
     assert tasks.get(store, first.id).state == "abandoned"
     assert not tasks.beat(store, first.id, "2026-06-01T08:02:10+00:00")
     tasks.end(store, second.id, "2026-06-01T08:03:00+00:00", "3 files")
-    assert (tasks.get(store, second.id).state, tasks.get(store, second.id).result) == (
-        "done",
-        "3 files",
-    )
+    assert (tasks.get(store, second.id).state, tasks.get(store, second.id).result) == ("done", "3 files")
     assert [task.kind for task in tasks.running(store, "2026-06-01T08:01:30+00:00")] == ["assess"]
 
 
@@ -228,9 +215,7 @@ def test_commands_print_where_the_store_is(
     assert "elsewhere.db" in capsys.readouterr().out
 
 
-def test_ranking_from_a_store_is_byte_equal(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_ranking_from_a_store_is_byte_equal(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     demo = Path(__file__).parent.parent.parent / "demo_data"
     monkeypatch.chdir(tmp_path)
     on = ["--on", "2026-06-01"]

@@ -56,10 +56,11 @@ def import_while_reading(place: str, seconds: float) -> None:
         [READER, place, str(seconds)],
     ]
     running = [
-        subprocess.Popen([sys.executable, "-c", *command], cwd=TOP, text=True,
-                         stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+        subprocess.Popen(
+            [sys.executable, "-c", *command], cwd=TOP, text=True, stdout=subprocess.PIPE, stderr=subprocess.PIPE
+        )
         for command in commands
-    ]  # fmt: skip
+    ]
     answers = [process.communicate(timeout=seconds + 60) for process in running]
     for process, (_, error) in zip(running, answers, strict=True):
         assert process.returncode == 0, error

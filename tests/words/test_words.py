@@ -18,13 +18,17 @@ from tests.build import ON, good_record, phases
 @pytest.mark.parametrize(
     ("known", "worded"),
     [
-        (results.FLAGS, codes.FLAGS), (results.PATTERNS, codes.PATTERNS), (results.STATES, codes.STATES),
-        (results.URGENCIES, codes.URGENCY), (results.ACTIONS, codes.ACTIONS),
-        (tuple(actions.RULES), codes.RULES), (actions.RESURVEY_REASONS, codes.RESURVEY),
+        (results.FLAGS, codes.FLAGS),
+        (results.PATTERNS, codes.PATTERNS),
+        (results.STATES, codes.STATES),
+        (results.URGENCIES, codes.URGENCY),
+        (results.ACTIONS, codes.ACTIONS),
+        (tuple(actions.RULES), codes.RULES),
+        (actions.RESURVEY_REASONS, codes.RESURVEY),
         (tuple(likelihood.Prior().prior(pd.DataFrame({"install_state": list(results.STATES)}))), range(6)),
     ],
     ids=["flags", "patterns", "states", "urgency", "actions", "rules", "re-survey", "priors"],
-)  # fmt: skip
+)
 def test_every_code_has_its_words(known: tuple[str, ...], worded: object) -> None:
     if isinstance(worded, range):
         assert not np.isnan(known).any()
@@ -36,14 +40,13 @@ def test_every_code_has_its_words(known: tuple[str, ...], worded: object) -> Non
 def columns() -> set[str]:
     import riskscope
 
-    tables = riskscope.read_frames(on=ON, survey=phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60),
-                                   **good_record("A"))  # fmt: skip
+    tables = riskscope.read_frames(
+        on=ON, survey=phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60), **good_record("A")
+    )
     return set(assess(tables, on=ON).columns)
 
 
-@pytest.mark.parametrize(
-    "template", [*codes.RULES.values(), *codes.HEAT.values(), *codes.RESURVEY.values()]
-)
+@pytest.mark.parametrize("template", [*codes.RULES.values(), *codes.HEAT.values(), *codes.RESURVEY.values()])
 def test_every_field_of_a_template_exists(template: str, columns: set[str]) -> None:
     for name, kind in render.fields(template):
         assert name in columns | {"heat"}
@@ -68,8 +71,9 @@ def test_every_rule_fills_without_a_gap(rule: str, found: pd.DataFrame) -> None:
 def _tables() -> object:
     import riskscope
 
-    return riskscope.read_frames(on=ON, survey=phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60),
-                                 **good_record("A"))  # fmt: skip
+    return riskscope.read_frames(
+        on=ON, survey=phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60), **good_record("A")
+    )
 
 
 @pytest.mark.parametrize(
@@ -88,7 +92,7 @@ def _tables() -> object:
         (None, "day", Reader(), "–"),
         (None, "text", Reader(), "–"),
     ],
-)  # fmt: skip
+)
 def test_quantity_in_words(value: object, kind: str, reader: Reader, words: str) -> None:
     assert render.quantity([value], kind, reader)[0] == words
 
@@ -107,8 +111,9 @@ def test_retighten_names_torque_and_where_it_comes_from() -> None:
 def test_published_torque_is_never_given_without_its_warning() -> None:
     from tests.build import assess as by_rows
 
-    record = good_record("A", required_torque="", applied_torque="31", tool_id="T9",
-                         fastener="hex key", drive_size="5/16")  # fmt: skip
+    record = good_record(
+        "A", required_torque="", applied_torque="31", tool_id="T9", fastener="hex key", drive_size="5/16"
+    )
     found = by_rows(phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60), **record)
     text = describe.reason(found, Settings(), Reader()).loc["A"]
     assert "no maker's value on record: published table, power and lighting circuits only" in text

@@ -40,9 +40,11 @@ def before(tables: Mapping[str, pd.DataFrame], day: dt.date) -> dict[str, pd.Dat
 
 
 def examples(
-    tables: Mapping[str, pd.DataFrame], settings: Settings, criteria: Criteria,
+    tables: Mapping[str, pd.DataFrame],
+    settings: Settings,
+    criteria: Criteria,
     progress: Callable[[str], None] = lambda text: None,
-) -> pd.DataFrame:  # fmt: skip
+) -> pd.DataFrame:
     """One row for each finding that was checked: `COLUMNS`, as known the day before it.
 
     A connection that was not assessed before the finding (no record, no reading) gives no row.
@@ -59,69 +61,63 @@ def examples(
         known = before(tables, eve)
         if "survey" not in known:
             continue
-        found = assess(known, on=eve, settings=settings, criteria=criteria).set_index(
-            "connection_id", drop=False
-        )
-        mine = checked[
-            (checked["work_date"].dt.date == day) & checked["connection_id"].isin(found.index)
-        ]
+        found = assess(known, on=eve, settings=settings, criteria=criteria).set_index("connection_id", drop=False)
+        mine = checked[(checked["work_date"].dt.date == day) & checked["connection_id"].isin(found.index)]
         mine = mine.drop_duplicates("connection_id", keep="last")
         if len(mine):
             rows = found.loc[mine["connection_id"]]
             slopes = slopes_of(known, eve, settings, criteria)
-            parts.append(features(rows, eve, settings, slopes).assign(
-                work_date=mine["work_date"].to_numpy(), loose=mine["as_found"].isin(LOOSE).to_numpy()))  # fmt: skip
+            parts.append(
+                features(rows, eve, settings, slopes).assign(
+                    work_date=mine["work_date"].to_numpy(), loose=mine["as_found"].isin(LOOSE).to_numpy()
+                )
+            )
     if not parts:
         return pd.DataFrame(columns=list(COLUMNS))
     return pd.concat(parts, ignore_index=True)[list(COLUMNS)]
 
 
-def slopes_of(
-    tables: Mapping[str, pd.DataFrame], on: dt.date, settings: Settings, criteria: Criteria
-) -> pd.Series:
+def slopes_of(tables: Mapping[str, pd.DataFrame], on: dt.date, settings: Settings, criteria: Criteria) -> pd.Series:
     """Trend of the full-load rise of each connection, by id; none with fewer than three surveys. [K a year]"""
     readings = assess_readings(tables, on=on, settings=settings, criteria=criteria)
     found = trends(readings, works(tables, on), criteria, on)
     return found.set_index("connection_id")["slope_k_per_year"]
 
 
-def features(
-    found: pd.DataFrame, on: dt.date, settings: Settings, slopes: pd.Series | None = None
-) -> pd.DataFrame:
+def features(found: pd.DataFrame, on: dt.date, settings: Settings, slopes: pd.Series | None = None) -> pd.DataFrame:
     """What a model sees of each row of an assessment; missing numbers are filled with what says nothing.
 
     `slopes` are the trends by id, as `slopes_of` gives them.
     """
     prior = Prior(settings)
     last = (
-        pd.to_datetime(found["last_work_date"])
-        if "last_work_date" in found
-        else pd.Series(pd.NaT, index=found.index)
+        pd.to_datetime(found["last_work_date"]) if "last_work_date" in found else pd.Series(pd.NaT, index=found.index)
     )
     age = (pd.Timestamp(on) - last).dt.days / 365.25
     ratio = floats(found, "resistance_ratio")
     material = (
-        found["conductor_material"].astype("str")
-        if "conductor_material" in found
-        else pd.Series("", index=found.index)
+        found["conductor_material"].astype("str") if "conductor_material" in found else pd.Series("", index=found.index)
     )
     trend = (
-        np.zeros(len(found))
-        if slopes is None
-        else found["connection_id"].map(slopes).fillna(0.0).to_numpy(dtype=float)
+        np.zeros(len(found)) if slopes is None else found["connection_id"].map(slopes).fillna(0.0).to_numpy(dtype=float)
     )
     reasons = found["install_reasons"].astype("str").str.count(";") + (
         found["install_reasons"].astype("str").str.len() > 0
     )
-    return pd.DataFrame({
-        "connection_id": found["connection_id"].to_numpy(), "equipment": found["equipment"].astype("str").to_numpy(),
-        "prior": prior.prior(found), "factor": prior.factor(found), "install_state": found["install_state"].to_numpy(),
-        "log_ratio": np.log(np.clip(np.where(np.isnan(ratio), 1.0, ratio), 0.2, 20.0)),
-        "one_joint_hot": (found["pattern"] == "one joint hot").to_numpy(dtype=float),
-        "all_hot": (found["pattern"] == "all hot beyond load").to_numpy(dtype=float),
-        "exceedance": np.clip(np.nan_to_num(floats(found, "exceedance"), nan=0.0), 0.0, 10.0),
-        "reasons": reasons.to_numpy(dtype=float),
-        "trend": np.clip(trend, -10.0, 10.0),
-        "years_since_work": np.clip(age.fillna(0.0).to_numpy(dtype=float), 0.0, 40.0),
-        "aluminium": material.str.contains("al", case=False, na=False).to_numpy(dtype=float),
-    })  # fmt: skip
+    return pd.DataFrame(
+        {
+            "connection_id": found["connection_id"].to_numpy(),
+            "equipment": found["equipment"].astype("str").to_numpy(),
+            "prior": prior.prior(found),
+            "factor": prior.factor(found),
+            "install_state": found["install_state"].to_numpy(),
+            "log_ratio": np.log(np.clip(np.where(np.isnan(ratio), 1.0, ratio), 0.2, 20.0)),
+            "one_joint_hot": (found["pattern"] == "one joint hot").to_numpy(dtype=float),
+            "all_hot": (found["pattern"] == "all hot beyond load").to_numpy(dtype=float),
+            "exceedance": np.clip(np.nan_to_num(floats(found, "exceedance"), nan=0.0), 0.0, 10.0),
+            "reasons": reasons.to_numpy(dtype=float),
+            "trend": np.clip(trend, -10.0, 10.0),
+            "years_since_work": np.clip(age.fillna(0.0).to_numpy(dtype=float), 0.0, 40.0),
+            "aluminium": material.str.contains("al", case=False, na=False).to_numpy(dtype=float),
+        }
+    )

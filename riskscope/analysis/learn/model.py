@@ -32,11 +32,7 @@ def matrix(frame: pd.DataFrame) -> Floats:
     -------
     ndarray, shape (rows, len(NAMES))
     """
-    place = (
-        frame["install_state"]
-        .map({state: n for n, state in enumerate(ORDER)})
-        .to_numpy(dtype=float)
-    )
+    place = frame["install_state"].map({state: n for n, state in enumerate(ORDER)}).to_numpy(dtype=float)
     steps = (place[:, None] > np.arange(len(ORDER) - 1)[None, :]).astype(float)
     return np.column_stack([steps, frame[list(FEATURES[1:])].to_numpy(dtype=float)])
 
@@ -47,17 +43,12 @@ def estimator(strength: float = 0.3) -> Any:
     from sklearn.pipeline import make_pipeline
     from sklearn.preprocessing import FunctionTransformer, StandardScaler
 
-    return make_pipeline(
-        FunctionTransformer(matrix), StandardScaler(), LogisticRegression(C=strength, max_iter=500)
-    )
+    return make_pipeline(FunctionTransformer(matrix), StandardScaler(), LogisticRegression(C=strength, max_iter=500))
 
 
 def assumed(examples: pd.DataFrame) -> Floats:
     """The prior with its sibling evidence, before any finding."""
-    prior, factor = (
-        examples["prior"].to_numpy(dtype=float),
-        examples["factor"].to_numpy(dtype=float),
-    )
+    prior, factor = (examples["prior"].to_numpy(dtype=float), examples["factor"].to_numpy(dtype=float))
     odds = prior / (1 - prior) * factor
     return np.asarray(np.clip(odds / (1 + odds), 1e-4, 1 - 1e-4))
 
@@ -130,13 +121,15 @@ def judge(examples: pd.DataFrame) -> Verdict:
     loose = examples["loose"].to_numpy(dtype=float)
     count, bad = len(examples), int(loose.sum())
     if count < FEWEST or min(bad, count - bad) < FEWEST_OF_EACH:
-        return Verdict(False, f"too few findings: {count} ({bad} loose); it takes {FEWEST}, {FEWEST_OF_EACH} of each kind",
-                       count, bad)  # fmt: skip
+        return Verdict(
+            False,
+            f"too few findings: {count} ({bad} loose); it takes {FEWEST}, {FEWEST_OF_EACH} of each kind",
+            count,
+            bad,
+        )
     boards = examples["equipment"].nunique()
     if boards < 2:
-        return Verdict(
-            False, "all findings are of one board: nothing to test the model on", count, bad
-        )
+        return Verdict(False, "all findings are of one board: nothing to test the model on", count, bad)
     ours, theirs = np.empty(count), np.empty(count)
     for train, test in GroupKFold(min(FOLDS, boards)).split(examples, groups=examples["equipment"]):
         part = examples.iloc[train]
@@ -144,18 +137,12 @@ def judge(examples: pd.DataFrame) -> Verdict:
         if part["loose"].nunique() < 2:
             ours[test] = theirs[test]
         else:
-            ours[test] = (
-                estimator()
-                .fit(part, part["loose"].astype(bool))
-                .predict_proba(examples.iloc[test])[:, 1]
-            )
+            ours[test] = estimator().fit(part, part["loose"].astype(bool)).predict_proba(examples.iloc[test])[:, 1]
     difference = brier(theirs, loose) - brier(ours, loose)
     gain, error = float(difference.mean()), _grouped_error(difference, examples["equipment"])
     model = estimator().fit(examples, examples["loose"].astype(bool))
     coefficients = dict(zip(NAMES, model[-1].coef_[0].tolist(), strict=True))
-    negative = [
-        name for name in NEVER_NEGATIVE if coefficients[name] < -1e-9 and _varies(examples, name)
-    ]
+    negative = [name for name in NEVER_NEGATIVE if coefficients[name] < -1e-9 and _varies(examples, name)]
     if gain <= error:
         why = f"it does not beat the recalibrated prior for sure (gain {gain:.4f}, standard error {error:.4f})"
     elif negative:
@@ -163,9 +150,20 @@ def judge(examples: pd.DataFrame) -> Verdict:
     else:
         why = f"it beats the recalibrated prior by {gain:.4f} (standard error {error:.4f})"
     return Verdict(
-        gain > error and not negative, why, count, bad, float(brier(ours, loose).mean()), float(brier(theirs, loose).mean()),
-        _log_loss(ours, loose), _log_loss(theirs, loose), gain, error, coefficients, _reliability(ours, loose), model,
-    )  # fmt: skip
+        gain > error and not negative,
+        why,
+        count,
+        bad,
+        float(brier(ours, loose).mean()),
+        float(brier(theirs, loose).mean()),
+        _log_loss(ours, loose),
+        _log_loss(theirs, loose),
+        gain,
+        error,
+        coefficients,
+        _reliability(ours, loose),
+        model,
+    )
 
 
 def _grouped_error(difference: Floats, groups: pd.Series) -> float:
@@ -191,9 +189,13 @@ def _log_loss(p: Floats, loose: Floats) -> float:
 def _reliability(p: Floats, loose: Floats) -> pd.DataFrame:
     fifth = pd.qcut(pd.Series(p).rank(method="first"), 5, labels=False)
     grouped = pd.DataFrame({"said": p, "loose": loose}).groupby(fifth)
-    return pd.DataFrame({
-        "likelihood_said": grouped["said"].mean(), "share_found_loose": grouped["loose"].mean(), "findings": grouped.size(),
-    }).reset_index(drop=True)  # fmt: skip
+    return pd.DataFrame(
+        {
+            "likelihood_said": grouped["said"].mean(),
+            "share_found_loose": grouped["loose"].mean(),
+            "findings": grouped.size(),
+        }
+    ).reset_index(drop=True)
 
 
 def causes(model: Any, frame: pd.DataFrame, most: int = 3) -> list[Sequence[str]]:

@@ -12,9 +12,7 @@ from riskscope.settings import Settings
 from riskscope.units import Floats
 
 WEIGHT = 10.0  # findings that the assumed prior counts for
-LOGIT = np.linspace(
-    -25.0, 18.0, 4301
-)  # even steps of the logit: close to 0 and 1 the beta has no end
+LOGIT = np.linspace(-25.0, 18.0, 4301)  # even steps of the logit: close to 0 and 1 the beta has no end
 # From the best record to the worst: a worse one is never likelier to be tight.
 ORDER = ("verified", "over-torqued", "doubtful", "unrecorded", "under-torqued", "found loose")
 
@@ -51,9 +49,7 @@ def posterior(prior: float, loose: Floats, factor: Floats) -> tuple[float, float
     if len(loose):
         logit = LOGIT[:, None] + np.log(np.asarray(factor, dtype=float))[None, :]
         p = np.clip(1 / (1 + np.exp(-logit)), 1e-12, 1 - 1e-12)
-        log = log + np.where(np.asarray(loose, dtype=bool)[None, :], np.log(p), np.log1p(-p)).sum(
-            axis=1
-        )
+        log = log + np.where(np.asarray(loose, dtype=bool)[None, :], np.log(p), np.log1p(-p)).sum(axis=1)
     weight = np.exp(log - log.max())
     weight /= weight.sum()
     below = np.cumsum(weight)

@@ -8,6 +8,7 @@ import html
 import os
 import re
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
 
@@ -39,8 +40,16 @@ class Here:
 
     @property
     def request(self) -> Request:
-        return Request(folder=None, files={}, ways=Ways(), options={}, criteria=None, on=self.on,
-                       reader=self.reader, store=self.store.address)  # fmt: skip
+        return Request(
+            folder=None,
+            files={},
+            ways=Ways(),
+            options={},
+            criteria=None,
+            on=self.on,
+            reader=self.reader,
+            store=self.store.address,
+        )
 
     @property
     def stamp(self) -> Stamp:
@@ -65,13 +74,8 @@ def _store(place: str) -> Store:
 
 def here() -> Here:
     """The store, day and reader of this page."""
-    chosen = {
-        name: str(st.session_state.get(f"shared_{name}", default))
-        for name, default in SHARED.items()
-    }
-    return Here(
-        _store(place_of(None)), today(), Reader(chosen["t"], chosen["q"]), chosen["by"] or user()
-    )
+    chosen = {name: str(st.session_state.get(f"shared_{name}", default)) for name, default in SHARED.items()}
+    return Here(_store(place_of(None)), today(), Reader(chosen["t"], chosen["q"]), chosen["by"] or user())
 
 
 def user() -> str:
@@ -95,11 +99,10 @@ def sidebar() -> None:
     with st.sidebar:
         st.selectbox("Temperatures in", TEMPERATURES, key="shared_t")
         st.selectbox("Torques in", TORQUES, key="shared_q")
-        st.text_input("Your name", key="shared_by", placeholder=user(),
-                      help="Written beside what you bring in, correct or enter.")  # fmt: skip
-        st.html(
-            f'<p class="rs-quiet">As of {day(today())}<br>Store: {safe(_store(place_of(None)).place)}</p>'
+        st.text_input(
+            "Your name", key="shared_by", placeholder=user(), help="Written beside what you bring in, correct or enter."
         )
+        st.html(f'<p class="rs-quiet">As of {day(today())}<br>Store: {safe(_store(place_of(None)).place)}</p>')
     for name, default in SHARED.items():
         value = st.session_state[f"shared_{name}"]
         if value != default:
@@ -157,9 +160,11 @@ def assessment(at: Here) -> Assessment | None:
 def _has_survey(at: Here) -> bool:
     return any(
         counts["accepted"]
-        for one in keep.listed(at.store) if one.state == "active"
-        for table, counts in one.tables.items() if table == "survey"
-    )  # fmt: skip
+        for one in keep.listed(at.store)
+        if one.state == "active"
+        for table, counts in one.tables.items()
+        if table == "survey"
+    )
 
 
 @st.cache_resource(show_spinner=False, max_entries=60)
@@ -173,9 +178,7 @@ def listed(at: Here, one: Assessment, name: str) -> Any:
 
 
 @st.cache_resource(show_spinner=False, max_entries=3)
-def _ranked(
-    place: str, fingerprint: str, _store: Store, _one: Assessment, _request: Request
-) -> Ranked:
+def _ranked(place: str, fingerprint: str, _store: Store, _one: Assessment, _request: Request) -> Ranked:
     return assessed.as_ranked(_store, _one, _request)
 
 
@@ -185,18 +188,14 @@ def ranked(at: Here, one: Assessment) -> Ranked:
 
 
 @st.cache_resource(show_spinner=False, max_entries=3)
-def _chains(
-    place: str, fingerprint: str, _ranked: Ranked, _reader: Reader, _readings: Any
-) -> Chains:
+def _chains(place: str, fingerprint: str, _ranked: Ranked, _reader: Reader, _readings: Any) -> Chains:
     return explain.chains(_ranked, _reader, _readings)
 
 
 def chains(at: Here, one: Assessment) -> Chains:
     """The chains of all connections of an assessment."""
     made = ranked(at, one)
-    return _chains(
-        at.store.address, one.fingerprint, made, at.reader, listed(at, one, assessed.READINGS)
-    )
+    return _chains(at.store.address, one.fingerprint, made, at.reader, listed(at, one, assessed.READINGS))
 
 
 @st.cache_resource(show_spinner=False, max_entries=3)
@@ -212,61 +211,15 @@ def years(at: Here, one: Assessment) -> Years:
 def need(one: Assessment | None) -> Assessment:
     """The assessment, or a page that says what to do first."""
     if one is None:
-        st.info(
-            "There is no survey yet. Bring in your files, or look at the invented demo site first."
-        )
-        st.html(
-            f'<p><a href="{link("bring-in")}" target="_self">Bring in files or try the demo site</a></p>'
-        )
+        st.info("There is no survey yet. Bring in your files, or look at the invented demo site first.")
+        st.html(f'<p><a href="{link("bring-in")}" target="_self">Bring in files or try the demo site</a></p>')
         st.stop()
     return one
 
 
-STYLE = """
-<style>
-.stApp { font-variant-numeric: tabular-nums; }
-.stMainBlockContainer { padding: 3.2rem 2.5rem 4rem; max-width: 80rem; }
-.stApp h1 { font-size: 1.9rem; font-weight: 650; padding: 0 0 .5rem; } .stApp h2 { font-size: 1.4rem; font-weight: 650; padding: 1.2rem 0 .3rem; } .stApp h3 { font-size: 1.15rem; font-weight: 600; padding: .8rem 0 .2rem; }
-.stApp p, .stApp li, .stApp label, .stApp td, .stApp th, .stApp input, .stApp small, .stApp [data-testid="stWidgetLabel"] p { font-size: 1rem; }
-.rs-quiet { opacity: .85; font-size: .92rem !important; overflow-wrap: anywhere; }
-.rs-now { border-left: 8px solid #8C2409; padding: .35rem 0 .35rem 1rem; margin: .25rem 0 1rem; }
-.rs-now strong { font-size: 2.4rem; line-height: 1.1; display: block; }
-.rs-calm { border-left-color: #1F5A85; }
-.rs-figures { display: grid; grid-template-columns: repeat(auto-fit, minmax(8.2rem, 1fr)); gap: .75rem; margin: .5rem 0 1rem; }
-.rs-figures a, .rs-figures div { border: 1px solid color-mix(in srgb, currentColor 30%, transparent); border-radius: .4rem; padding: .6rem .9rem; color: inherit; text-decoration: none; }
-.rs-figures a:hover, .rs-figures a:focus-visible { outline: 3px solid #1F5A85; }
-.rs-figures strong { font-size: 1.45rem; white-space: nowrap; display: block; line-height: 1.15; }
-.rs-figures span { text-decoration: underline; }
-.rs-figures div span { text-decoration: none; }
-.rs-list { width: 100%; border-collapse: collapse; }
-.rs-list th { text-align: left; font-weight: 600; padding: .4rem .5rem; border-bottom: 2px solid currentColor; vertical-align: bottom; }
-.rs-list td { padding: .45rem .5rem; border-bottom: 1px solid color-mix(in srgb, currentColor 22%, transparent); vertical-align: top; overflow-wrap: break-word; }
-.rs-list a, .rs-now a, .stApp [data-testid="stHtml"] p a { color: inherit; text-decoration: underline; text-underline-offset: .18em; }
-.rs-list td.rs-why { min-width: 13rem; }
-.rs-list td.rs-long { overflow-wrap: anywhere; }
-.rs-list .rs-number { text-align: right; white-space: nowrap; }
-.rs-list .rs-nowrap { white-space: nowrap; }
-.rs-chip { display: inline-block; min-width: 2rem; padding: .05rem .5rem; border-radius: .3rem; text-align: center; font-weight: 600; border: 1px solid color-mix(in srgb, currentColor 45%, transparent); }
-.rs-caution { border-left: 6px solid currentColor; padding: .3rem 1rem; background: color-mix(in srgb, #F0B95B 18%, transparent); }
-.rs-facts { display: grid; grid-template-columns: minmax(8rem, 14rem) 1fr; gap: .3rem 1rem; margin: 0 0 1rem; }
-.rs-facts dt { opacity: .85; } .rs-facts dd { margin: 0; overflow-wrap: anywhere; }
-.rs-chart { background: #fff; padding: .75rem; border-radius: .4rem; max-width: 44rem; margin: .25rem 0; }
-.rs-chart img { max-width: 100%; height: auto; display: block; }
-@media (max-width: 640px) {
-  .stMainBlockContainer { padding: 4.6rem 1.2rem 3rem; }
-  .rs-list, .rs-list tbody, .rs-list tr, .rs-list td { display: block; width: 100%; }
-  .rs-list thead { display: none; }
-  .rs-list tr { border: 1px solid color-mix(in srgb, currentColor 30%, transparent); border-radius: .4rem; margin: 0 0 .75rem; padding: .3rem 0; }
-  .rs-list td { border: 0; padding: .2rem .8rem; text-align: left !important; white-space: normal !important; display: grid; grid-template-columns: 8rem 1fr; gap: .5rem; justify-items: start; overflow-wrap: anywhere; }
-  .rs-list td::before { content: attr(data-label); opacity: .85; }
-  .rs-list td.rs-why { min-width: 0; }
-  .rs-list td:empty { display: none; }
-  .rs-facts { grid-template-columns: 1fr; } .rs-facts dd { margin-bottom: .5rem; }
-}
-</style>
-"""
+STYLE = Path(__file__).with_name("style.css")
 
 
 def style() -> None:
     """The one style sheet of all pages."""
-    st.html(STYLE)
+    st.html(f"<style>{STYLE.read_text(encoding='utf-8')}</style>")

@@ -37,12 +37,7 @@ RECORD = Filter("record", "Torque record", "install_state")
 URGENCY = Filter("urgency", "Urgency", "urgency")
 
 
-def bound(
-    key: str,
-    options: Sequence[str],
-    label: str,
-    shown: Callable[[str], str | None] = lambda text: text,
-) -> str:
+def bound(key: str, options: Sequence[str], label: str, shown: Callable[[str], str | None] = lambda text: text) -> str:
     """A choice that stands in the address, so that a link or the back button brings it back."""
     given = st.query_params.get(key, options[0])
     choices = list(options) if given in options else [*options, given]
@@ -54,8 +49,16 @@ def bound(
             st.query_params[key] = st.session_state[f"choice_{key}"]
         st.query_params.pop("page", None)
 
-    return str(st.selectbox(label, choices, index=choices.index(given), key=f"choice_{key}", on_change=changed,
-                            format_func=lambda text: shown(text) or text))  # fmt: skip
+    return str(
+        st.selectbox(
+            label,
+            choices,
+            index=choices.index(given),
+            key=f"choice_{key}",
+            on_change=changed,
+            format_func=lambda text: shown(text) or text,
+        )
+    )
 
 
 def search() -> str:
@@ -68,8 +71,13 @@ def search() -> str:
             st.query_params.pop("find", None)
         st.query_params.pop("page", None)
 
-    return st.text_input("Search", value=st.query_params.get("find", ""), key="choice_find", on_change=changed,
-                         placeholder="connection, board or words of the reason")  # fmt: skip
+    return st.text_input(
+        "Search",
+        value=st.query_params.get("find", ""),
+        key="choice_find",
+        on_change=changed,
+        placeholder="connection, board or words of the reason",
+    )
 
 
 def as_text(values: pd.Series) -> pd.Series:
@@ -85,8 +93,9 @@ def _varies(values: pd.Series) -> bool:
 
 def narrowed(frame: pd.DataFrame, filters: Sequence[Filter]) -> pd.DataFrame:
     """Show the filters and return the rows that are left."""
-    filters = [one for one in filters if one.column in frame and (_varies(frame[one.column])
-               or st.query_params.get(one.key))]  # fmt: skip
+    filters = [
+        one for one in filters if one.column in frame and (_varies(frame[one.column]) or st.query_params.get(one.key))
+    ]
     keep = pd.Series(True, index=frame.index)
     places = st.columns(len(filters) + 1)
     for place, one in zip(places, filters, strict=False):
@@ -99,14 +108,7 @@ def narrowed(frame: pd.DataFrame, filters: Sequence[Filter]) -> pd.DataFrame:
         words = search().strip()
     if words:
         found = pd.Series(False, index=frame.index)
-        for column in (
-            "connection_id",
-            "equipment",
-            "circuit",
-            "reason",
-            "resurvey_reason",
-            "install_reasons",
-        ):
+        for column in ("connection_id", "equipment", "circuit", "reason", "resurvey_reason", "install_reasons"):
             if column in frame:
                 found |= frame[column].str.contains(words, case=False, regex=False, na=False)
         keep &= found
@@ -114,9 +116,14 @@ def narrowed(frame: pd.DataFrame, filters: Sequence[Filter]) -> pd.DataFrame:
 
 
 def show(
-    frame: pd.DataFrame, columns: Sequence[Show], at: Here, *, total: int | None = None,
-    empty: str = "Nothing.", paged: bool = True,
-) -> None:  # fmt: skip
+    frame: pd.DataFrame,
+    columns: Sequence[Show],
+    at: Here,
+    *,
+    total: int | None = None,
+    empty: str = "Nothing.",
+    paged: bool = True,
+) -> None:
     """A page of a list: fifty rows with links, how many there are, and the way to the next.
 
     Parameters
@@ -133,9 +140,7 @@ def show(
     part = frame.iloc[page * PAGE_ROWS : (page + 1) * PAGE_ROWS] if paged else frame
     if paged:
         first, last = page * PAGE_ROWS + 1, page * PAGE_ROWS + len(part)
-        of = f"{len(frame):,}" + (
-            f" ({total:,} without filters)" if total and total != len(frame) else ""
-        )
+        of = f"{len(frame):,}" + (f" ({total:,} without filters)" if total and total != len(frame) else "")
         st.html(f'<p class="rs-quiet">Rows {first:,} to {last:,} of {of}</p>')
     st.html(table(part, columns, at))
     if paged and len(frame) > PAGE_ROWS:
@@ -205,9 +210,10 @@ def figures(rows: Sequence[tuple[str, str, str]]) -> None:
     """Large numbers, each leading to its list: value, what it counts, address."""
     boxes = "".join(
         f'<a href="{address}" target="_self"><strong>{safe(value)}</strong><span>{safe(words)}</span></a>'
-        if address else f"<div><strong>{safe(value)}</strong><span>{safe(words)}</span></div>"
+        if address
+        else f"<div><strong>{safe(value)}</strong><span>{safe(words)}</span></div>"
         for value, words, address in rows
-    )  # fmt: skip
+    )
     st.html(f'<div class="rs-figures">{boxes}</div>')
 
 
@@ -223,9 +229,7 @@ def chart(made: Chart | None, nothing: str) -> None:
         st.write(nothing)
         return
     data = _drawn(made.spec, made.words, made.width)
-    st.html(
-        f'<figure class="rs-chart"><img alt="{safe(made.words)}" src="data:image/svg+xml;base64,{data}"></figure>'
-    )
+    st.html(f'<figure class="rs-chart"><img alt="{safe(made.words)}" src="data:image/svg+xml;base64,{data}"></figure>')
 
 
 def download(frame: pd.DataFrame, columns: Sequence[Show], at: Here, name: str) -> None:
@@ -233,10 +237,21 @@ def download(frame: pd.DataFrame, columns: Sequence[Show], at: Here, name: str) 
     if frame.empty:
         return
     row = st.container(horizontal=True)
-    row.download_button("Download this list (CSV)", lambda: no_formulas(frame).to_csv(index=False, date_format="%Y-%m-%d"),
-                         file_name=f"{name}.csv", mime="text/csv", on_click="ignore", key=f"csv_{name}")  # fmt: skip
-    row.download_button("Download this list (XLSX)", lambda: _workbook(frame, columns, at, name),
-                          file_name=f"{name}.xlsx", on_click="ignore", key=f"xlsx_{name}")  # fmt: skip
+    row.download_button(
+        "Download this list (CSV)",
+        lambda: no_formulas(frame).to_csv(index=False, date_format="%Y-%m-%d"),
+        file_name=f"{name}.csv",
+        mime="text/csv",
+        on_click="ignore",
+        key=f"csv_{name}",
+    )
+    row.download_button(
+        "Download this list (XLSX)",
+        lambda: _workbook(frame, columns, at, name),
+        file_name=f"{name}.xlsx",
+        on_click="ignore",
+        key=f"xlsx_{name}",
+    )
 
 
 def _workbook(frame: pd.DataFrame, columns: Sequence[Show], at: Here, name: str) -> bytes:
@@ -257,6 +272,4 @@ def items(lines: Sequence[str]) -> None:
 
 def caution(items: Sequence[str]) -> None:
     """What must be known before anybody touches anything."""
-    st.html(
-        '<div class="rs-caution">' + "".join(f"<p>{safe(item)}</p>" for item in items) + "</div>"
-    )
+    st.html('<div class="rs-caution">' + "".join(f"<p>{safe(item)}</p>" for item in items) + "</div>")

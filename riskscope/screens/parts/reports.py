@@ -28,9 +28,7 @@ def _sheet(place: str, fingerprint: str, name: str, _at: Here, _one: Assessment)
 
 def offer(at: Here, one: Assessment, name: str, title: str) -> None:
     """Choose a format, make the report, download it."""
-    form = st.selectbox(
-        f"{title}: format", report.FORMATS, format_func=str.upper, key=f"form_{name}"
-    )
+    form = st.selectbox(f"{title}: format", report.FORMATS, format_func=str.upper, key=f"form_{name}")
     if st.button(f"Make the {title.lower()}", key=f"make_{name}"):
         st.session_state[f"made_{name}"] = form
     if st.session_state.get(f"made_{name}") == form:
@@ -40,11 +38,21 @@ def offer(at: Here, one: Assessment, name: str, title: str) -> None:
             except RiskscopeError as error:
                 st.error(frame.md(error))
                 return
-        st.download_button(f"Download the {title.lower()} ({form.upper()}, {len(data) / 1e6:.1f} MB)", data,
-                           file_name=f"{name}_report.{form}", mime=MIME[form], on_click="ignore")  # fmt: skip
+        st.download_button(
+            f"Download the {title.lower()} ({form.upper()}, {len(data) / 1e6:.1f} MB)",
+            data,
+            file_name=f"{name}_report.{form}",
+            mime=MIME[form],
+            on_click="ignore",
+        )
 
 
 def sheet(at: Here, one: Assessment, name: str, title: str) -> None:
     """A sheet to fill in on site."""
-    st.download_button(title, lambda: _sheet(at.store.address, one.fingerprint, name, at, one),
-                       file_name=f"{name.replace('-', '_')}.xlsx", mime=MIME["xlsx"], on_click="ignore")  # fmt: skip
+    st.download_button(
+        title,
+        lambda: _sheet(at.store.address, one.fingerprint, name, at, one),
+        file_name=f"{name.replace('-', '_')}.xlsx",
+        mime=MIME["xlsx"],
+        on_click="ignore",
+    )

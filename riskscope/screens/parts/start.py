@@ -20,25 +20,21 @@ STARTERS = ("survey", "installs", "tools", "connections", "findings")
 
 def first_run(at: Here) -> None:
     """One click to the demo site, or the way to the user's own files."""
-    st.write("Nothing has been brought in yet. riskscope reads infrared surveys, loads and torque records "
-             "and says which connections to deal with first.")  # fmt: skip
+    st.write(
+        "Nothing has been brought in yet. riskscope reads infrared surveys, loads and torque records "
+        "and says which connections to deal with first."
+    )
     left, right = st.columns(2)
     with left:
         st.header("Look at an invented site")
-        st.write(
-            "Harrow Fen Works, its boards, people and readings are made up. You can undo it later."
-        )
+        st.write("Harrow Fen Works, its boards, people and readings are made up. You can undo it later.")
         if st.button("Bring in the demo site", type="primary"):
             stamp, on = at.stamp, at.on
 
             def bring(store: Store, progress: Progress) -> str:
                 files, _ = bring_in.wanted([demo.folder()], Ways())
-                done = bring_in.bring_in(
-                    store, files, on=on, options={}, stamp=stamp, progress=progress
-                )
-                return (
-                    f"{sum(one.outcome == 'new' for one in done)} files of the demo site brought in"
-                )
+                done = bring_in.bring_in(store, files, on=on, options={}, stamp=stamp, progress=progress)
+                return f"{sum(one.outcome == 'new' for one in done)} files of the demo site brought in"
 
             task = background.start(at.store.address, "bring in", at.stamp, bring, frame.now)
             st.session_state["task"] = task.id
@@ -56,6 +52,9 @@ def workbooks() -> None:
     st.write("Or take a workbook to fill in:")
     for name in STARTERS:
         st.download_button(
-            f"{TABLES[name].title} (XLSX)", functools.partial(templates.template, TABLES[name]),
-            key=f"template_{name}", file_name=f"{name}.xlsx", on_click="ignore",
-        )  # fmt: skip
+            f"{TABLES[name].title} (XLSX)",
+            functools.partial(templates.template, TABLES[name]),
+            key=f"template_{name}",
+            file_name=f"{name}.xlsx",
+            on_click="ignore",
+        )

@@ -37,18 +37,24 @@ def frame(seed: int, count: int, law: bool) -> pd.DataFrame:
     state = random.choice(ORDER, count, p=[0.4, 0.05, 0.15, 0.25, 0.1, 0.05])
     ratio = np.exp(random.normal(0.15, 0.35, count))
     exceedance = np.clip(random.gamma(1.0, 0.5, count), 0, 10)
-    made = pd.DataFrame({
-        "connection_id": [f"C{n}" for n in range(count)], "equipment": [f"B{n}" for n in random.integers(0, 40, count)],
-        "install_state": state, "log_ratio": np.log(np.clip(ratio, 0.2, 20)), "one_joint_hot": (ratio > 1.4).astype(float),
-        "all_hot": 0.0, "exceedance": exceedance,
-        "reasons": random.integers(0, 3, count).astype(float), "trend": random.normal(0, 1, count), "years_since_work": random.uniform(0, 12, count),
-        "aluminium": (random.random(count) < 0.3).astype(float),
-    })  # fmt: skip
+    made = pd.DataFrame(
+        {
+            "connection_id": [f"C{n}" for n in range(count)],
+            "equipment": [f"B{n}" for n in random.integers(0, 40, count)],
+            "install_state": state,
+            "log_ratio": np.log(np.clip(ratio, 0.2, 20)),
+            "one_joint_hot": (ratio > 1.4).astype(float),
+            "all_hot": 0.0,
+            "exceedance": exceedance,
+            "reasons": random.integers(0, 3, count).astype(float),
+            "trend": random.normal(0, 1, count),
+            "years_since_work": random.uniform(0, 12, count),
+            "aluminium": (random.random(count) < 0.3).astype(float),
+        }
+    )
     made["prior"] = made["install_state"].map(PRIOR)
     made["factor"] = np.clip(0.3 * ratio**6, 0.2, 50)
-    place = (
-        made["install_state"].map({name: n for n, name in enumerate(ORDER)}).to_numpy(dtype=float)
-    )
+    place = made["install_state"].map({name: n for n, name in enumerate(ORDER)}).to_numpy(dtype=float)
     logit = (
         -2.8
         + 0.75 * place
@@ -87,18 +93,26 @@ def test_no_finding_leaves_the_assumed_prior() -> None:
 )
 def test_a_worse_record_is_never_less_likely_loose(means: list[float], counts: list[int]) -> None:
     found = [
-        State(name, mean, count, 0, mean, 0.0, 1.0)
-        for name, mean, count in zip(ORDER, means, counts, strict=True)
+        State(name, mean, count, 0, mean, 0.0, 1.0) for name, mean, count in zip(ORDER, means, counts, strict=True)
     ]
     values = list(monotone(found).values())
     assert all(a <= b + 1e-12 for a, b in itertools.pairwise(values))
 
 
 def test_the_posterior_speaks_as_a_likelihood() -> None:
-    made = riskscope.assess(riskscope.read_frames(on=dt.date(2026, 6, 1), survey=survey(
-        *({"connection_id": p, "phase": p, "connection_c": t, "ambient_c": 30.0, "load_pct": 80}
-          for p, t in (("A", 60.0), ("B", 41.0), ("C", 41.0))))), on=dt.date(2026, 6, 1),
-        likelihood=Posterior(dict.fromkeys(ORDER, 0.5), 12))  # fmt: skip
+    made = riskscope.assess(
+        riskscope.read_frames(
+            on=dt.date(2026, 6, 1),
+            survey=survey(
+                *(
+                    {"connection_id": p, "phase": p, "connection_c": t, "ambient_c": 30.0, "load_pct": 80}
+                    for p, t in (("A", 60.0), ("B", 41.0), ("C", 41.0))
+                )
+            ),
+        ),
+        on=dt.date(2026, 6, 1),
+        likelihood=Posterior(dict.fromkeys(ORDER, 0.5), 12),
+    )
     by = made.set_index("connection_id")["likelihood_loose"]
     assert by["A"] > 0.5 > by["B"]
 
@@ -110,9 +124,7 @@ def test_calibration_on_held_out_findings_of_a_known_law() -> None:
     slopes = []
     for seed in range(20):
         train, test = frame(seed, 2000, law=True), frame(1000 + seed, 2000, law=True)
-        p = np.clip(
-            model.estimator().fit(train, train["loose"]).predict_proba(test)[:, 1], 1e-6, 1 - 1e-6
-        )
+        p = np.clip(model.estimator().fit(train, train["loose"]).predict_proba(test)[:, 1], 1e-6, 1 - 1e-6)
         again = LogisticRegression(C=1e6).fit(np.log(p / (1 - p))[:, None], test["loose"])
         slopes.append(float(again.coef_[0, 0]))
     assert 0.9 <= np.mean(slopes) <= 1.1
@@ -136,9 +148,7 @@ def test_a_law_the_prior_does_not_know_is_adopted() -> None:
 
 
 @pytest.mark.parametrize(
-    ("count", "words"),
-    [(30, "too few findings: 30"), (120, "too few findings: 120")],
-    ids=["few", "one kind"],
+    ("count", "words"), [(30, "too few findings: 30"), (120, "too few findings: 120")], ids=["few", "one kind"]
 )
 def test_too_few_findings_say_so(count: int, words: str) -> None:
     made = frame(5, count, law=True)
@@ -161,19 +171,21 @@ def test_likelihood_never_falls_with_a_worse_record_or_a_larger_ratio() -> None:
 
 def test_examples_know_only_what_was_known_the_day_before() -> None:
     rows = survey(
-        *({"connection_id": p, "phase": p, "connection_c": t, "ambient_c": 30.0, "load_pct": 80}
-          for p, t in (("A", 60.0), ("B", 41.0), ("C", 41.0)))
-    )  # fmt: skip
-    later = rows.assign(survey_date="2026-05-20", connection_c=[95.0, 41.0, 41.0])
-    findings = pd.DataFrame([
-        {"connection_id": "A", "work_date": "2026-05-10", "as_found": "loose", "action": "tightened"},
-        {"connection_id": "B", "work_date": "2026-05-10", "as_found": "tight", "action": "none"},
-        {"connection_id": "C", "work_date": "2026-05-10", "as_found": "not checked", "action": "none"},
-        {"connection_id": "D", "work_date": "2026-05-10", "as_found": "tight", "action": "none"},
-    ])  # fmt: skip
-    tables = riskscope.read_frames(
-        on=dt.date(2026, 6, 1), survey=pd.concat([rows, later]), findings=findings
+        *(
+            {"connection_id": p, "phase": p, "connection_c": t, "ambient_c": 30.0, "load_pct": 80}
+            for p, t in (("A", 60.0), ("B", 41.0), ("C", 41.0))
+        )
     )
+    later = rows.assign(survey_date="2026-05-20", connection_c=[95.0, 41.0, 41.0])
+    findings = pd.DataFrame(
+        [
+            {"connection_id": "A", "work_date": "2026-05-10", "as_found": "loose", "action": "tightened"},
+            {"connection_id": "B", "work_date": "2026-05-10", "as_found": "tight", "action": "none"},
+            {"connection_id": "C", "work_date": "2026-05-10", "as_found": "not checked", "action": "none"},
+            {"connection_id": "D", "work_date": "2026-05-10", "as_found": "tight", "action": "none"},
+        ]
+    )
+    tables = riskscope.read_frames(on=dt.date(2026, 6, 1), survey=pd.concat([rows, later]), findings=findings)
     made = examples(tables, Settings(), severity.load()).set_index("connection_id")
     assert made["loose"].to_dict() == {"A": True, "B": False}
     assert made.loc["A", "install_state"] == "unrecorded"
@@ -195,45 +207,63 @@ def test_the_posterior_of_a_state_and_its_siblings() -> None:
 def test_states_that_came_out_in_the_wrong_order_are_pooled_by_their_weights() -> None:
     """0.5 of 10 + 10 and 0.2 of 10 + 30 are pooled to (0.5 · 20 + 0.2 · 40) / 60 = 0.3; equal ones stay."""
     means, counts = [0.1, 0.1, 0.5, 0.2, 0.6, 0.9], [0, 0, 10, 30, 0, 0]
-    found = [
-        State(name, mean, n, 0, mean, 0.0, 1.0)
-        for name, mean, n in zip(ORDER, means, counts, strict=True)
-    ]
+    found = [State(name, mean, n, 0, mean, 0.0, 1.0) for name, mean, n in zip(ORDER, means, counts, strict=True)]
     assert list(monotone(found).values()) == pytest.approx([0.1, 0.1, 0.3, 0.3, 0.6, 0.9])
 
 
 def test_three_states_in_the_wrong_order_become_one() -> None:
     """0.6, 0.4 and 0.2, each of weight 10: 0.4 for all."""
     means = [0.6, 0.4, 0.2, 0.7, 0.8, 0.9]
-    found = [
-        State(name, mean, 0, 0, mean, 0.0, 1.0) for name, mean in zip(ORDER, means, strict=True)
-    ]
+    found = [State(name, mean, 0, 0, mean, 0.0, 1.0) for name, mean in zip(ORDER, means, strict=True)]
     assert list(monotone(found).values()) == pytest.approx([0.4, 0.4, 0.4, 0.7, 0.8, 0.9])
 
 
 def known(**columns: object) -> pd.DataFrame:
     """One row of an assessment, as far as features read it."""
-    base = {"connection_id": "A", "equipment": "B1", "install_state": "doubtful", "install_reasons": "", "pattern": "even",
-            "exceedance": 0.4, "resistance_ratio": 2.0, "reference": "sibling", "low_k": 5.0, "found_tight_since": False,
-            "worked_after": False, "ratable": True, "last_work_date": pd.NaT}  # fmt: skip
+    base = {
+        "connection_id": "A",
+        "equipment": "B1",
+        "install_state": "doubtful",
+        "install_reasons": "",
+        "pattern": "even",
+        "exceedance": 0.4,
+        "resistance_ratio": 2.0,
+        "reference": "sibling",
+        "low_k": 5.0,
+        "found_tight_since": False,
+        "worked_after": False,
+        "ratable": True,
+        "last_work_date": pd.NaT,
+    }
     return pd.DataFrame([{**base, **columns}])
 
 
 @pytest.mark.parametrize(
     ("columns", "feature", "value"),
     [
-        ({}, "prior", 0.25), ({}, "factor", 0.3 * 2**6), ({}, "log_ratio", np.log(2.0)), ({}, "exceedance", 0.4),
-        ({"resistance_ratio": np.nan}, "log_ratio", 0.0), ({"resistance_ratio": 50.0}, "log_ratio", np.log(20.0)),
-        ({"resistance_ratio": 0.1}, "log_ratio", np.log(0.2)), ({"exceedance": 14.0}, "exceedance", 10.0),
-        ({"exceedance": np.nan}, "exceedance", 0.0), ({"pattern": "one joint hot"}, "one_joint_hot", 1.0),
-        ({"pattern": "all hot beyond load"}, "all_hot", 1.0), ({"pattern": "all hot beyond load"}, "one_joint_hot", 0.0),
-        ({}, "reasons", 0.0), ({"install_reasons": "a"}, "reasons", 1.0), ({"install_reasons": "a; b; c"}, "reasons", 3.0),
-        ({"conductor_material": "AL"}, "aluminium", 1.0), ({"conductor_material": "copper"}, "aluminium", 0.0),
+        ({}, "prior", 0.25),
+        ({}, "factor", 0.3 * 2**6),
+        ({}, "log_ratio", np.log(2.0)),
+        ({}, "exceedance", 0.4),
+        ({"resistance_ratio": np.nan}, "log_ratio", 0.0),
+        ({"resistance_ratio": 50.0}, "log_ratio", np.log(20.0)),
+        ({"resistance_ratio": 0.1}, "log_ratio", np.log(0.2)),
+        ({"exceedance": 14.0}, "exceedance", 10.0),
+        ({"exceedance": np.nan}, "exceedance", 0.0),
+        ({"pattern": "one joint hot"}, "one_joint_hot", 1.0),
+        ({"pattern": "all hot beyond load"}, "all_hot", 1.0),
+        ({"pattern": "all hot beyond load"}, "one_joint_hot", 0.0),
+        ({}, "reasons", 0.0),
+        ({"install_reasons": "a"}, "reasons", 1.0),
+        ({"install_reasons": "a; b; c"}, "reasons", 3.0),
+        ({"conductor_material": "AL"}, "aluminium", 1.0),
+        ({"conductor_material": "copper"}, "aluminium", 0.0),
         ({"last_work_date": pd.Timestamp("2024-06-01")}, "years_since_work", 730 / 365.25),
-        ({"last_work_date": pd.Timestamp("1980-06-01")}, "years_since_work", 40.0), ({}, "years_since_work", 0.0),
+        ({"last_work_date": pd.Timestamp("1980-06-01")}, "years_since_work", 40.0),
+        ({}, "years_since_work", 0.0),
     ],
     ids=lambda value: value if isinstance(value, str) else "",
-)  # fmt: skip
+)
 def test_what_a_model_sees(columns: dict[str, object], feature: str, value: float) -> None:
     made = features(known(**columns), dt.date(2026, 6, 1), Settings())
     assert made[feature].iloc[0] == pytest.approx(value)
@@ -259,8 +289,7 @@ def test_a_model_that_rates_a_hotter_joint_lower_is_not_believed() -> None:
 
 
 @pytest.mark.parametrize(
-    ("count", "loose", "enough"),
-    [(50, 10, True), (49, 10, False), (50, 9, False), (50, 40, True), (50, 41, False)],
+    ("count", "loose", "enough"), [(50, 10, True), (49, 10, False), (50, 9, False), (50, 40, True), (50, 41, False)]
 )
 def test_how_many_findings_it_takes(count: int, loose: int, enough: bool) -> None:
     made = frame(5, count, law=True).assign(loose=np.arange(count) < loose)
@@ -268,10 +297,7 @@ def test_how_many_findings_it_takes(count: int, loose: int, enough: bool) -> Non
 
 
 def test_findings_of_one_board_test_nothing() -> None:
-    assert (
-        "all findings are of one board"
-        in model.judge(frame(5, 200, law=True).assign(equipment="B1")).why
-    )
+    assert "all findings are of one board" in model.judge(frame(5, 200, law=True).assign(equipment="B1")).why
 
 
 def test_the_error_of_a_gain_is_the_larger_of_both() -> None:
@@ -281,21 +307,14 @@ def test_the_error_of_a_gain_is_the_larger_of_both() -> None:
     boards = pd.Series(["a", "a", "b", "b"])
     assert model._grouped_error(np.array([1.0, 1.0, 0.0, 0.0]), boards) == pytest.approx(0.5)
     # mixed within boards: nothing between them, so the plain one
-    assert model._grouped_error(np.array([1.0, 0.0, 1.0, 0.0]), boards) == pytest.approx(
-        np.sqrt(1 / 3) / 2
-    )
+    assert model._grouped_error(np.array([1.0, 0.0, 1.0, 0.0]), boards) == pytest.approx(np.sqrt(1 / 3) / 2)
 
 
 def test_what_raises_a_likelihood_most_comes_first() -> None:
     train = frame(3, 2000, law=True)
     fitted = model.judge(train).model
     base = train.head(1).assign(
-        install_state="verified",
-        exceedance=0.0,
-        log_ratio=0.0,
-        one_joint_hot=0.0,
-        aluminium=0.0,
-        years_since_work=0.0,
+        install_state="verified", exceedance=0.0, log_ratio=0.0, one_joint_hot=0.0, aluminium=0.0, years_since_work=0.0
     )
     hot = base.assign(log_ratio=3.0)
     words = model.causes(fitted, pd.concat([hot, base]), most=2)
@@ -322,11 +341,7 @@ def test_the_assumed_likelihood_of_examples() -> None:
 
 @pytest.mark.parametrize(
     ("column", "day", "kept"),
-    [
-        ("survey_date", "2026-05-09", True),
-        ("survey_date", "2026-05-10", False),
-        ("survey_date", None, True),
-    ],
+    [("survey_date", "2026-05-09", True), ("survey_date", "2026-05-10", False), ("survey_date", None, True)],
     ids=["the day before", "the day after", "without a day"],
 )
 def test_what_was_known_on_a_day(column: str, day: str | None, kept: bool) -> None:
@@ -348,9 +363,7 @@ def test_the_model_is_the_ridge_penalised_logistic_regression_it_says() -> None:
     y = np.where(made["loose"], 1.0, -1.0)
 
     def loss(w: np.ndarray) -> float:
-        return float(
-            0.5 * w[:-1] @ w[:-1] + 0.3 * np.logaddexp(0.0, -y * (x @ w[:-1] + w[-1])).sum()
-        )
+        return float(0.5 * w[:-1] @ w[:-1] + 0.3 * np.logaddexp(0.0, -y * (x @ w[:-1] + w[-1])).sum())
 
     found = minimize(loss, np.zeros(x.shape[1] + 1), method="BFGS")
     fitted = model.estimator().fit(made, made["loose"])[-1]

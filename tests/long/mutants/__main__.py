@@ -23,16 +23,10 @@ TOP = Path(__file__).parent.parent.parent.parent
 def main(arguments: Sequence[str] | None = None) -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.long.mutants", description=__doc__)
     parser.add_argument("--folder", default="analysis", help="folder of the package (analysis)")
-    parser.add_argument(
-        "--random", type=int, default=50, help="how many random changes (50; 0: none)"
-    )
+    parser.add_argument("--random", type=int, default=50, help="how many random changes (50; 0: none)")
     parser.add_argument("--seed", type=int, default=12, help="seed that draws them (12)")
-    parser.add_argument(
-        "--no-named", action="store_true", help="leave the changes of named.toml out"
-    )
-    parser.add_argument(
-        "--only", metavar="WORDS", help="nothing but the named changes whose name holds these words"
-    )
+    parser.add_argument("--no-named", action="store_true", help="leave the changes of named.toml out")
+    parser.add_argument("--only", metavar="WORDS", help="nothing but the named changes whose name holds these words")
     parser.add_argument("--workers", type=int, default=2, help="how many at a time (2)")
     given = parser.parse_args(arguments)
     wanted = [] if given.no_named else changes.named(TOP)
@@ -43,12 +37,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if not drawn:
             parser.error(f"riskscope/{given.folder} holds nothing to change")
         wanted += drawn
-    print(
-        f"{len(wanted)} changes; first, all tests once to see which of them run which line",
-        flush=True,
-    )
-    known = {(row["file"], row["old"], row["new"]): row["why"]
-             for row in tomllib.loads((changes.HERE / "survivors.toml").read_text("utf-8")).get("survivor", [])}  # fmt: skip
+    print(f"{len(wanted)} changes; first, all tests once to see which of them run which line", flush=True)
+    known = {
+        (row["file"], row["old"], row["new"]): row["why"]
+        for row in tomllib.loads((changes.HERE / "survivors.toml").read_text("utf-8")).get("survivor", [])
+    }
     outcomes = []
     with tempfile.TemporaryDirectory() as scratch:
         for one in running.run(wanted, TOP, Path(scratch), given.workers):
@@ -58,8 +51,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         mine = [one for one in outcomes if (one.change.kind == "named") == (kind == "named")]
         if mine:
             caught = sum(one.caught_by is not None for one in mine)
-            print(f"{kind}: {caught} of {len(mine)} caught, {100 * caught / len(mine):.0f} %; of the others "
-                  f"{sum(one.caught_by is None and key(one) in known for one in mine)} are known to be nobody's to notice")  # fmt: skip
+            print(
+                f"{kind}: {caught} of {len(mine)} caught, {100 * caught / len(mine):.0f} %; of the others "
+                f"{sum(one.caught_by is None and key(one) in known for one in mine)} are known to be nobody's to notice"
+            )
     return int(any(one.caught_by is None and one.change.kind == "named" for one in outcomes))
 
 
@@ -76,9 +71,7 @@ def told(one: Outcome, known: dict[tuple[str, str, str], str]) -> str:
     if one.caught_by:
         end = f"    {one.caught_by} ({one.seconds:.0f} s)"
     else:
-        why = known.get(
-            (one.change.file, one.before, one.after), "no reason is known: write a test"
-        )
+        why = known.get((one.change.file, one.before, one.after), "no reason is known: write a test")
         end = f"    {one.tests} tests ran it and stayed green ({one.seconds:.0f} s); {why}"
     return f"{head}\n{what}\n{end}"
 

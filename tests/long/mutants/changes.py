@@ -12,27 +12,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 HERE = Path(__file__).parent
-COMPARISONS = {
-    ast.Lt: "<=",
-    ast.LtE: "<",
-    ast.Gt: ">=",
-    ast.GtE: ">",
-    ast.Eq: "!=",
-    ast.NotEq: "==",
-}
+COMPARISONS = {ast.Lt: "<=", ast.LtE: "<", ast.Gt: ">=", ast.GtE: ">", ast.Eq: "!=", ast.NotEq: "=="}
 EXTREMES = {
     "min": "max", "max": "min", "minimum": "maximum", "maximum": "minimum", "fmin": "fmax", "fmax": "fmin",
     "argmin": "argmax", "argmax": "argmin", "head": "tail", "tail": "head",
 }  # fmt: skip
 ENDS = {"first": "last", "last": "first"}
 ORDERED = ("lexsort", "select", "sort_values")  # calls whose list is an order
-HOUSEKEEPING = (
-    "copy",
-    "drop",
-    "ignore_index",
-    "sort",
-    "strict",
-)  # keywords that only say how rows are held
+HOUSEKEEPING = ("copy", "drop", "ignore_index", "sort", "strict")  # keywords that only say how rows are held
 
 
 @dataclass(frozen=True)
@@ -83,9 +70,7 @@ class _Finder(ast.NodeVisitor):
     def _span(self, node: ast.expr) -> tuple[int, int]:
         assert node.end_lineno is not None
         assert node.end_col_offset is not None
-        return self._at(node.lineno, node.col_offset), self._at(
-            node.end_lineno, node.end_col_offset
-        )
+        return self._at(node.lineno, node.col_offset), self._at(node.end_lineno, node.end_col_offset)
 
     def _add(self, kind: str, begin: int, end: int, new: str) -> None:
         if self.source[begin:end] != new:
@@ -216,8 +201,6 @@ def _named(top: Path) -> Iterator[Change]:
     for row in tomllib.loads((HERE / "named.toml").read_text("utf-8"))["change"]:
         source = (top / row["file"]).read_text("utf-8")
         if source.count(row["old"]) != 1:
-            raise ValueError(
-                f"{row['name']}: {row['old']!r} stands {source.count(row['old'])} times in {row['file']}."
-            )
+            raise ValueError(f"{row['name']}: {row['old']!r} stands {source.count(row['old'])} times in {row['file']}.")
         begin = source.index(row["old"])
         yield Change(row["file"], "named", begin, begin + len(row["old"]), row["new"], row["name"])
