@@ -24,7 +24,7 @@ _PUBLIC = {
     "read_folder": "riskscope.intake.read",
     "read_files": "riskscope.intake.read",
     "read_frames": "riskscope.intake.read",
-    "Ways": "riskscope.intake.settings",
+    "Ways": "riskscope.intake.options",
     "Settings": "riskscope.settings",
     "RiskscopeError": "riskscope.errors",
 }
@@ -32,8 +32,8 @@ _PUBLIC = {
 if TYPE_CHECKING:
     from riskscope.analysis.assess import assess, assess_readings
     from riskscope.errors import RiskscopeError
+    from riskscope.intake.options import Ways
     from riskscope.intake.read import read_files, read_folder, read_frames
-    from riskscope.intake.settings import Ways
     from riskscope.settings import Settings
 
 __all__ = [

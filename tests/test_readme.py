@@ -24,7 +24,7 @@ def test_toml_of_the_readme_is_understood(tmp_path: Path) -> None:
     """Every key shown is one that is read."""
     import tomllib
 
-    from riskscope.intake.settings import ways_from
+    from riskscope.intake.options import ways_from
     from riskscope.jobs.kinds import KINDS
     from riskscope.settings import Settings
     from riskscope.settings.core import Source, fill

@@ -7,21 +7,21 @@ from collections.abc import Mapping
 
 import pandas as pd
 
-from riskscope.analysis import readings as read
-from riskscope.analysis.actions import actions
-from riskscope.analysis.connections import connections
-from riskscope.analysis.differences import differences
 from riskscope.analysis.frames import with_columns
-from riskscope.analysis.history import history
 from riskscope.analysis.likelihood import Likelihood, Prior
-from riskscope.analysis.limits import limits
-from riskscope.analysis.load import load
-from riskscope.analysis.patterns import patterns
-from riskscope.analysis.records import records
-from riskscope.analysis.rises import rises
-from riskscope.analysis.severity import severity
-from riskscope.analysis.siblings import siblings
-from riskscope.analysis.temperatures import temperatures
+from riskscope.analysis.steps import readings as read
+from riskscope.analysis.steps.actions import actions
+from riskscope.analysis.steps.connections import connections
+from riskscope.analysis.steps.differences import differences
+from riskscope.analysis.steps.history import history
+from riskscope.analysis.steps.limits import limits
+from riskscope.analysis.steps.load import load
+from riskscope.analysis.steps.patterns import patterns
+from riskscope.analysis.steps.records import records
+from riskscope.analysis.steps.rises import rises
+from riskscope.analysis.steps.severity import severity
+from riskscope.analysis.steps.siblings import siblings
+from riskscope.analysis.steps.temperatures import temperatures
 from riskscope.errors import UnusableInput
 from riskscope.settings import Settings
 from riskscope.standards import severity as standard_severity

@@ -30,7 +30,7 @@ def command(folder: Path | None, out: Path | None, form: str, **given: Any) -> N
     """
     request = options.request(folder, given)
     from riskscope.cli.listing import show
-    from riskscope.jobs.over_time import due
     from riskscope.jobs.rank import rank
+    from riskscope.jobs.years import due
 
-    show(due(rank(request, Progress())), COLUMNS, form, out, request.reader, "Nothing is due.")
+    show(due(rank(request, Progress())), COLUMNS, form, out, request.units, "Nothing is due.")

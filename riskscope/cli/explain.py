@@ -34,10 +34,10 @@ def command(connection: str, folder: Path | None, form: str, **given: Any) -> No
         request = options.request(Path(), given)
     from riskscope.jobs.explain import explain
     from riskscope.jobs.rank import rank
-    from riskscope.words.chain import as_data, as_text
+    from riskscope.results.story import as_data, as_text
 
     ranked = rank(request, Progress())
-    name, sections = explain(ranked, connection, request.reader)
+    name, sections = explain(ranked, connection, request.units)
     if form == "json":
         say(json.dumps({"connection_id": name, "chain": as_data(sections)}, ensure_ascii=False, indent=2))
     else:

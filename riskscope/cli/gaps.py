@@ -47,12 +47,12 @@ def command(
     """
     request = options.request(folder, given)
     from riskscope.cli.listing import show
-    from riskscope.jobs.over_time import gaps
     from riskscope.jobs.rank import rank
+    from riskscope.jobs.years import gaps
 
     ranked = rank(request, Progress())
     if state or board:
         frame, columns = gaps(ranked, state, board), LIST
     else:
         frame, columns = ranked.results["coverage"], COVERAGE
-    show(frame, columns, form, out, request.reader, "No such record.")
+    show(frame, columns, form, out, request.units, "No such record.")

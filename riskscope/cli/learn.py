@@ -54,7 +54,7 @@ def command(folder: Path | None, out: Path | None, form: str, **given: Any) -> N
         for line in learned.sentences:
             say(f"  {line}")
         say("")
-    show(learned.table, STATES, form, out, request.reader, "No state of record.")
+    show(learned.table, STATES, form, out, request.units, "No state of record.")
     if form == "text":
         if len(learned.verdict.reliability):
             say("\nOut of fold, by fifths of the likelihood:")
@@ -67,8 +67,8 @@ def command(folder: Path | None, out: Path | None, form: str, **given: Any) -> N
                 ],
                 form,
                 None,
-                request.reader,
+                request.units,
                 "",
             )
         say("\nLikeliest now:")
-        show(explained(learned, ranked), LIKELIEST, form, None, request.reader, "")
+        show(explained(learned, ranked), LIKELIEST, form, None, request.units, "")

@@ -11,7 +11,7 @@ import pandas as pd
 
 from riskscope.cli.say import say
 from riskscope.errors import UnusableInput
-from riskscope.words.render import Reader, number, quantity
+from riskscope.words.render import Units, number, quantity
 
 KINDS = {"difference": "rise", "temperature": "temperature", "torque": "torque"}
 
@@ -21,7 +21,7 @@ def show(
     columns: Sequence[tuple[str, str, str]],
     form: str,
     out: Path | None,
-    reader: Reader,
+    units: Units,
     nothing: str,
     most: int = 40,
 ) -> None:
@@ -36,7 +36,7 @@ def show(
         ``text``, ``csv`` or ``json``.
     out : Path or None
         Write all of it there too, as CSV.
-    reader : Reader
+    units : Units
     nothing : str
         What to say of an empty table.
     most : int
@@ -55,13 +55,13 @@ def show(
     elif frame.empty:
         click.echo(nothing)
     else:
-        _text(frame.head(most), columns, reader)
+        _text(frame.head(most), columns, units)
         if len(frame) > most:
             click.echo(f"  and {len(frame) - most:,} more: --out FILE or --format csv lists them all")
 
 
-def _text(frame: pd.DataFrame, columns: Sequence[tuple[str, str, str]], reader: Reader) -> None:
-    cells = [_cells(frame[name], kind, reader) for name, _, kind in columns]
+def _text(frame: pd.DataFrame, columns: Sequence[tuple[str, str, str]], units: Units) -> None:
+    cells = [_cells(frame[name], kind, units) for name, _, kind in columns]
     titles = [title for _, title, _ in columns]
     wide = [max(len(title), *map(len, column)) for title, column in zip(titles, cells, strict=True)]
     right = [kind not in {"text", "day"} for _, _, kind in columns]
@@ -73,9 +73,9 @@ def _text(frame: pd.DataFrame, columns: Sequence[tuple[str, str, str]], reader: 
         say(f"  {line}".rstrip())
 
 
-def _cells(values: pd.Series, kind: str, reader: Reader) -> list[str]:
+def _cells(values: pd.Series, kind: str, units: Units) -> list[str]:
     if kind == "slope":
-        factor = 1.8 if reader.temperature == "°F" else 1.0
+        factor = 1.8 if units.temperature == "°F" else 1.0
         shown = number(values.astype("float64") * factor, 1)
-        return [cell if cell == "–" else f"{cell} {reader.difference}/year" for cell in shown]
-    return [str(cell) for cell in quantity(values, kind, reader)]
+        return [cell if cell == "–" else f"{cell} {units.difference}/year" for cell in shown]
+    return [str(cell) for cell in quantity(values, kind, units)]

@@ -130,8 +130,8 @@ def day(text: str | None, option: str = "--on") -> dt.date:
 
 
 def ways(given: dict[str, Any]) -> Any:
-    """The reading options of a command as `riskscope.intake.settings.Ways`."""
-    from riskscope.intake.settings import Ways
+    """The reading options of a command as `riskscope.intake.options.Ways`."""
+    from riskscope.intake.options import Ways
 
     return Ways(
         sheet=given["sheet"],
@@ -148,7 +148,7 @@ def ways(given: dict[str, Any]) -> Any:
 def request(folder: Path | None, given: dict[str, Any]) -> Any:
     """The options of a command as a request of `riskscope.jobs.rank`."""
     from riskscope.jobs.rank import Request
-    from riskscope.words.render import Reader
+    from riskscope.words.render import Units
 
     files = {name: list(given[f"file_{name}"]) for name in TABLES if given[f"file_{name}"]}
     if given["store"] and (folder or files):
@@ -160,7 +160,7 @@ def request(folder: Path | None, given: dict[str, Any]) -> Any:
         options=pairs(given["settings"], "--set"),
         criteria=given["criteria"],
         on=day(given["on"]),
-        reader=Reader(f"°{given['show_temperature']}", given["show_torque"]),
+        units=Units(f"°{given['show_temperature']}", given["show_torque"]),
         store=None if folder or files else _store(given["store"]),
     )
 

@@ -85,11 +85,11 @@ def command(
     needed = len(planned.plan.left) > 0
     nothing = "Nothing can be planned." if needed else "Nothing on record needs tightening or remaking in an outage."
     say("")
-    show(planned.work, WORK, "text", None, request.reader, nothing, most=len(planned.work))
+    show(planned.work, WORK, "text", None, request.units, nothing, most=len(planned.work))
     if len(planned.plan.left):
         say("\nNot planned:")
         left, most = plan.in_order(planned.plan.left)
-        show(left.head(most), LEFT, "text", None, request.reader, "", most=most)
+        show(left.head(most), LEFT, "text", None, request.units, "", most=most)
         if words := plan.the_rest(left, most):
             say(f"  {words}")
     for path in written:

@@ -36,7 +36,7 @@ def command(folder: Path | None, out: Path, strict: bool, form: str, **given: An
     """
     request = options.request(folder, given)
     from riskscope.jobs.rank import rank
-    from riskscope.report import results
+    from riskscope.results import tables as results
 
     progress = Progress()
     if request.store is not None:
@@ -54,7 +54,7 @@ def command(folder: Path | None, out: Path, strict: bool, form: str, **given: An
 
         if request.store is not None:
             say(f"Store: {request.store} (this assessment is kept in it)\n")
-        say(overview(ranked, out, written, request.reader))
+        say(overview(ranked, out, written, request.units))
     if not len(ranked.results["ranking"]):
         click.echo("riskscope: NOTHING COULD BE ASSESSED: no reading was usable; see rejected.csv.", err=True)
         return 1

@@ -66,7 +66,7 @@ def add(
       riskscope store add demo_data
       riskscope store add may.xlsx --supersedes 3
     """
-    from riskscope.intake.settings import Ways
+    from riskscope.intake.options import Ways
     from riskscope.jobs.bring_in import Decision, bring_in, wanted
     from riskscope.jobs.keep import opened
 

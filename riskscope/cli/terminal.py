@@ -10,9 +10,9 @@ from pathlib import Path
 import pandas as pd
 
 from riskscope.jobs.rank import Ranked
+from riskscope.results.story import one
 from riskscope.words import codes
-from riskscope.words.chain import one
-from riskscope.words.render import Reader
+from riskscope.words.render import Units
 
 WIDTH = 100
 WORST = 10
@@ -23,16 +23,16 @@ OFF_SCALE = "may be the hottest"
 URGENT = 20
 
 
-def overview(ranked: Ranked, out: Path, written: Sequence[Path], reader: Reader) -> str:
+def overview(ranked: Ranked, out: Path, written: Sequence[Path], units: Units) -> str:
     """The whole overview as text."""
     criteria = ranked.criteria
     lines = [
-        f"Assessed as of {one(ranked.on, 'day', reader)} by {criteria.title} ({criteria.edition})",
-        *_urgent(ranked, reader),
+        f"Assessed as of {one(ranked.on, 'day', units)} by {criteria.title} ({criteria.edition})",
+        *_urgent(ranked, units),
         *_read(ranked),
         *_refused(ranked),
-        *_worst(ranked, reader),
-        *_hottest_unrated(ranked, reader),
+        *_worst(ranked, units),
+        *_hottest_unrated(ranked, units),
         *_counts(ranked),
         "",
         f"Written to {out}: {', '.join(path.name for path in written)}",
@@ -50,7 +50,7 @@ def _title(text: str) -> list[str]:
     return ["", text.upper()]
 
 
-def _urgent(ranked: Ranked, reader: Reader) -> list[str]:
+def _urgent(ranked: Ranked, units: Units) -> list[str]:
     ids = ranked.results.summary["now"]
     open_ = _still_open(ranked)
     if not ids:
@@ -150,7 +150,7 @@ def _refused(ranked: Ranked) -> list[str]:
     return lines
 
 
-def _worst(ranked: Ranked, reader: Reader) -> list[str]:
+def _worst(ranked: Ranked, units: Units) -> list[str]:
     rows = ranked.results["ranking"]
     rows = rows[rows["rank"].notna() & (rows["severity"] > 0)].head(WORST)
     if rows.empty:
@@ -163,8 +163,8 @@ def _worst(ranked: Ranked, reader: Reader) -> list[str]:
     for _, row in rows.iterrows():
         found = "–" if pd.isna(row["severity_as_found"]) else row["severity_as_found"]
         rise = (
-            f"{one(row['rise_rated_k'], 'rise', reader)} ({one(row['rise_low_k'], 'rise', reader)[:-2]} to "
-            f"{one(row['rise_high_k'], 'rise', reader)[:-2]})"
+            f"{one(row['rise_rated_k'], 'rise', units)} ({one(row['rise_low_k'], 'rise', units)[:-2]} to "
+            f"{one(row['rise_high_k'], 'rise', units)[:-2]})"
         )
         lines.append(
             f"  {row['rank']:>3}  {_short(row['connection_id']):<{wide}}  {found!s:^8}  {row['severity']!s:^12}  "
@@ -174,7 +174,7 @@ def _worst(ranked: Ranked, reader: Reader) -> list[str]:
     return lines
 
 
-def _hottest_unrated(ranked: Ranked, reader: Reader) -> list[str]:
+def _hottest_unrated(ranked: Ranked, units: Units) -> list[str]:
     """The hottest of the connections that were read and could not be rated."""
     found = ranked.found
     rows = found[found["surveyed"].astype(bool) & found["severity"].isna() & ~found["worked_after"].astype(bool)]
@@ -184,7 +184,7 @@ def _hottest_unrated(ranked: Ranked, reader: Reader) -> list[str]:
     lines = _title("Hottest of those read and not rated")
     for _, row in rows.iterrows():
         lines.append(
-            f"  {_short(row['connection_id'])}: {one(row['connection_c'], 'temperature', reader)}, "
+            f"  {_short(row['connection_id'])}: {one(row['connection_c'], 'temperature', units)}, "
             f"{row['quality_flags']}; {row['action']} ({row['urgency']})"
         )
     return lines

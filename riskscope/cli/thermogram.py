@@ -70,10 +70,10 @@ def command(
     """
     import pandas as pd
 
-    from riskscope.intake.settings import Ways
+    from riskscope.intake.options import Ways
     from riskscope.jobs import thermogram
     from riskscope.jobs.report import save
-    from riskscope.words.render import Reader, quantity
+    from riskscope.words.render import Units, quantity
 
     day = options.day(on)
     unit = Ways(temperature_unit=temperature_unit).temperature_unit
@@ -83,17 +83,17 @@ def command(
     else:
         one = thermogram.load(file, unit, gain, offset)
     named = thermogram.boxes_of(boxes, file.name, day) if boxes is not None else pd.DataFrame(columns=["box", "points"])
-    reader = Reader(f"°{show_temperature}")
-    seen = thermogram.see(one, named, thermogram.Optics(camera_emissivity, reflected), day, reader)
+    units = Units(f"°{show_temperature}")
+    seen = thermogram.see(one, named, thermogram.Optics(camera_emissivity, reflected), day, units)
     if photo is not None:
         seen = thermogram.with_photo(seen, photo)
     for row in seen.boxes.itertuples():
-        value = quantity([row.true_c], "temperature", reader)[0]
+        value = quantity([row.true_c], "temperature", units)[0]
         small = "" if row.measured == "yes" else ", SMALLER THAN 3 × 3 PIXELS"
         say(
             (
                 f"  {row.box}: {value} (read "
-                f"{quantity([row.p95_c], 'temperature', reader)[0]}, emissivity "
+                f"{quantity([row.p95_c], 'temperature', units)[0]}, emissivity "
                 f"{row.emissivity:g}){small}"
             )
             + (f", {row.fault}" if row.fault else "")

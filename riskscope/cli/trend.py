@@ -47,15 +47,15 @@ def command(folder: Path | None, by_work: bool, out: Path | None, form: str, **g
     """
     request = options.request(folder, given)
     from riskscope.cli.listing import show
-    from riskscope.jobs.over_time import share_cured, trend
     from riskscope.jobs.rank import rank
+    from riskscope.jobs.years import share_cured, trend
 
     trends, effects = trend(rank(request, Progress()))
     if by_work:
-        show(effects, WORK, form, out, request.reader, "No work on a connection that was rated 2 or worse.")
+        show(effects, WORK, form, out, request.units, "No work on a connection that was rated 2 or worse.")
         if form == "text" and len(effects):
             click.echo()
-            show(share_cured(effects), SHARES, form, None, request.reader, "")
+            show(share_cured(effects), SHARES, form, None, request.units, "")
         return
     shown = trends if form != "text" else trends[trends["slope_k_per_year"].notna()]
-    show(shown, COLUMNS, form, out, request.reader, "No connection has three surveys since its last work.")
+    show(shown, COLUMNS, form, out, request.units, "No connection has three surveys since its last work.")

@@ -12,8 +12,8 @@ import sys
 
 from riskscope.errors import RiskscopeError, UnusableInput
 from riskscope.intake.grid import Grid
+from riskscope.intake.options import Limits, Ways
 from riskscope.intake.read import grids
-from riskscope.intake.settings import Limits, Ways
 
 
 def grids_apart(data: bytes, name: str, ways: Ways, limits: Limits, seconds: float = 120.0) -> list[Grid]:

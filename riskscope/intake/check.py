@@ -12,13 +12,13 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from riskscope.intake import cells as read_cells
-from riskscope.intake.aside import set_aside
 from riskscope.intake.columns import decimal_sign, quoted, read_column, temperature_unit, units_of
 from riskscope.intake.grid import Grid
-from riskscope.intake.headers import Headers, Match
+from riskscope.intake.layout.headers import Headers, Match
+from riskscope.intake.layout.non_records import set_aside
 from riskscope.intake.notes import Note, Question
-from riskscope.intake.settings import Ways
-from riskscope.intake.work import Work
+from riskscope.intake.options import Ways
+from riskscope.intake.sheet import Work
 from riskscope.schema import Column, Table
 from riskscope.units import edge
 
@@ -75,7 +75,7 @@ def check(grid: Grid, headers: Headers, ways: Ways, on: dt.date) -> Checked:
     ----------
     grid : Grid
     headers : Headers
-        From `riskscope.intake.headers.find`; no required column lacking.
+        From `riskscope.intake.layout.headers.find`; no required column lacking.
     ways : Ways
         What the user states of the file.
     on : date

@@ -7,8 +7,8 @@ import pandas as pd
 
 from riskscope.intake import cells as read_cells
 from riskscope.intake.cells import CONVERTED_DIGITS, Parsed, converted
-from riskscope.intake.headers import Match
-from riskscope.intake.work import Work
+from riskscope.intake.layout.headers import Match
+from riskscope.intake.sheet import Work
 from riskscope.schema import Column
 from riskscope.units import UNITS
 

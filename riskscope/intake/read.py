@@ -13,15 +13,15 @@ from typing import Protocol
 import pandas as pd
 
 from riskscope.errors import Ambiguous, RiskscopeError, UnusableInput, WrongUsage, nearest
-from riskscope.intake import parquet as read_parquet
-from riskscope.intake import text as read_text
-from riskscope.intake import xlsx as read_xlsx
 from riskscope.intake.check import REJECTED_COLUMNS, UNIQUE, Checked, check
+from riskscope.intake.combine import boards_of_one_id, name_surveys, reject_doubles, spell_ids_one_way
 from riskscope.intake.grid import Edit, Grid, edited, frame_grid
-from riskscope.intake.identify import Sheet, identify, lack, understand
+from riskscope.intake.layout.identify import Sheet, identify, lack, understand
 from riskscope.intake.notes import Note
-from riskscope.intake.settings import Limits, Ways, ways_from
-from riskscope.intake.together import boards_of_one_id, name_surveys, reject_doubles, spell_ids_one_way
+from riskscope.intake.options import Limits, Ways, ways_from
+from riskscope.intake.readers import parquet as read_parquet
+from riskscope.intake.readers import text as read_text
+from riskscope.intake.readers import xlsx as read_xlsx
 from riskscope.schema import TABLES, Table, results
 from riskscope.settings.core import FOLDER_FILE, read_toml
 

@@ -14,33 +14,34 @@ import riskscope
 from riskscope.analysis.assess import assess_readings
 from riskscope.errors import UnusableInput
 from riskscope.jobs.rank import Progress, Ranked, Request, criteria_of, rank, sources
-from riskscope.report import results
+from riskscope.results import tables as results
 from riskscope.settings import Settings
 from riskscope.standards.severity import Criteria
-from riskscope.store import assessments, held
+from riskscope.store import assessments
+from riskscope.store import reading as held
 from riskscope.store.assessments import Assessment
 from riskscope.store.database import Stamp, Store
 from riskscope.store.migrations import open_store
-from riskscope.words.render import Reader
+from riskscope.words.render import Units
 
 FOUND = "found"
 READINGS = "readings"
 
 
-def makings(store: Store, on: dt.date, settings: Settings, criteria: Criteria, reader: Reader) -> dict[str, Any]:
+def makings(store: Store, on: dt.date, settings: Settings, criteria: Criteria, units: Units) -> dict[str, Any]:
     """All that makes an assessment what it is."""
     return {
         "rows": assessments.state_of(store),
         "as_of": on.isoformat(),
         "settings": dataclasses.asdict(settings),
         "criteria": dataclasses.asdict(criteria),
-        "units": dataclasses.asdict(reader),
+        "units": dataclasses.asdict(units),
         "likelihood": "prior",
         "version": riskscope.__version__,
     }
 
 
-def keep(store: Store, ranked: Ranked, reader: Reader, stamp: Stamp, rows: str) -> Assessment | None:
+def keep(store: Store, ranked: Ranked, units: Units, stamp: Stamp, rows: str) -> Assessment | None:
     """Keep an assessment that was made of a store's rows; None where they have changed since.
 
     Parameters
@@ -48,7 +49,7 @@ def keep(store: Store, ranked: Ranked, reader: Reader, stamp: Stamp, rows: str) 
     rows : str
         The state of the store (`makings`) before its rows were read.
     """
-    made = makings(store, ranked.on, ranked.settings, ranked.criteria, reader)
+    made = makings(store, ranked.on, ranked.settings, ranked.criteria, units)
     if made["rows"] != rows:
         return None
     there = assessments.find(store, made)
@@ -72,11 +73,11 @@ def current(store: Store, request: Request, stamp: Stamp, progress: Progress = l
     settings, _, _ = sources(request)
     criteria = criteria_of(request)
     for _ in range(3):  # rows may change while they are assessed
-        made = makings(store, request.on, settings, criteria, request.reader)
+        made = makings(store, request.on, settings, criteria, request.units)
         there = assessments.find(store, made)
         if there is not None:
             return there
-        kept = keep(store, rank(request, progress), request.reader, stamp, made["rows"])
+        kept = keep(store, rank(request, progress), request.units, stamp, made["rows"])
         if kept is not None:
             return kept
     raise UnusableInput(
@@ -102,7 +103,7 @@ def rank_and_keep(request: Request, stamp: Stamp, progress: Progress) -> Ranked:
     with contextlib.closing(open_store(str(request.store))) as store:
         rows = assessments.state_of(store)
         ranked = rank(request, progress)
-        keep(store, ranked, request.reader, stamp, rows)
+        keep(store, ranked, request.units, stamp, rows)
     return ranked
 
 

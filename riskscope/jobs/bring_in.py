@@ -13,6 +13,7 @@ from typing import Any
 from riskscope.errors import RiskscopeError, UnusableInput
 from riskscope.intake.grid import Edit
 from riskscope.intake.notes import Note
+from riskscope.intake.options import Limits, Ways
 from riskscope.intake.read import (
     NOT_A_TABLE,
     Taken,
@@ -25,12 +26,12 @@ from riskscope.intake.read import (
     raise_questions,
     shown_name,
 )
-from riskscope.intake.settings import Limits, Ways
 from riskscope.jobs.kinds import load
 from riskscope.jobs.rank import Progress
-from riskscope.store import corrections, held, imports
+from riskscope.store import corrections, imports
+from riskscope.store import reading as held
 from riskscope.store.database import Stamp, Store
-from riskscope.store.held import Import, Overlap
+from riskscope.store.reading import Import, Overlap
 
 log = logging.getLogger("riskscope.bring_in")
 

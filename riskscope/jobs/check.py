@@ -11,8 +11,8 @@ from typing import Any
 from riskscope.errors import RiskscopeError
 from riskscope.intake.check import Checked
 from riskscope.intake.notes import Note
+from riskscope.intake.options import Limits, Ways
 from riskscope.intake.read import NOT_A_TABLE, Wanted, check_file, folder_files, folder_ways, load_bytes, shown_name
-from riskscope.intake.settings import Limits, Ways
 from riskscope.jobs.kinds import load
 
 

@@ -12,13 +12,13 @@ from typing import Any
 import pandas as pd
 
 from riskscope.errors import RiskscopeError
-from riskscope.intake import headers as find_headers
 from riskscope.intake.apart import grids_apart
 from riskscope.intake.check import Checked
 from riskscope.intake.grid import Edit
+from riskscope.intake.layout import headers as find_headers
 from riskscope.intake.notes import Note
+from riskscope.intake.options import Limits, Ways
 from riskscope.intake.read import Reader, check_file
-from riskscope.intake.settings import Limits, Ways
 from riskscope.schema import TABLES
 from riskscope.units import UNITS
 

@@ -8,8 +8,8 @@ import io
 from collections.abc import Mapping, Sequence
 
 from riskscope.errors import UnusableInput
+from riskscope.intake.options import Limits, Ways
 from riskscope.intake.read import check_file
-from riskscope.intake.settings import Limits, Ways
 from riskscope.jobs.bring_in import Brought, Decision, one_file
 from riskscope.schema import TABLES
 from riskscope.store.database import Stamp, Store

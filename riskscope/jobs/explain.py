@@ -6,19 +6,19 @@ import pandas as pd
 
 from riskscope.analysis.assess import assess_readings
 from riskscope.jobs.rank import Ranked
-from riskscope.report.chains import Chains
-from riskscope.words.chain import Section
-from riskscope.words.render import Reader
+from riskscope.results.chains import Chains
+from riskscope.results.story import Section
+from riskscope.words.render import Units
 
 
-def chains(ranked: Ranked, reader: Reader, readings: pd.DataFrame | None = None) -> Chains:
+def chains(ranked: Ranked, units: Units, readings: pd.DataFrame | None = None) -> Chains:
     """The chains of all connections of an assessment; `readings` where they are assessed already."""
     if readings is None:
         readings = assess_readings(ranked.intake, on=ranked.on, settings=ranked.settings, criteria=ranked.criteria)
-    return Chains(ranked.found, readings, ranked.intake, ranked.settings, ranked.criteria, reader)
+    return Chains(ranked.found, readings, ranked.intake, ranked.settings, ranked.criteria, units)
 
 
-def explain(ranked: Ranked, connection_id: str, reader: Reader) -> tuple[str, list[Section]]:
+def explain(ranked: Ranked, connection_id: str, units: Units) -> tuple[str, list[Section]]:
     """The chain of one connection of an assessment.
 
     Returns
@@ -33,6 +33,6 @@ def explain(ranked: Ranked, connection_id: str, reader: Reader) -> tuple[str, li
     UnusableInput
         If there is no such connection.
     """
-    made = chains(ranked, reader)
+    made = chains(ranked, units)
     name = made.find(connection_id)
     return name, made.sections(name)

@@ -14,17 +14,17 @@ import pandas as pd
 
 from riskscope.errors import RiskscopeError
 from riskscope.intake.grid import Edit, Grid
+from riskscope.intake.options import Limits
 from riskscope.intake.read import check_file
-from riskscope.intake.settings import Limits
 from riskscope.jobs.kinds import load
-from riskscope.report import export
 from riskscope.schema import TABLES
 from riskscope.settings import Settings
-from riskscope.store import copies, corrections, held, imports
+from riskscope.store import copies, corrections, export, imports
+from riskscope.store import reading as held
 from riskscope.store.assessments import Assessment
 from riskscope.store.database import Stamp, Store, connect, place_of
-from riskscope.store.held import Import
 from riskscope.store.migrations import open_store
+from riskscope.store.reading import Import
 
 __all__ = ["Assessment", "Import", "Stamp", "Store", "backup", "check", "export_tables", "listed", "open_store",
            "opened", "place_of", "restore", "undo"]  # fmt: skip

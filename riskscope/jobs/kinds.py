@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
-from riskscope.intake.settings import Limits
+from riskscope.intake.options import Limits
 from riskscope.planning.settings import Planning
 from riskscope.report.layout import Layout
 from riskscope.settings import Settings

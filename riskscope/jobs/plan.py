@@ -18,11 +18,11 @@ from riskscope.planning.candidates import ACTIONS
 from riskscope.planning.plan import Plan
 from riskscope.planning.settings import Planning
 from riskscope.planning.tools import suitable
-from riskscope.report import cards
-from riskscope.report.cards import in_order, the_rest
+from riskscope.report.documents import cards
+from riskscope.report.documents.cards import in_order, the_rest
+from riskscope.report.documents.parts import day
 from riskscope.report.layout import Layout
-from riskscope.report.parts import day
-from riskscope.report.results import no_formulas
+from riskscope.results.tables import no_formulas
 
 FORMATS = ("html", "pdf", "xlsx")
 __all__ = [
@@ -198,7 +198,7 @@ def documents(
         ),
     }
     made = cards.build(
-        planned.work, plan.boards, plan.left, plan.swaps, plan.now, about, layout, request.reader, day(ranked.on)
+        planned.work, plan.boards, plan.left, plan.swaps, plan.now, about, layout, request.units, day(ranked.on)
     )
     return render(made, formats, progress)
 

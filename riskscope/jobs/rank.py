@@ -15,16 +15,16 @@ import pandas as pd
 
 from riskscope.analysis.assess import assess
 from riskscope.errors import UnusableInput, WrongUsage
+from riskscope.intake.options import Limits, Ways
 from riskscope.intake.read import Intake, Wanted, folder_files, folder_others, folder_ways, read_files
-from riskscope.intake.settings import Limits, Ways
 from riskscope.jobs.kinds import load
-from riskscope.report import results
-from riskscope.report.results import Results
+from riskscope.results import tables as results
+from riskscope.results.tables import Results
 from riskscope.settings import Settings
 from riskscope.settings.core import FOLDER_FILE, read_toml
 from riskscope.standards import severity as standard_severity
 from riskscope.standards.severity import Criteria
-from riskscope.words.render import Reader
+from riskscope.words.render import Units
 
 log = logging.getLogger("riskscope.rank")
 Progress = Callable[[str], None]
@@ -56,7 +56,7 @@ class Request:
     options: Mapping[str, Any]
     criteria: str | None
     on: dt.date
-    reader: Reader = Reader()
+    units: Units = Units()
     store: str | None = None
 
 
@@ -133,7 +133,7 @@ def wanted(request: Request) -> list[Wanted]:
 def read(request: Request, settings: Settings, limits: Limits) -> Intake:
     """The tables a request names: of a store, or of files."""
     if is_from_store(request):
-        from riskscope.store import held
+        from riskscope.store import reading as held
         from riskscope.store.migrations import open_store
 
         with contextlib.closing(open_store(str(request.store))) as store:
@@ -168,7 +168,7 @@ def rank(request: Request, progress: Progress = lambda text: None) -> Ranked:
     found = assess(intake, on=request.on, settings=settings, criteria=criteria)
     progress("ordering the work")
     made = results.make(
-        found, intake, on=request.on, settings=settings, criteria=criteria, origin=origin, reader=request.reader
+        found, intake, on=request.on, settings=settings, criteria=criteria, origin=origin, units=request.units
     )
     log.info("rank: %d connections in %.2f s", len(found), time.perf_counter() - begin)
     return Ranked(found, intake, settings, origin, criteria, request.on, made)

@@ -9,15 +9,16 @@ import tempfile
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
-from riskscope.analysis.due import due as find_due
+from riskscope.analysis.years.due import due as find_due
 from riskscope.errors import UnusableInput, WrongUsage
 from riskscope.jobs.explain import chains
 from riskscope.jobs.kinds import load
 from riskscope.jobs.rank import Progress, Ranked, Request, home, is_from_store
-from riskscope.report import charts, overview, pictures, sheets, survey, work
-from riskscope.report.document import Chart, Document
+from riskscope.report import charts, pictures
+from riskscope.report.blocks import Chart, Document
+from riskscope.report.documents import overview, sheets, survey, work
+from riskscope.report.documents.parts import Subject
 from riskscope.report.layout import Layout
-from riskscope.report.parts import Subject
 
 REPORTS: Mapping[str, Callable[[Subject], Document]] = {
     "survey": survey.build,
@@ -47,7 +48,7 @@ def subject(ranked: Ranked, request: Request, folders: Sequence[Path] = ()) -> S
             raise UnusableInput("the logo was not found.", file=layout.logo)
         logo = pictures.load(path)
     return Subject(
-        chains=chains(ranked, request.reader),
+        chains=chains(ranked, request.units),
         results=ranked.results,
         on=ranked.on,
         origin=ranked.origin,
@@ -62,7 +63,7 @@ def _kept(request: Request) -> Callable[[str], bytes | None]:
     """Pictures kept in the store the rows come from."""
     if not is_from_store(request):
         return lambda name: None
-    from riskscope.store import held
+    from riskscope.store import reading as held
     from riskscope.store.migrations import open_store
 
     def find(name: str) -> bytes | None:
@@ -99,15 +100,15 @@ def render(document: Document, formats: Sequence[str], progress: Progress = lamb
     for form in formats:
         progress(f"writing {form}")
         if form == "html":
-            from riskscope.report import html
+            from riskscope.report.writers import html
 
             made[form] = html.write(document, svg=svg)
         elif form == "pdf":
-            from riskscope.report import pdf
+            from riskscope.report.writers import pdf
 
             made[form] = pdf.write(document, svg=svg, progress=progress)
         elif form == "xlsx":
-            from riskscope.report import workbook
+            from riskscope.report.writers import workbook
 
             made[form] = workbook.write(document)
         else:

@@ -6,9 +6,9 @@ import os
 from pathlib import Path
 
 from riskscope.errors import UnusableInput, WrongUsage, nearest
+from riskscope.intake.options import Ways
 from riskscope.intake.read import Wanted, read_files
-from riskscope.intake.settings import Ways
-from riskscope.report import templates
+from riskscope.report.documents import templates
 from riskscope.schema import TABLES
 
 

@@ -11,17 +11,17 @@ import numpy as np
 import pandas as pd
 
 from riskscope.errors import OutOfRange, UnusableInput
+from riskscope.intake.options import Limits, Ways
 from riskscope.intake.read import Wanted, load_bytes, read_files
-from riskscope.intake.settings import Limits, Ways
-from riskscope.intake.thermogram import Thermogram, from_colours
-from riskscope.intake.thermogram import read as read_thermogram
-from riskscope.physics.hotspots import mask_of, proposals, region
 from riskscope.physics.radiometry import FAULTS, true_temperature
 from riskscope.report import pictures
-from riskscope.report.results import no_formulas
-from riskscope.report.thermograph import Mark, beside, draw, palette, plain_picture
+from riskscope.results.tables import no_formulas
+from riskscope.thermogram.draw import Mark, beside, draw, palette, plain_picture
+from riskscope.thermogram.read import Thermogram, from_colours
+from riskscope.thermogram.read import read as read_thermogram
+from riskscope.thermogram.regions import mask_of, proposals, region
 from riskscope.units import Floats
-from riskscope.words.render import Reader, quantity
+from riskscope.words.render import Units, quantity
 
 
 @dataclass(frozen=True)
@@ -103,7 +103,7 @@ def corners(text: str) -> list[tuple[float, float]]:
     return [(pair[0], pair[1]) for pair in made]
 
 
-def see(one: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date, reader: Reader) -> Seen:
+def see(one: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date, units: Units) -> Seen:
     """Temperatures of the boxes, what else stands out, the picture, and rows for a survey.
 
     Raises
@@ -151,7 +151,7 @@ def see(one: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date, reade
                 "fault": FAULTS[int(fault)],
             }
         )
-        marks.append(Mark(points, f"{box['box']} {quantity([value], 'temperature', reader)[0]}"))
+        marks.append(Mark(points, f"{box['box']} {quantity([value], 'temperature', units)[0]}"))
     measured = pd.DataFrame(rows)
     others = []
     for number, proposal in enumerate(proposals(one.matrix_c), start=1):
@@ -170,7 +170,7 @@ def see(one: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date, reade
                 Mark([(proposal.left, proposal.top), (proposal.right, proposal.bottom)], f"? +{proposal.rise_k:.0f} K")
             )
     proposed = pd.DataFrame(others, columns=["box", "points", "p95_c", "rise_k", "area_px"])
-    picture = draw(one.matrix_c, marks, reader, one.approximate)
+    picture = draw(one.matrix_c, marks, units, one.approximate)
     return Seen(measured, proposed, picture, _survey(one, measured, optics, on))
 
 

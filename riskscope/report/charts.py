@@ -11,11 +11,11 @@ import numpy as np
 import pandas as pd
 
 from riskscope.report import colours
-from riskscope.report.document import Chart
+from riskscope.report.blocks import Chart
 from riskscope.schema.results import STATES
 from riskscope.units import from_inside
 from riskscope.words.plain import plain
-from riskscope.words.render import Reader
+from riskscope.words.render import Units
 
 FONT = "DejaVu Sans"
 FONTS = Path(__file__).parent / "fonts"
@@ -42,13 +42,13 @@ def _finish(chart: Any, words: str) -> Chart:
     return Chart(chart.to_dict(validate=False), words, WIDTH)
 
 
-def siblings(group: pd.DataFrame, connection_id: str, reader: Reader) -> Chart | None:
+def siblings(group: pd.DataFrame, connection_id: str, units: Units) -> Chart | None:
     """Rise over the air at full load of each sibling, with its interval over exponents; None without.
 
     Parameters
     ----------
     group : DataFrame
-        Assessed readings, as `riskscope.report.chains.Chains.siblings` gives them.
+        Assessed readings, as `riskscope.results.chains.Chains.siblings` gives them.
     """
     shown = group[group["rise_ambient_full_k"].notna()]
     if len(shown) < 2:
@@ -59,14 +59,14 @@ def siblings(group: pd.DataFrame, connection_id: str, reader: Reader) -> Chart |
     frame = pd.DataFrame(
         {
             "connection": [plain(name) for name in shown["connection_id"]],
-            "rise": from_inside(shown["rise_ambient_full_k"].to_numpy(dtype=float), "difference", reader.difference),
-            "low": from_inside(ends.min(axis=0), "difference", reader.difference),
-            "high": from_inside(ends.max(axis=0), "difference", reader.difference),
+            "rise": from_inside(shown["rise_ambient_full_k"].to_numpy(dtype=float), "difference", units.difference),
+            "low": from_inside(ends.min(axis=0), "difference", units.difference),
+            "high": from_inside(ends.max(axis=0), "difference", units.difference),
             "kind": np.where(shown["connection_id"] == connection_id, "this one", "sibling"),
         }
     )
-    told = "; ".join(f"{row.connection} {row.rise:.1f} {reader.difference}" for row in frame.itertuples())
-    drawn = _siblings(reader.difference)
+    told = "; ".join(f"{row.connection} {row.rise:.1f} {units.difference}" for row in frame.itertuples())
+    drawn = _siblings(units.difference)
     spec = {**drawn.spec, "data": {"values": frame.to_dict("records")}, "height": 34 * len(frame)}
     return Chart(spec, f"Rise over the air at full load, by exponents 1.6 to 2: {told}.", WIDTH)
 
@@ -138,7 +138,7 @@ def severity_by_equipment(ranking: pd.DataFrame) -> Chart | None:
     )
 
 
-def trend(series: pd.DataFrame, forecast: pd.DataFrame, reader: Reader) -> Chart | None:
+def trend(series: pd.DataFrame, forecast: pd.DataFrame, units: Units) -> Chart | None:
     """Full-load rise of one connection over the years, and the range its trend goes on in.
 
     Parameters
@@ -155,18 +155,18 @@ def trend(series: pd.DataFrame, forecast: pd.DataFrame, reader: Reader) -> Chart
     points = pd.DataFrame(
         {
             "day": pd.to_datetime(series["day"]).dt.strftime("%Y-%m-%d"),
-            "rise": from_inside(series["rise_k"].to_numpy(dtype=float), "difference", reader.difference),
+            "rise": from_inside(series["rise_k"].to_numpy(dtype=float), "difference", units.difference),
         }
     )
     x = alt.X("day:T", title=None, axis=alt.Axis(format="%Y", tickCount="year"))
-    y = alt.Y("rise:Q", title=f"rise at full load ({reader.difference})")
+    y = alt.Y("rise:Q", title=f"rise at full load ({units.difference})")
     layers = alt.Chart(points).mark_line(color=colours.ACCENT, point=alt.OverlayMarkDef(size=70)).encode(x=x, y=y)
     if len(forecast):
         ahead = pd.DataFrame(
             {
                 "day": pd.to_datetime(forecast["day"]).dt.strftime("%Y-%m-%d"),
-                "low": from_inside(forecast["low_k"].to_numpy(dtype=float), "difference", reader.difference),
-                "high": from_inside(forecast["high_k"].to_numpy(dtype=float), "difference", reader.difference),
+                "low": from_inside(forecast["low_k"].to_numpy(dtype=float), "difference", units.difference),
+                "high": from_inside(forecast["high_k"].to_numpy(dtype=float), "difference", units.difference),
             }
         )
         area = (
@@ -176,7 +176,7 @@ def trend(series: pd.DataFrame, forecast: pd.DataFrame, reader: Reader) -> Chart
         )
         layers = area + layers
     told = "; ".join(
-        f"{day} {rise:.1f} {reader.difference}" for day, rise in zip(points["day"], points["rise"], strict=True)
+        f"{day} {rise:.1f} {units.difference}" for day, rise in zip(points["day"], points["rise"], strict=True)
     )
     return _finish(layers.properties(width=WIDTH, height=220), f"Rise at full load by day: {told}.")
 

@@ -10,12 +10,12 @@ import streamlit as st
 
 from riskscope.intake.apart import grids_apart
 from riskscope.intake.grid import Edit, Grid
-from riskscope.intake.settings import Limits, Ways
+from riskscope.intake.options import Limits, Ways
 from riskscope.jobs import background, draft
 from riskscope.jobs.bring_in import Decision, one_file, overlap_words, overlapping
 from riskscope.jobs.draft import Draft, Looked
 from riskscope.jobs.rank import Progress
-from riskscope.report.document import Show
+from riskscope.report.blocks import Show
 from riskscope.schema import TABLES
 from riskscope.screens.parts import frame, lists, start, work
 from riskscope.screens.parts.frame import Here, Store, link, md

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import streamlit as st
 
-from riskscope.jobs.over_time import history
+from riskscope.jobs.years import history
 from riskscope.report import charts
-from riskscope.report.document import Show
+from riskscope.report.blocks import Show
 from riskscope.screens.parts import frame, lists
 from riskscope.screens.parts.frame import link, safe
 from riskscope.words import codes
@@ -72,9 +72,9 @@ for title in ("Reading", "Load and full load", "Load"):
 if "What the siblings show" in sections:
     st.header("What the siblings show")
     lists.items(sections.pop("What the siblings show"))
-    lists.chart(charts.siblings(chains.siblings(name), name, at.reader), "No sibling with a rise over the air.")
+    lists.chart(charts.siblings(chains.siblings(name), name, at.units), "No sibling with a rise over the air.")
 st.header("Over the years")
-lists.chart(charts.trend(series, ahead, at.reader), "One reading or none: no trend yet.")
+lists.chart(charts.trend(series, ahead, at.units), "One reading or none: no trend yet.")
 work = years.effects[years.effects["connection_id"] == name]
 if len(work):
     lists.show(

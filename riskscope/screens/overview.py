@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import streamlit as st
 
-from riskscope.jobs.over_time import share_cured
-from riskscope.report import charts, overview, parts
-from riskscope.report.document import Show
+from riskscope.jobs.years import share_cured
+from riskscope.report import charts
+from riskscope.report.blocks import Show
+from riskscope.report.documents import overview, parts
 from riskscope.screens.parts import frame, lists, reports, start
 from riskscope.screens.parts.frame import link
 from riskscope.words import codes

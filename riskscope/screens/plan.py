@@ -12,9 +12,9 @@ from riskscope.jobs import background, enter, plan
 from riskscope.jobs.plan import Choices, Planned
 from riskscope.jobs.rank import Progress, Ranked
 from riskscope.report import charts
-from riskscope.report.cards import in_order, the_rest
-from riskscope.report.document import Show
-from riskscope.report.parts import SEVERITY
+from riskscope.report.blocks import Show
+from riskscope.report.documents.cards import in_order, the_rest
+from riskscope.report.documents.parts import SEVERITY
 from riskscope.screens.parts import frame, lists, work
 from riskscope.screens.parts.frame import Here, Store, link
 from riskscope.screens.parts.reports import MIME

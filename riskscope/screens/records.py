@@ -7,13 +7,13 @@ import streamlit as st
 
 from riskscope.errors import RiskscopeError
 from riskscope.intake.grid import Edit
-from riskscope.intake.settings import Limits
+from riskscope.intake.options import Limits
 from riskscope.jobs import keep, settings
 from riskscope.jobs.bring_in import mend
 from riskscope.jobs.learn import explained, learn
-from riskscope.jobs.over_time import gaps, recall
-from riskscope.report.document import Show
-from riskscope.report.parts import METHOD, WHERE
+from riskscope.jobs.years import gaps, recall
+from riskscope.report.blocks import Show
+from riskscope.report.documents.parts import METHOD, WHERE
 from riskscope.schema.results import STATES
 from riskscope.screens.parts import frame, lists
 from riskscope.screens.parts.frame import Here

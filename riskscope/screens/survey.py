@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import streamlit as st
 
-from riskscope.report.document import Show
-from riskscope.report.parts import AS_FOUND, SEVERITY, WHERE, must_not_wait
+from riskscope.report.blocks import Show
+from riskscope.report.documents.parts import AS_FOUND, SEVERITY, WHERE, must_not_wait
 from riskscope.screens.parts import frame, lists, reports
 
 VIEWS = {

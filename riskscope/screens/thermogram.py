@@ -9,15 +9,15 @@ import pandas as pd
 import streamlit as st
 
 from riskscope.errors import RiskscopeError, UnusableInput
-from riskscope.intake.settings import Limits, Ways
-from riskscope.intake.thermogram import Thermogram
-from riskscope.intake.thermogram import read as read_thermogram
+from riskscope.intake.options import Limits, Ways
 from riskscope.jobs import keep, thermogram
 from riskscope.jobs.bring_in import Decision, one_file
 from riskscope.jobs.thermogram import Optics, Seen
-from riskscope.report.document import Show
+from riskscope.report.blocks import Show
 from riskscope.screens.parts import frame, lists
 from riskscope.screens.parts.frame import Here, link, safe
+from riskscope.thermogram.read import Thermogram
+from riskscope.thermogram.read import read as read_thermogram
 
 KINDS = ["csv", "tsv", "txt", "tif", "tiff", "png"]
 AS_STATED = "as the file says"
@@ -190,7 +190,7 @@ if uploaded is not None:
     try:
         numbers = [float(text) if text.strip() else None for text in (gain, offset)]
         one = _read(uploaded.getvalue(), uploaded.name, None if unit == AS_STATED else unit, *numbers)
-        seen = thermogram.see(one, boxes_typed(typed, one.name), Optics(camera, reflected), taken, at.reader)
+        seen = thermogram.see(one, boxes_typed(typed, one.name), Optics(camera, reflected), taken, at.units)
         draw_box(one)
         show_seen(at, seen, one.name)
         if len(seen.survey) and st.button("Take these readings into the survey", type="primary"):

@@ -6,8 +6,8 @@ import streamlit as st
 
 from riskscope.errors import RiskscopeError
 from riskscope.jobs.enter import enter
-from riskscope.report.document import Show
-from riskscope.report.parts import AS_FOUND, SEVERITY, WHERE, must_not_wait
+from riskscope.report.blocks import Show
+from riskscope.report.documents.parts import AS_FOUND, SEVERITY, WHERE, must_not_wait
 from riskscope.schema import TABLES
 from riskscope.screens.parts import frame, lists, reports
 from riskscope.words import codes

@@ -12,9 +12,9 @@ from riskscope.errors import UnusableInput, WrongUsage
 from riskscope.intake.grid import Edit
 from riskscope.intake.read import Taken
 from riskscope.store.database import Stamp, Store
-from riskscope.store.held import edits_in
 from riskscope.store.imports import write_edit, write_sheets
 from riskscope.store.model import EDITS, IMPORTS, REFUSED, ROWS, SHEETS
+from riskscope.store.reading import edits_in
 
 
 def correct(

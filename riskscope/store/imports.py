@@ -13,12 +13,12 @@ from sqlalchemy import Connection, delete, func, insert, select, update
 import riskscope
 from riskscope.errors import UnusableInput
 from riskscope.intake.grid import Edit
+from riskscope.intake.options import Ways
 from riskscope.intake.read import Taken
-from riskscope.intake.settings import Ways
 from riskscope.store import rows
 from riskscope.store.database import Stamp, Store
-from riskscope.store.held import Import, get
 from riskscope.store.model import EDITS, FILES, IMPORTS, META, PICTURE, REFUSED, SHEETS
+from riskscope.store.reading import Import, get
 
 
 def add(

@@ -15,7 +15,7 @@ MINUS = "−"
 
 
 @dataclass(frozen=True)
-class Reader:
+class Units:
     """The units a reader chose."""
 
     temperature: str = "°C"
@@ -36,7 +36,7 @@ def number(values: object, digits: int) -> NDArray:
     return np.where(np.isnan(array), "–", text)
 
 
-def quantity(values: object, kind: str, reader: Reader) -> NDArray:
+def quantity(values: object, kind: str, units: Units) -> NDArray:
     """Values with their unit, by kind: ``temperature rise torque share ratio current count text day``."""
     if kind == "text":
         return pd.Series(values).astype("str").fillna("–").to_numpy(dtype=object)
@@ -46,12 +46,12 @@ def quantity(values: object, kind: str, reader: Reader) -> NDArray:
         return text.where(day.notna(), "–").to_numpy(dtype=object)
     array = np.asarray(pd.Series(values).to_numpy(dtype=float, na_value=np.nan))
     if kind == "temperature":
-        shown, unit = (number(from_inside(array, "temperature", reader.temperature), 1), reader.temperature)
+        shown, unit = (number(from_inside(array, "temperature", units.temperature), 1), units.temperature)
     elif kind == "rise":
-        shown, unit = (number(from_inside(array, "difference", reader.difference), 1), reader.difference)
+        shown, unit = (number(from_inside(array, "difference", units.difference), 1), units.difference)
     elif kind == "torque":
-        digits = 0 if reader.torque == "lbf·in" else 1
-        shown, unit = number(from_inside(array, "torque", reader.torque), digits), reader.torque
+        digits = 0 if units.torque == "lbf·in" else 1
+        shown, unit = number(from_inside(array, "torque", units.torque), digits), units.torque
     elif kind == "share":
         shown, unit = number(array * 100, 0), "%"
     elif kind == "current":
@@ -70,7 +70,7 @@ def fields(template: str) -> list[tuple[str, str]]:
     return [(name, spec or "text") for _, name, spec, _ in string.Formatter().parse(template) if name]
 
 
-def fill(template: str, frame: pd.DataFrame, reader: Reader) -> pd.Series:
+def fill(template: str, frame: pd.DataFrame, units: Units) -> pd.Series:
     """A template such as ``{rise_similar_found_k:rise} over similar`` filled for every row."""
     text = pd.Series("", index=frame.index, dtype="str")
     if not len(frame):
@@ -78,6 +78,6 @@ def fill(template: str, frame: pd.DataFrame, reader: Reader) -> pd.Series:
     for literal, name, spec, _ in string.Formatter().parse(template):
         text = text + literal
         if name:
-            shown = quantity(frame[name], spec or "text", reader)
+            shown = quantity(frame[name], spec or "text", units)
             text = text + pd.Series(shown, index=frame.index).astype("str")
     return text

@@ -11,8 +11,8 @@ import pandas as pd
 import pytest
 
 import riskscope
-from riskscope.analysis import over_time
-from riskscope.analysis.due import due
+from riskscope.analysis.years import effects as over_time
+from riskscope.analysis.years.due import due
 from riskscope.settings import Settings
 from tests.build import ON, assess, good_record, phases, survey
 

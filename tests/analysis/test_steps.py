@@ -8,8 +8,8 @@ import pandas as pd
 import pytest
 
 import riskscope
-from riskscope.analysis import readings
 from riskscope.analysis.assess import INTERIM, assess, assess_readings
+from riskscope.analysis.steps import readings
 from riskscope.schema import TABLES
 from riskscope.settings import Settings
 from riskscope.standards import severity as standard_severity
@@ -32,7 +32,7 @@ GIVEN = set(readings.USED) | {"register_rated_a", "id_rank", "other_readings", "
 
 
 def module(step: str):
-    return importlib.import_module(f"riskscope.analysis.{step}")
+    return importlib.import_module(f"riskscope.analysis.steps.{step}")
 
 
 @pytest.fixture(scope="module")

@@ -11,7 +11,7 @@ import datetime as dt
 
 import riskscope
 from riskscope.intake.grid import Edit
-from riskscope.intake.settings import Limits, Ways
+from riskscope.intake.options import Limits, Ways
 from riskscope.jobs import assessed, enter, keep
 from riskscope.jobs.bring_in import Decision, bring_in, mend, one_file, wanted
 from riskscope.jobs.rank import Request

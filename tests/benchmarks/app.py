@@ -15,8 +15,8 @@ import numpy as np
 import pandas as pd
 from playwright.sync_api import sync_playwright
 
+from riskscope.intake.options import Ways
 from riskscope.intake.read import Wanted
-from riskscope.intake.settings import Ways
 from riskscope.jobs import keep
 from riskscope.jobs.bring_in import bring_in
 from riskscope.store.database import Stamp

@@ -17,9 +17,9 @@ import xlsxwriter
 from python_calamine import CalamineWorkbook
 
 import riskscope
-from riskscope.intake import xlsx
+from riskscope.intake.options import Limits
 from riskscope.intake.read import Wanted, read_files
-from riskscope.intake.settings import Limits
+from riskscope.intake.readers import xlsx
 from tests.benchmarks.assess import ON, tables
 
 SIZE = 100_000

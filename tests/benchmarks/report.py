@@ -15,7 +15,7 @@ import numpy as np
 import pandas as pd
 from PIL import Image
 
-from riskscope.intake.settings import Ways
+from riskscope.intake.options import Ways
 from riskscope.jobs import report
 from riskscope.jobs.rank import Request, rank
 

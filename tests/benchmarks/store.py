@@ -16,14 +16,14 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis import over_time
 from riskscope.analysis.assess import assess_readings
+from riskscope.analysis.years import effects as over_time
+from riskscope.intake.options import Ways
 from riskscope.intake.read import Wanted
-from riskscope.intake.settings import Ways
 from riskscope.jobs.bring_in import bring_in
 from riskscope.settings import Settings
 from riskscope.standards import severity
-from riskscope.store import held
+from riskscope.store import reading as held
 from riskscope.store.database import PRAGMAS, Stamp
 from riskscope.store.migrations import open_store
 

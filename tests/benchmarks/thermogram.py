@@ -12,7 +12,7 @@ import time
 import numpy as np
 
 from riskscope.physics import radiometry
-from riskscope.physics.hotspots import mask_of, region
+from riskscope.thermogram.regions import mask_of, region
 
 
 def correcting(count: int = 1_000_000) -> None:

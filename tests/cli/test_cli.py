@@ -174,13 +174,13 @@ def test_explain_every_connection_of_the_demo(home: Path) -> None:
     """No chain fails, whatever a connection lacks."""
     import datetime as dt
 
-    from riskscope.intake.settings import Ways
+    from riskscope.intake.options import Ways
     from riskscope.jobs.explain import chains
     from riskscope.jobs.rank import Request, rank
-    from riskscope.words.render import Reader
+    from riskscope.words.render import Units
 
     ranked = rank(Request(DEMO, {}, Ways(), {}, None, dt.date(2026, 11, 1)))
-    made = chains(ranked, Reader())
+    made = chains(ranked, Units())
     assert len(ranked.found) == 255
     for connection in ranked.found["connection_id"]:
         assert made.find(connection.lower()) == connection

@@ -9,8 +9,8 @@ import pytest
 
 import riskscope
 from riskscope.errors import Ambiguous, UnusableInput
+from riskscope.intake.options import Ways
 from riskscope.intake.read import Intake, Wanted, read_files
-from riskscope.intake.settings import Ways
 
 ON = dt.date(2026, 6, 1)
 HEAD = "connection_id,survey_date,connection_c,ambient_c,load_pct\n"

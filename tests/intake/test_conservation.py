@@ -16,8 +16,8 @@ from hypothesis import strategies as st
 from riskscope.errors import RiskscopeError
 from riskscope.intake.check import Checked
 from riskscope.intake.notes import Note
+from riskscope.intake.options import Limits, Ways
 from riskscope.intake.read import check_file
-from riskscope.intake.settings import Limits, Ways
 from riskscope.schema import TABLES
 from tests.examples import examples
 

@@ -12,9 +12,9 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from riskscope.intake.settings import Ways
+from riskscope.intake.options import Ways
 from riskscope.jobs.rank import Request, rank
-from riskscope.report import results
+from riskscope.results import tables as results
 
 ON = dt.date(2026, 6, 1)
 Rows = list[dict[str, str]]

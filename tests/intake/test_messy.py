@@ -15,8 +15,8 @@ import pandas as pd
 import pytest
 
 from riskscope.errors import Ambiguous, UnusableInput
+from riskscope.intake.options import Ways
 from riskscope.intake.read import Intake, Wanted, read_files
-from riskscope.intake.settings import Ways
 
 MESSY = Path(__file__).parent / "messy"
 ON = dt.date(2026, 6, 1)

@@ -18,10 +18,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from riskscope.errors import Ambiguous, RiskscopeError, UnusableInput
-from riskscope.intake import xlsx
 from riskscope.intake.apart import grids_apart
+from riskscope.intake.options import Limits, Ways
 from riskscope.intake.read import Intake, Wanted, grids, read_files
-from riskscope.intake.settings import Limits, Ways
+from riskscope.intake.readers import xlsx
 from tests.examples import examples
 
 ON = dt.date(2026, 6, 1)

@@ -8,7 +8,7 @@ from pathlib import Path
 import pandas as pd
 
 import riskscope
-from riskscope.intake.settings import Limits, Ways
+from riskscope.intake.options import Limits, Ways
 from riskscope.jobs import assessed, keep
 from riskscope.jobs.bring_in import Decision, bring_in, one_file, wanted
 from riskscope.jobs.rank import Request, rank

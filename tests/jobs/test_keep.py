@@ -16,8 +16,8 @@ import riskscope
 from riskscope.errors import UnusableInput
 from riskscope.jobs import keep
 from riskscope.jobs.bring_in import bring_in, wanted
-from riskscope.report import export
-from riskscope.store import held
+from riskscope.store import export
+from riskscope.store import reading as held
 from riskscope.store.database import Store
 from tests.examples import examples
 from tests.store.build import ANN, ON, SURVEY, add

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import theilslopes
 
-from riskscope.physics.trend import mann_kendall, theil_sen
+from riskscope.physics.slopes import mann_kendall, theil_sen
 from tests.examples import examples
 
 series = st.lists(

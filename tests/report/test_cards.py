@@ -6,9 +6,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from riskscope.report.cards import MOST_LEFT, in_order, not_planned, the_rest
-from riskscope.report.document import Table, Text
-from riskscope.words.render import Reader
+from riskscope.report.blocks import Table, Text
+from riskscope.report.documents.cards import MOST_LEFT, in_order, not_planned, the_rest
+from riskscope.words.render import Units
 
 
 def left(*rows: tuple[int, str, str, float]) -> pd.DataFrame:
@@ -49,7 +49,7 @@ def test_records_alone_are_cut_and_it_is_said(rows: list[tuple[int, str, str, fl
     given = left(*rows)
     *words, table = not_planned(given)
     assert isinstance(table, Table)
-    assert len(table.cells(Reader())) == shown == len(given) - more
+    assert len(table.cells(Units())) == shown == len(given) - more
     assert len(table.frame) == len(given), "a workbook lists every one"
     assert [isinstance(one, Text) for one in words] == [True] * (more > 0)
     if more:

@@ -20,26 +20,26 @@ import pypdfium2
 import pytest
 from PIL import Image
 
-from riskscope.intake.settings import Ways
+from riskscope.intake.options import Ways
 from riskscope.jobs import report
 from riskscope.jobs.rank import Ranked, Request, rank
-from riskscope.report.parts import every_column
+from riskscope.report.documents.parts import every_column
 from riskscope.schema import results as schema
 from riskscope.units import from_inside
-from riskscope.words.render import Reader
+from riskscope.words.render import Units
 
 TOP = Path(__file__).parent.parent.parent
 DEMO = TOP / "demo_data"
 ON = dt.date(2026, 6, 1)
-READERS = {"SI": Reader(), "US": Reader("°F", "lbf·in")}
+READERS = {"SI": Units(), "US": Units("°F", "lbf·in")}
 
 
-def request(folder: Path, reader: Reader, **options: str) -> Request:
-    return Request(folder=folder, files={}, ways=Ways(), options=options, criteria=None, on=ON, reader=reader)
+def request(folder: Path, units: Units, **options: str) -> Request:
+    return Request(folder=folder, files={}, ways=Ways(), options=options, criteria=None, on=ON, units=units)
 
 
-def made(folder: Path, name: str, reader: Reader, **options: str) -> tuple[Ranked, dict[str, bytes]]:
-    asked = request(folder, reader, **options)
+def made(folder: Path, name: str, units: Units, **options: str) -> tuple[Ranked, dict[str, bytes]]:
+    asked = request(folder, units, **options)
     ranked = rank(asked)
     document = report.REPORTS[name](report.subject(ranked, asked))
     return ranked, report.render(document, report.FORMATS)
@@ -52,7 +52,7 @@ def of_the_demo(name: str, units: str = "SI") -> tuple[Ranked, dict[str, bytes]]
 
 
 @pytest.fixture(scope="module", params=list(READERS))
-def survey(request: pytest.FixtureRequest) -> tuple[Ranked, dict[str, bytes], Reader]:
+def survey(request: pytest.FixtureRequest) -> tuple[Ranked, dict[str, bytes], Units]:
     return *of_the_demo("survey", request.param), READERS[request.param]
 
 
@@ -96,14 +96,14 @@ def pdf_text(data: bytes) -> str:
     return " ".join(" ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(data)).pages).split())
 
 
-def shown(value: float, kind: str, reader: Reader) -> str:
-    unit = reader.temperature if kind == "temperature" else reader.difference
+def shown(value: float, kind: str, units: Units) -> str:
+    unit = units.temperature if kind == "temperature" else units.difference
     number = float(from_inside(value, kind, unit))
     return f"{number + 0.0:.1f} {unit}".replace("-", "−")
 
 
-def test_html_and_pdf_tell_the_numbers_of_the_ranking(survey: tuple[Ranked, dict[str, bytes], Reader]) -> None:
-    ranked, files, reader = survey
+def test_html_and_pdf_tell_the_numbers_of_the_ranking(survey: tuple[Ranked, dict[str, bytes], Units]) -> None:
+    ranked, files, units = survey
     told = ranked.results["ranking"].query("severity >= 2")
     texts = {
         form: re.sub(r"\s", "", text)
@@ -121,19 +121,19 @@ def test_html_and_pdf_tell_the_numbers_of_the_ranking(survey: tuple[Ranked, dict
                 (row.projected_c, "temperature"),
             ):
                 if not pd.isna(value):
-                    assert re.sub(r"\s", "", shown(value, kind, reader)) in part, (form, row.connection_id, kind)
+                    assert re.sub(r"\s", "", shown(value, kind, units)) in part, (form, row.connection_id, kind)
 
 
-def test_the_workbook_holds_the_ranking(survey: tuple[Ranked, dict[str, bytes], Reader]) -> None:
-    ranked, files, reader = survey
+def test_the_workbook_holds_the_ranking(survey: tuple[Ranked, dict[str, bytes], Units]) -> None:
+    ranked, files, units = survey
     sheet = openpyxl.load_workbook(io.BytesIO(files["xlsx"]))["ranking"]
     rows = list(sheet.values)
     ranking = ranked.results["ranking"]
     assert len(rows) == len(ranking) + 1
     units = {
-        "temperature": ("temperature", reader.temperature),
-        "rise": ("difference", reader.difference),
-        "torque": ("torque", reader.torque),
+        "temperature": ("temperature", units.temperature),
+        "rise": ("difference", units.difference),
+        "torque": ("torque", units.torque),
     }
     for place, show in enumerate(every_column(schema.RANKING)):
         head, cells = rows[0][place], [row[place] for row in rows[1:]]
@@ -151,7 +151,7 @@ def test_the_workbook_holds_the_ranking(survey: tuple[Ranked, dict[str, bytes], 
     assert sheet.auto_filter.ref is not None
 
 
-def test_every_planted_connection_is_in_the_pdf(survey: tuple[Ranked, dict[str, bytes], Reader]) -> None:
+def test_every_planted_connection_is_in_the_pdf(survey: tuple[Ranked, dict[str, bytes], Units]) -> None:
     planted = pd.read_csv(DEMO / "planted.csv", comment="#")
     _, files, _ = survey
     text = re.sub(r"\s", "", pdf_text(files["pdf"]))
@@ -242,7 +242,7 @@ def evil_site(tmp_path: Path) -> Path:
 
 
 def test_what_people_write_is_shown_and_does_nothing(evil_site: Path) -> None:
-    _, files = made(evil_site, "survey", Reader(), organisation="<img src=x onerror=alert(1)>")
+    _, files = made(evil_site, "survey", Units(), organisation="<img src=x onerror=alert(1)>")
     page = html_text(files["html"])
     for name in EVIL:
         assert name.replace("\u202e", "\ufffd").replace("\x07", "\ufffd") in page
@@ -264,25 +264,25 @@ def test_paper_logo_number_and_signatures(evil_site: Path) -> None:
     _, files = made(
         evil_site,
         "work",
-        Reader(),
+        Units(),
         paper="Letter",
         report_number="R-17",
         logo="good.jpg",
         organisation="Fen Light and Power (invented)",
         signatures="Planner; Witness",
     )
-    reader = pypdf.PdfReader(io.BytesIO(files["pdf"]))
-    assert [round(float(n)) for n in reader.pages[0].mediabox[2:]] == [612, 792]
+    units = pypdf.PdfReader(io.BytesIO(files["pdf"]))
+    assert [round(float(n)) for n in units.pages[0].mediabox[2:]] == [612, 792]
     text = pdf_text(files["pdf"])
     for words in ("Fen Light and Power (invented)", "report R-17", "Planner, date", "Witness, date", "page 1"):
         assert words in text
-    assert reader.metadata is not None
-    assert reader.metadata.author == "Fen Light and Power (invented)"
-    assert len(reader.outline) > 3
+    assert units.metadata is not None
+    assert units.metadata.author == "Fen Light and Power (invented)"
+    assert len(units.outline) > 3
 
 
 def test_sheets_for_the_site_are_read_back(tmp_path: Path) -> None:
-    ranked = rank(request(DEMO, Reader()))
+    ranked = rank(request(DEMO, Units()))
     for name, column in (("field-sheet", "equipment"), ("findings-sheet", "connection_id")):
         book = openpyxl.load_workbook(io.BytesIO(report.sheet(ranked, name)))
         rows = list(book.worksheets[0].values)
@@ -312,5 +312,5 @@ def test_a_survey_of_rises_alone_has_a_report(tmp_path: Path) -> None:
     (tmp_path / "survey.csv").write_text(
         "connection_id,survey_date,rise_similar_k,load_pct\nA,2026-05-04,20,80\nB,2026-05-04,2,30\n"
     )
-    _, files = made(tmp_path, "survey", Reader())
+    _, files = made(tmp_path, "survey", Units())
     assert "rise over similar 20.0 K as found" in html_text(files["html"])

@@ -12,9 +12,9 @@ import pandas as pd
 import pytest
 
 from riskscope.cli.main import run
+from riskscope.intake.options import Ways
 from riskscope.intake.read import Wanted, read_files
-from riskscope.intake.settings import Ways
-from riskscope.report.templates import template
+from riskscope.report.documents.templates import template
 from riskscope.schema import TABLES, Column
 
 ON = dt.date(2026, 6, 1)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from riskscope.intake.headers import fold, understand
+from riskscope.intake.layout.headers import fold, understand
 from riskscope.schema import TABLES
 from riskscope.units import UNITS
 

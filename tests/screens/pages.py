@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from riskscope.intake.settings import Ways
+from riskscope.intake.options import Ways
 from riskscope.jobs import keep
 from riskscope.jobs.bring_in import bring_in, wanted
 from riskscope.screens.entry import PAGES
@@ -113,11 +113,11 @@ class _Cells(HTMLParser):
 
 def tables(app: AppTest) -> list[list[dict[str, str]]]:
     """The tables of a page in order, each a list of rows by heading."""
-    reader = _Cells()
+    units = _Cells()
     for body in _bodies(app):
         if "<table" in body:
-            reader.feed(body)
-    return [[dict(zip(heads, row, strict=True)) for row in rows] for heads, *rows in reader.tables]
+            units.feed(body)
+    return [[dict(zip(heads, row, strict=True)) for row in rows] for heads, *rows in units.tables]
 
 
 def row_of(app: AppTest, value: str, table: int = 0) -> dict[str, str]:

@@ -9,9 +9,9 @@ from typing import Any
 import pandas as pd
 
 from riskscope.errors import RiskscopeError
-from riskscope.intake.settings import Limits, Ways
+from riskscope.intake.options import Limits, Ways
 from riskscope.jobs.bring_in import Brought, Decision, one_file
-from riskscope.store import held
+from riskscope.store import reading as held
 from riskscope.store.database import Stamp, Store
 
 ON = dt.date(2026, 6, 1)

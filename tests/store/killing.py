@@ -11,7 +11,7 @@ from collections.abc import Callable
 from sqlalchemy import event
 
 from riskscope.jobs import keep
-from riskscope.store import held
+from riskscope.store import reading as held
 from riskscope.store.database import Store
 from riskscope.store.migrations import open_store
 from tests.store.build import SURVEY, add, install_rows

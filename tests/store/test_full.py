@@ -16,7 +16,7 @@ import pytest
 
 from riskscope.errors import UnusableInput
 from riskscope.jobs import keep
-from riskscope.store import held
+from riskscope.store import reading as held
 from riskscope.store.migrations import open_store
 from tests.store import killing
 from tests.store.build import SURVEY, add, install_rows, readings

@@ -11,10 +11,11 @@ import pytest
 import riskscope
 from riskscope.errors import UnusableInput, WrongUsage
 from riskscope.intake.grid import Edit
-from riskscope.intake.settings import Limits
+from riskscope.intake.options import Limits
 from riskscope.jobs import keep
 from riskscope.jobs.bring_in import Decision, bring_in, mend, wanted
-from riskscope.store import corrections, held, imports
+from riskscope.store import corrections, imports
+from riskscope.store import reading as held
 from riskscope.store.database import Store
 from tests.store.build import ANN, BOB, LATER, ON, SURVEY, add, install_rows, number, readings
 

@@ -12,7 +12,8 @@ from sqlalchemy import Connection, inspect, select, text
 from riskscope.cli.main import run
 from riskscope.errors import UnusableInput, WrongUsage
 from riskscope.jobs import keep
-from riskscope.store import assessments, copies, held, migrations, model, tasks
+from riskscope.store import assessments, copies, migrations, model, tasks
+from riskscope.store import reading as held
 from riskscope.store.database import Stamp, Store, connect
 from riskscope.store.migrations import open_store
 from tests.store.build import ANN, BOB, SURVEY, add, readings

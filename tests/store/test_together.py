@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from riskscope.jobs import keep
-from riskscope.store import held
+from riskscope.store import reading as held
 from riskscope.store.migrations import open_store
 from tests.store.conftest import postgres_place
 

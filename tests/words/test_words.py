@@ -6,12 +6,14 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from riskscope.analysis import actions, likelihood
+from riskscope.analysis import likelihood
 from riskscope.analysis.assess import assess
+from riskscope.analysis.steps import actions
+from riskscope.results import describe
 from riskscope.schema import results
 from riskscope.settings import Settings
-from riskscope.words import codes, describe, render
-from riskscope.words.render import Reader
+from riskscope.words import codes, render
+from riskscope.words.render import Units
 from tests.build import ON, good_record, phases
 
 
@@ -50,7 +52,7 @@ def columns() -> set[str]:
 def test_every_field_of_a_template_exists(template: str, columns: set[str]) -> None:
     for name, kind in render.fields(template):
         assert name in columns | {"heat"}
-        assert len(render.quantity([1.0], kind, Reader())) == 1
+        assert len(render.quantity([1.0], kind, Units())) == 1
 
 
 @pytest.fixture(scope="module")
@@ -62,7 +64,7 @@ def found() -> pd.DataFrame:
 def test_every_rule_fills_without_a_gap(rule: str, found: pd.DataFrame) -> None:
     """Each rule on a row of the assessment: a sentence with no field left, no NaN."""
     row = found.head(1).assign(rule=rule, last_work_date=pd.Timestamp("2026-05-20"))
-    text = describe.reason(row, Settings(), Reader()).iloc[0]
+    text = describe.reason(row, Settings(), Units()).iloc[0]
     assert text
     assert "{" not in text
     assert "nan" not in text.lower().split()
@@ -79,22 +81,22 @@ def _tables() -> object:
 @pytest.mark.parametrize(
     ("value", "kind", "reader", "words"),
     [
-        (58.0, "temperature", Reader(), "58.0 °C"),
-        (58.0, "temperature", Reader("°F"), "136.4 °F"),
-        (15.0, "rise", Reader("°F"), "27.0 °F"),
-        (-0.04, "rise", Reader(), "0.0 K"),
-        (-3.0, "rise", Reader(), "−3.0 K"),
-        (31.07, "torque", Reader(torque="lbf·in"), "275 lbf·in"),
-        (31.07, "torque", Reader(torque="lbf·ft"), "22.9 lbf·ft"),
-        (0.305, "share", Reader(), "30 %"),
-        (float("nan"), "temperature", Reader(), "–"),
-        ("2026-05-04", "day", Reader(), "4 May 2026"),
-        (None, "day", Reader(), "–"),
-        (None, "text", Reader(), "–"),
+        (58.0, "temperature", Units(), "58.0 °C"),
+        (58.0, "temperature", Units("°F"), "136.4 °F"),
+        (15.0, "rise", Units("°F"), "27.0 °F"),
+        (-0.04, "rise", Units(), "0.0 K"),
+        (-3.0, "rise", Units(), "−3.0 K"),
+        (31.07, "torque", Units(torque="lbf·in"), "275 lbf·in"),
+        (31.07, "torque", Units(torque="lbf·ft"), "22.9 lbf·ft"),
+        (0.305, "share", Units(), "30 %"),
+        (float("nan"), "temperature", Units(), "–"),
+        ("2026-05-04", "day", Units(), "4 May 2026"),
+        (None, "day", Units(), "–"),
+        (None, "text", Units(), "–"),
     ],
 )
-def test_quantity_in_words(value: object, kind: str, reader: Reader, words: str) -> None:
-    assert render.quantity([value], kind, reader)[0] == words
+def test_quantity_in_words(value: object, kind: str, units: Units, words: str) -> None:
+    assert render.quantity([value], kind, units)[0] == words
 
 
 def test_retighten_names_torque_and_where_it_comes_from() -> None:
@@ -103,7 +105,7 @@ def test_retighten_names_torque_and_where_it_comes_from() -> None:
 
     record = good_record("A", required_torque="30-40", applied_torque="35", tool_id="T9")
     found = by_rows(phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60), **record)
-    text = describe.reason(found, Settings(), Reader()).loc["A"]
+    text = describe.reason(found, Settings(), Units()).loc["A"]
     assert "tighten to 30.0 N·m to 40.0 N·m (record)" in text
     assert "tool not in the tool list" in text
 
@@ -115,7 +117,7 @@ def test_published_torque_is_never_given_without_its_warning() -> None:
         "A", required_torque="", applied_torque="31", tool_id="T9", fastener="hex key", drive_size="5/16"
     )
     found = by_rows(phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60), **record)
-    text = describe.reason(found, Settings(), Reader()).loc["A"]
+    text = describe.reason(found, Settings(), Units()).loc["A"]
     assert "no maker's value on record: published table, power and lighting circuits only" in text
 
 

@@ -11,7 +11,7 @@ import pandas as pd
 from riskscope.analysis.assess import assess, assess_readings
 from riskscope.analysis.frames import floats
 from riskscope.analysis.likelihood import Prior
-from riskscope.analysis.over_time import trends, works
+from riskscope.analysis.years.effects import trends, works
 from riskscope.settings import Settings
 from riskscope.standards.severity import Criteria
 

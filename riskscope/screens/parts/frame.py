@@ -14,15 +14,15 @@ from urllib.parse import urlencode
 
 import streamlit as st
 
-from riskscope.intake.settings import Ways
+from riskscope.intake.options import Ways
 from riskscope.jobs import assessed, explain, keep
 from riskscope.jobs.keep import Assessment, Stamp, Store, place_of
-from riskscope.jobs.over_time import Years
-from riskscope.jobs.over_time import years as years_of
 from riskscope.jobs.rank import Ranked, Request
-from riskscope.report.chains import Chains
+from riskscope.jobs.years import Years
+from riskscope.jobs.years import years as years_of
+from riskscope.results.chains import Chains
 from riskscope.words.plain import plain
-from riskscope.words.render import Reader
+from riskscope.words.render import Units
 
 TEMPERATURES = ("°C", "°F")
 TORQUES = ("N·m", "lbf·in", "lbf·ft")
@@ -35,7 +35,7 @@ class Here:
 
     store: Store
     on: dt.date
-    reader: Reader
+    units: Units
     actor: str
 
     @property
@@ -47,7 +47,7 @@ class Here:
             options={},
             criteria=None,
             on=self.on,
-            reader=self.reader,
+            units=self.units,
             store=self.store.address,
         )
 
@@ -75,7 +75,7 @@ def _store(place: str) -> Store:
 def here() -> Here:
     """The store, day and reader of this page."""
     chosen = {name: str(st.session_state.get(f"shared_{name}", default)) for name, default in SHARED.items()}
-    return Here(_store(place_of(None)), today(), Reader(chosen["t"], chosen["q"]), chosen["by"] or user())
+    return Here(_store(place_of(None)), today(), Units(chosen["t"], chosen["q"]), chosen["by"] or user())
 
 
 def user() -> str:
@@ -188,14 +188,14 @@ def ranked(at: Here, one: Assessment) -> Ranked:
 
 
 @st.cache_resource(show_spinner=False, max_entries=3)
-def _chains(place: str, fingerprint: str, _ranked: Ranked, _reader: Reader, _readings: Any) -> Chains:
+def _chains(place: str, fingerprint: str, _ranked: Ranked, _reader: Units, _readings: Any) -> Chains:
     return explain.chains(_ranked, _reader, _readings)
 
 
 def chains(at: Here, one: Assessment) -> Chains:
     """The chains of all connections of an assessment."""
     made = ranked(at, one)
-    return _chains(at.store.address, one.fingerprint, made, at.reader, listed(at, one, assessed.READINGS))
+    return _chains(at.store.address, one.fingerprint, made, at.units, listed(at, one, assessed.READINGS))
 
 
 @st.cache_resource(show_spinner=False, max_entries=3)

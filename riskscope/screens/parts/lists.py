@@ -9,9 +9,10 @@ from dataclasses import dataclass
 import pandas as pd
 import streamlit as st
 
-from riskscope.report import charts, colours, workbook
-from riskscope.report.document import Chart, Document, Show, Table
-from riskscope.report.results import no_formulas
+from riskscope.report import charts, colours
+from riskscope.report.blocks import Chart, Document, Show, Table
+from riskscope.report.writers import workbook
+from riskscope.results.tables import no_formulas
 from riskscope.screens.parts.frame import Here, link, safe
 
 PAGE_ROWS = 50
@@ -173,7 +174,7 @@ def table(frame: pd.DataFrame, columns: Sequence[Show], at: Here) -> str:
         for show in columns
     )
     lines = []
-    for row in Table(frame, columns).cells(at.reader):
+    for row in Table(frame, columns).cells(at.units):
         cells = "".join(_cell(show, text) for show, text in zip(columns, row, strict=True))
         lines.append(f"<tr>{cells}</tr>")
     return f'<table class="rs-list"><thead><tr>{heads}</tr></thead><tbody>{"".join(lines)}</tbody></table>'
@@ -256,7 +257,7 @@ def download(frame: pd.DataFrame, columns: Sequence[Show], at: Here, name: str) 
 
 def _workbook(frame: pd.DataFrame, columns: Sequence[Show], at: Here, name: str) -> bytes:
     block = Table(frame, columns, sheet=name.replace("_", " "))
-    return workbook.write(Document(f"riskscope: {name.replace('_', ' ')}", "", [block], at.reader))
+    return workbook.write(Document(f"riskscope: {name.replace('_', ' ')}", "", [block], at.units))
 
 
 def facts(rows: Sequence[tuple[str, str]]) -> None:

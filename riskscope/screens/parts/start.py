@@ -7,10 +7,10 @@ import functools
 import streamlit as st
 
 from riskscope import demo
-from riskscope.intake.settings import Ways
+from riskscope.intake.options import Ways
 from riskscope.jobs import background, bring_in
 from riskscope.jobs.rank import Progress
-from riskscope.report import templates
+from riskscope.report.documents import templates
 from riskscope.schema import TABLES
 from riskscope.screens.parts import frame, work
 from riskscope.screens.parts.frame import Here, Store, link

@@ -1,0 +1,1 @@
+"""One file a step; `riskscope.analysis.assess` is their list."""

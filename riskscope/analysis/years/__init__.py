@@ -1,0 +1,1 @@
+"""What several years say: slopes, effects of work, recalls, what is due."""

@@ -1,0 +1,1 @@
+"""Where on a sheet the table stands and which it is."""

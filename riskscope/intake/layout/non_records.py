@@ -1,0 +1,64 @@
+"""Rows of a sheet that are no record: titles, headers, blanks, totals. Each is listed, none is lost."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from riskscope.intake.layout.headers import Headers, fold
+
+TOTAL_WORDS = frozenset(
+    {"total", "totals", "sum", "average", "avg", "mean", "count", "max", "min", "subtotal", "grand total"}
+)
+
+
+def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
+    """Why a row of clean cells is no record: "" where it is one."""
+    filled = np.zeros(len(cells), dtype=int)
+    for name in cells.columns:
+        filled += (cells[name] != "").to_numpy()
+    aside = np.full(len(cells), "", dtype=object)
+    rows = np.arange(len(cells))
+    aside[rows < headers.row] = "above the header"
+    aside[headers.row] = "header"
+    aside[filled == 0] = "blank"
+    first = headers.matches[0].position
+    for row in rows[(aside == "") & _folded_equal(cells[first], str(cells.iloc[headers.row, first]))]:
+        if all(
+            _same(str(cells.iloc[row, m.position]), str(cells.iloc[headers.row, m.position])) for m in headers.matches
+        ):
+            aside[row] = "repeated header"
+    by_name = {match.column.name: match.position for match in headers.matches}
+    id_name = headers.table.required[0]
+    if id_name in by_name:
+        ids = cells[by_name[id_name]].str.lower().str.rstrip(":")
+        total = ids.isin(TOTAL_WORDS).to_numpy() | (ids == "").to_numpy()
+        for other in headers.table.required[1:]:
+            total &= (cells[by_name[other]] == "").to_numpy()
+        words = _has_total_word(cells, (ids == "").to_numpy() & (filled > 0))
+        aside[(aside == "") & total & (words | ids.isin(TOTAL_WORDS).to_numpy())] = "totals"
+        only = filled == 1
+        first_cell = (cells[cells.columns[0]] != "").to_numpy()
+        lone = (aside == "") & only & first_cell & (rows > headers.row)
+        if len(headers.matches) > 2 and by_name[id_name] != 0:
+            aside[lone] = "a line of text"
+    return aside
+
+
+def _has_total_word(cells: pd.DataFrame, among: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Among some rows those with a cell that says total."""
+    found = np.zeros(len(cells), dtype=bool)
+    if among.any():
+        some = cells[among]
+        words = [some[name].str.lower().str.rstrip(":") for name in some.columns]
+        found[among] = np.logical_or.reduce([word.isin(TOTAL_WORDS).to_numpy() for word in words])
+    return found
+
+
+def _folded_equal(column: pd.Series, header: str) -> NDArray[np.bool_]:
+    return (column.str.lower() == header.strip().lower()).to_numpy()
+
+
+def _same(left: str, right: str) -> bool:
+    return fold(left) == fold(right)

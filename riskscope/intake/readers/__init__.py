@@ -1,0 +1,1 @@
+"""Bytes to grids of text cells, by kind of file."""

@@ -1,0 +1,53 @@
+"""What the checks of one sheet share while it is read."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, field
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from riskscope.intake.grid import Grid
+from riskscope.intake.layout.headers import Headers, Match
+from riskscope.intake.notes import Note, Question
+from riskscope.intake.options import Ways
+from riskscope.schema import Table
+
+
+@dataclass
+class Work:
+    """What the checks of one sheet share while it is read."""
+
+    table: Table
+    grid: Grid
+    headers: Headers
+    ways: Ways
+    on: dt.date
+    body: pd.DataFrame
+    frame: dict[str, pd.Series] = field(default_factory=dict)
+    faults: list[tuple[NDArray[np.bool_], pd.Series]] = field(default_factory=list)
+    notes: list[Note] = field(default_factory=list)
+    questions: list[Question] = field(default_factory=list)
+
+    def text(self, match: Match) -> pd.Series:
+        return self.body[match.position]
+
+    def fault(self, mask: NDArray[np.bool_], words: pd.Series | str) -> None:
+        if mask.any():
+            if isinstance(words, str):
+                words = pd.Series(words, index=self.body.index, dtype="str")
+            self.faults.append((mask, words))
+
+    def note(self, kind: str, text: str, column: str = "", mask: NDArray | None = None) -> None:
+        rows: tuple[int, ...] = ()
+        count = 1
+        if mask is not None:
+            lines = self.grid.line[self.body.index.to_numpy()[mask]]
+            rows, count = tuple(int(n) for n in lines[:100]), int(mask.sum())
+        grid = self.grid
+        self.notes.append(Note(kind, text, self.table.name, grid.file, grid.sheet, column, rows, count))
+
+    def ask(self, text: str, option: str, toml: str, column: str = "") -> None:
+        self.questions.append(Question(text, option, toml, self.grid.file, self.grid.sheet, column))

@@ -1,0 +1,1 @@
+"""What each report, sheet and card says, as blocks."""

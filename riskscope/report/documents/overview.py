@@ -1,0 +1,121 @@
+"""The manager's page: how many, where, what has changed, what these numbers cannot say."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import pandas as pd
+
+from riskscope.analysis.years import effects as over_time
+from riskscope.analysis.years.due import due as find_due
+from riskscope.report import charts
+from riskscope.report.blocks import Block, Document, Figures, Heading, Items, NewPage, Show, Table, Text
+from riskscope.report.documents.parts import WHERE, Subject, cautions, document, every_column, must_not_wait
+from riskscope.schema import results as schema
+
+
+def build(subject: Subject) -> Document:
+    """One page of figures, then the lists behind them in the workbook."""
+    due, effects = due_list(subject), work_effects(subject)
+    now = must_not_wait(subject.chains)
+    by_board, records = (charts.severity_by_equipment(subject.ranking), charts.coverage(subject.results["coverage"]))
+    done = charts.cured(effects)
+    blocks: list[Block] = [
+        Figures(figures(subject, due)),
+        Heading("Deal with now"),
+        Table(
+            now,
+            [
+                *WHERE,
+                Show("severity", "at full load", "severity", 0.8),
+                Show("action", "action"),
+                Show("reason", "why", "text", 4),
+            ],
+            sheet="now",
+            empty="Nothing that must be dealt with today.",
+        ),
+        Heading("What matters"),
+        Items(sentences(subject.results.summary, subject.ranking, due, effects)),
+        cautions(),
+        NewPage(),
+        Heading("Severity by board"),
+        *([by_board] if by_board else [Text("No reading.")]),
+        Heading("Torque records by board"),
+        *([records] if records else [Text("No record.")]),
+        Heading("What work has cured"),
+        *([done] if done else [Text("No work on a connection that was rated 2 or worse.")]),
+        Table(over_time.share_cured(effects), CURED, sheet="cured", empty="None."),
+        Heading("Lists behind the figures"),
+        Text("The workbook of this report holds each list whole: ranking, due, coverage, cured.", "small"),
+        Table(subject.ranking, [*WHERE], sheet="ranking", everything=every_column(schema.RANKING), most=0),
+        Table(due, [*WHERE], sheet="due", everything=every_column(schema.DUE), most=0),
+        Table(
+            subject.results["coverage"],
+            [Show("equipment", "board")],
+            sheet="coverage",
+            everything=every_column(schema.COVERAGE),
+            most=0,
+        ),
+    ]
+    return document(subject, "Electrical connections: the state of risk", blocks)
+
+
+CURED = [
+    Show("what", "work", "text", 1.2),
+    Show("works", "done", "count"),
+    Show("cured", "cured", "count"),
+    Show("improved", "improved", "count"),
+    Show("not_cured", "not cured", "count"),
+    Show("not_resurveyed", "not surveyed since", "count", 1.4),
+    Show("share_cured", "cured, of those surveyed", "share", 1.5),
+]
+
+
+def due_list(subject: Subject) -> pd.DataFrame:
+    """What is due on the day of the report."""
+    chains = subject.chains
+    return find_due(chains.found, chains.intake, chains.settings, subject.on)
+
+
+def work_effects(subject: Subject) -> pd.DataFrame:
+    """What each piece of work has done."""
+    chains = subject.chains
+    return over_time.work_effects(chains.readings, over_time.works(chains.intake, subject.on), chains.settings)
+
+
+def figures(subject: Subject, due: pd.DataFrame) -> list[tuple[str, str]]:
+    """The large numbers."""
+    summary = subject.results.summary
+    bands, records = summary["bands"], summary["records"]
+    known = sum(records.values())
+    return [
+        (f"{len(summary['now']):,}", "must be dealt with now"),
+        (f"{bands['3'] + bands['4']:,}", "rated 3 or 4 at full load"),
+        (f"{bands['not rated'] + summary['not_surveyed']:,}", "not rated or never read"),
+        (f"{records['verified']:,} of {known:,}", "torque records verified"),
+        (f"{due['connection_id'].nunique():,}", "due or overdue"),
+    ]
+
+
+def sentences(summary: Mapping[str, Any], ranking: pd.DataFrame, due: pd.DataFrame, effects: pd.DataFrame) -> list[str]:
+    """Five sentences that matter, the last of them what the numbers cannot say."""
+    now, bands = len(summary["now"]), summary["bands"]
+    worst = ranking[ranking["severity"] >= 3]["equipment"].value_counts()
+    boards = ", ".join(f"{name} ({count})" for name, count in worst.head(3).items())
+    known = sum(summary["records"].values())
+    bad = known - summary["records"]["verified"]
+    rated = effects[effects["effect"] != "not re-surveyed"] if len(effects) else effects
+    cured = int((rated["effect"] == "cured").sum()) if len(rated) else 0
+    open_ = int(due["due"].str.contains("open", na=False).sum()) if len(due) else 0
+    return [
+        f"{now:,} {'connection' if now == 1 else 'connections'} must be dealt with now"
+        + ("." if not now else ": tell the responsible person today; they reduce load or switch off."),
+        f"{bands['3'] + bands['4']:,} of {len(ranking):,} connections read are rated 3 or 4 at full load"
+        + (f", most of them on {boards}." if boards else "."),
+        f"{bad:,} of {known:,} connections have no torque record that can be relied on.",
+        f"Of {len(rated):,} pieces of work that were surveyed again {cured:,} "
+        f"{'is' if cured == 1 else 'are'} cured; {open_:,} findings of severity 3 or 4 are still open.",
+        "These numbers do not say when a joint will fail or how likely that is, and nothing about "
+        f"the {summary['not_surveyed']:,} connections never read or the {bands['not rated']:,} read but not rated.",
+    ]

@@ -1,0 +1,38 @@
+"""Sheets to fill in on site: the next survey's field sheet and the findings sheet."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from riskscope.report.documents.templates import template
+from riskscope.schema import TABLES
+
+
+def field_sheet(due: pd.DataFrame, register: pd.DataFrame) -> bytes:
+    """A survey sheet with the connections that are due, in route order.
+
+    Parameters
+    ----------
+    due : DataFrame
+        From `riskscope.analysis.years.due.due`.
+    register : DataFrame
+        One row a connection, `connection_id` and where it is; only the survey's columns are used.
+    """
+    ids = due["connection_id"].drop_duplicates()
+    return template(TABLES["survey"], _about(ids, register, "survey"))
+
+
+def findings_sheet(first: pd.DataFrame, actions: pd.DataFrame) -> bytes:
+    """A findings sheet with the connections of the work list, in its order."""
+    ids = pd.concat([first["connection_id"], actions["connection_id"]]).drop_duplicates()
+    return template(TABLES["findings"], pd.DataFrame({"connection_id": ids.to_numpy()}))
+
+
+def _about(ids: pd.Series, register: pd.DataFrame, table: str) -> pd.DataFrame:
+    known = [
+        name
+        for name in ("site", "equipment", "circuit", "device", "side", "phase", "group", "point", "rated_a")
+        if name in register and name in TABLES[table].by_name
+    ]
+    rows = register.drop_duplicates("connection_id").set_index("connection_id")[known]
+    return rows.reindex(ids).reset_index(names="connection_id")

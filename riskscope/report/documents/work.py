@@ -1,0 +1,88 @@
+"""The planner's work list: what to do first, with torque, reason and room to write."""
+
+from __future__ import annotations
+
+from riskscope.report.blocks import Block, Document, Heading, Items, NewPage, Show, Signatures, Table, Text
+from riskscope.report.documents.parts import (
+    AS_FOUND,
+    REASON,
+    SEVERITY,
+    WHERE,
+    Subject,
+    appendix,
+    cautions,
+    document,
+    every_column,
+    urgent,
+)
+from riskscope.schema import results as schema
+from riskscope.words import codes
+
+TORQUE = (Show("required_nm", "required", "torque", 1.0), Show("required_from", "from", "text", 1.1))
+
+
+def build(subject: Subject) -> Document:
+    """Retighten first in its two sections, the other actions, what to survey again."""
+    first = subject.results["retighten_first"]
+    hot, records = first[first["section"] == "a"], first[first["section"] == "b"]
+    actions = subject.results["other_actions"]
+    used = [name for name in codes.ACTIONS if name in {*first["action"], *actions["action"]}]
+    columns = [
+        Show("rank", "", "count", 0.4),
+        *WHERE,
+        Show("action", "action", "text", 1.1),
+        SEVERITY,
+        AS_FOUND,
+        *TORQUE,
+        REASON,
+    ]
+    everything = every_column(schema.RETIGHTEN_FIRST)
+    blocks: list[Block] = [
+        *urgent(subject),
+        cautions(),
+        Heading("Retighten first: hot joints and joints found loose"),
+        Text(
+            "In order of severity, then likelihood and criticality. What must be remade stands among them, marked.",
+            "small",
+        ),
+        Table(hot, columns, sheet="retighten first", empty="No hot or loose joint on record.", everything=everything),
+        Heading("Records to check when the board is open anyway"),
+        Text("A record alone never justifies an outage.", "small"),
+        Table(
+            records,
+            [
+                Show("rank", "", "count", 0.4),
+                *WHERE,
+                Show("install_state", "record", "text", 1.5),
+                *TORQUE,
+                Show("likelihood", "likelihood", "text", 1.2),
+                REASON,
+            ],
+            sheet="records to check",
+            empty="Every record is good.",
+            everything=everything,
+        ),
+        Heading("Other actions"),
+        Table(
+            actions,
+            [*WHERE, Show("action", "action", "text", 1.1), SEVERITY, AS_FOUND, REASON],
+            sheet="other actions",
+            empty="None.",
+            everything=every_column(schema.OTHER_ACTIONS),
+        ),
+        Heading("Survey again"),
+        Table(
+            subject.results["resurvey"],
+            [*WHERE, SEVERITY, Show("survey_date", "last read", "day", 1.1), Show("resurvey_reason", "why", "text", 3)],
+            sheet="survey again",
+            empty="Nothing.",
+            everything=every_column(schema.RESURVEY),
+        ),
+        Heading("How each action is done"),
+        Items([f"{name[0].upper()}{name[1:]}: {codes.ACTIONS[name]}" for name in used]),
+        Text(codes.WHAT_LIKELIHOOD_IS, "small"),
+        NewPage(),
+        *appendix(subject),
+        Signatures(subject.layout.signature_lines),
+    ]
+    return document(subject, "Work list: electrical connections", blocks)

@@ -1,0 +1,1 @@
+"""A document of blocks as HTML, PDF or a workbook."""

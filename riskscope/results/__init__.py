@@ -1,0 +1,1 @@
+"""What an assessment says: lists in their orders, sentences, the story of a connection."""

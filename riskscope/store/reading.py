@@ -1,0 +1,277 @@
+"""What a store holds: its imports, their rows, the files they came from."""
+
+from __future__ import annotations
+
+import dataclasses
+import functools
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import pandas as pd
+from sqlalchemy import Connection, Row, select
+
+from riskscope import schema
+from riskscope.errors import UnusableInput
+from riskscope.intake.check import REJECTED_COLUMNS
+from riskscope.intake.grid import Edit, Grid, edited
+from riskscope.intake.identity import row_keys
+from riskscope.intake.notes import Note
+from riskscope.intake.options import Limits, Ways, ways_from
+from riskscope.intake.read import InputFile, Intake, Taken, assemble, grids
+from riskscope.store import rows
+from riskscope.store.database import Store
+from riskscope.store.model import EDITS, FILES, IMPORTS, META, PICTURE, REFUSED, SHEETS
+
+REREAD = Limits()  # what is in the store was within the limits of its import
+
+
+@dataclass(frozen=True)
+class Import:
+    """One file brought in."""
+
+    id: int
+    name: str
+    shown: str
+    sha256: str
+    ways: Ways
+    as_of: str
+    actor: str
+    at: str
+    state: str
+    superseded_by: int | None
+    tables: dict[str, dict[str, int]]  # by table: read, accepted, rejected, set_aside, warnings
+
+
+@dataclass(frozen=True)
+class Overlap:
+    """Rows of a file that an import has already."""
+
+    import_id: int
+    shown: str
+    table: str
+    common: int
+    new: int
+    held: int
+
+    @property
+    def is_most(self) -> bool:
+        """Whether it is the same list again, corrected or longer."""
+        return 2 * self.common > min(self.new, self.held)
+
+
+@dataclass(frozen=True)
+class StoredSheet:
+    """A sheet as it came into the store; a `riskscope.intake.read.Taken`."""
+
+    table: schema.Table
+    file: str
+    sheet: str
+    accepted: pd.DataFrame
+    rejected: pd.DataFrame
+    notes: list[Note]
+    counts: dict[str, int]
+    content: functools.partial[list[Grid]]
+
+    def original(self, line: int) -> list[str]:
+        """The cells of a line as they stand in the file, read again from the kept copy."""
+        grid = next(grid for grid in self.content() if grid.sheet == self.sheet)
+        at = grid.cells.index[grid.line == line]
+        return [cell for cell in grid.cells.loc[at].iloc[0] if isinstance(cell, str)]
+
+
+def find(store: Store, sha256: str) -> Import | None:
+    """The import of a file with this hash, unless it was undone."""
+    with store.reading() as connection:
+        found = connection.execute(
+            select(IMPORTS.c.id).where(IMPORTS.c.sha256 == sha256, IMPORTS.c.state != "undone")
+        ).scalar()
+    return None if found is None else get(store, found)
+
+
+def get(store: Store, import_id: int) -> Import:
+    """One import.
+
+    Raises
+    ------
+    UnusableInput
+        If there is none of this number.
+    """
+    found = [one for one in listed(store) if one.id == import_id]
+    if not found:
+        raise UnusableInput(
+            f"there is no import {import_id}.", file=store.place, hint="`riskscope store list` shows them all."
+        )
+    return found[0]
+
+
+def listed(store: Store) -> list[Import]:
+    """Every import there ever was, in order."""
+    with store.reading() as connection:
+        found = connection.execute(select(IMPORTS).order_by(IMPORTS.c.id)).all()
+        sheets = connection.execute(select(SHEETS).order_by(SHEETS.c.place)).all()
+    tables: dict[int, dict[str, dict[str, int]]] = {}
+    for sheet in sheets:
+        total = tables.setdefault(sheet.import_id, {}).setdefault(sheet.table_name, {})
+        for key, value in json.loads(sheet.counts).items():
+            total[key] = total.get(key, 0) + value
+    return [
+        Import(
+            id=row.id,
+            name=row.name,
+            shown=row.shown,
+            sha256=row.sha256,
+            ways=ways_from(json.loads(row.ways), row.shown),
+            as_of=row.as_of,
+            actor=row.actor,
+            at=row.at,
+            state=row.state,
+            superseded_by=row.superseded_by,
+            tables=tables.get(row.id, {}),
+        )
+        for row in found
+    ]
+
+
+def overlaps(store: Store, sheets: Sequence[Taken]) -> list[Overlap]:
+    """What a file has in common with the imports that count now, largest share first."""
+    found = []
+    with store.reading() as connection:
+        active = connection.execute(
+            select(SHEETS, IMPORTS.c.shown)
+            .join(IMPORTS, IMPORTS.c.id == SHEETS.c.import_id)
+            .where(IMPORTS.c.state == "active")
+            .order_by(SHEETS.c.id)
+        ).all()
+        for name in dict.fromkeys(sheet.table.name for sheet in sheets):
+            mine = [sheet.accepted for sheet in sheets if sheet.table.name == name]
+            new = row_keys(name, pd.concat(mine, ignore_index=True))
+            held: dict[tuple[int, str], list[pd.DataFrame]] = {}
+            for sheet in active:
+                if sheet.table_name == name:
+                    stored = [c for c in json.loads(sheet.columns) if c in schema.TABLES[name].key]
+                    frame = rows.read(connection, name, sheet.id, stored)
+                    held.setdefault((sheet.import_id, sheet.shown), []).append(frame)
+            for (import_id, shown), frames in held.items():
+                old = row_keys(name, pd.concat(frames, ignore_index=True))
+                common = int(new.isin(set(old)).sum())
+                if common:
+                    found.append(Overlap(import_id, shown, name, common, len(new), len(old)))
+    return sorted(found, key=lambda one: (-one.common, one.import_id))
+
+
+def intake(store: Store, gap_days: int) -> Intake:
+    """Every table of the imports that count now, together as the intake puts files together."""
+    with store.reading() as connection:
+        found = connection.execute(select(IMPORTS).where(IMPORTS.c.state == "active").order_by(IMPORTS.c.id)).all()
+        sheets = [sheet for one in found for sheet in _stored_sheets(store, connection, one)]
+    made = assemble(sheets, [], gap_days)
+    tables: dict[str, list[str]] = {}
+    for sheet in sheets:
+        tables.setdefault(sheet.file, []).append(sheet.table.name)
+    made.files = [InputFile(row.shown, row.sha256, tuple(dict.fromkeys(tables.get(row.shown, [])))) for row in found]
+    return made
+
+
+def sheets_of(store: Store, import_id: int) -> list[StoredSheet]:
+    """The rows of one import, whether it counts now or not."""
+    get(store, import_id)
+    with store.reading() as connection:
+        one = connection.execute(select(IMPORTS).where(IMPORTS.c.id == import_id)).one()
+        return _stored_sheets(store, connection, one)
+
+
+def _stored_sheets(store: Store, connection: Connection, one: Row[Any]) -> list[StoredSheet]:
+    found = connection.execute(select(SHEETS).where(SHEETS.c.import_id == one.id).order_by(SHEETS.c.place)).all()
+    content = functools.partial(grids_of, store, one.id)
+    sheets = []
+    for row in found:
+        place = (one.shown, row.sheet)
+        frame = rows.read(connection, row.table_name, row.id, json.loads(row.columns), json.loads(row.extras), place)
+        notes = [_note(note, one.name, one.shown) for note in json.loads(row.notes)]
+        refused = _refused(connection, row, one.shown)
+        sheets.append(
+            StoredSheet(
+                schema.TABLES[row.table_name],
+                one.shown,
+                row.sheet,
+                frame,
+                refused,
+                notes,
+                json.loads(row.counts),
+                content,
+            )
+        )
+    return sheets
+
+
+def _refused(connection: Connection, sheet: Row[Any], shown: str) -> pd.DataFrame:
+    found = connection.execute(
+        select(REFUSED).where(REFUSED.c.sheet_id == sheet.id, REFUSED.c.state != "resolved").order_by(REFUSED.c.id)
+    ).all()
+    listed_ = [
+        (
+            row.kind,
+            sheet.table_name,
+            shown,
+            sheet.sheet,
+            row.line,
+            f"{row.reason} (dismissed by {row.actor}: {row.note})" if row.state == "dismissed" else row.reason,
+            row.cells,
+        )
+        for row in found
+    ]
+    frame = pd.DataFrame(listed_, columns=list(REJECTED_COLUMNS))
+    return frame.astype({name: "str" for name in REJECTED_COLUMNS if name != "line"} | {"line": "int64"})
+
+
+def _note(fields: dict[str, Any], name: str, shown: str) -> Note:
+    note = Note(**{**fields, "rows": tuple(fields["rows"])})
+    return dataclasses.replace(note, file=shown) if note.file == name else note
+
+
+def content(store: Store, sha256: str) -> bytes:
+    """A kept file, byte for byte."""
+    with store.reading() as connection:
+        found = connection.execute(select(FILES.c.content).where(FILES.c.sha256 == sha256)).scalar()
+    if found is None:
+        raise UnusableInput("holds no such file.", file=store.place, value=sha256)
+    return bytes(found)
+
+
+def picture(store: Store, name: str) -> bytes | None:
+    """The picture kept under a name; None where there is none."""
+    with store.reading() as connection:
+        found = connection.execute(
+            select(FILES.c.content)
+            .join(META, META.c.value == FILES.c.sha256)
+            .where(META.c.name == f"{PICTURE}{name.casefold()}")
+        ).scalar()
+    return None if found is None else bytes(found)
+
+
+def grids_of(store: Store, import_id: int) -> list[Grid]:
+    """The sheets of an import's file, its cells as corrected."""
+    one = get(store, import_id)
+    data = content(store, one.sha256)
+    found = edits(store, import_id)
+    return [edited(grid, found) for grid in grids(data, one.name, one.ways, REREAD)]
+
+
+def edits(store: Store, import_id: int) -> list[Edit]:
+    """The cells of an import corrected by hand, in order."""
+    with store.reading() as connection:
+        return edits_in(connection, import_id)
+
+
+def edits_in(connection: Connection, import_id: int) -> list[Edit]:
+    found = connection.execute(select(EDITS).where(EDITS.c.import_id == import_id).order_by(EDITS.c.id)).all()
+    return [Edit(row.sheet, row.line, row.column, row.old, row.new) for row in found]
+
+
+def history_of_edits(store: Store) -> list[dict[str, Any]]:
+    """Every cell corrected by hand: old, new, who, when."""
+    with store.reading() as connection:
+        found = connection.execute(select(EDITS).order_by(EDITS.c.id)).mappings().all()
+    return [dict(row) for row in found]

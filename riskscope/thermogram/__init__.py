@@ -1,0 +1,1 @@
+"""A thermogram: read, its regions measured, drawn."""

@@ -1,0 +1,414 @@
+"""Trends, effects of work, recall and what is due, by literal rows."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+import pandas as pd
+import pytest
+
+import riskscope
+from riskscope.analysis.years import effects as over_time
+from riskscope.analysis.years.due import due
+from riskscope.settings import Settings
+from riskscope.standards import severity
+from tests.build import phases
+
+ON = dt.date(2026, 6, 1)
+SETTINGS, CRITERIA = Settings(), severity.load()
+
+
+def years(*hot: float, **common: Any) -> pd.DataFrame:
+    """A survey a year, from 2022, of three phases at full load: A at these temperatures, B and C at 40."""
+    return pd.concat(
+        [
+            phases(t, 40.0, 40.0, ambient_c=30.0, load_pct=100, **common).assign(survey_date=f"{2022 + n}-05-01")
+            for n, t in enumerate(hot)
+        ]
+    )
+
+
+def read(survey: pd.DataFrame, **tables: pd.DataFrame) -> Any:
+    return riskscope.read_frames(on=ON, survey=survey, **tables)
+
+
+def readings(tables: Any) -> pd.DataFrame:
+    return riskscope.assess_readings(tables, on=ON, settings=SETTINGS, criteria=CRITERIA)
+
+
+def trends(tables: Any) -> pd.DataFrame:
+    work = over_time.works(tables, ON)
+    return over_time.trends(readings(tables), work, CRITERIA, ON).set_index("connection_id")
+
+
+def finding(day: str, as_found: str = "loose", action: str = "tightened", **more: Any) -> pd.DataFrame:
+    return pd.DataFrame([{"connection_id": "A", "work_date": day, "as_found": as_found, "action": action, **more}])
+
+
+def test_slope_and_the_day_of_the_next_band() -> None:
+    """4, 6, 8, 10 K over similar: 2 K a year; from 10 K to 15 K takes two years and a half."""
+    row = trends(read(years(44.0, 46.0, 48.0, 50.0))).loc["A"]
+    assert row["slope_k_per_year"] == pytest.approx(2.0, rel=0.01)
+    assert (row["surveys"], row["next_band_k"]) == (4, 15.0)
+    wait = (row["next_band_earliest"] - pd.Timestamp("2025-05-01")).days / 365.25
+    assert wait == pytest.approx(2.5, abs=0.02)
+    assert row["next_band_latest"] >= row["next_band_earliest"]
+
+
+def test_two_surveys_give_no_slope() -> None:
+    row = trends(read(years(44.0, 46.0))).loc["A"]
+    assert row["surveys"] == 2
+    assert pd.isna(row["slope_k_per_year"])
+
+
+def test_work_begins_a_new_series() -> None:
+    tables = read(years(44.0, 48.0, 52.0, 42.0, 43.0), findings=finding("2024-10-01"))
+    row = trends(tables).loc["A"]
+    assert (row["surveys"], row["first_date"]) == (2, pd.Timestamp("2025-05-01"))
+    assert row["since"] == pd.Timestamp("2024-10-01")
+    assert trends(tables).loc["B", "surveys"] == 5
+
+
+@pytest.mark.parametrize(
+    ("after", "effect"), [(40.2, "cured"), (44.5, "improved"), (52.0, "not cured"), (None, "not re-surveyed")]
+)
+def test_what_work_has_done(after: float | None, effect: str) -> None:
+    """12 K over similar before: severity 2. After: 0.2 K, 4.5 K (still 2), 12 K, or nothing read."""
+    hot = [52.0] if after is None else [52.0, after]
+    tables = read(years(*hot), findings=finding("2022-10-01"))
+    effects = over_time.work_effects(readings(tables), over_time.works(tables, ON), SETTINGS)
+    [row] = effects.to_dict("records")
+    assert (row["connection_id"], row["before_severity"], row["effect"]) == ("A", 2, effect)
+
+
+def test_a_reading_after_the_next_work_speaks_of_that_work() -> None:
+    findings = pd.concat([finding("2022-10-01"), finding("2022-12-01", action="remade")])
+    tables = read(years(52.0, 40.0), findings=findings)
+    effects = over_time.work_effects(readings(tables), over_time.works(tables, ON), SETTINGS)
+    assert effects["effect"].tolist() == ["not re-surveyed", "cured"]
+
+
+def test_work_on_a_healthy_joint_is_not_listed() -> None:
+    tables = read(years(40.0, 40.0), findings=finding("2022-10-01"))
+    assert over_time.work_effects(readings(tables), over_time.works(tables, ON), SETTINGS).empty
+
+
+INSTALLS = pd.DataFrame(
+    [
+        {"connection_id": "A", "work_date": "2024-03-01", "applied_torque": 20, "torque_unit": "N·m", "tool_id": "T5"},
+        {"connection_id": "B", "work_date": "2024-09-01", "applied_torque": 20, "torque_unit": "N·m", "tool_id": "t5"},
+        {"connection_id": "C", "work_date": "2025-04-01", "applied_torque": 20, "torque_unit": "N·m", "tool_id": "T5"},
+        {"connection_id": "A", "work_date": "2024-08-01", "applied_torque": 20, "torque_unit": "N·m", "tool_id": "T5"},
+        {"connection_id": "A", "work_date": "2025-08-01", "applied_torque": 20, "torque_unit": "N·m", "tool_id": "T6"},
+    ]
+)
+TOOLS = pd.DataFrame(
+    [
+        {"tool_id": "T5", "calibrated_on": "2024-03-01"},
+        {"tool_id": "T5", "calibrated_on": "2025-03-10", "found_out_of_tolerance_on": "2025-03-10"},
+    ]
+)
+
+
+def test_recall_is_what_was_tightened_after_the_last_good_date_worst_first() -> None:
+    tables = read(years(52.0), installs=INSTALLS, tools=TOOLS)
+    [(tool, good, bad)] = over_time.out_of_tolerance(tables)
+    assert (tool, good, bad) == ("T5", dt.date(2024, 3, 1), dt.date(2025, 3, 10))
+    found = riskscope.assess(tables, on=ON)
+    listed = over_time.recall(found, tables, tool, good, bad)
+    assert listed["connection_id"].tolist() == ["A", "B"]
+    assert listed["work_date"].dt.strftime("%Y-%m-%d").tolist() == ["2024-08-01", "2024-09-01"]
+    assert listed["reworked"].tolist() == [True, False]
+
+
+def due_rows(survey: pd.DataFrame, **tables: pd.DataFrame) -> dict[str, str]:
+    given = read(survey, **tables)
+    frame = due(riskscope.assess(given, on=ON), given, SETTINGS, ON)
+    return dict(zip(frame["connection_id"], frame["due"], strict=True))
+
+
+RECENT = phases(40.0, 40.0, 40.0, ambient_c=30.0, load_pct=80, equipment="B1").assign(survey_date="2025-11-01")
+
+
+def test_read_within_its_interval_is_not_due() -> None:
+    assert due_rows(RECENT) == {}
+
+
+def test_never_surveyed_unless_its_board_was_seen_whole() -> None:
+    register = pd.DataFrame({"connection_id": ["Z", "Y"], "equipment": ["B1", "B2"]})
+    seen = pd.DataFrame({"equipment": ["B1"], "survey_date": ["2026-05-01"], "result": ["all seen"]})
+    assert due_rows(RECENT, connections=register) == {"Z": "never surveyed", "Y": "never surveyed"}
+    assert due_rows(RECENT, connections=register, inspections=seen) == {"Y": "never surveyed"}
+
+
+@pytest.mark.parametrize(("condition", "due_"), [(1, {}), (3, dict.fromkeys("ABC", "past its interval"))])
+def test_poor_equipment_is_due_after_six_months(condition: int, due_: dict[str, str]) -> None:
+    """Read on 1 November 2025; on 1 June 2026 seven months have passed."""
+    equipment = pd.DataFrame({"equipment": ["B1"], "equipment_condition": [condition]})
+    assert due_rows(RECENT, equipment=equipment) == due_
+
+
+def test_open_finding_until_deferred_and_again_when_that_runs_out() -> None:
+    hot = phases(70.0, 40.0, 40.0, ambient_c=30.0, load_pct=80).assign(survey_date="2026-05-01")
+
+    def deferred(until: str) -> pd.DataFrame:
+        return finding("2026-05-10", "not checked", "none", deferred_by="P. Lowe", deferred_until=until)
+
+    assert due_rows(hot) == {"A": "open finding"}
+    assert due_rows(hot, findings=deferred("2026-09-01")) == {}
+    assert due_rows(hot, findings=deferred("2026-05-20")) == {"A": "open finding; deferral run out"}
+
+
+def test_route_order_and_age() -> None:
+    hot = phases(70.0, 40.0, 40.0, ambient_c=30.0, load_pct=80, equipment="B2").assign(survey_date="2026-05-01")
+    other = hot.assign(equipment="B1", connection_id=["D", "E", "F"])
+    given = read(pd.concat([hot, other]))
+    frame = due(riskscope.assess(given, on=ON), given, SETTINGS, ON)
+    assert frame["connection_id"].tolist() == ["D", "A"]
+    assert frame["age_days"].tolist() == [31, 31]
+
+
+def survey_on(*days: str, hot: tuple[float, ...], **common: Any) -> pd.DataFrame:
+    return pd.concat(
+        [
+            phases(t, 40.0, 40.0, ambient_c=30.0, load_pct=100, **common).assign(survey_date=day)
+            for t, day in zip(hot, days, strict=True)
+        ]
+    )
+
+
+def test_one_piece_of_work_a_day_and_the_larger_counts() -> None:
+    findings = pd.concat(
+        [
+            finding("2025-10-01", action="replaced"),
+            finding("2025-10-01", action="none"),
+            finding("2026-06-01"),
+            finding("2025-12-01", action="remade"),
+        ]
+    )
+    installs = pd.DataFrame({"connection_id": ["A", "A"], "work_date": ["2025-10-01", "2025-12-01"]})
+    found = over_time.works(read(years(44.0), findings=findings, installs=installs), ON)
+    assert found.assign(work_date=found["work_date"].dt.strftime("%Y-%m-%d")).to_numpy().tolist() == [
+        ["A", "2025-10-01", "replaced"],
+        ["A", "2025-12-01", "remade"],
+        ["A", "2026-06-01", "tightened"],
+    ]
+
+
+def test_work_counts_from_its_own_day_on() -> None:
+    tables = read(years(44.0), findings=finding("2026-05-20"))
+    assert len(over_time.works(tables, dt.date(2026, 5, 20))) == 1
+    assert len(over_time.works(tables, dt.date(2026, 5, 19))) == 0
+
+
+def test_a_reading_on_the_day_of_work_belongs_to_what_came_after() -> None:
+    row = trends(read(years(44.0, 46.0, 42.0, 43.0), findings=finding("2024-05-01"))).loc["A"]
+    assert (row["surveys"], row["first_date"]) == (2, pd.Timestamp("2024-05-01"))
+
+
+@pytest.mark.parametrize(("surveys", "has_slope"), [(2, False), (3, True)])
+def test_a_slope_needs_three_surveys(surveys: int, has_slope: bool) -> None:
+    row = trends(read(years(*(44.0 + 2 * n for n in range(surveys))))).loc["A"]
+    assert pd.notna(row["slope_k_per_year"]) == has_slope
+    assert pd.notna(row["p_value"]) == has_slope
+    assert pd.notna(row["next_band_earliest"]) == has_slope
+
+
+def test_the_rise_over_the_air_where_a_reading_has_no_other() -> None:
+    """14, 16, 18 K over the air; in one year B and C were not read."""
+    readings = years(44.0, 46.0, 48.0)
+    lone = readings[(readings["survey_date"] != "2023-05-01") | (readings["connection_id"] == "A")]
+    row = trends(read(lone)).loc["A"]
+    assert (row["basis"], row["last_rise_k"], row["next_band_k"]) == ("ambient", 18.0, 20.0)
+    assert trends(read(readings)).loc["A", "basis"] == "similar"
+
+
+@pytest.mark.parametrize(
+    ("last", "band"), [(50.0, 15.0), (54.9, 15.0), (55.0, None), (43.0, 15.0), (42.9, 3.0), (40.5, 1.0)]
+)
+def test_the_next_band_above_a_rise(last: float, band: float | None) -> None:
+    """Bands over similar begin above 0 (1 K), 3 and 15 K; a rise at an edge looks to the band after it."""
+    row = trends(read(years(last, last, last))).loc["A"]
+    assert row["next_band_k"] == band or (band is None and pd.isna(row["next_band_k"]))
+
+
+def test_a_falling_or_a_hardly_rising_trend_reaches_nothing() -> None:
+    falling, flat = (trends(read(years(50.0, 48.0, 46.0))).loc["A"], trends(read(years(46.0, 46.02, 46.04))).loc["A"])
+    assert pd.isna(falling["next_band_earliest"])
+    assert pd.isna(flat["next_band_latest"]), "9 K at 0.02 K a year is more than a hundred years"
+
+
+def test_what_should_have_been_reached_is_reached_today() -> None:
+    """5 K a year; 14 K on 1 May 2024 would have been 15 K in July 2024."""
+    row = trends(read(years(44.0, 49.0, 54.0))).loc["A"]
+    assert row["next_band_earliest"] == pd.Timestamp(ON)
+
+
+def test_a_reading_without_load_is_no_part_of_a_trend() -> None:
+    readings = years(44.0, 46.0, 48.0, 50.0)
+    readings.loc[readings["survey_date"] == "2024-05-01", "load_pct"] = 0
+    assert trends(read(readings)).loc["A", "surveys"] == 3
+
+
+@pytest.mark.parametrize(("before", "listed"), [(43.0, 0), (43.1, 1)], ids=["3 K, 1", "3.1 K, 2"])
+def test_effects_are_of_work_on_what_was_rated_2(before: float, listed: int) -> None:
+    tables = read(years(before, 40.0), findings=finding("2022-10-01"))
+    assert len(over_time.work_effects(readings(tables), over_time.works(tables, ON), SETTINGS)) == listed
+
+
+@pytest.mark.parametrize(
+    ("day", "effect"),
+    [("2022-05-01", "none listed"), ("2023-05-01", "not re-surveyed"), ("2023-04-30", "cured")],
+    ids=["on the day of the reading before", "on the day of the reading after", "between"],
+)
+def test_a_reading_on_the_day_of_the_work_speaks_for_neither_side(day: str, effect: str) -> None:
+    tables = read(years(52.0, 40.0), findings=finding(day))
+    effects = over_time.work_effects(readings(tables), over_time.works(tables, ON), SETTINGS)
+    assert effects["effect"].tolist() == ([] if effect == "none listed" else [effect])
+
+
+@pytest.mark.parametrize(
+    ("after", "effect"), [(50.0, "not cured"), (49.8, "improved"), (43.0, "cured"), (43.1, "improved")]
+)
+def test_improved_by_more_than_the_uncertainty_of_both(after: float, effect: str) -> None:
+    """12 K before, from 10.80 to 13.85; 10 K after, from 8.80 to 11.68: half of each, 1.53 and 1.44: 2.10."""
+    tables = read(years(52.0, after), findings=finding("2022-10-01"))
+    effects = over_time.work_effects(readings(tables), over_time.works(tables, ON), SETTINGS)
+    row = effects.iloc[0]
+    if after == 43.0:  # 3 K is 1, but (13 + 1) / (10 + 1) is no hot joint: cured
+        assert row["after_severity"] == 1
+    assert row["effect"] == effect
+
+
+def test_bands_now_and_at_the_reading_before() -> None:
+    """Three readings of A: 4 first, then 2, then 1. B and C stay 0. D was read once."""
+    survey = pd.concat(
+        [years(60.0, 50.0, 42.0), years(60.0).assign(connection_id=["D", "E", "F"], circuit="F2").head(1)]
+    )
+    found = over_time.bands_before(readings(read(survey))).set_index("severity")
+    assert found["now"].to_dict() == {"4": 0, "3": 0, "2": 0, "1": 1, "0": 2, "not rated": 0}
+    assert found["before"].to_dict() == {"4": 0, "3": 0, "2": 1, "1": 0, "0": 2, "not rated": 0}
+
+
+def test_not_rated_is_counted_apart_from_0() -> None:
+    survey = years(60.0, 50.0)
+    survey.loc[(survey["survey_date"] == "2023-05-01") & (survey["connection_id"] == "A"), "load_pct"] = 0
+    found = over_time.bands_before(readings(read(survey))).set_index("severity")
+    assert (found.loc["not rated", "now"], found.loc["4", "before"]) == (1, 1)
+
+
+@pytest.mark.parametrize(
+    ("good", "until", "ids"),
+    [
+        (dt.date(2024, 3, 1), dt.date(2024, 9, 1), ["A", "B"]),
+        (dt.date(2024, 3, 1), dt.date(2024, 8, 31), ["A"]),
+        (dt.date(2024, 2, 29), dt.date(2024, 9, 1), ["A", "A", "B"]),
+        (None, dt.date(2026, 1, 1), ["C", "A", "A", "B"]),
+    ],
+    ids=["after its good day to the last", "to the day before", "its good day not included", "no good day known"],
+)
+def test_recall_of_a_tool(good: dt.date | None, until: dt.date, ids: list[str]) -> None:
+    """C is rated 2, A and B 0: the worst first."""
+    tables = read(phases(40.0, 40.0, 52.0, ambient_c=30.0, load_pct=100), installs=INSTALLS, tools=TOOLS)
+    listed = over_time.recall(riskscope.assess(tables, on=ON), tables, "t5", good, until)
+    assert listed["connection_id"].tolist() == ids
+    assert listed["severity"].tolist() == [2.0 if name == "C" else 0.0 for name in ids]
+
+
+def test_recall_lists_what_was_left_at_a_torque_and_the_not_rated_last() -> None:
+    findings = pd.DataFrame(
+        [
+            {
+                "connection_id": name,
+                "work_date": "2024-06-01",
+                "as_found": "loose",
+                "action": "tightened",
+                "as_left_torque": 18,
+                "torque_unit": "N·m",
+                "tool_id": "T5",
+            }
+            for name in ("Z", "B", "A")
+        ]
+    )
+    tables = read(years(52.0), findings=findings)
+    listed = over_time.recall(riskscope.assess(tables, on=ON), tables, "T5", None, ON)
+    assert listed["connection_id"].tolist() == ["A", "B", "Z"]
+    assert listed["applied_nm"].tolist() == [18.0] * 3
+
+
+def hot_joint(**common: Any) -> pd.DataFrame:
+    return phases(70.0, 40.0, 40.0, ambient_c=30.0, load_pct=80, **common).assign(survey_date="2026-05-01")
+
+
+@pytest.mark.parametrize(
+    ("until", "due_"), [("2026-06-01", {}), ("2026-05-31", {"A": "open finding; deferral run out"})]
+)
+def test_a_deferral_holds_through_its_last_day(until: str, due_: dict[str, str]) -> None:
+    put_off = finding("2026-05-10", "not checked", "none", deferred_by="P. Lowe", deferred_until=until)
+    assert due_rows(hot_joint(), findings=put_off) == due_
+
+
+def test_the_last_deferral_counts_and_work_since_ends_it() -> None:
+    both = pd.concat(
+        [
+            finding("2026-05-10", "not checked", "none", deferred_by="P. Lowe", deferred_until=until).assign(
+                work_date=day
+            )
+            for day, until in (("2026-05-12", "2026-09-01"), ("2026-05-10", "2026-05-15"))
+        ]
+    )
+    assert due_rows(hot_joint(), findings=both) == {}
+    worked = pd.concat([both, finding("2026-05-20")])
+    assert due_rows(hot_joint(), findings=worked) == {"A": "survey again"}
+
+
+@pytest.mark.parametrize(("temperature", "due_"), [(48.0, {}), (54.0, {"A": "open finding"})], ids=["2", "3 or 4"])
+def test_an_open_finding_is_of_severity_3_or_4(temperature: float, due_: dict[str, str]) -> None:
+    """8 K at 90 % is 9.9 K at full load: 2. 14 K is 17.3 K, not for sure above 15 K: 3."""
+    rows = phases(temperature, 40.0, 40.0, ambient_c=30.0, load_pct=90).assign(survey_date="2026-05-01")
+    assert due_rows(rows) == due_
+
+
+def test_an_urgent_finding_makes_its_whole_board_poor() -> None:
+    """Read seven months ago: within 12 months, past the 6 of a board that has a joint to be dealt with now."""
+    urgent = hot_joint(equipment="B1").assign(connection_id=["U", "V", "W"], circuit="F2")
+    assert due_rows(pd.concat([RECENT, urgent])) == {**dict.fromkeys("ABC", "past its interval"), "U": "open finding"}
+    elsewhere = urgent.assign(equipment="B2")
+    assert due_rows(pd.concat([RECENT, elsewhere])) == {"U": "open finding"}
+
+
+@pytest.mark.parametrize(
+    ("day", "due_"),
+    [("2026-06-01", {"Y": "never surveyed"}), ("2026-06-02", {"Z": "never surveyed", "Y": "never surveyed"})],
+)
+def test_a_board_is_seen_from_its_own_day_on(day: str, due_: dict[str, str]) -> None:
+    register = pd.DataFrame({"connection_id": ["Z", "Y"], "equipment": ["B1", "B2"]})
+    seen = pd.DataFrame(
+        {"equipment": ["B1", "B1"], "survey_date": [day, "2026-06-01"], "result": ["all seen", "not accessible"]}
+    )
+    given = riskscope.read_frames(on=dt.date(2026, 6, 2), survey=RECENT, connections=register, inspections=seen)
+    frame = due(riskscope.assess(given, on=ON), given, SETTINGS, ON)
+    assert dict(zip(frame["connection_id"], frame["due"], strict=True)) == due_
+
+
+def test_the_latest_look_at_a_board_counts() -> None:
+    seen = pd.DataFrame(
+        {"equipment": ["B1", "B1"], "survey_date": ["2026-05-01", "2024-05-01"], "result": ["all seen"] * 2}
+    )
+    old = RECENT.assign(survey_date="2024-11-01")
+    assert due_rows(old, inspections=seen) == {}
+
+
+def test_a_joint_still_hotter_than_its_siblings_is_not_cured() -> None:
+    """3 K after the work is 1, but (8 + 1) / (5 + 1) = 1.5 and a low end of 1.8 K: one joint hot still."""
+    after = phases(38.0, 35.0, 35.0, ambient_c=30.0, load_pct=100).assign(survey_date="2023-05-01")
+    tables = read(pd.concat([years(55.0), after]), findings=finding("2022-10-01"))
+    effects = over_time.work_effects(readings(tables), over_time.works(tables, ON), SETTINGS)
+    assert effects[["after_severity", "effect"]].to_numpy().tolist() == [[1, "improved"]]
+
+
+def test_a_closed_cover_is_no_part_of_a_trend() -> None:
+    survey = years(44.0, 46.0, 48.0, 50.0).assign(cover="open")
+    survey.loc[survey["survey_date"] == "2024-05-01", "cover"] = "closed"
+    assert trends(read(survey)).loc["A", "surveys"] == 3

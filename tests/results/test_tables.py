@@ -1,0 +1,112 @@
+"""The result tables: their columns, their round trip, their safety."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+import riskscope
+from riskscope.errors import UnusableInput
+from riskscope.results import tables as results
+from riskscope.results.tables import Results
+from riskscope.schema import results as schema
+from riskscope.settings import Settings
+from riskscope.standards import severity
+from tests.build import ON, good_record, phases, survey
+
+
+def made(readings: pd.DataFrame, **tables: pd.DataFrame) -> Results:
+    intake = riskscope.read_frames(on=ON, survey=readings, **tables)
+    found = riskscope.assess(intake, on=ON)
+    return results.make(found, intake, on=ON, settings=Settings(), criteria=severity.load(), origin={})
+
+
+@pytest.fixture(scope="module")
+def some() -> Results:
+    register = pd.DataFrame({"connection_id": ["A", "B", "C", "Z"], "site": "Here", "equipment": "B1"})
+    return made(phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=30), connections=register, **good_record("A"))
+
+
+@pytest.mark.parametrize("name", schema.TABLES)
+def test_columns_are_those_of_the_schema(name: str, some: Results) -> None:
+    assert list(some[name].columns) == [column.name for column in schema.TABLES[name].columns]
+
+
+def test_written_and_read_back_without_loss(some: Results, tmp_path: Path) -> None:
+    results.write(some, tmp_path / "out")
+    back = results.read(tmp_path / "out")
+    assert back.summary == some.summary
+    for name, frame in some.tables.items():
+        pd.testing.assert_frame_equal(back[name], frame, check_dtype=False)
+
+
+def test_nothing_is_left_behind_and_other_files_stay(some: Results, tmp_path: Path) -> None:
+    (tmp_path / "mine.txt").write_text("mine", "utf-8")
+    results.write(some, tmp_path)
+    names = {path.name for path in tmp_path.iterdir()}
+    assert names == {f"{name}.csv" for name in schema.TABLES} | {"summary.json", "mine.txt"}
+
+
+def test_not_rated_rows_are_empty_not_zero(tmp_path: Path) -> None:
+    out = made(survey({"connection_id": "A", "connection_c": 40.0, "load_pct": 0}))
+    results.write(out, tmp_path)
+    row = pd.read_csv(tmp_path / "ranking.csv", dtype=str, keep_default_na=False).iloc[0]
+    assert (row["rank"], row["severity"], row["severity_label"]) == ("", "", "not rated")
+    assert out.summary["bands"]["not rated"] == 1
+
+
+@pytest.mark.parametrize("name", ["=1+1", "+A", "-B", "@c", '=HYPERLINK("x")'])
+def test_text_a_spreadsheet_would_run_is_neutralised_and_reads_back(name: str, tmp_path: Path) -> None:
+    out = made(survey({"connection_id": name, "connection_c": 40.0, "ambient_c": 30.0, "load_pct": 80}))
+    results.write(out, tmp_path)
+    cell = pd.read_csv(tmp_path / "ranking.csv", dtype=str)["connection_id"].iloc[0]
+    assert cell == "'" + name
+    assert results.read(tmp_path)["ranking"]["connection_id"].iloc[0] == name
+
+
+def test_not_surveyed_lists_the_register(some: Results) -> None:
+    assert some["not_surveyed"]["connection_id"].tolist() == ["Z"]
+    assert some.summary["not_surveyed"] == 1
+
+
+def test_torque_in_both_units(some: Results) -> None:
+    """20 N·m is 177.0 lbf·in by the exact factor 0.1129848290276167."""
+    row = some["retighten_first"].set_index("connection_id").loc["A"]
+    assert row["required_nm"] == 20.0
+    assert row["required_lbf_in"] == pytest.approx(20 / 0.1129848290276167)
+
+
+def test_coverage_counts_by_equipment() -> None:
+    register = pd.DataFrame({"connection_id": ["A", "B", "C", "Z"], "site": "Here", "equipment": "B1"})
+    looked = pd.DataFrame({"equipment": ["B1"], "survey_date": ["2026-05-04"], "result": ["partly"]})
+    out = made(
+        phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60),
+        connections=register,
+        inspections=looked,
+        **good_record("A"),
+    )
+    [row] = out["coverage"].to_dict("records")
+    assert (row["connections"], row["surveyed"], row["rated"], row["verified"], row["unrecorded"]) == (4, 3, 3, 1, 3)
+    assert (row["inspected_on"], row["inspection_result"]) == (pd.Timestamp("2026-05-04"), "partly")
+
+
+def test_summary_states_what_made_it(some: Results) -> None:
+    assert some.summary["as_of"] == ON.isoformat()
+    assert some.summary["criteria"]["title"] == "ANSI/NETA table 100.18"
+    assert some.summary["settings"]["exponent"] == 2.0
+    assert some.summary["now"] == ["A"]
+    assert some.summary["tables"]["survey"]["accepted"] == 3
+
+
+def test_a_folder_without_results_is_a_sentence(tmp_path: Path) -> None:
+    with pytest.raises(UnusableInput, match="holds no results"):
+        results.read(tmp_path)
+
+
+def test_dates_are_written_as_iso(some: Results, tmp_path: Path) -> None:
+    results.write(some, tmp_path)
+    cells = pd.read_csv(tmp_path / "ranking.csv", dtype=str)["survey_date"]
+    assert {dt.date.fromisoformat(cell) for cell in cells} == {dt.date(2026, 5, 4)}
