@@ -2,11 +2,11 @@
 
 For notebooks::
 
-    import datetime as dt
     import riskscope
 
-    tables = riskscope.read_folder("demo_data")
-    found = riskscope.assess(tables, on=dt.date(2026, 6, 1))
+    a = riskscope.rank("demo_data", on="2026-06-01")
+    a.ranking
+    print(a.explain("MCC-2/F3/load/B"))
 
 Names are loaded when first used, so that ``riskscope --help`` answers at once.
 """
@@ -16,35 +16,38 @@ from __future__ import annotations
 import importlib
 from typing import TYPE_CHECKING, Any
 
-__version__ = "0.2.0"
+__version__ = "0.3.0"
 
 _PUBLIC = {
-    "assess": "riskscope.analysis.assess",
-    "assess_readings": "riskscope.analysis.assess",
-    "read_folder": "riskscope.intake.read",
-    "read_files": "riskscope.intake.read",
-    "read_frames": "riskscope.intake.read",
-    "Ways": "riskscope.intake.options",
-    "Settings": "riskscope.settings",
+    "Assessment": "riskscope.api",
+    "ReadOptions": "riskscope.api",
     "RiskscopeError": "riskscope.errors",
+    "Settings": "riskscope.api",
+    "Tables": "riskscope.api",
+    "Units": "riskscope.api",
+    "assess": "riskscope.api",
+    "columns": "riskscope.api",
+    "rank": "riskscope.api",
+    "read": "riskscope.api",
+    "table_names": "riskscope.api",
 }
 
 if TYPE_CHECKING:
-    from riskscope.analysis.assess import assess, assess_readings
+    from riskscope.api import Assessment, ReadOptions, Settings, Tables, Units, assess, columns, rank, read, table_names
     from riskscope.errors import RiskscopeError
-    from riskscope.intake.options import Ways
-    from riskscope.intake.read import read_files, read_folder, read_frames
-    from riskscope.settings import Settings
 
 __all__ = [
+    "Assessment",
+    "ReadOptions",
     "RiskscopeError",
     "Settings",
-    "Ways",
+    "Tables",
+    "Units",
     "assess",
-    "assess_readings",
-    "read_files",
-    "read_folder",
-    "read_frames",
+    "columns",
+    "rank",
+    "read",
+    "table_names",
 ]
 
 
@@ -52,3 +55,7 @@ def __getattr__(name: str) -> Any:
     if name in _PUBLIC:
         return getattr(importlib.import_module(_PUBLIC[name]), name)
     raise AttributeError(f"module 'riskscope' has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return [*__all__, "__version__"]

@@ -8,6 +8,8 @@ from typing import Any
 import pandas as pd
 
 import riskscope
+from riskscope.analysis.assess import assess as assess_tables
+from riskscope.intake.read import read_frames
 from riskscope.settings import Settings
 from riskscope.standards.severity import Criteria
 
@@ -58,10 +60,10 @@ def assess(
     on: dt.date = ON,
     settings: Settings | None = None,
     criteria: Criteria | None = None,
-    ways: riskscope.Ways | None = None,
+    read_options: riskscope.ReadOptions | None = None,
     **tables: pd.DataFrame,
 ) -> pd.DataFrame:
     """The assessment of these tables, by connection."""
-    read = riskscope.read_frames(on=on, ways=ways, survey=survey, **tables)
-    found = riskscope.assess(read, on=on, settings=settings, criteria=criteria)
+    read = read_frames(on=on, read_options=read_options, survey=survey, **tables)
+    found = assess_tables(read, on=on, settings=settings, criteria=criteria).connections
     return found.set_index("connection_id", drop=False)

@@ -24,7 +24,7 @@ def test_toml_of_the_readme_is_understood(tmp_path: Path) -> None:
     """Every key shown is one that is read."""
     import tomllib
 
-    from riskscope.intake.options import ways_from
+    from riskscope.intake.options import read_options_from
     from riskscope.jobs.kinds import KINDS
     from riskscope.settings import Settings
     from riskscope.settings.core import Source, fill
@@ -34,7 +34,7 @@ def test_toml_of_the_readme_is_understood(tmp_path: Path) -> None:
     [shown] = re.findall(r"```toml\n(.*?)```", readme, re.S)
     stated = tomllib.loads(shown)
     for values in stated["files"].values():
-        ways_from(values, "README")
+        read_options_from(values, "README")
     fill(Settings, [Source("README", stated["settings"])], KINDS)
     severity.load(stated["criteria"]["table"])
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 import pandas as pd
 
+from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import with_columns
 from riskscope.analysis.likelihood import Likelihood, Prior
 from riskscope.analysis.steps import readings as read
@@ -23,6 +24,7 @@ from riskscope.analysis.steps.severity import severity
 from riskscope.analysis.steps.siblings import siblings
 from riskscope.analysis.steps.temperatures import temperatures
 from riskscope.errors import UnusableInput
+from riskscope.schema.tables import Tables
 from riskscope.settings import Settings
 from riskscope.standards import severity as standard_severity
 from riskscope.standards.severity import Criteria
@@ -36,59 +38,36 @@ INTERIM = (
 
 
 def assess(
-    tables: Mapping[str, pd.DataFrame],
+    tables: Tables,
     *,
     on: dt.date,
     settings: Settings | None = None,
     criteria: Criteria | None = None,
     likelihood: Likelihood | None = None,
-) -> pd.DataFrame:
+    origin: Mapping[str, str] | None = None,
+) -> Assessment:
     """Every connection known, with its severity, record, pattern, action and likelihood.
 
     Parameters
     ----------
-    tables : mapping of str to DataFrame
-        Checked tables, as `riskscope.read_folder` or `riskscope.read_frames` return them. Only
-        `survey` is needed. Units: °C, K, A, N·m.
+    tables : Tables
+        Checked tables, as the intake returns them. Only `survey` is needed. Units: °C, K, A, N·m.
     on : date
         The day of the assessment; later rows are not used.
     settings : Settings, optional
     criteria : Criteria, optional
         Severity table; by default ANSI/NETA 100.18.
     likelihood : Likelihood, optional
-        Anything with ``probability(frame)``; by default the assumed priors.
-
-    Returns
-    -------
-    DataFrame
-        One row for each connection: codes and quantities. `riskscope.orders` and
-        `riskscope.words` make lists and sentences of them.
+        By default the assumed priors.
+    origin : mapping, optional
+        Where the value of each setting comes from.
 
     Raises
     ------
     UnusableInput
         If there is no table `survey`.
-
-    Examples
-    --------
-    >>> import datetime as dt, pandas as pd, riskscope
-    >>> tables = riskscope.read_frames(
-    ...     on=dt.date(2026, 6, 1),
-    ...     survey=pd.DataFrame({
-    ...         "connection_id": ["F3-A", "F3-B", "F3-C"], "survey_date": "2026-05-04",
-    ...         "connection_c": [62.0, 35.0, 34.0], "ambient_c": 30.0, "load_pct": 30.0,
-    ...         "circuit": "F3", "phase": ["A", "B", "C"],
-    ...     }),
-    ... )
-    >>> found = riskscope.assess(tables, on=dt.date(2026, 6, 1))
-    >>> print(found[["connection_id", "severity", "action"]].to_string(index=False))
-    connection_id  severity       action
-             F3-A       4.0    retighten
-             F3-B       1.0 check torque
-             F3-C       0.0 check torque
     """
-    settings = settings or Settings()
-    criteria = criteria or standard_severity.load()
+    settings, criteria = settings or Settings(), criteria or standard_severity.load()
     speaks: Likelihood = likelihood or Prior(settings)
     if "survey" not in tables:
         raise UnusableInput("there is no survey: nothing to assess.")
@@ -97,7 +76,8 @@ def assess(
     frame = with_columns(frame, records(frame, tables, settings, on))
     frame = with_columns(frame, history(frame, readings))
     frame = with_columns(frame, actions(frame, settings))
-    return with_columns(frame, {"likelihood_loose": speaks.probability(frame)})
+    frame = with_columns(frame, {"likelihood_loose": speaks.probability(frame)})
+    return Assessment(frame, readings, tables, settings, criteria, on, speaks.name, origin or {})
 
 
 def assess_readings(

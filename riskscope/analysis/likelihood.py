@@ -12,6 +12,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import floats
+from riskscope.schema.codes import STATES
 from riskscope.settings import Settings
 from riskscope.units import Floats
 
@@ -49,21 +50,8 @@ class Prior:
 
     def prior(self, frame: pd.DataFrame) -> Floats:
         """Likelihood by the record alone."""
-        s = self.settings
-        return (
-            frame["install_state"]
-            .map(
-                {
-                    "found loose": s.prior_found_loose,
-                    "unrecorded": s.prior_unrecorded,
-                    "under-torqued": s.prior_under_torqued,
-                    "over-torqued": s.prior_over_torqued,
-                    "doubtful": s.prior_doubtful,
-                    "verified": s.prior_verified,
-                }
-            )
-            .to_numpy(dtype=float)
-        )
+        priors = {state.name: getattr(self.settings, f"prior_{state.column}") for state in STATES.values()}
+        return frame["install_state"].map(priors).to_numpy(dtype=float)
 
     def factor(self, frame: pd.DataFrame) -> Floats:
         """Factor on the odds; 1 where there is nothing to compare with.

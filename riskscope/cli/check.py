@@ -15,7 +15,7 @@ from riskscope.cli.say import say
 from riskscope.schema import TABLES
 
 if TYPE_CHECKING:
-    from riskscope.intake.check import Checked
+    from riskscope.intake.check import CheckedSheet
     from riskscope.jobs.check import FileReport
 
 
@@ -37,9 +37,8 @@ def command(path: Path, table: str | None, strict: bool, **given: Any) -> int:
     """
     from riskscope.jobs.check import check
 
-    reports = check(
-        path, options.ways(given), options.day(given["on"]), options.pairs(given["settings"], "--set"), table
-    )
+    stated = options.read_options(given, table)
+    reports = check([path], stated, options.day(given["on"]), options.pairs(given["settings"], "--set"))
     for report in reports:
         _file(report)
     lines = [line for report in reports for line in (*report.toml, "")[: -1 if not report.toml else None]]
@@ -60,7 +59,7 @@ def _file(report: FileReport) -> None:
         _lines([str(report.error)])
 
 
-def _sheet(sheet: Checked) -> None:
+def _sheet(sheet: CheckedSheet) -> None:
     grid, counts = sheet.grid, sheet.counts
     where = f"{grid.file}, sheet {grid.sheet}" if grid.sheet else grid.file
     say(

@@ -31,6 +31,6 @@ def command(folder: Path | None, out: Path | None, form: str, **given: Any) -> N
     request = options.request(folder, given)
     from riskscope.cli.listing import show
     from riskscope.jobs.rank import rank
-    from riskscope.jobs.years import due
+    from riskscope.results.years import due
 
     show(due(rank(request, Progress())), COLUMNS, form, out, request.units, "Nothing is due.")

@@ -32,13 +32,13 @@ def command(connection: str, folder: Path | None, form: str, **given: Any) -> No
     request = options.request(folder, given)
     if folder is None and not request.files and request.store is None:
         request = options.request(Path(), given)
-    from riskscope.jobs.explain import explain
     from riskscope.jobs.rank import rank
-    from riskscope.results.story import as_data, as_text
+    from riskscope.results.story import as_data, as_text, story
 
-    ranked = rank(request, Progress())
-    name, sections = explain(ranked, connection, request.units)
+    assessment = rank(request, Progress())
+    name = assessment.find(connection)
+    made = story(assessment, name, request.units)
     if form == "json":
-        say(json.dumps({"connection_id": name, "chain": as_data(sections)}, ensure_ascii=False, indent=2))
+        say(json.dumps({"connection_id": name, "chain": as_data(made)}, ensure_ascii=False, indent=2))
     else:
-        say(as_text(name, sections))
+        say(as_text(name, made))

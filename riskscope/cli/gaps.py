@@ -9,7 +9,7 @@ import click
 
 from riskscope.cli import options
 from riskscope.cli.options import FILE, Progress
-from riskscope.schema.results import STATES
+from riskscope.schema.codes import STATES
 
 COVERAGE = [
     ("site", "site", "text"),
@@ -17,7 +17,7 @@ COVERAGE = [
     ("connections", "connections", "count"),
     ("surveyed", "surveyed", "count"),
     ("inspected_on", "last looked at", "day"),
-    *((state.replace(" ", "_").replace("-", "_"), state, "count") for state in STATES),
+    *((state.column, state.name, "count") for state in STATES.values()),
 ]
 LIST = [
     ("equipment", "equipment", "text"), ("connection_id", "connection", "text"),
@@ -48,11 +48,12 @@ def command(
     request = options.request(folder, given)
     from riskscope.cli.listing import show
     from riskscope.jobs.rank import rank
-    from riskscope.jobs.years import gaps
+    from riskscope.results.tables import results
+    from riskscope.results.years import gaps
 
-    ranked = rank(request, Progress())
+    assessment = rank(request, Progress())
     if state or board:
-        frame, columns = gaps(ranked, state, board), LIST
+        frame, columns = gaps(assessment, state, board), LIST
     else:
-        frame, columns = ranked.results["coverage"], COVERAGE
+        frame, columns = results(assessment, request.units)["coverage"], COVERAGE
     show(frame, columns, form, out, request.units, "No such record.")

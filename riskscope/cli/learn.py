@@ -48,8 +48,8 @@ def command(folder: Path | None, out: Path | None, form: str, **given: Any) -> N
     from riskscope.jobs.rank import rank
 
     progress = Progress()
-    ranked = rank(request, progress)
-    learned = learn(ranked, progress)
+    assessment = rank(request, progress)
+    learned = learn(assessment, progress)
     if form == "text":
         for line in learned.sentences:
             say(f"  {line}")
@@ -71,4 +71,4 @@ def command(folder: Path | None, out: Path | None, form: str, **given: Any) -> N
                 "",
             )
         say("\nLikeliest now:")
-        show(explained(learned, ranked), LIKELIEST, form, None, request.units, "")
+        show(explained(learned, assessment), LIKELIEST, form, None, request.units, "")

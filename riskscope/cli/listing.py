@@ -9,8 +9,9 @@ from pathlib import Path
 import click
 import pandas as pd
 
+from riskscope import files
 from riskscope.cli.say import say
-from riskscope.errors import UnusableInput
+from riskscope.results.tables import as_csv
 from riskscope.words.render import Units, number, quantity
 
 KINDS = {"difference": "rise", "temperature": "temperature", "torque": "torque"}
@@ -43,10 +44,7 @@ def show(
         Rows shown as text.
     """
     if out is not None:
-        try:
-            frame.to_csv(out, index=False, date_format="%Y-%m-%d", lineterminator="\n")
-        except OSError as error:
-            raise UnusableInput(f"cannot be written ({error.strerror}).", file=str(out)) from error
+        files.write({out: as_csv(frame)})
     if form == "csv":
         click.echo(frame.to_csv(index=False, date_format="%Y-%m-%d", lineterminator="\n"), nl=False)
     elif form == "json":

@@ -129,11 +129,12 @@ def day(text: str | None, option: str = "--on") -> dt.date:
         raise WrongUsage(f"{option} takes a date such as 2026-06-01; got {text!r}.") from None
 
 
-def ways(given: dict[str, Any]) -> Any:
-    """The reading options of a command as `riskscope.intake.options.Ways`."""
-    from riskscope.intake.options import Ways
+def read_options(given: dict[str, Any], table: str | None = None) -> Any:
+    """The reading options of a command as `ReadOptions`."""
+    from riskscope.jobs.rank import ReadOptions
 
-    return Ways(
+    return ReadOptions(
+        table=table,
         sheet=given["sheet"],
         day_first=given["day_first"],
         decimal=given["decimal"],
@@ -156,12 +157,13 @@ def request(folder: Path | None, given: dict[str, Any]) -> Any:
     return Request(
         folder=folder,
         files=files,
-        ways=ways(given),
+        read_options=read_options(given),
         options=pairs(given["settings"], "--set"),
         criteria=given["criteria"],
         on=day(given["on"]),
         units=Units(f"°{given['show_temperature']}", given["show_torque"]),
         store=None if folder or files else _store(given["store"]),
+        stamp=stamp(None),
     )
 
 
@@ -178,7 +180,7 @@ def now() -> str:
 
 def stamp(actor: str | None) -> Any:
     """Who does what a command does, and when."""
-    from riskscope.jobs.keep import Stamp
+    from riskscope.jobs.rank import Stamp
 
     try:
         name = actor or getpass.getuser()

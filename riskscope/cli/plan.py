@@ -66,14 +66,16 @@ def command(
       riskscope plan demo_data --must MCC-3/F1/A --one-more-hour
     """
     request = options.request(folder, given)
+    from riskscope import files
     from riskscope.cli.listing import show
-    from riskscope.jobs import plan, report
+    from riskscope.jobs import plan
     from riskscope.jobs.rank import rank
 
     progress = Progress()
-    ranked = rank(request, progress)
-    planned = plan.make(ranked, request, plan.Choices(must, must_not, records_alone, one_more_hour, learned), progress)
-    written = report.save(plan.files(planned, ranked, request, out, progress)) if out is not None else []
+    assessment = rank(request, progress)
+    choices = plan.Choices(must, must_not, records_alone, one_more_hour, learned)
+    planned = plan.make(assessment, request, choices, progress)
+    written = files.write(plan.files(planned, assessment, request, out, progress)) if out is not None else []
     if form == "json":
         say(json.dumps(planned.as_data(), ensure_ascii=False, indent=2, default=str))
         return

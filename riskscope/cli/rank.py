@@ -36,27 +36,24 @@ def command(folder: Path | None, out: Path, strict: bool, form: str, **given: An
     """
     request = options.request(folder, given)
     from riskscope.jobs.rank import rank
-    from riskscope.results import tables as results
+    from riskscope.results.tables import results, write
 
     progress = Progress()
-    if request.store is not None:
-        from riskscope.jobs.assessed import rank_and_keep
-
-        ranked = rank_and_keep(request, options.stamp(None), progress)
-    else:
-        ranked = rank(request, progress)
+    assessment = rank(request, progress)
+    progress("ordering the work")
+    made = results(assessment, request.units)
     progress("writing")
-    written = results.write(ranked.results, out)
+    written = write(made, out)
     if form == "json":
-        say(json.dumps(ranked.results.summary, ensure_ascii=False, indent=2))
+        say(json.dumps(made.summary, ensure_ascii=False, indent=2))
     else:
         from riskscope.cli.terminal import overview
 
         if request.store is not None:
             say(f"Store: {request.store} (this assessment is kept in it)\n")
-        say(overview(ranked, out, written, request.units))
-    if not len(ranked.results["ranking"]):
+        say(overview(assessment, request.units, out, written))
+    if not len(made["ranking"]):
         click.echo("riskscope: NOTHING COULD BE ASSESSED: no reading was usable; see rejected.csv.", err=True)
         return 1
-    rejected = (ranked.results["rejected"]["kind"] == "rejected").any()
+    rejected = (made["rejected"]["kind"] == "rejected").any()
     return 1 if strict and rejected else 0

@@ -40,7 +40,7 @@ def command(
     request = options.request(folder, given)
     from riskscope.cli.listing import show
     from riskscope.jobs.rank import rank
-    from riskscope.jobs.years import recall
+    from riskscope.results.years import recall
 
     last_good = options.day(since, "--since") if since else None
     frame = recall(rank(request, Progress()), tool, last_good)

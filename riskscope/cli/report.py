@@ -45,18 +45,18 @@ def command(
       riskscope report work demo_data --out reports --format pdf --show-torque lbf·in
     """
     request = options.request(folder, given)
+    from riskscope import files
     from riskscope.jobs import report
     from riskscope.jobs.rank import rank
 
     progress = Progress()
-    ranked = rank(request, progress)
+    assessment = rank(request, progress)
     if name in report.SHEETS:
-        files = {out / f"{name.replace('-', '_')}.xlsx": report.sheet(ranked, name)}
+        made = {out / f"{name.replace('-', '_')}.xlsx": report.sheet(assessment, name, request.units)}
     else:
         progress("putting the report together")
-        subject = report.subject(ranked, request, [pictures] if pictures else [])
-        document = report.REPORTS[name](subject)
-        made = report.render(document, forms or report.FORMATS, progress)
-        files = {out / f"{name}_report.{form}": data for form, data in made.items()}
-    for path in report.save(files):
+        subject = report.subject(assessment, request, [pictures] if pictures else [])
+        rendered = report.render(report.REPORTS[name](subject), forms or report.FORMATS, progress)
+        made = {out / f"{name}_report.{form}": data for form, data in rendered.items()}
+    for path in files.write(made):
         say(f"  {path}")

@@ -15,7 +15,7 @@ from riskscope.cli.say import say
 from riskscope.schema import TABLES
 
 if TYPE_CHECKING:
-    from riskscope.jobs.bring_in import Brought
+    from riskscope.jobs.bring_in import FileOutcome
     from riskscope.jobs.keep import Import
 
 
@@ -66,17 +66,16 @@ def add(
       riskscope store add demo_data
       riskscope store add may.xlsx --supersedes 3
     """
-    from riskscope.intake.options import Ways
-    from riskscope.jobs.bring_in import Decision, bring_in, wanted
+    from riskscope.jobs.bring_in import Decision, bring_in, sources
     from riskscope.jobs.keep import opened
 
-    ways = Ways(table=table).over(options.ways(given))
-    files, notes = wanted(paths, ways)
+    read_options = options.read_options(given, table)
+    plan = sources(paths, read_options)
     with opened(store, create=True) as held:
         say(f"Store: {held.place}")
         done = bring_in(
             held,
-            files,
+            plan.files,
             on=options.day(given["on"]),
             options=options.pairs(given["settings"], "--set"),
             stamp=options.stamp(actor),
@@ -85,12 +84,12 @@ def add(
         )
     for one in done:
         _brought(one)
-    for note in notes:
+    for note in plan.notes:
         say(f"  {note}")
     return 1 if any(one.error for one in done) else 0
 
 
-def _brought(one: Brought) -> None:
+def _brought(one: FileOutcome) -> None:
     if one.error is not None:
         say(f"  {one.file}: NOT BROUGHT IN. {_without_file(one)}")
     elif one.made is not None and one.outcome == "there":
@@ -105,7 +104,7 @@ def _brought(one: Brought) -> None:
             say(f"      {note.in_file}")
 
 
-def _without_file(one: Brought) -> str:
+def _without_file(one: FileOutcome) -> str:
     return str(one.error).removeprefix(f"{one.file}: ")
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from riskscope.cli.options import FILE
+from riskscope.cli.options import FILE, day
 from riskscope.schema import TABLES
 
 
@@ -23,6 +23,6 @@ def command(table: str, connections: Path | None, out: Path) -> None:
     """
     from riskscope.jobs.template import template
 
-    count = template(table, out, connections)
+    count = template(table, out, on=day(None), connections=connections)
     filled = f", {count:,} connections filled in" if connections else ""
     click.echo(f"{out}: a workbook for table {table}{filled}. Bold headers are required.")

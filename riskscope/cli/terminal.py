@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pandas as pd
 
-from riskscope.jobs.rank import Ranked
-from riskscope.results.story import one
+from riskscope.jobs.rank import Assessment
+from riskscope.results.tables import results
 from riskscope.words import codes
-from riskscope.words.render import Units
+from riskscope.words.render import Units, amount
 
 WIDTH = 100
 WORST = 10
@@ -23,17 +23,17 @@ OFF_SCALE = "may be the hottest"
 URGENT = 20
 
 
-def overview(ranked: Ranked, out: Path, written: Sequence[Path], units: Units) -> str:
+def overview(assessment: Assessment, units: Units, out: Path, written: Sequence[Path]) -> str:
     """The whole overview as text."""
-    criteria = ranked.criteria
+    criteria = assessment.criteria
     lines = [
-        f"Assessed as of {one(ranked.on, 'day', units)} by {criteria.title} ({criteria.edition})",
-        *_urgent(ranked, units),
-        *_read(ranked),
-        *_refused(ranked),
-        *_worst(ranked, units),
-        *_hottest_unrated(ranked, units),
-        *_counts(ranked),
+        f"Assessed as of {amount(assessment.on, 'day', units)} by {criteria.title} ({criteria.edition})",
+        *_urgent(assessment, units),
+        *_read(assessment, units),
+        *_refused(assessment, units),
+        *_worst(assessment, units),
+        *_hottest_unrated(assessment, units),
+        *_counts(assessment, units),
         "",
         f"Written to {out}: {', '.join(path.name for path in written)}",
         "",
@@ -50,12 +50,12 @@ def _title(text: str) -> list[str]:
     return ["", text.upper()]
 
 
-def _urgent(ranked: Ranked, units: Units) -> list[str]:
-    ids = ranked.results.summary["now"]
-    open_ = _still_open(ranked)
+def _urgent(assessment: Assessment, units: Units) -> list[str]:
+    ids = results(assessment, units).summary["now"]
+    open_ = _still_open(assessment, units)
     if not ids:
         return [*_title("Now: no joint that could be rated calls for action today"), *open_]
-    rows = _rows(ranked).set_index("connection_id").loc[ids[:URGENT]]
+    rows = _rows(assessment, units).set_index("connection_id").loc[ids[:URGENT]]
     lines = _title(f"Now: {len(ids)} that must not wait")
     lines += _wrap(codes.URGENCY["now"], "")
     lines += open_
@@ -68,18 +68,18 @@ def _urgent(ranked: Ranked, units: Units) -> list[str]:
     return lines
 
 
-def _still_open(ranked: Ranked) -> list[str]:
+def _still_open(assessment: Assessment, units: Units) -> list[str]:
     """What the list above cannot speak of: readings rejected, off the scale, not rated, files not read."""
-    rejected = ranked.results["rejected"]
+    rejected = results(assessment, units)["rejected"]
     rejected = rejected[(rejected["kind"] == "rejected") & (rejected["table"] == "survey")]
     off_scale = int(rejected["reason"].str.contains(OFF_SCALE, regex=False).sum())
     parts = []
     if len(rejected):
         more = f", {off_scale} of them off the instrument's scale" if off_scale else ""
         parts.append(f"{len(rejected):,} readings rejected{more}")
-    if ranked.results.summary["bands"]["not rated"]:
-        parts.append(f"{ranked.results.summary['bands']['not rated']:,} connections read but not rated")
-    missed = [note for note in ranked.intake.notes if note.text.startswith("NOT READ")]
+    if results(assessment, units).summary["bands"]["not rated"]:
+        parts.append(f"{results(assessment, units).summary['bands']['not rated']:,} connections read but not rated")
+    missed = [note for note in assessment.tables.notes if note.text.startswith("NOT READ")]
     if missed:
         parts.append(f"{len(missed)} files or sheets not read")
     return _wrap(f"Not in this list: {'; '.join(parts)}. See below.", "") if parts else []
@@ -89,9 +89,9 @@ def _short(name: str) -> str:
     return name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1]}…"
 
 
-def _rows(ranked: Ranked) -> pd.DataFrame:
+def _rows(assessment: Assessment, units: Units) -> pd.DataFrame:
     """Every connection with its sentence columns, surveyed or not."""
-    tables = ranked.results
+    tables = results(assessment, units)
     columns = ["connection_id", "equipment", "urgency", "severity", "severity_as_found", "action", "reason"]
     both = [
         tables["ranking"][columns],
@@ -111,18 +111,18 @@ def _bands(row: pd.Series) -> str:
     return f"severity as found {found}, at full load {full}"
 
 
-def _read(ranked: Ranked) -> list[str]:
+def _read(assessment: Assessment, units: Units) -> list[str]:
     lines = _title("Read")
-    for table, counts in ranked.intake.counts.items():
+    for table, counts in assessment.tables.counts.items():
         rejected = f"{counts['rejected']:,} REJECTED" if counts["rejected"] else "none rejected"
         lines.append(
             f"  {table:<12} {counts['read']:>9,} rows: {counts['accepted']:,} accepted, {rejected}, "
             f"{counts['set_aside']:,} set aside"
         )
-    for note in ranked.intake.notes:
+    for note in assessment.tables.notes:
         if note.kind == "not read":
             lines += _wrap(str(note), "  ")
-    said = [note for note in ranked.intake.notes if note.kind in {"warning", "assumed", "merge"}]
+    said = [note for note in assessment.tables.notes if note.kind in {"warning", "assumed", "merge"}]
     said.sort(key=lambda note: note.kind != "warning")
     if said:
         lines.append(f"  {len(said)} assumption(s) and warning(s):")
@@ -133,8 +133,8 @@ def _read(ranked: Ranked) -> list[str]:
     return lines
 
 
-def _refused(ranked: Ranked) -> list[str]:
-    refused = ranked.results["rejected"]
+def _refused(assessment: Assessment, units: Units) -> list[str]:
+    refused = results(assessment, units)["rejected"]
     refused = refused[refused["kind"] == "rejected"]
     if refused.empty:
         return []
@@ -150,12 +150,12 @@ def _refused(ranked: Ranked) -> list[str]:
     return lines
 
 
-def _worst(ranked: Ranked, units: Units) -> list[str]:
-    rows = ranked.results["ranking"]
+def _worst(assessment: Assessment, units: Units) -> list[str]:
+    rows = results(assessment, units)["ranking"]
     rows = rows[rows["rank"].notna() & (rows["severity"] > 0)].head(WORST)
     if rows.empty:
         return _title("No connection is rated above 0")
-    lines = _title(f"The {len(rows)} worst of {len(ranked.results['ranking']):,} read")
+    lines = _title(f"The {len(rows)} worst of {len(results(assessment, units)['ranking']):,} read")
     wide = max(10, *(len(_short(name)) for name in rows["connection_id"]))
     lines.append(
         f"  {'#':>3}  {'connection':<{wide}}  as found  at full load  rated rise (low to high)    record         action"
@@ -163,8 +163,8 @@ def _worst(ranked: Ranked, units: Units) -> list[str]:
     for _, row in rows.iterrows():
         found = "–" if pd.isna(row["severity_as_found"]) else row["severity_as_found"]
         rise = (
-            f"{one(row['rise_rated_k'], 'rise', units)} ({one(row['rise_low_k'], 'rise', units)[:-2]} to "
-            f"{one(row['rise_high_k'], 'rise', units)[:-2]})"
+            f"{amount(row['rise_rated_k'], 'rise', units)} ({amount(row['rise_low_k'], 'rise', units)[:-2]} to "
+            f"{amount(row['rise_high_k'], 'rise', units)[:-2]})"
         )
         lines.append(
             f"  {row['rank']:>3}  {_short(row['connection_id']):<{wide}}  {found!s:^8}  {row['severity']!s:^12}  "
@@ -174,9 +174,9 @@ def _worst(ranked: Ranked, units: Units) -> list[str]:
     return lines
 
 
-def _hottest_unrated(ranked: Ranked, units: Units) -> list[str]:
+def _hottest_unrated(assessment: Assessment, units: Units) -> list[str]:
     """The hottest of the connections that were read and could not be rated."""
-    found = ranked.found
+    found = assessment.connections
     rows = found[found["surveyed"].astype(bool) & found["severity"].isna() & ~found["worked_after"].astype(bool)]
     if rows.empty:
         return []
@@ -184,17 +184,17 @@ def _hottest_unrated(ranked: Ranked, units: Units) -> list[str]:
     lines = _title("Hottest of those read and not rated")
     for _, row in rows.iterrows():
         lines.append(
-            f"  {_short(row['connection_id'])}: {one(row['connection_c'], 'temperature', units)}, "
+            f"  {_short(row['connection_id'])}: {amount(row['connection_c'], 'temperature', units)}, "
             f"{row['quality_flags']}; {row['action']} ({row['urgency']})"
         )
     return lines
 
 
-def _counts(ranked: Ranked) -> list[str]:
-    summary = ranked.results.summary
+def _counts(assessment: Assessment, units: Units) -> list[str]:
+    summary = results(assessment, units).summary
     bands = summary["bands"]
     lines = _title("Counts")
-    changed = {name: place for name, place in ranked.origin.items() if place != "default"}
+    changed = {name: place for name, place in assessment.origin.items() if place != "default"}
     if changed:
         lines += _wrap(
             "Settings not at their default: " + ", ".join(f"{name} (from {place})" for name, place in changed.items()),

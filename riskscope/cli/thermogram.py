@@ -70,18 +70,18 @@ def command(
     """
     import pandas as pd
 
-    from riskscope.intake.options import Ways
+    from riskscope import files
     from riskscope.jobs import thermogram
-    from riskscope.jobs.report import save
+    from riskscope.jobs.bring_in import Limits, ReadOptions
     from riskscope.words.render import Units, quantity
 
     day = options.day(on)
-    unit = Ways(temperature_unit=temperature_unit).temperature_unit
+    unit = ReadOptions(temperature_unit=temperature_unit).temperature_unit
     if picture is not None:
-        one, apart = thermogram.load_colours(file, *picture, palette)
+        one, apart = thermogram.load_colours(file, *picture, palette, Limits())
         say(f"  Approximate picture, its colours {100 * apart:.1f} % from the palette: give the spot readings to rate.")
     else:
-        one = thermogram.load(file, unit, gain, offset)
+        one = thermogram.load(file, unit, gain, offset, Limits())
     named = thermogram.boxes_of(boxes, file.name, day) if boxes is not None else pd.DataFrame(columns=["box", "points"])
     units = Units(f"°{show_temperature}")
     seen = thermogram.see(one, named, thermogram.Optics(camera_emissivity, reflected), day, units)
@@ -100,5 +100,5 @@ def command(
         )
     for row in seen.proposed.itertuples():
         say(f"  {row.box}: stands out by {row.rise_k:.1f} K at {row.points}; look at it")
-    for path in save(thermogram.files(seen, file.name, out)):
+    for path in files.write(thermogram.files(seen, file.name, out)):
         say(f"  {path}")

@@ -48,14 +48,16 @@ def command(folder: Path | None, by_work: bool, out: Path | None, form: str, **g
     request = options.request(folder, given)
     from riskscope.cli.listing import show
     from riskscope.jobs.rank import rank
-    from riskscope.jobs.years import share_cured, trend
+    from riskscope.results.years import effects, share_cured, trends
 
-    trends, effects = trend(rank(request, Progress()))
+    assessment = rank(request, Progress())
     if by_work:
-        show(effects, WORK, form, out, request.units, "No work on a connection that was rated 2 or worse.")
-        if form == "text" and len(effects):
+        done = effects(assessment)
+        show(done, WORK, form, out, request.units, "No work on a connection that was rated 2 or worse.")
+        if form == "text" and len(done):
             click.echo()
-            show(share_cured(effects), SHARES, form, None, request.units, "")
+            show(share_cured(assessment), SHARES, form, None, request.units, "")
         return
-    shown = trends if form != "text" else trends[trends["slope_k_per_year"].notna()]
+    made = trends(assessment)
+    shown = made if form != "text" else made[made["slope_k_per_year"].notna()]
     show(shown, COLUMNS, form, out, request.units, "No connection has three surveys since its last work.")

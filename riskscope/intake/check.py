@@ -16,22 +16,21 @@ from riskscope.intake.columns import decimal_sign, quoted, read_column, temperat
 from riskscope.intake.grid import Grid
 from riskscope.intake.layout.headers import Headers, Match
 from riskscope.intake.layout.non_records import set_aside
-from riskscope.intake.notes import Note, Question
-from riskscope.intake.options import Ways
+from riskscope.intake.options import ReadOptions
 from riskscope.intake.sheet import Work
 from riskscope.schema import Column, Table
+from riskscope.schema.notes import Note, Question
+from riskscope.schema.tables import EXTRA, refused
 from riskscope.units import edge
 
-EXTRA = "extra: "
 FIRST_DAY = dt.date(1970, 1, 1)
 TEMPERATURE_DISAGREEMENT_K = 1.0
 MAX_LOAD_PCT = 300.0
 MAX_CELL_CHARACTERS = 32_767  # what a cell of a workbook can hold
-REJECTED_COLUMNS = ("kind", "table", "file", "sheet", "line", "reason", "cells")
 
 
 @dataclass
-class Checked:
+class CheckedSheet:
     """One sheet checked for one table. ``read == accepted + rejected + set aside``, by rows."""
 
     table: Table
@@ -68,7 +67,7 @@ class Checked:
         }
 
 
-def check(grid: Grid, headers: Headers, ways: Ways, on: dt.date) -> Checked:
+def check(grid: Grid, headers: Headers, read_options: ReadOptions, on: dt.date) -> CheckedSheet:
     """Every record of a grid as exactly one of accepted, rejected or set aside.
 
     Parameters
@@ -76,7 +75,7 @@ def check(grid: Grid, headers: Headers, ways: Ways, on: dt.date) -> Checked:
     grid : Grid
     headers : Headers
         From `riskscope.intake.layout.headers.find`; no required column lacking.
-    ways : Ways
+    read_options : ReadOptions
         What the user states of the file.
     on : date
         The day the check is made; a date after the next day is in the future.
@@ -85,7 +84,7 @@ def check(grid: Grid, headers: Headers, ways: Ways, on: dt.date) -> Checked:
     cells = pd.DataFrame({name: read_cells.clean(grid.cells[name]) for name in grid.cells})
     aside = set_aside(cells, headers)
     body = cells[aside == ""]
-    work = Work(table, grid, headers, ways, on, body, questions=list(headers.questions))
+    work = Work(table, grid, headers, read_options, on, body, questions=list(headers.questions))
     _stray(work, cells)
     if grid.taken_as:
         work.note("assumed", f"read as {grid.taken_as}; letters beyond English may be wrong")
@@ -98,12 +97,12 @@ def check(grid: Grid, headers: Headers, ways: Ways, on: dt.date) -> Checked:
         _bounds(work)
         _long_cells(work)
         ROW_CHECKS.get(table.name, lambda work: None)(work)
-        if table.name in UNIQUE:
+        if table.unique:
             _unique(work)
     return _assemble(work, aside)
 
 
-def _assemble(work: Work, aside: NDArray[np.object_]) -> Checked:
+def _assemble(work: Work, aside: NDArray[np.object_]) -> CheckedSheet:
     table, grid, body = work.table, work.grid, work.body
     reasons = pd.Series("", index=body.index, dtype="str")
     bad = np.zeros(len(body), dtype=bool)
@@ -136,13 +135,13 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> Checked:
     rejected = _refused(grid, table, body.index[bad], "rejected", reasons[bad])
     named = np.flatnonzero((aside != "") & (aside != "blank"))
     set_aside = _refused(grid, table, grid.cells.index[named], "set aside", pd.Series(aside[named], dtype="str"))
-    refused = pd.concat([rejected, set_aside]).sort_values("line", kind="stable")
-    return Checked(
+    unused = pd.concat([rejected, set_aside]).sort_values("line", kind="stable")
+    return CheckedSheet(
         table,
         grid,
         work.headers,
         frame[~bad].reset_index(drop=True),
-        refused.reset_index(drop=True),
+        unused.reset_index(drop=True),
         work.notes,
         work.questions,
         int((aside != "").sum()),
@@ -166,18 +165,10 @@ def _free_name(name: str, frame: pd.DataFrame) -> str:
 def _refused(grid: Grid, table: Table, rows: pd.Index, kind: str, reasons: pd.Series) -> pd.DataFrame:
     """Rows not used, with their place and their original cells."""
     cells = grid.as_in_file(rows).to_numpy().tolist()
-    return pd.DataFrame(
-        {
-            "kind": kind,
-            "table": table.name,
-            "file": grid.file,
-            "sheet": grid.sheet,
-            "line": grid.line[rows.to_numpy()],
-            "reason": reasons.to_numpy(),
-            "cells": [json.dumps(_trim(row), ensure_ascii=False) for row in cells],
-        },
-        columns=list(REJECTED_COLUMNS),
-    ).astype({name: "str" for name in REJECTED_COLUMNS if name != "line"} | {"line": "int64"})
+    return refused(
+        (kind, table.name, grid.file, grid.sheet, int(line), reason, json.dumps(_trim(row), ensure_ascii=False))
+        for line, reason, row in zip(grid.line[rows.to_numpy()], reasons, cells, strict=True)
+    )
 
 
 def _trim(row: list[str]) -> list[str]:
@@ -319,7 +310,6 @@ def _tools_rows(work: Work) -> None:
         work.fault(upside_down, "range_min is above range_max")
 
 
-UNIQUE = ("connections", "equipment", "surveys", "tools", "outages", "inspections")
 ROW_CHECKS: dict[str, Callable[[Work], None]] = {"survey": _survey_rows, "tools": _tools_rows}
 
 

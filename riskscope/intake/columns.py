@@ -10,12 +10,8 @@ from riskscope.intake.cells import CONVERTED_DIGITS, Parsed, converted
 from riskscope.intake.layout.headers import Match
 from riskscope.intake.sheet import Work
 from riskscope.schema import Column
+from riskscope.schema.tables import EXTRA
 from riskscope.units import UNITS
-
-# What only helps: a word that is not known here is a warning, and no reading is lost for it.
-LENIENT = frozenset(
-    {"phase", "side", "point", "load_source", "ambient_where", "place", "one_image", "regime", "conductor_material"}
-)
 
 # What settles a question: the option, and the line for riskscope.toml.
 DECIMAL = ("--decimal point or --decimal comma", 'decimal = "comma"  # or "point"')
@@ -27,8 +23,8 @@ LOAD = ("--load percent or --load fraction", 'load = "percent"  # or "fraction"'
 
 def decimal_sign(work: Work) -> str:
     """Decimal sign of the file: as stated, as its number cells show, or a question."""
-    if work.ways.decimal:
-        return work.ways.decimal
+    if work.read_options.decimal:
+        return work.read_options.decimal
     columns = [work.text(m) for m in work.headers.matches if m.column.kind in {"number", "integer", "range"}]
     seen = read_cells.decimal_evidence(columns, semicolons=work.grid.separator == ";")
     if "comma" in seen and "point" in seen and not work.grid.separator and work.grid.sheet:
@@ -46,8 +42,8 @@ def decimal_sign(work: Work) -> str:
 
 def temperature_unit(work: Work) -> str | None:
     """Unit of temperatures and rises whose header and cells state none."""
-    if work.ways.temperature_unit:
-        return work.ways.temperature_unit
+    if work.read_options.temperature_unit:
+        return work.read_options.temperature_unit
     stated = {match.unit for match in work.headers.matches if match.column.quantity == "temperature" and match.unit}
     return stated.pop() if len(stated) == 1 else None
 
@@ -62,7 +58,7 @@ def read_column(work: Work, match: Match, decimal: str, file_unit: str | None) -
     if column.kind in {"choice", "flag"}:
         parsed = read_cells.choices(column, text)
     elif column.kind == "date":
-        parsed = read_cells.dates(column, text, work.ways.day_first)
+        parsed = read_cells.dates(column, text, work.read_options.day_first)
         if parsed.minutes is not None:
             _time_from_dates(work, parsed.minutes)
     elif column.kind == "time":
@@ -82,9 +78,9 @@ def read_column(work: Work, match: Match, decimal: str, file_unit: str | None) -
     work.frame.update(parsed.values)
     for mask, words in parsed.faults:
         said = match.header + " " + text.map(quoted) + " " + words
-        if column.name in LENIENT:
+        if column.lenient:
             work.note("warning", f"{said[mask].iloc[0]}: read as not given", match.header, mask)
-            work.frame[f"extra: {match.header}"] = text.where(mask)
+            work.frame[EXTRA + match.header] = text.where(mask)
         else:
             work.fault(mask, said)
     for note in parsed.notes:
@@ -133,9 +129,9 @@ def _degrees(work: Work, match: Match, decimal: str, file_unit: str | None) -> P
     unit = match.unit
     if unit is None and file_unit is not None:
         unit = "K" if column.quantity == "difference" and file_unit != "°F" else file_unit
-        if work.ways.temperature_unit is None:
+        if work.read_options.temperature_unit is None:
             work.note("assumed", f"no unit in the header: read in the file's {file_unit}", match.header)
-    stated = work.ways.temperature_unit
+    stated = work.read_options.temperature_unit
     if match.unit and stated and match.unit != stated and column.quantity == "temperature":
         work.note("warning", f"the header says {match.unit}: the stated {stated} is not used for it", match.header)
     parsed, own_unit = read_cells.numbers(column, text, unit, decimal)
@@ -151,7 +147,7 @@ def _torque(work: Work, match: Match, decimal: str) -> Parsed:
     """A torque, or a range of torques: unit of the cell, the header, the row, else the file."""
     column, text = match.column, work.text(match)
     unit_match = next((m for m in work.headers.matches if m.column.name == column.unit_column), None)
-    row_unit = pd.Series(match.unit or work.ways.torque_unit, index=text.index, dtype=object)
+    row_unit = pd.Series(match.unit or work.read_options.torque_unit, index=text.index, dtype=object)
     parsed, unstated = Parsed(), np.zeros(len(text), dtype=bool)
     if unit_match is not None:
         own = read_cells.choices(unit_match.column, work.text(unit_match)).values["torque_unit"]
@@ -194,7 +190,7 @@ def _load(work: Work, match: Match, decimal: str) -> Parsed:
     parsed, own_unit = read_cells.numbers(column, text, None, decimal)
     values = parsed.values[column.name]
     plain = values[~own_unit].dropna()
-    way = work.ways.load
+    way = work.read_options.load
     if way is None and len(plain):
         largest, smallest = plain.max(), plain[plain > 0].min()
         if largest <= 1.5:

@@ -2,30 +2,95 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
+from typing import Protocol
 
 import numpy as np
 import pandas as pd
 
-from riskscope.intake.notes import Note
-from riskscope.schema import TABLES
+from riskscope.schema import TABLES, Table
+from riskscope.schema.notes import Note
+from riskscope.schema.tables import InputFile, Tables, refused
 
-# Whose spelling of an id stands, first to last.
-SPELLING_ORDER = ("connections", "survey", "installs", "findings", "equipment", "inspections", "tools",
-                "surveys", "outages", "boxes", "thermograms")  # fmt: skip
-ID_FAMILIES = {"isolated_by": "equipment"}
+
+class AnySheet(Protocol):
+    """One sheet that was checked, just now or when it came into a store."""
+
+    @property
+    def table(self) -> Table: ...
+    @property
+    def file(self) -> str: ...
+    @property
+    def sheet(self) -> str: ...
+    @property
+    def accepted(self) -> pd.DataFrame: ...
+    @property
+    def rejected(self) -> pd.DataFrame: ...
+    @property
+    def notes(self) -> list[Note]: ...
+    @property
+    def counts(self) -> dict[str, int]: ...
+    def original(self, line: int) -> list[str]:
+        """The cells of a line as they stand in the file."""
+        ...
+
+
+def combine(checked: Sequence[AnySheet], notes: list[Note], files: list[InputFile], gap_days: int) -> Tables:
+    """All sheets together: one frame a table, ids spelled one way, surveys named."""
+    parts: dict[str, list[pd.DataFrame]] = {}
+    counts: dict[str, dict[str, int]] = {}
+    for sheet in checked:
+        parts.setdefault(sheet.table.name, []).append(sheet.accepted)
+        total = counts.setdefault(sheet.table.name, dict.fromkeys(sheet.counts, 0))
+        for key, value in sheet.counts.items():
+            total[key] += value
+        notes = [*notes, *sheet.notes]
+    frames = {
+        name: pd.concat(parts[name], ignore_index=True) if len(parts[name]) > 1 else parts[name][0]
+        for name in TABLES
+        if name in parts
+    }
+    notes += spell_ids_one_way(frames)
+    notes += boards_of_one_id(frames)
+    all_refused = [sheet.rejected for sheet in checked]
+    all_refused.append(_doubles(checked, reject_doubles(frames), counts))
+    if "survey" in frames:
+        notes += name_surveys(frames, gap_days)
+    listed = [part for part in all_refused if len(part)]
+    return Tables(frames, pd.concat(listed, ignore_index=True) if listed else refused([]), notes, counts, files)
+
+
+def _doubles(checked: Sequence[AnySheet], doubles: pd.DataFrame, counts: dict[str, dict[str, int]]) -> pd.DataFrame:
+    """Rows that another file has already, as rejected rows with their original cells."""
+    rows = []
+    for double in doubles.to_dict("records"):
+        place = (double["source_file"], double["source_sheet"])
+        sheet = next(s for s in checked if (s.file, s.sheet) == place)
+        cells = sheet.original(double["source_line"])
+        rows.append(
+            (
+                "rejected",
+                double["table"],
+                *place,
+                double["source_line"],
+                double["reason"],
+                json.dumps(cells, ensure_ascii=False),
+            )
+        )
+        counts[double["table"]]["accepted"] -= 1
+        counts[double["table"]]["rejected"] += 1
+    return refused(rows)
 
 
 def spell_ids_one_way(frames: dict[str, pd.DataFrame]) -> list[Note]:
-    """Ids that differ only in case are one id: the first spelling stands, every merge is listed."""
+    """Ids that differ only in case are one id, spelled as their register does, else as first met; each is listed."""
     notes: list[Note] = []
     places: dict[str, list[tuple[str, str]]] = {}
-    for table in SPELLING_ORDER:
-        if table in frames:
-            for column in TABLES[table].columns:
-                if column.kind == "id" and column.name in frames[table]:
-                    family = ID_FAMILIES.get(column.name, column.name)
-                    places.setdefault(family, []).append((table, column.name))
+    for declared in sorted(TABLES.values(), key=lambda table: not table.is_register):
+        for column in declared.columns if declared.name in frames else ():
+            if column.kind == "id" and column.name in frames[declared.name]:
+                places.setdefault(column.names or column.name, []).append((declared.name, column.name))
     for family, where in places.items():
         distinct = pd.unique(pd.concat([frames[t][c] for t, c in where]).dropna().astype("str").array)
         spelled = pd.Series(distinct, dtype="str")
@@ -43,7 +108,7 @@ def spell_ids_one_way(frames: dict[str, pd.DataFrame]) -> list[Note]:
     return notes
 
 
-def reject_doubles(frames: dict[str, pd.DataFrame], tables: Sequence[str]) -> pd.DataFrame:
+def reject_doubles(frames: dict[str, pd.DataFrame]) -> pd.DataFrame:
     """Rows whose key another file has already are taken out: two truths about one thing are none.
 
     Returns
@@ -52,9 +117,8 @@ def reject_doubles(frames: dict[str, pd.DataFrame], tables: Sequence[str]) -> pd
         ``table source_file source_sheet source_line reason`` of the rows taken out.
     """
     refused = []
-    for table in tables:
-        frame = frames.get(table)
-        if frame is None or frame["source_file"].nunique() + frame["source_sheet"].nunique() <= 2:
+    for table, frame in list(frames.items()):
+        if not TABLES[table].unique or frame["source_file"].nunique() + frame["source_sheet"].nunique() <= 2:
             continue
         keys = [key for key in TABLES[table].key if key in frame]
         again = frame.duplicated(keys, keep="first").to_numpy()

@@ -6,8 +6,6 @@ import pandas as pd
 
 from riskscope.schema import TABLES
 
-COUNTED = ("survey", "installs", "findings")  # several rows may share all else: the nth of them
-
 
 def row_keys(table: str, frame: pd.DataFrame) -> pd.Series:
     """The key of each row of a checked table, as text.
@@ -41,6 +39,6 @@ def row_keys(table: str, frame: pd.DataFrame) -> pd.Series:
         else:
             text = pd.Series("", index=frame.index, dtype="str")
         key = key + text.str.replace("|", "||", regex=False) + " | "
-    if table in COUNTED:
+    if TABLES[table].counted:
         key = key + (frame.groupby(key, sort=False).cumcount() + 1).astype("str")
     return key

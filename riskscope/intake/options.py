@@ -22,7 +22,8 @@ class Limits:
     max_cells: int = setting(30_000_000, "Most cells a sheet may span, empty ones included.", "")
     max_unzipped_mb: float = setting(3000.0, "Largest size of a workbook unpacked.", "MB")
     max_zip_ratio: float = setting(300.0, "Most a part of a workbook may be packed.", "")
-    reader_memory_mb: float = setting(4000.0, "Memory an upload's reader may take, in its own process.", "MB")
+    reader_memory_mb: float = setting(4000.0, "Memory the reader of a file may take, in its own process.", "MB")
+    reader_s: float = setting(120.0, "How long the reading of one file may take, in its own process.", "s")
 
     def __post_init__(self) -> None:
         for limit in dataclasses.fields(self):
@@ -37,7 +38,7 @@ DECIMALS = ("point", "comma")
 
 
 @dataclass(frozen=True)
-class Ways:
+class ReadOptions:
     """How one file is to be read, where it does not say so itself. None: not stated."""
 
     table: str | None = None
@@ -76,19 +77,19 @@ class Ways:
         if not isinstance(self.mapping, Mapping):
             raise WrongUsage(f"mapping must be a table of header = column; got {self.mapping!r}.")
 
-    def over(self, weaker: Ways) -> Ways:
+    def over(self, weaker: ReadOptions) -> ReadOptions:
         """These ways, and where they state nothing the weaker ones."""
         values = {
             f.name: getattr(self, f.name) if getattr(self, f.name) is not None else getattr(weaker, f.name)
             for f in dataclasses.fields(self)
         }
         values["mapping"] = {**weaker.mapping, **self.mapping}
-        return Ways(**values)
+        return ReadOptions(**values)
 
 
-def ways_from(values: Mapping[str, Any], source: str) -> Ways:
+def read_options_from(values: Mapping[str, Any], source: str) -> ReadOptions:
     """The ways of a file as a dictionary states them; an unknown key is one sentence."""
-    known = [f.name for f in dataclasses.fields(Ways)]
+    known = [f.name for f in dataclasses.fields(ReadOptions)]
     for key in values:
         if key not in known:
             raise WrongUsage(
@@ -96,6 +97,6 @@ def ways_from(values: Mapping[str, Any], source: str) -> Ways:
                 hint=nearest(key, known) or f"There are {', '.join(known)}.",
             )
     try:
-        return Ways(**values)
+        return ReadOptions(**values)
     except WrongUsage as error:
         raise WrongUsage(error.message, hint=error.hint, file=source) from None

@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 
 from riskscope.intake.grid import Grid
 from riskscope.intake.layout.headers import Headers, Match
-from riskscope.intake.notes import Note, Question
-from riskscope.intake.options import Ways
+from riskscope.intake.options import ReadOptions
 from riskscope.schema import Table
+from riskscope.schema.notes import Note, Question
 
 
 @dataclass
@@ -23,7 +23,7 @@ class Work:
     table: Table
     grid: Grid
     headers: Headers
-    ways: Ways
+    read_options: ReadOptions
     on: dt.date
     body: pd.DataFrame
     frame: dict[str, pd.Series] = field(default_factory=dict)

@@ -4,119 +4,118 @@ from __future__ import annotations
 
 import contextlib
 import dataclasses
-import datetime as dt
-from collections.abc import Mapping
+import logging
 from typing import Any
 
 import pandas as pd
 
 import riskscope
-from riskscope.analysis.assess import assess_readings
+from riskscope.analysis.assessment import Assessment
 from riskscope.errors import UnusableInput
-from riskscope.jobs.rank import Progress, Ranked, Request, criteria_of, rank, sources
-from riskscope.results import tables as results
-from riskscope.settings import Settings
-from riskscope.standards.severity import Criteria
-from riskscope.store import assessments
-from riskscope.store import reading as held
-from riskscope.store.assessments import Assessment
-from riskscope.store.database import Stamp, Store
+from riskscope.jobs.rank import Progress, Request, Terms, assess_tables, terms
+from riskscope.results.describe import SENTENCES, describe, described
+from riskscope.results.tables import Results, results
+from riskscope.schema import results as schema
+from riskscope.store import assessments, reading
+from riskscope.store.assessments import AssessmentRecord
+from riskscope.store.database import Store
 from riskscope.store.migrations import open_store
-from riskscope.words.render import Units
 
-FOUND = "found"
-READINGS = "readings"
+log = logging.getLogger("riskscope.assessed")
+CONNECTIONS, READINGS, WORDS = "connections", "readings", "words"
 
 
-def makings(store: Store, on: dt.date, settings: Settings, criteria: Criteria, units: Units) -> dict[str, Any]:
+def makings(store: Store, request: Request, made: Terms) -> dict[str, Any]:
     """All that makes an assessment what it is."""
     return {
         "rows": assessments.state_of(store),
-        "as_of": on.isoformat(),
-        "settings": dataclasses.asdict(settings),
-        "criteria": dataclasses.asdict(criteria),
-        "units": dataclasses.asdict(units),
+        "as_of": request.on.isoformat(),
+        "settings": dataclasses.asdict(made.settings),
+        "criteria": dataclasses.asdict(made.criteria),
+        "units": dataclasses.asdict(request.units),
         "likelihood": "prior",
         "version": riskscope.__version__,
     }
 
 
-def keep(store: Store, ranked: Ranked, units: Units, stamp: Stamp, rows: str) -> Assessment | None:
-    """Keep an assessment that was made of a store's rows; None where they have changed since.
-
-    Parameters
-    ----------
-    rows : str
-        The state of the store (`makings`) before its rows were read.
-    """
-    made = makings(store, ranked.on, ranked.settings, ranked.criteria, units)
-    if made["rows"] != rows:
-        return None
-    there = assessments.find(store, made)
-    if there is not None:
-        return there
-    readings = assess_readings(ranked.intake, on=ranked.on, settings=ranked.settings, criteria=ranked.criteria)
-    lists = {**ranked.results.tables, FOUND: ranked.found, READINGS: readings}
-    return assessments.save(
-        store, as_of=ranked.on.isoformat(), made=made, summary=ranked.results.summary, lists=lists, stamp=stamp
-    )
-
-
-def current(store: Store, request: Request, stamp: Stamp, progress: Progress = lambda text: None) -> Assessment:
-    """The assessment of the store as it is now: the one kept, else one made now.
+def current(store: Store, request: Request, progress: Progress = lambda text: None) -> AssessmentRecord:
+    """The record of the store's assessment as it is now: the one kept, else one made and kept now.
 
     Raises
     ------
     UnusableInput
         If the store has no survey.
     """
-    settings, _, _ = sources(request)
-    criteria = criteria_of(request)
+    record, _ = _now(store, request, progress)
+    if record is None:
+        raise UnusableInput("cannot be written to, and an assessment has to be kept in it.", file=store.place)
+    return record
+
+
+def of_store(request: Request, progress: Progress) -> Assessment:
+    """The assessment of the store a request names."""
+    with contextlib.closing(open_store(str(request.store))) as store:
+        record, assessment = _now(store, request, progress)
+        if assessment is None:
+            assert record is not None
+            assessment = load(store, record, request)
+        return assessment
+
+
+def _now(store: Store, request: Request, progress: Progress) -> tuple[AssessmentRecord | None, Assessment | None]:
+    """The record of now, if one can be kept, and the assessment itself where it had to be made."""
+    made = terms(request)
     for _ in range(3):  # rows may change while they are assessed
-        made = makings(store, request.on, settings, criteria, request.units)
-        there = assessments.find(store, made)
-        if there is not None:
-            return there
-        kept = keep(store, rank(request, progress), request.units, stamp, made["rows"])
-        if kept is not None:
-            return kept
+        makes = makings(store, request, made)
+        record = assessments.find(store, makes)
+        if record is not None:
+            return record, None
+        progress("reading the store")
+        tables = reading.tables(store, made.settings.survey_gap_days)
+        assessment = assess_tables(tables, request, made, progress)
+        if assessments.state_of(store) == makes["rows"]:
+            progress("keeping the assessment")
+            return _keep(store, assessment, request, makes), assessment
     raise UnusableInput(
         "the store changes faster than it can be assessed.", file=store.place, hint="Try again when the import is done."
     )
 
 
-def read(store: Store, assessment_id: int, name: str) -> pd.DataFrame:
-    """One list of a kept assessment: a result table, `FOUND` or `READINGS`."""
-    return assessments.read(store, assessment_id, name)
+def _keep(store: Store, assessment: Assessment, request: Request, makes: dict[str, Any]) -> AssessmentRecord | None:
+    """Keep an assessment with its lists and sentences, so that nothing is worked out again."""
+    if request.stamp is None:
+        return None
+    made = results(assessment, request.units)
+    words = described(assessment, request.units)[list(SENTENCES)]
+    lists = {**made.tables, CONNECTIONS: assessment.connections, READINGS: assessment.readings, WORDS: words}
+    try:
+        return assessments.save(
+            store, as_of=request.on.isoformat(), made=makes, summary=made.summary, lists=lists, stamp=request.stamp
+        )
+    except UnusableInput as error:  # a store that can only be read is read all the same
+        log.warning("the assessment is not kept: %s", error)
+        return None
 
 
-def before(store: Store, one: Assessment) -> Assessment | None:
-    """The last assessment made of other rows before this one: what has changed since."""
-    earlier = [
-        other for other in assessments.listed(store) if other.id < one.id and other.made["rows"] != one.made["rows"]
-    ]
-    return earlier[-1] if earlier else None
-
-
-def rank_and_keep(request: Request, stamp: Stamp, progress: Progress) -> Ranked:
-    """`rank` from a store, the assessment kept in it."""
-    with contextlib.closing(open_store(str(request.store))) as store:
-        rows = assessments.state_of(store)
-        ranked = rank(request, progress)
-        keep(store, ranked, request.units, stamp, rows)
-    return ranked
-
-
-def as_ranked(store: Store, one: Assessment, request: Request) -> Ranked:
-    """A kept assessment in the form `rank` gives, its rows read again from the store."""
-    settings, _, origin = sources(request)
-    tables: Mapping[str, pd.DataFrame] = {name: assessments.read(store, one.id, name) for name in results.schema.TABLES}
-    return Ranked(
-        found=assessments.read(store, one.id, FOUND),
-        intake=held.intake(store, settings.survey_gap_days),
-        settings=settings,
-        origin=origin,
-        criteria=criteria_of(request),
+def load(store: Store, record: AssessmentRecord, request: Request) -> Assessment:
+    """A kept assessment as it was made, its rows read again from the store."""
+    made = terms(request)
+    assessment = Assessment(
+        connections=assessments.read(store, record.id, CONNECTIONS),
+        readings=assessments.read(store, record.id, READINGS),
+        tables=reading.tables(store, made.settings.survey_gap_days),
+        settings=made.settings,
+        criteria=made.criteria,
         on=request.on,
-        results=results.Results(tables, one.summary),
+        origin=made.origin,
     )
+    words = assessments.read(store, record.id, WORDS)
+    assessment.memo["described", request.units] = describe(assessment, assessment.connections, request.units, words)
+    lists = {name: assessments.read(store, record.id, name) for name in schema.TABLES}
+    assessment.memo["results", request.units] = Results(lists, record.summary)
+    return assessment
+
+
+def read(store: Store, assessment_id: int, name: str) -> pd.DataFrame:
+    """One list of a kept assessment: a result table, `CONNECTIONS`, `READINGS` or `WORDS`."""
+    return assessments.read(store, assessment_id, name)

@@ -10,8 +10,9 @@ from collections.abc import Callable
 from riskscope.errors import RiskscopeError
 from riskscope.jobs.rank import Progress
 from riskscope.store import tasks
-from riskscope.store.database import Stamp, Store
+from riskscope.store.database import Store
 from riskscope.store.migrations import open_store
+from riskscope.store.stamp import Stamp
 from riskscope.store.tasks import Task
 
 log = logging.getLogger("riskscope.background")

@@ -3,41 +3,47 @@
 from __future__ import annotations
 
 import datetime as dt
-import hashlib
 import logging
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Any
 
 from riskscope.errors import RiskscopeError, UnusableInput
+from riskscope.intake.combine import AnySheet
+from riskscope.intake.files import FileContent, Source, load, no_table, sources
 from riskscope.intake.grid import Edit
-from riskscope.intake.notes import Note
-from riskscope.intake.options import Limits, Ways
-from riskscope.intake.read import (
-    NOT_A_TABLE,
-    Taken,
-    Wanted,
-    check_file,
-    folder_files,
-    folder_others,
-    folder_ways,
-    load_bytes,
-    raise_questions,
-    shown_name,
-)
-from riskscope.jobs.kinds import load
+from riskscope.intake.options import Limits, ReadOptions
+from riskscope.intake.read import CheckedFile, check_file, raise_questions
+from riskscope.jobs.kinds import load as load_settings
 from riskscope.jobs.rank import Progress
+from riskscope.schema.notes import Note
 from riskscope.store import corrections, imports
 from riskscope.store import reading as held
-from riskscope.store.database import Stamp, Store
+from riskscope.store.database import Store
 from riskscope.store.reading import Import, Overlap
+from riskscope.store.stamp import Stamp
+
+__all__ = [
+    "Decision",
+    "Edit",
+    "FileContent",
+    "FileOutcome",
+    "Limits",
+    "ReadOptions",
+    "bring_in",
+    "limits_of",
+    "mend",
+    "one_file",
+    "overlap_words",
+    "overlapping",
+    "sources",
+]
 
 log = logging.getLogger("riskscope.bring_in")
 
 
 @dataclass
-class Brought:
+class FileOutcome:
     """What became of one file.
 
     `outcome` is ``new``, ``there`` (the same file was brought in before), ``no table`` or
@@ -59,103 +65,63 @@ class Decision:
     beside: bool = False
 
 
-def wanted(paths: Sequence[Path], ways: Ways) -> tuple[list[Wanted], list[Note]]:
-    """Every file of the folders and files named, with what is stated of it."""
-    files: list[Wanted] = []
-    notes: list[Note] = []
-    for path in paths:
-        folder = path if path.is_dir() else path.parent
-        stated = folder_ways(folder) if folder.is_dir() else {}
-        for file in folder_files(path) if path.is_dir() else [path]:
-            own = stated.get(file.name, Ways())
-            files.append(Wanted(file, ways.over(own), (ways.table or own.table) is not None))
-        if path.is_dir():
-            notes += folder_others(path)
-    return files, notes
-
-
 def bring_in(
     store: Store,
-    files: Sequence[Wanted],
+    files: Sequence[Source],
     *,
     on: dt.date,
     options: Mapping[str, Any],
     stamp: Stamp,
     decision: Decision | None = None,
     progress: Progress = lambda text: None,
-) -> list[Brought]:
+) -> list[FileOutcome]:
     """Bring in files, one after the other; a file that fails leaves the others be.
 
     Parameters
     ----------
-    store : Store
-    files : sequence of Wanted
+    files : sequence of Source
+        From `riskscope.intake.files.sources`.
     on : date
         The day dates are checked against.
     options : mapping
-        Settings given as options.
+        Settings given as options; weaker than them the ``riskscope.toml`` beside the store counts.
     stamp : Stamp
         Who brings them in, and when.
     decision : Decision, optional
         What is to become of earlier imports that share rows.
     """
-    limits, _ = load(Limits, options)
+    limits, _ = load_settings(Limits, options, store.home)
     done = []
-    for want in files:
-        name = shown_name(want.path)
-        progress(f"bringing in {name}")
-        if want.ways.table == NOT_A_TABLE:
-            done.append(
-                Brought(
-                    name,
-                    "no table",
-                    notes=[Note("not read", "not read: riskscope.toml says it holds no table", file=name)],
-                )
-            )
+    for source in files:
+        progress(f"bringing in {source.shown}")
+        if source.is_no_table:
+            done.append(FileOutcome(source.shown, "no table", notes=[no_table(source)]))
             continue
         try:
-            data = load_bytes(want.path, limits)
-            done.append(
-                one_file(
-                    store,
-                    data,
-                    name,
-                    want.ways,
-                    named=want.named,
-                    on=on,
-                    limits=limits,
-                    stamp=stamp,
-                    decision=decision or Decision(),
-                )
-            )
+            content = load(source, limits)
+            done.append(one_file(store, content, on=on, limits=limits, stamp=stamp, decision=decision))
         except RiskscopeError as error:
-            done.append(Brought(name, "failed", error=error))
-        log.info("bring in: %s: %s", name, done[-1].outcome)
+            done.append(FileOutcome(source.shown, "failed", error=error))
+        log.info("bring in: %s: %s", source.shown, done[-1].outcome)
     return done
 
 
 def one_file(
     store: Store,
-    data: bytes,
-    name: str,
-    ways: Ways,
+    content: FileContent,
     *,
-    named: bool,
     on: dt.date,
     limits: Limits,
     stamp: Stamp,
-    decision: Decision,
-    edits: Sequence[Edit] = (),
-    sheets: Sequence[Taken] | None = None,
-) -> Brought:
+    decision: Decision | None = None,
+    checked: CheckedFile | None = None,
+) -> FileOutcome:
     """Bring in one file given as bytes.
 
     Parameters
     ----------
-    edits : sequence of Edit
-        Cells corrected by hand before it came in.
-    sheets : sequence of Checked, optional
-        The file as it was checked with these ways and edits; checked here by default.
+    checked : CheckedFile, optional
+        The file as it was checked with its options and edits; checked here by default.
 
     Raises
     ------
@@ -163,41 +129,37 @@ def one_file(
         If it cannot be read, leaves something open, or shares rows with an import that counts and
         nothing was decided.
     """
-    sha256 = hashlib.sha256(data).hexdigest()
-    there = held.find(store, sha256)
+    there = held.find(store, content.sha256)
     if there is not None:
-        return Brought(name, "there", there)
-    notes: list[Note] = []
-    if sheets is None:
-        checked = check_file(data, name, ways, named, on, limits, notes, edits)
-        raise_questions(checked)
-        sheets = checked
-    if not sheets:
-        return Brought(name, "no table", notes=notes)
+        return FileOutcome(content.name, "there", there)
+    if checked is None:
+        checked = check_file(content, on=on, limits=limits)
+        raise_questions(checked.sheets)
+    notes = list(checked.notes)
+    if not checked.sheets:
+        return FileOutcome(content.name, "no table", notes=notes)
+    decision = decision or Decision()
     if not decision.beside:
-        _decide(held.overlaps(store, sheets), decision, name)
+        _decide(held.overlaps(store, checked.sheets), decision, content.name)
     made, new = imports.add(
-        store,
-        data=data,
-        sha256=sha256,
-        name=name,
-        ways=ways,
-        sheets=sheets,
-        as_of=on.isoformat(),
-        stamp=stamp,
-        supersedes=decision.supersedes,
-        corrections=edits,
+        store, content, checked.sheets, as_of=on.isoformat(), stamp=stamp, supersedes=decision.supersedes
     )
-    for sheet in sheets:
+    for sheet in checked.sheets:
         notes += sheet.notes
-    return Brought(name, "new" if new else "there", made, notes)
+    return FileOutcome(content.name, "new" if new else "there", made, notes)
 
 
-def overlapping(store: Store, data: bytes, sheets: Sequence[Taken]) -> list[Overlap]:
+def overlapping(store: Store, content: FileContent, sheets: Sequence[AnySheet]) -> list[Overlap]:
     """What a file shares with the imports that count; nothing where the very file is there already."""
-    if held.find(store, hashlib.sha256(data).hexdigest()) is not None:
+    if held.find(store, content.sha256) is not None:
         return []
     return held.overlaps(store, sheets)
+
+
+def limits_of(store: Store) -> Limits:
+    """The limits of reading in force for a store: ``riskscope.toml`` beside it counts."""
+    limits, _ = load_settings(Limits, {}, store.home)
+    return limits
 
 
 def _decide(found: Sequence[Overlap], decision: Decision, name: str) -> None:
@@ -235,19 +197,10 @@ def mend(store: Store, import_id: int, more: Sequence[Edit], *, limits: Limits, 
     RiskscopeError
         If a cell is not there or was changed by somebody else, or the file could not be read so.
     """
-    one = held.get(store, import_id)
+    before = held.get(store, import_id)
     known = held.edits(store, import_id)
-    data = held.content(store, one.sha256)
-    checked = check_file(
-        data,
-        one.name,
-        one.ways,
-        one.ways.table is not None,
-        dt.date.fromisoformat(one.as_of),
-        limits,
-        [],
-        [*known, *more],
-    )
-    raise_questions(checked)
-    corrections.correct(store, import_id, known, more, checked, stamp)
+    content = held.content_of(store, before, [*known, *more])
+    checked = check_file(content, on=dt.date.fromisoformat(before.as_of), limits=limits)
+    raise_questions(checked.sheets)
+    corrections.correct(store, import_id, known, more, checked.sheets, stamp)
     return held.get(store, import_id)

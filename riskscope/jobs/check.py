@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from riskscope.errors import RiskscopeError
-from riskscope.intake.check import Checked
-from riskscope.intake.notes import Note
-from riskscope.intake.options import Limits, Ways
-from riskscope.intake.read import NOT_A_TABLE, Wanted, check_file, folder_files, folder_ways, load_bytes, shown_name
-from riskscope.jobs.kinds import load
+from riskscope.intake.check import CheckedSheet
+from riskscope.intake.files import Source, load, no_table, sources
+from riskscope.intake.options import Limits, ReadOptions
+from riskscope.intake.read import check_file
+from riskscope.jobs.kinds import load as load_settings
+from riskscope.schema.notes import Note
 
 
 @dataclass
@@ -21,7 +22,7 @@ class FileReport:
     """One file: its sheets as they were understood, or the error that stopped it."""
 
     name: str
-    sheets: list[Checked] = field(default_factory=list)
+    sheets: list[CheckedSheet] = field(default_factory=list)
     notes: list[Note] = field(default_factory=list)
     error: RiskscopeError | None = None
 
@@ -44,47 +45,38 @@ class FileReport:
 
 
 def check(
-    path: Path, ways: Ways, on: dt.date, options: Mapping[str, Any], table: str | None = None
+    paths: Sequence[Path], read_options: ReadOptions, on: dt.date, options: Mapping[str, Any]
 ) -> list[FileReport]:
-    """Every file of a folder, or one file, as it is understood.
+    """Every file of folders, or single files, as it is understood.
 
     Parameters
     ----------
-    path : Path
-        A folder or a file; the ``riskscope.toml`` beside a file counts too.
-    ways : Ways
+    paths : sequence of Path
+        Folders and files; the ``riskscope.toml`` beside a file counts too.
+    read_options : ReadOptions
         What the user states of all files.
     on : date
     options : mapping
         Settings given as options.
-    table : str, optional
-        The table a single file holds.
 
     Raises
     ------
     RiskscopeError
-        If the folder cannot be read. What is wrong with a file stands in its report.
+        If a folder cannot be read. What is wrong with a file stands in its report.
     """
-    folder = path if path.is_dir() else path.parent
-    limits, _ = load(Limits, options, folder)
-    stated = folder_ways(folder)
-    reports = []
-    for file in folder_files(path) if path.is_dir() else [path]:
-        own = ways.over(stated.get(file.name, Ways()))
-        if table is not None:
-            own = Ways(table=table).over(own)
-        reports.append(_one(Wanted(file, own, own.table is not None), on, limits))
-    return reports
+    folder = paths[0] if paths[0].is_dir() else paths[0].parent
+    limits, _ = load_settings(Limits, options, folder)
+    return [_report(source, on, limits) for source in sources(paths, read_options).files]
 
 
-def _one(want: Wanted, on: dt.date, limits: Limits) -> FileReport:
-    report = FileReport(shown_name(want.path))
-    if want.ways.table == NOT_A_TABLE:
-        report.notes.append(Note("not read", "not read: riskscope.toml says it holds no table", file=report.name))
+def _report(source: Source, on: dt.date, limits: Limits) -> FileReport:
+    report = FileReport(source.shown)
+    if source.is_no_table:
+        report.notes.append(no_table(source))
         return report
     try:
-        data = load_bytes(want.path, limits)
-        report.sheets = check_file(data, report.name, want.ways, want.named, on, limits, report.notes)
+        checked = check_file(load(source, limits), on=on, limits=limits)
+        report.sheets, report.notes = checked.sheets, checked.notes
     except RiskscopeError as error:
         report.error = error
     return report

@@ -4,23 +4,23 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
-import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 import pandas as pd
 
 from riskscope.errors import RiskscopeError
-from riskscope.intake.apart import grids_apart
-from riskscope.intake.check import Checked
-from riskscope.intake.grid import Edit
+from riskscope.intake.check import CheckedSheet
+from riskscope.intake.files import FileContent
+from riskscope.intake.grid import Edit, Grid
 from riskscope.intake.layout import headers as find_headers
-from riskscope.intake.notes import Note
-from riskscope.intake.options import Limits, Ways
-from riskscope.intake.read import Reader, check_file
+from riskscope.intake.options import Limits
+from riskscope.intake.read import CheckedFile, GridReader, check_file, grids_apart
 from riskscope.schema import TABLES
 from riskscope.units import UNITS
+
+__all__ = ["Draft", "DraftView", "Grid", "grids_apart", "look"]
 
 # What a file may leave open -> the answers there are: the value and how it reads.
 ANSWERS: dict[str, tuple[tuple[Any, str], ...]] = {
@@ -35,28 +35,19 @@ UNUSED = "ignore"
 
 
 @dataclass(frozen=True)
-class Draft:
+class Draft(FileContent):
     """A file as it was dropped in, and what was said of it since."""
-
-    name: str
-    data: bytes = field(repr=False)
-    ways: Ways = Ways()
-    edits: tuple[Edit, ...] = ()
-
-    @property
-    def sha256(self) -> str:
-        return hashlib.sha256(self.data).hexdigest()
 
     def answered(self, key: str, value: Any) -> Draft:
         """With one way of reading stated."""
-        return dataclasses.replace(self, ways=dataclasses.replace(self.ways, **{key: value}))
+        return dataclasses.replace(self, read_options=dataclasses.replace(self.read_options, **{key: value}))
 
     def mapped(self, header: str, column: str | None) -> Draft:
         """With a header meaning a column; None lets it be understood by itself again."""
-        mapping = {name: to for name, to in self.ways.mapping.items() if name != header}
+        mapping = {name: to for name, to in self.read_options.mapping.items() if name != header}
         if column is not None:
             mapping[header] = column
-        return dataclasses.replace(self, ways=dataclasses.replace(self.ways, mapping=mapping))
+        return dataclasses.replace(self, read_options=dataclasses.replace(self.read_options, mapping=mapping))
 
     def corrected(self, edits: Sequence[Edit]) -> Draft:
         """With cells corrected by hand."""
@@ -72,13 +63,16 @@ class Open:
 
 
 @dataclass(frozen=True)
-class Looked:
+class DraftView:
     """A draft as it is understood now."""
 
     draft: Draft
-    sheets: list[Checked]
-    notes: list[Note]
-    error: RiskscopeError | None
+    checked: CheckedFile
+    error: RiskscopeError | None = None
+
+    @property
+    def sheets(self) -> list[CheckedSheet]:
+        return self.checked.sheets
 
     @property
     def open(self) -> list[Open]:
@@ -96,19 +90,16 @@ class Looked:
         return self.error is None and bool(self.sheets) and not self.open
 
 
-def look(draft: Draft, on: dt.date, limits: Limits, reader: Reader = grids_apart) -> Looked:
+def look(draft: Draft, on: dt.date, limits: Limits, reader: GridReader = grids_apart) -> DraftView:
     """A draft as it is understood; what is wrong with it stands in the answer."""
-    notes: list[Note] = []
-    named = draft.ways.table is not None
     try:
-        sheets = check_file(draft.data, draft.name, draft.ways, named, on, limits, notes, draft.edits, reader)
+        return DraftView(draft, check_file(draft, on=on, limits=limits, reader=reader))
     except RiskscopeError as error:
-        return Looked(draft, [], notes, error)
-    return Looked(draft, sheets, notes, None)
+        return DraftView(draft, CheckedFile(), error)
 
 
 @dataclass(frozen=True)
-class Understood:
+class HeaderMeaning:
     """One header of a sheet: what it was taken for, and how that came about."""
 
     header: str
@@ -116,29 +107,29 @@ class Understood:
     how: str
 
 
-def headers(sheet: Checked) -> list[Understood]:
+def headers(sheet: CheckedSheet) -> list[HeaderMeaning]:
     """Every header of a sheet in order, those not used last."""
-    known = [Understood(match.header, match.column.name, match.how) for match in sheet.headers.matches]
-    return known + [Understood(text, None, "kept with the row, not used") for text in sheet.headers.unknown.values()]
+    known = [HeaderMeaning(match.header, match.column.name, match.how) for match in sheet.headers.matches]
+    return known + [HeaderMeaning(text, None, "kept with the row, not used") for text in sheet.headers.unknown.values()]
 
 
-def headers_of_unread(one: Draft, limits: Limits, reader: Reader = grids_apart) -> list[Understood]:
+def headers_of_unread(one: Draft, limits: Limits, reader: GridReader = grids_apart) -> list[HeaderMeaning]:
     """The headers of a file that cannot be used as it stands, as far as its stated table knows them.
 
     Empty where no table is stated or the file cannot be opened.
     """
-    if one.ways.table is None:
+    if one.read_options.table is None:
         return []
     try:
-        grid = reader(one.data, one.name, one.ways, limits)[0]
-        found = find_headers.find(grid, TABLES[one.ways.table], one.ways)
+        grid = reader(one.data, one.name, one.read_options, limits)[0]
+        found = find_headers.find(grid, TABLES[one.read_options.table], one.read_options)
     except (RiskscopeError, IndexError):
         return []
     if found is None:
         first = [str(cell).strip() for cell in grid.cells.iloc[0]]
-        return [Understood(text, None, "not known") for text in first if text]
-    known = {match.position: Understood(match.header, match.column.name, match.how) for match in found.matches}
-    known |= {place: Understood(text, None, "not known") for place, text in found.unknown.items()}
+        return [HeaderMeaning(text, None, "not known") for text in first if text]
+    known = {match.position: HeaderMeaning(match.header, match.column.name, match.how) for match in found.matches}
+    known |= {place: HeaderMeaning(text, None, "not known") for place, text in found.unknown.items()}
     return [known[place] for place in sorted(known)]
 
 
@@ -147,7 +138,7 @@ def columns_of(table: str) -> list[str]:
     return [column.name for column in TABLES[table].columns]
 
 
-def cells(sheet: Checked, line: int) -> list[tuple[int, str, str]]:
+def cells(sheet: CheckedSheet, line: int) -> list[tuple[int, str, str]]:
     """The cells of a line as they stand: place, header, text; those of a sheet not made long."""
     grid = sheet.grid
     at = int((grid.line == line).argmax())
@@ -160,12 +151,12 @@ def cells(sheet: Checked, line: int) -> list[tuple[int, str, str]]:
     ]
 
 
-def rejected(sheet: Checked) -> pd.DataFrame:
+def rejected(sheet: CheckedSheet) -> pd.DataFrame:
     """The rejected rows of a sheet: ``line reason``."""
     rows = sheet.rejected[sheet.rejected["kind"] == "rejected"]
     return rows[["line", "reason", "cells"]].reset_index(drop=True)
 
 
-def can_be_mended(sheet: Checked) -> bool:
+def can_be_mended(sheet: CheckedSheet) -> bool:
     """Whether its cells are those of the file: one made long of a wide sheet is mended in the file."""
     return sheet.grid.original is None

@@ -8,19 +8,24 @@ import io
 from collections.abc import Mapping, Sequence
 
 from riskscope.errors import UnusableInput
-from riskscope.intake.options import Limits, Ways
+from riskscope.intake.files import FileContent
+from riskscope.intake.options import Limits, ReadOptions
 from riskscope.intake.read import check_file
-from riskscope.jobs.bring_in import Brought, Decision, one_file
+from riskscope.intake.readers.by_ending import grids
+from riskscope.jobs.bring_in import Decision, FileOutcome, one_file
 from riskscope.schema import TABLES
-from riskscope.store.database import Stamp, Store
+from riskscope.store.database import Store
+from riskscope.store.stamp import Stamp
 
 
-def enter(store: Store, table: str, row: Mapping[str, str], *, on: dt.date, stamp: Stamp) -> Brought:
+def enter(store: Store, table: str, row: Mapping[str, str], *, on: dt.date, stamp: Stamp) -> FileOutcome:
     """One row of a table, typed by hand; see `enter_rows`."""
     return enter_rows(store, table, [row], on=on, stamp=stamp)
 
 
-def enter_rows(store: Store, table: str, rows: Sequence[Mapping[str, str]], *, on: dt.date, stamp: Stamp) -> Brought:
+def enter_rows(
+    store: Store, table: str, rows: Sequence[Mapping[str, str]], *, on: dt.date, stamp: Stamp
+) -> FileOutcome:
     """Rows of a table, typed by hand.
 
     Parameters
@@ -40,20 +45,10 @@ def enter_rows(store: Store, table: str, rows: Sequence[Mapping[str, str]], *, o
     writer.writerows([[row.get(name, "").strip() for name in columns] for row in rows])
     data = buffer.getvalue().encode()
     name = f"{table} typed by {stamp.actor} {stamp.at}.csv".replace("/", "-")
-    ways = Ways(table=table, day_first=True, decimal="point")
-    checked = check_file(data, name, ways, True, on, Limits(), [])
-    refused = [reason for sheet in checked for reason in sheet.rejected.query("kind == 'rejected'")["reason"]]
+    content = FileContent(name, data, ReadOptions(table=table, day_first=True, decimal="point"))
+    checked = check_file(content, on=on, limits=Limits(), reader=grids)  # our own file: read in place
+    refused = [reason for sheet in checked.sheets for reason in sheet.rejected.query("kind == 'rejected'")["reason"]]
     if refused:
         raise UnusableInput("; ".join(dict.fromkeys(refused)) + ".")
-    return one_file(
-        store,
-        data,
-        name,
-        ways,
-        named=True,
-        on=on,
-        limits=Limits(),
-        stamp=stamp,
-        decision=Decision(beside=True),
-        sheets=checked,
-    )
+    beside = Decision(beside=True)
+    return one_file(store, content, on=on, limits=Limits(), stamp=stamp, decision=beside, checked=checked)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import datetime as dt
-import hashlib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,12 +20,14 @@ from riskscope.schema import TABLES
 from riskscope.settings import Settings
 from riskscope.store import copies, corrections, export, imports
 from riskscope.store import reading as held
-from riskscope.store.assessments import Assessment
-from riskscope.store.database import Stamp, Store, connect, place_of
+from riskscope.store.assessments import AssessmentRecord
+from riskscope.store.database import Store, connect
 from riskscope.store.migrations import open_store
+from riskscope.store.place import place_of
 from riskscope.store.reading import Import
+from riskscope.store.stamp import Stamp
 
-__all__ = ["Assessment", "Import", "Stamp", "Store", "backup", "check", "export_tables", "listed", "open_store",
+__all__ = ["AssessmentRecord", "Import", "Stamp", "Store", "backup", "check", "export_tables", "listed", "open_store",
            "opened", "place_of", "restore", "undo"]  # fmt: skip
 
 
@@ -54,8 +55,8 @@ def undo(store: Store, import_id: int, stamp: Stamp) -> tuple[Import, list[int]]
 def export_tables(store: Store, folder: Path, form: str, options: Mapping[str, Any]) -> list[Path]:
     """Every row that counts, one file or sheet a table, to be read again without loss."""
     settings, _ = load(Settings, options)
-    tables = held.intake(store, settings.survey_gap_days)
-    return export.write(tables.frames, tables.refused, folder, form)
+    tables = held.tables(store, settings.survey_gap_days)
+    return export.write(tables.accepted, tables.refused, folder, form)
 
 
 def backup(store: Store, path: Path) -> Path:
@@ -117,11 +118,6 @@ def _headers_in(grid: Grid, row: int, names: set[str]) -> tuple[int, int]:
     )
 
 
-def folder_of(store: Store) -> Path | None:
-    """The folder whose ``riskscope.toml`` counts for a store."""
-    return store.file.parent if store.file is not None else None
-
-
 @dataclass(frozen=True)
 class Finding:
     """One thing `check` found wrong with an import."""
@@ -149,20 +145,11 @@ def check(store: Store) -> tuple[int, list[Finding]]:
 
 
 def _differences(store: Store, one: Import) -> list[str]:
-    data = held.content(store, one.sha256)
-    if hashlib.sha256(data).hexdigest() != one.sha256:
+    content = held.content_of(store, one, held.edits(store, one.id))
+    if content.sha256 != one.sha256:
         return ["the kept file is not the one that was brought in: its hash differs"]
     try:
-        now = check_file(
-            data,
-            one.name,
-            one.ways,
-            one.ways.table is not None,
-            dt.date.fromisoformat(one.as_of),
-            Limits(),
-            [],
-            held.edits(store, one.id),
-        )
+        now = check_file(content, on=dt.date.fromisoformat(one.as_of), limits=Limits()).sheets
     except RiskscopeError as error:
         return [f"the kept file cannot be read again: {error}"]
     kept = held.sheets_of(store, one.id)

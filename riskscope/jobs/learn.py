@@ -9,18 +9,19 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.learn import model
 from riskscope.analysis.learn.examples import examples, features, slopes_of
 from riskscope.analysis.learn.model import Verdict
 from riskscope.analysis.learn.posterior import Posterior, State, monotone, states
 from riskscope.analysis.likelihood import Likelihood
-from riskscope.jobs.rank import Progress, Ranked
+from riskscope.jobs.rank import Progress
 from riskscope.settings import Settings
 from riskscope.units import Floats
 
 
 @dataclass(frozen=True)
-class Learned:
+class Learning:
     """What the findings teach.
 
     Attributes
@@ -85,27 +86,29 @@ class Model:
         return np.asarray(self.fitted.predict_proba(features(frame, self.on, self.settings, self.slopes))[:, 1])
 
 
-def learn(ranked: Ranked, progress: Progress = lambda text: None) -> Learned:
+def learn(assessment: Assessment, progress: Progress = lambda text: None) -> Learning:
     """Learn from the findings in the tables of an assessment."""
-    known = examples(ranked.intake, ranked.settings, ranked.criteria, progress)
-    found = states(known, ranked.settings)
+    known = examples(assessment.tables, assessment.settings, assessment.criteria, progress)
+    found = states(known, assessment.settings)
     progress("fitting the model")
     verdict = model.judge(known)
-    speaks: Likelihood = Posterior(monotone(found), len(known), ranked.settings)
+    speaks: Likelihood = Posterior(monotone(found), len(known), assessment.settings)
     if verdict.adopted:
-        slopes = slopes_of(ranked.intake, ranked.on, ranked.settings, ranked.criteria)
-        speaks = Model(verdict.model, len(known), ranked.on, ranked.settings, slopes)
-    return Learned(len(known), found, verdict, speaks)
+        slopes = slopes_of(assessment)
+        speaks = Model(verdict.model, len(known), assessment.on, assessment.settings, slopes)
+    return Learning(len(known), found, verdict, speaks)
 
 
-def explained(learned: Learned, ranked: Ranked, most: int = 20) -> pd.DataFrame:
+def explained(learned: Learning, assessment: Assessment, most: int = 20) -> pd.DataFrame:
     """The likeliest connections with what raises their likelihood, in words."""
-    found = ranked.found
+    found = assessment.connections
     p = learned.speaks.probability(found)
     worst = np.argsort(-p, kind="stable")[:most]
     rows = found.iloc[worst]
     if isinstance(learned.speaks, Model):
-        words = model.causes(learned.speaks.fitted, features(rows, ranked.on, ranked.settings, learned.speaks.slopes))
+        words = model.causes(
+            learned.speaks.fitted, features(rows, assessment.on, assessment.settings, learned.speaks.slopes)
+        )
         why = ["; ".join(parts) or "nothing in particular" for parts in words]
     else:
         ratio = [f"{value:.1f}" if value == value else "" for value in rows["resistance_ratio"]]

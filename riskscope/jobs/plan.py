@@ -10,11 +10,12 @@ from pathlib import Path
 
 import pandas as pd
 
+from riskscope.analysis.assessment import Assessment
 from riskscope.jobs.kinds import load
-from riskscope.jobs.rank import Progress, Ranked, Request, home
+from riskscope.jobs.rank import Progress, Request
 from riskscope.jobs.report import render
 from riskscope.planning import plan as planning
-from riskscope.planning.candidates import ACTIONS
+from riskscope.planning.candidates import PLANNED
 from riskscope.planning.plan import Plan
 from riskscope.planning.settings import Planning
 from riskscope.planning.tools import suitable
@@ -22,7 +23,7 @@ from riskscope.report.documents import cards
 from riskscope.report.documents.cards import in_order, the_rest
 from riskscope.report.documents.parts import day
 from riskscope.report.layout import Layout
-from riskscope.results.tables import no_formulas
+from riskscope.results.tables import as_csv
 
 FORMATS = ("html", "pdf", "xlsx")
 __all__ = [
@@ -69,7 +70,7 @@ class Planned:
         return data
 
 
-def make(ranked: Ranked, request: Request, choices: Choices, progress: Progress = lambda text: None) -> Planned:
+def make(assessment: Assessment, request: Request, choices: Choices, progress: Progress = lambda text: None) -> Planned:
     """The plan of the outages in the tables.
 
     Raises
@@ -77,40 +78,41 @@ def make(ranked: Ranked, request: Request, choices: Choices, progress: Progress 
     UnusableInput
         If there is no outage, or what must be done cannot be.
     """
-    settings, _ = load(Planning, request.options, home(request))
+    settings, _ = load(Planning, request.options, request.home)
     given = {"must": choices.must, "must_not": choices.must_not, "records_alone": choices.records_alone}
     likelihood = "assumed priors"
     if choices.learned:
         from riskscope.jobs.learn import learn
 
-        speaks = learn(ranked, progress).speaks
-        found = ranked.found.assign(likelihood_loose=speaks.probability(ranked.found))
-        ranked, likelihood = dataclasses.replace(ranked, found=found), speaks.name
+        speaks = learn(assessment, progress).speaks
+        rows = assessment.connections.assign(likelihood_loose=speaks.probability(assessment.connections))
+        likelihood = speaks.name
+        assessment = dataclasses.replace(assessment, connections=rows, likelihood=likelihood, memo={})
     progress("planning the outages")
-    made = planning.make(ranked.found, ranked.intake, settings, **given)  # type: ignore[arg-type]
+    made = planning.make(assessment.connections, assessment.tables, settings, **given)  # type: ignore[arg-type]
     gains: dict[str, float] = {}
     if choices.one_more_hour:
         progress("planning each outage again with one more crew-hour")
-        gains = planning.one_more_hour(ranked.found, ranked.intake, settings, made, **given)
-    return Planned(made, _work(made, ranked), gains, settings, likelihood, _elsewhere(ranked.found))
+        gains = planning.one_more_hour(assessment.connections, assessment.tables, settings, made, **given)
+    return Planned(made, _work(made, assessment), gains, settings, likelihood, _elsewhere(assessment.connections))
 
 
 def _elsewhere(found: pd.DataFrame) -> int:
     """How many are rated 3 or 4 or urgent and call for something else than work a plan knows."""
     pressing = (found["severity"] >= 3) | found["urgency"].isin(["now", "soon"])
-    return int((pressing & ~found["action"].isin(ACTIONS)).sum())
+    return int((pressing & ~found["action"].isin(PLANNED)).sum())
 
 
-def _work(made: Plan, ranked: Ranked) -> pd.DataFrame:
+def _work(made: Plan, assessment: Assessment) -> pd.DataFrame:
     """The planned work with what a crew must know: torque, its source, tool, bit, materials."""
-    about = ranked.found.set_index("connection_id")
+    about = assessment.connections.set_index("connection_id")
     names = [
         name
         for name in ("required_nm", "required_from", "termination_kind", "conductor_size", "conductor_material")
         if name in about
     ]
     work = made.work.join(about[names], on="connection_id")
-    installs = ranked.intake.get("installs", pd.DataFrame())
+    installs = assessment.tables.get("installs", pd.DataFrame())
     if "drive_size" in installs:
         last = (
             installs.dropna(subset=["drive_size"])
@@ -122,7 +124,7 @@ def _work(made: Plan, ranked: Ranked) -> pd.DataFrame:
         work["drive_size"] = pd.Series(pd.NA, index=work.index, dtype="str")
     starts = {outage.outage_id: outage.start for outage in made.outages}
     days = work["outage_id"].map(starts)
-    return work.join(suitable(work["required_nm"], days, ranked.intake, ranked.settings))
+    return work.join(suitable(work["required_nm"], days, assessment.tables, assessment.settings))
 
 
 def outage_rows(tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
@@ -179,13 +181,13 @@ def _share(part: float, whole: float) -> str:
 
 def documents(
     planned: Planned,
-    ranked: Ranked,
+    assessment: Assessment,
     request: Request,
     formats: Sequence[str] = FORMATS,
     progress: Progress = lambda text: None,
 ) -> dict[str, bytes]:
     """The plan with its job cards, in each format."""
-    layout, _ = load(Layout, request.options, home(request))
+    layout, _ = load(Layout, request.options, request.home)
     plan = planned.plan
     about = {
         "gap": plan.gap,
@@ -198,22 +200,21 @@ def documents(
         ),
     }
     made = cards.build(
-        planned.work, plan.boards, plan.left, plan.swaps, plan.now, about, layout, request.units, day(ranked.on)
+        planned.work, plan.boards, plan.left, plan.swaps, plan.now, about, layout, request.units, day(assessment.on)
     )
     return render(made, formats, progress)
 
 
 def files(
-    planned: Planned, ranked: Ranked, request: Request, out: Path, progress: Progress = lambda text: None
+    planned: Planned, assessment: Assessment, request: Request, out: Path, progress: Progress = lambda text: None
 ) -> dict[Path, bytes]:
     """Everything `riskscope plan --out` writes, by its path."""
     made = {
-        out / f"job_cards.{form}": data for form, data in documents(planned, ranked, request, progress=progress).items()
+        out / f"job_cards.{form}": data
+        for form, data in documents(planned, assessment, request, progress=progress).items()
     }
-    made[out / "plan.csv"] = no_formulas(planned.work).to_csv(index=False, lineterminator="\n").encode("utf-8")
-    made[out / "not_planned.csv"] = (
-        no_formulas(planned.plan.left).to_csv(index=False, lineterminator="\n").encode("utf-8")
-    )
+    made[out / "plan.csv"] = as_csv(planned.work)
+    made[out / "not_planned.csv"] = as_csv(planned.plan.left)
     made[out / "plan.json"] = (json.dumps(planned.as_data(), ensure_ascii=False, indent=2, default=str) + "\n").encode(
         "utf-8"
     )

@@ -4,21 +4,21 @@ from __future__ import annotations
 
 import contextlib
 import functools
-import os
-import tempfile
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
-from riskscope.analysis.years.due import due as find_due
+from riskscope.analysis.assessment import Assessment
 from riskscope.errors import UnusableInput, WrongUsage
-from riskscope.jobs.explain import chains
 from riskscope.jobs.kinds import load
-from riskscope.jobs.rank import Progress, Ranked, Request, home, is_from_store
+from riskscope.jobs.rank import Progress, Request
 from riskscope.report import charts, pictures
 from riskscope.report.blocks import Chart, Document
 from riskscope.report.documents import overview, sheets, survey, work
 from riskscope.report.documents.parts import Subject
 from riskscope.report.layout import Layout
+from riskscope.results import years
+from riskscope.results.tables import results
+from riskscope.words.render import Units
 
 REPORTS: Mapping[str, Callable[[Subject], Document]] = {
     "survey": survey.build,
@@ -29,7 +29,7 @@ SHEETS = ("field-sheet", "findings-sheet")
 FORMATS = ("html", "pdf", "xlsx")
 
 
-def subject(ranked: Ranked, request: Request, folders: Sequence[Path] = ()) -> Subject:
+def subject(assessment: Assessment, request: Request, folders: Sequence[Path] = ()) -> Subject:
     """The assessment as a report speaks of it.
 
     Parameters
@@ -37,7 +37,7 @@ def subject(ranked: Ranked, request: Request, folders: Sequence[Path] = ()) -> S
     folders : sequence of Path
         Where pictures are looked for, besides the folder of the files.
     """
-    place = home(request)
+    place = request.home
     layout, _ = load(Layout, request.options, place)
     beside = [path.parent for paths in request.files.values() for path in paths]
     where = [*folders, *([place] if place else []), *beside]
@@ -47,28 +47,19 @@ def subject(ranked: Ranked, request: Request, folders: Sequence[Path] = ()) -> S
         if path is None:
             raise UnusableInput("the logo was not found.", file=layout.logo)
         logo = pictures.load(path)
-    return Subject(
-        chains=chains(ranked, request.units),
-        results=ranked.results,
-        on=ranked.on,
-        origin=ranked.origin,
-        layout=layout,
-        folders=where,
-        logo=logo,
-        kept=_kept(request),
-    )
+    return Subject(assessment, request.units, layout, where, logo, _kept(request))
 
 
 def _kept(request: Request) -> Callable[[str], bytes | None]:
     """Pictures kept in the store the rows come from."""
-    if not is_from_store(request):
+    if not request.is_from_store:
         return lambda name: None
-    from riskscope.store import reading as held
+    from riskscope.store import reading
     from riskscope.store.migrations import open_store
 
     def find(name: str) -> bytes | None:
         with contextlib.closing(open_store(str(request.store))) as store:
-            return held.picture(store, name)
+            return reading.picture(store, name)
 
     return find
 
@@ -116,34 +107,9 @@ def render(document: Document, formats: Sequence[str], progress: Progress = lamb
     return made
 
 
-def sheet(ranked: Ranked, name: str) -> bytes:
+def sheet(assessment: Assessment, name: str, units: Units) -> bytes:
     """A sheet to fill in on site: ``field-sheet`` or ``findings-sheet``."""
     if name == "field-sheet":
-        due = find_due(ranked.found, ranked.intake, ranked.settings, ranked.on)
-        return sheets.field_sheet(due, ranked.found)
-    return sheets.findings_sheet(ranked.results["retighten_first"], ranked.results["other_actions"])
-
-
-def save(files: Mapping[Path, bytes]) -> list[Path]:
-    """Write files, each whole or not at all.
-
-    Raises
-    ------
-    UnusableInput
-        If one cannot be written.
-    """
-    for path, data in files.items():
-        try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-            handle, scratch = tempfile.mkstemp(dir=path.parent, prefix=".riskscope-")
-            try:
-                with os.fdopen(handle, "wb") as file:
-                    file.write(data)
-                os.chmod(scratch, 0o644)
-                os.replace(scratch, path)
-            except OSError:
-                Path(scratch).unlink(missing_ok=True)
-                raise
-        except OSError as error:
-            raise UnusableInput(f"cannot be written ({error.strerror}).", file=str(path)) from error
-    return list(files)
+        return sheets.field_sheet(years.due(assessment), assessment.connections)
+    made = results(assessment, units)
+    return sheets.findings_sheet(made["retighten_first"], made["other_actions"])

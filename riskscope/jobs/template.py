@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-import os
+import datetime as dt
 from pathlib import Path
 
-from riskscope.errors import UnusableInput, WrongUsage, nearest
-from riskscope.intake.options import Ways
-from riskscope.intake.read import Wanted, read_files
+from riskscope import files
+from riskscope.errors import WrongUsage, nearest
+from riskscope.intake.files import Source
+from riskscope.intake.options import ReadOptions
+from riskscope.intake.read import read_files
 from riskscope.report.documents import templates
 from riskscope.schema import TABLES
 
 
-def template(table: str, out: Path, connections: Path | None = None) -> int:
+def template(table: str, out: Path, *, on: dt.date, connections: Path | None = None) -> int:
     """Write the workbook; the number of rows already filled in.
 
     Parameters
@@ -34,19 +36,12 @@ def template(table: str, out: Path, connections: Path | None = None) -> int:
         )
     if out.suffix.casefold() != ".xlsx":
         raise WrongUsage(f"--out must end in .xlsx; got {str(out)!r}.")
-    if out.exists():
-        raise UnusableInput("already exists; give another name.", file=str(out))
     rows = None
     if connections is not None:
         if "connection_id" not in TABLES[table].by_name:
             raise WrongUsage(f"table {table} has no connections to fill in.")
-        read = read_files([Wanted(connections, Ways(table="connections"), named=True)])
+        read = read_files([Source(connections, ReadOptions(table="connections"))], on=on)
         rows = read["connections"]
     data = templates.template(TABLES[table], rows)
-    scratch = out.with_name(f".{out.name}.part")
-    try:
-        scratch.write_bytes(data)
-        os.replace(scratch, out)
-    except OSError as error:
-        raise UnusableInput(f"cannot be written ({error.strerror}).", file=str(out)) from error
+    files.write({out: data}, overwrite=False)
     return 0 if rows is None else len(rows)

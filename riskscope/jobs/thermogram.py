@@ -6,22 +6,27 @@ import dataclasses
 import datetime as dt
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
+from riskscope import apart
 from riskscope.errors import OutOfRange, UnusableInput
-from riskscope.intake.options import Limits, Ways
-from riskscope.intake.read import Wanted, load_bytes, read_files
+from riskscope.intake.files import Source
+from riskscope.intake.files import load_bytes as read_bytes
+from riskscope.intake.options import Limits, ReadOptions
+from riskscope.intake.read import read_files
 from riskscope.physics.radiometry import FAULTS, true_temperature
 from riskscope.report import pictures
-from riskscope.results.tables import no_formulas
 from riskscope.thermogram.draw import Mark, beside, draw, palette, plain_picture
-from riskscope.thermogram.read import Thermogram, from_colours
-from riskscope.thermogram.read import read as read_thermogram
+from riskscope.thermogram.read import Thermogram
 from riskscope.thermogram.regions import mask_of, proposals, region
 from riskscope.units import Floats
+from riskscope.words.plain import no_formulas
 from riskscope.words.render import Units, quantity
+
+__all__ = ["Measurement", "Optics", "Thermogram", "load", "see"]
 
 
 @dataclass(frozen=True)
@@ -33,7 +38,7 @@ class Optics:
 
 
 @dataclass(frozen=True)
-class Seen:
+class Measurement:
     """What a thermogram shows.
 
     Attributes
@@ -55,19 +60,34 @@ class Seen:
     survey: pd.DataFrame
 
 
-def load(path: Path, unit: str | None, gain: float | None, offset: float | None) -> Thermogram:
-    """A thermogram from a file."""
-    return read_thermogram(load_bytes(path, Limits()), path.name, unit=unit, gain=gain, offset=offset)
+def load(path: Path, unit: str | None, gain: float | None, offset: float | None, limits: Limits) -> Thermogram:
+    """A thermogram from a file, read in the limited process."""
+    return load_bytes(read_bytes(path, limits), path.name, unit, gain, offset, limits)
+
+
+def load_bytes(
+    data: bytes, name: str, unit: str | None, gain: float | None, offset: float | None, limits: Limits
+) -> Thermogram:
+    """A thermogram from a file's bytes, read in the limited process."""
+    made: Thermogram = _apart("read", name, limits, data, name, unit, gain, offset)
+    return made
+
+
+def _apart(function: str, name: str, limits: Limits, *args: Any) -> Any:
+    dotted = f"riskscope.thermogram.read.{function}"
+    return apart.call(dotted, *args, name=name, memory_mb=limits.reader_memory_mb, seconds=limits.reader_s)
 
 
 PALETTES = ("even", "grey", "grey inverted")
 
 
-def load_colours(path: Path, low_c: float, high_c: float, name: str) -> tuple[Thermogram, float]:
+def load_colours(path: Path, low_c: float, high_c: float, name: str, limits: Limits) -> tuple[Thermogram, float]:
     """A picture of colours, approximate, and how far its colours are from the palette (0 to 1)."""
     grey = np.linspace(0, 255, 256)[:, None].repeat(3, axis=1)
     colours = {"even": palette(), "grey": grey, "grey inverted": grey[::-1]}[name]
-    return from_colours(load_bytes(path, Limits()), path.name, low_c=low_c, high_c=high_c, palette=colours)
+    data = read_bytes(path, limits)
+    made: tuple[Thermogram, float] = _apart("from_colours", path.name, limits, data, path.name, low_c, high_c, colours)
+    return made
 
 
 def boxes_of(path: Path, image: str, on: dt.date) -> pd.DataFrame:
@@ -78,7 +98,7 @@ def boxes_of(path: Path, image: str, on: dt.date) -> pd.DataFrame:
     UnusableInput
         If it names no box of this image.
     """
-    table = read_files([Wanted(path, Ways(table="boxes"), named=True)], on=on).frames["boxes"]
+    table = read_files([Source(path, ReadOptions(table="boxes"))], on=on)["boxes"]
     mine = table[table["image"].str.casefold() == image.casefold()]
     if mine.empty:
         known = ", ".join(table["image"].unique()[:5])
@@ -103,7 +123,7 @@ def corners(text: str) -> list[tuple[float, float]]:
     return [(pair[0], pair[1]) for pair in made]
 
 
-def see(one: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date, units: Units) -> Seen:
+def see(one: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date, units: Units) -> Measurement:
     """Temperatures of the boxes, what else stands out, the picture, and rows for a survey.
 
     Raises
@@ -171,10 +191,10 @@ def see(one: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date, units
             )
     proposed = pd.DataFrame(others, columns=["box", "points", "p95_c", "rise_k", "area_px"])
     picture = draw(one.matrix_c, marks, units, one.approximate)
-    return Seen(measured, proposed, picture, _survey(one, measured, optics, on))
+    return Measurement(measured, proposed, picture, _survey(one, measured, optics, on))
 
 
-def with_photo(seen: Seen, photo: Path) -> Seen:
+def with_photo(seen: Measurement, photo: Path) -> Measurement:
     """With the visible photograph beside the picture.
 
     Raises
@@ -222,7 +242,7 @@ def _survey(one: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date) -
     )
 
 
-def files(seen: Seen, name: str, out: Path) -> dict[Path, bytes]:
+def files(seen: Measurement, name: str, out: Path) -> dict[Path, bytes]:
     """Everything the command writes, by its path."""
     stem = Path(name).stem
     made = {out / f"{stem}_annotated.png": seen.picture}

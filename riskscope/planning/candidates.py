@@ -9,8 +9,9 @@ import pandas as pd
 
 from riskscope.analysis.frames import floats
 from riskscope.planning.settings import Planning
+from riskscope.schema.codes import ACTIONS
 
-ACTIONS = ("retighten", "remake", "check torque")
+PLANNED = tuple(action.name for action in ACTIONS.values() if action.planned)
 MAIN_WORDS = "incom|main|supply|infeed"
 
 
@@ -37,7 +38,7 @@ def candidates(
     DataFrame
         ``connection_id equipment action severity urgency why`` of those that are never planned.
     """
-    rows = found[found["action"].isin(ACTIONS)].sort_values("connection_id", kind="stable")
+    rows = found[found["action"].isin(PLANNED)].sort_values("connection_id", kind="stable")
     rows = rows.reset_index(drop=True)
     board = rows["equipment"].astype("str")
     isolated = _isolated_by(rows, board)

@@ -61,14 +61,14 @@ class Show:
 
     def unit(self, units: Units) -> str:
         """The unit its numbers are in, for a heading."""
-        units = {
+        names = {
             "temperature": units.temperature,
             "rise": units.difference,
             "torque": units.torque,
             "share": "%",
             "current": "A",
         }
-        return units.get(self.kind, "")
+        return names.get(self.kind, "")
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ import pandas as pd
 
 from riskscope.report import colours
 from riskscope.report.blocks import Chart
-from riskscope.schema.results import STATES
+from riskscope.schema.codes import STATES
 from riskscope.units import from_inside
 from riskscope.words.plain import plain
 from riskscope.words.render import Units
@@ -187,10 +187,10 @@ def coverage(table: pd.DataFrame) -> Chart | None:
 
     if table.empty:
         return None
-    states = [state for state in reversed(STATES) if table[_column(state)].sum() > 0]
+    states = [state for state in reversed(STATES) if table[STATES[state].column].sum() > 0]
     rows = table.assign(board=table["equipment"].astype("str").fillna("not recorded").map(plain))
-    long = rows.melt("board", [_column(state) for state in states], "column", "count")
-    long["record"] = long["column"].map({_column(state): state for state in states})
+    long = rows.melt("board", [STATES[state].column for state in states], "column", "count")
+    long["record"] = long["column"].map({STATES[state].column: state for state in states})
     long["place"] = long["record"].map(states.index)
     long["count"] = long["count"].astype(int)
     ramp = ["#1F5A85", "#7FA8C6", "#C9D8E3", "#F0B95B", "#D9722B", "#8C2409"]
@@ -218,15 +218,11 @@ def coverage(table: pd.DataFrame) -> Chart | None:
             order=alt.Order("place:Q"),
         )
     )
-    sums = {state: int(table[_column(state)].sum()) for state in states}
+    sums = {state: int(table[STATES[state].column].sum()) for state in states}
     told = ", ".join(f"{count} {state}" for state, count in sums.items())
     return _finish(
         chart.properties(width=WIDTH, height=26 * rows["board"].nunique()), f"Torque records by board. In all: {told}."
     )
-
-
-def _column(state: str) -> str:
-    return state.replace(" ", "_").replace("-", "_")
 
 
 def cured(effects: pd.DataFrame) -> Chart | None:

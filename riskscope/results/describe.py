@@ -2,18 +2,87 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 import pandas as pd
 
-from riskscope.schema.results import FLAGS_OPTICAL
+from riskscope.analysis.assessment import Assessment
+from riskscope.analysis.frames import with_columns
+from riskscope.schema import results as schema
+from riskscope.schema.codes import OPTICAL
 from riskscope.settings import Settings
 from riskscope.standards.severity import Criteria
+from riskscope.units import from_inside
 from riskscope.words import codes
 from riskscope.words.render import Units, fill
 
 NOT_RATED = "not rated"
 NO_EXCESS = "no excess: below the first band"
 NO_EXCESS_SEEN = "no excess seen, but the reading was limited: survey again"
+
+
+SENTENCES = ("severity_label", "reason", "resurvey_reason", "likelihood")
+
+
+def described(assessment: Assessment, units: Units) -> pd.DataFrame:
+    """Every connection of an assessment with its sentence columns; described once for a choice of units."""
+
+    def make() -> pd.DataFrame:
+        return describe(assessment, assessment.connections, units)
+
+    return assessment.remember(("described", units), make)
+
+
+def describe(
+    assessment: Assessment, rows: pd.DataFrame, units: Units, words: Mapping[str, object] | None = None
+) -> pd.DataFrame:
+    """Some connections of an assessment with their sentences, and what the results name beside them.
+
+    `words` are their sentences where they were made before; see `sentences`.
+    """
+    rows = _columns_used(rows)
+    return with_columns(
+        rows,
+        {
+            **(sentences(assessment, rows, units) if words is None else words),
+            "rise_similar_k": rows["rise_similar_found_k"],
+            "rise_ambient_k": rows["rise_ambient_found_k"],
+            "required_lbf_in": from_inside(rows["required_nm"], "torque", "lbf·in"),
+            **_inspected(rows, assessment.tables),
+        },
+    )
+
+
+def sentences(assessment: Assessment, rows: pd.DataFrame, units: Units) -> dict[str, object]:
+    """The sentence columns: `SENTENCES`."""
+    settings = assessment.settings
+    return {
+        "severity_label": severity_label(rows, assessment.criteria),
+        "reason": reason(rows, settings, units),
+        "resurvey_reason": resurvey_reason(rows, units),
+        "likelihood": likelihood_word(rows["likelihood_loose"], settings),
+    }
+
+
+def _columns_used(rows: pd.DataFrame) -> pd.DataFrame:
+    """The frame with every column the results and their sentences name, absent ones empty."""
+    wanted = {column.name for table in schema.TABLES.values() for column in table.columns}
+    return with_columns(rows, dict.fromkeys(sorted(wanted - set(rows.columns)), np.nan))
+
+
+def _inspected(rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> dict[str, object]:
+    """The last time each connection's equipment was looked at, and what could be seen."""
+    table = tables.get("inspections")
+    if table is None or not len(table):
+        return {"inspected_on": pd.NaT, "inspection_result": np.nan}
+    last = table.sort_values("survey_date", kind="stable").drop_duplicates("equipment", keep="last")
+    at = pd.Index(last["equipment"]).get_indexer(pd.Index(rows["equipment"]))
+    pick = last.iloc[np.where(at < 0, 0, at)].reset_index(drop=True)
+    return {
+        "inspected_on": pick["survey_date"].where(at >= 0).to_numpy(),
+        "inspection_result": pick["result"].where(at >= 0).to_numpy(),
+    }
 
 
 def severity_label(frame: pd.DataFrame, criteria: Criteria) -> pd.Series:
@@ -40,7 +109,7 @@ def severity_label(frame: pd.DataFrame, criteria: Criteria) -> pd.Series:
 
 def _limited(frame: pd.DataFrame) -> pd.Series:
     """Readings whose load or optics hide what there may be."""
-    names = [name for name in (*FLAGS_OPTICAL, "low load") if name in frame]
+    names = [name for name in (*OPTICAL, "low load") if name in frame]
     return frame[names].fillna(False).astype(bool).any(axis=1)
 
 

@@ -6,8 +6,11 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import floats, is_any, with_columns
+from riskscope.schema.codes import ACTIONS
 
-HANDS_ON = ("retighten", "remake")
+HANDS_ON, CHECKS, OTHER = (
+    tuple(action.name for action in ACTIONS.values() if action.listed == listed) for listed in ("a", "b", "other")
+)
 
 
 def id_order(frame: pd.DataFrame) -> np.ndarray:
@@ -48,16 +51,13 @@ def retighten_first(frame: pd.DataFrame) -> pd.DataFrame:
             (hot["urgency"] != "now").to_numpy(),
         )
     )
-    checks = frame[is_any(frame, "action", ("check torque",))]
+    checks = frame[is_any(frame, "action", CHECKS)]
     by_weight = np.lexsort((id_order(checks), _high(checks, "weight")))
     sections = [
         with_columns(part, {"section": name, "rank": np.arange(1, len(part) + 1)})
         for name, part in (("a", hot.iloc[order]), ("b", checks.iloc[by_weight]))
     ]
     return pd.concat(sections, ignore_index=True).drop(columns="weight")
-
-
-OTHER = ("check load", "check circuit", "balance load", "investigate", "inspect", "monitor")
 
 
 def other_actions(frame: pd.DataFrame) -> pd.DataFrame:

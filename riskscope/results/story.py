@@ -5,13 +5,18 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
 import pandas as pd
 
+from riskscope.analysis.assessment import Assessment
+from riskscope.analysis.frames import Ints
+from riskscope.analysis.likelihood import Prior
 from riskscope.physics.load import rise_at_full_load
+from riskscope.results.describe import describe, described
 from riskscope.settings import Settings
 from riskscope.standards.severity import Criteria
 from riskscope.words import codes
-from riskscope.words.render import Units, number, quantity
+from riskscope.words.render import Units, amount, number
 
 Section = tuple[str, list[str]]
 
@@ -44,6 +49,40 @@ class Chain:
     factor: float
 
 
+def story(assessment: Assessment, connection_id: str, units: Units) -> list[Section]:
+    """All that the rating of one connection rests on, as headings and lines.
+
+    Parameters
+    ----------
+    connection_id : str
+        As it is spelled in the tables; see `Assessment.find`.
+    """
+    return sections(chain(assessment, connection_id, units), assessment.criteria, assessment.settings, units)
+
+
+def chain(assessment: Assessment, connection_id: str, units: Units) -> Chain:
+    """One connection with everything around it."""
+    tables, settings = assessment.tables, assessment.settings
+    described_row = described_one(assessment, connection_id, units)
+    row = described_row.iloc[0].copy()
+    if row["surveyed"] and row["reference"] == "sibling":
+        row["reference_id"] = assessment.readings["connection_id"].iloc[int(row["sibling"])]
+    installs, findings = (_history(assessment, name, connection_id) for name in ("installs", "findings"))
+    tools = tables.get("tools", pd.DataFrame({"tool_id": pd.Series(dtype="str")}))
+    used = installs["tool_id"].dropna() if "tool_id" in installs else []
+    prior = Prior(settings)
+    return Chain(
+        row=row,
+        siblings=siblings(assessment, row),
+        reading=reading(assessment, row),
+        installs=installs,
+        findings=findings,
+        tools=tools[tools["tool_id"].isin(used)],
+        prior=float(prior.prior(described_row)[0]),
+        factor=float(prior.factor(described_row)[0]),
+    )
+
+
 def sections(chain: Chain, criteria: Criteria, settings: Settings, units: Units) -> list[Section]:
     """The chain in order: connection, reading, load, siblings, interval, severity, record, action."""
     made = [_place(chain)]
@@ -62,9 +101,46 @@ def sections(chain: Chain, criteria: Criteria, settings: Settings, units: Units)
     return [(title, [line for line in lines if line]) for title, lines in made]
 
 
-def one(value: object, kind: str, units: Units) -> str:
-    """One value with its unit."""
-    return str(quantity([value], kind, units)[0])
+def described_one(assessment: Assessment, connection_id: str, units: Units) -> pd.DataFrame:
+    """The one row of a connection with its sentence columns; the others are described only if they are yet."""
+    at = _rows(assessment, "connections", assessment.connections, connection_id)
+    if ("described", units) in assessment.memo:
+        return described(assessment, units).iloc[at]
+    return describe(assessment, assessment.connections.iloc[at], units)
+
+
+def siblings(assessment: Assessment, row: pd.Series) -> pd.DataFrame:
+    """Assessed readings of a connection's group in its survey, itself included; empty without a reading."""
+    if not row["surveyed"]:
+        return pd.DataFrame()
+    groups = assessment.remember("groups", lambda: assessment.readings.groupby("group_code", sort=False).indices)
+    code = int(row["group_code"])
+    members = assessment.readings.iloc[groups[code] if code >= 0 else []]
+    return members.sort_values("connection_id", kind="stable")
+
+
+def reading(assessment: Assessment, row: pd.Series) -> pd.Series | None:
+    """The row of the survey a connection is rated on, as it was read; None without one."""
+    if not row["surveyed"]:
+        return None
+    survey = assessment.tables["survey"]
+    mine = survey.iloc[_rows(assessment, "survey", survey, row["connection_id"])]
+    same = mine[(mine["source_line"] == row["source_line"]) & (mine["source_file"] == row["source_file"])]
+    return same.iloc[0] if len(same) else None
+
+
+def _history(assessment: Assessment, table: str, connection_id: str) -> pd.DataFrame:
+    """What a table holds of a connection, oldest first."""
+    frame = assessment.tables.get(table)
+    if frame is None:
+        return pd.DataFrame()
+    return frame.iloc[_rows(assessment, table, frame, connection_id)].sort_values("work_date", kind="stable")
+
+
+def _rows(assessment: Assessment, name: str, frame: pd.DataFrame, connection_id: str) -> Ints:
+    """Where a connection stands in a frame; looked up once for all connections."""
+    places = assessment.remember(("rows of", name), lambda: frame.groupby("connection_id", sort=False).indices)
+    return np.asarray(places.get(connection_id, []), dtype=np.int64)
 
 
 def _has(value: object) -> bool:
@@ -95,21 +171,21 @@ def _reading(chain: Chain, units: Units) -> Section:
     row, reading = chain.row, chain.reading
     assert reading is not None
     temperatures = [
-        f"{words} {one(row.get(name), 'temperature', units)}"
+        f"{words} {amount(row.get(name), 'temperature', units)}"
         for name, words in (("connection_c", "connection"), ("similar_c", "similar component"), ("ambient_c", "air"))
         if _has(row.get(name))
     ]
     lines = [
-        f"Read on {one(row['survey_date'], 'day', units)} ({_source(reading)}), survey {row['survey_id']}.",
+        f"Read on {amount(row['survey_date'], 'day', units)} ({_source(reading)}), survey {row['survey_id']}.",
         "Temperatures: " + ", ".join(temperatures) + "." if temperatures else "Only rises were recorded.",
     ]
     if _has(row.get("read_c")) and abs(row["read_c"] - row["connection_c"]) > 1e-9:
         lines.append(
-            f"The instrument showed {one(row['read_c'], 'temperature', units)}: corrected for emissivity "
+            f"The instrument showed {amount(row['read_c'], 'temperature', units)}: corrected for emissivity "
             f"{row['emissivity_used']:.2f}, reflection and window, by our step."
             if _has(row["emissivity_used"])
             else (
-                f"The instrument showed {one(row['read_c'], 'temperature', units)}: "
+                f"The instrument showed {amount(row['read_c'], 'temperature', units)}: "
                 "corrected for the window, by our step."
             )
         )
@@ -131,11 +207,11 @@ def _full_load(chain: Chain, settings: Settings, units: Units) -> Section:
     if not _has(row["load_fraction"]):
         return "Load", [codes.FLAGS["load unknown"]]
     full = (
-        f"full load {one(row['full_load_a'], 'current', units)} (from {row['full_load_from']})"
+        f"full load {amount(row['full_load_a'], 'current', units)} (from {row['full_load_from']})"
         if _has(row["full_load_a"])
         else "full load in ampere not recorded"
     )
-    current = f"{one(row['current_a'], 'current', units)} of " if _has(row["current_a"]) else ""
+    current = f"{amount(row['current_a'], 'current', units)} of " if _has(row["current_a"]) else ""
     lines = [
         f"Load {current}{full}: {number([row['load_fraction'] * 100], 1)[0]} %; "
         f"relative uncertainty {number([row['u_load'] * 100], 0)[0]} %."
@@ -146,18 +222,19 @@ def _full_load(chain: Chain, settings: Settings, units: Units) -> Section:
         if _has(row[name]):
             if name == "rise_similar_found_k" and not row["alike"]:
                 lines.append(
-                    f"Rise {words} {one(row[name], 'rise', units)} as found, at unlike loads: each "
-                    f"taken to full load by its own load, {one(row['rise_similar_full_k'], 'rise', units)} "
-                    f"by the square law, {one(row['rise_similar_rated_k'], 'rise', units)} rated (the "
+                    f"Rise {words} {amount(row[name], 'rise', units)} as found, at unlike loads: each "
+                    f"taken to full load by its own load, {amount(row['rise_similar_full_k'], 'rise', units)} "
+                    f"by the square law, {amount(row['rise_similar_rated_k'], 'rise', units)} rated (the "
                     "smallest over the exponents)."
                 )
                 continue
             at = [
-                f"{one(rise_at_full_load(row[name], row['load_fraction'], n), 'rise', units)} (n = {n:g})"
+                f"{amount(rise_at_full_load(row[name], row['load_fraction'], n), 'rise', units)} (n = {n:g})"
                 for n in settings.exponents
             ]
             lines.append(
-                f"Rise {words} {one(row[name], 'rise', units)} as found; at full load rise ÷ load^n = {', '.join(at)}."
+                f"Rise {words} {amount(row[name], 'rise', units)} as found; "
+                f"at full load rise ÷ load^n = {', '.join(at)}."
             )
     return "Load and full load", lines
 
@@ -175,14 +252,14 @@ def _siblings(chain: Chain, units: Units) -> Section:
             )
             if holds
         ]
-        load = f", load {one(other['load_fraction'], 'share', units)}" if _has(other["load_fraction"]) else ""
+        load = f", load {amount(other['load_fraction'], 'share', units)}" if _has(other["load_fraction"]) else ""
         full = (
-            f", {one(other['rise_ambient_full_k'], 'rise', units)} over the air at full load"
+            f", {amount(other['rise_ambient_full_k'], 'rise', units)} over the air at full load"
             if _has(other["rise_ambient_full_k"])
             else ""
         )
         lines.append(
-            f"{other['connection_id']}: {one(other.get('connection_c'), 'temperature', units)}{load}{full}"
+            f"{other['connection_id']}: {amount(other.get('connection_c'), 'temperature', units)}{load}{full}"
             + (f" ({', '.join(marks)})" if marks else "")
         )
     if row["reference"] == "surveyor":
@@ -191,8 +268,8 @@ def _siblings(chain: Chain, units: Units) -> Section:
         lines.append(codes.PATTERNS["no reference"])
     if _has(row["resistance_ratio"]):
         lines.append(
-            f"Resistance against the reference: {one(row['resistance_ratio'], 'ratio', units)} times "
-            f"(from {one(row['ratio_low'], 'ratio', units)} to {one(row['ratio_high'], 'ratio', units)}), "
+            f"Resistance against the reference: {amount(row['resistance_ratio'], 'ratio', units)} times "
+            f"(from {amount(row['ratio_low'], 'ratio', units)} to {amount(row['ratio_high'], 'ratio', units)}), "
             "an estimate."
         )
     beside = " But one of them reads cold." if row["beside a cold sibling"] else ""
@@ -206,8 +283,8 @@ def _interval(chain: Chain, settings: Settings, units: Units) -> Section:
         return "Interval", ["Not rated: no interval."]
     light = row["low load"] and row["governing_basis"] == "similar"
     lines = [
-        f"Rated rise {one(row['rise_rated_k'], 'rise', units)}, from {one(row['rise_low_k'], 'rise', units)} "
-        f"to {one(row['rise_high_k'], 'rise', units)} (coverage factor {settings.coverage:g}, exponents "
+        f"Rated rise {amount(row['rise_rated_k'], 'rise', units)}, from {amount(row['rise_low_k'], 'rise', units)} "
+        f"to {amount(row['rise_high_k'], 'rise', units)} (coverage factor {settings.coverage:g}, exponents "
         f"{settings.exponent_low:g} to {settings.exponent:g}).",
         f"Below {settings.low_load:.0%} load a rise is taken only to {settings.low_load:.0%} load, at its low end."
         if light
@@ -260,12 +337,12 @@ def _severity(chain: Chain, criteria: Criteria, settings: Settings, units: Units
 
 def _limit(chain: Chain, settings: Settings, units: Units) -> Section:
     row = chain.row
-    lines = [f"Limit {one(row['limit_c'], 'temperature', units)}, from {row['limit_from']}."]
+    lines = [f"Limit {amount(row['limit_c'], 'temperature', units)}, from {row['limit_from']}."]
     if _has(row["projected_c"]):
         lines.append(
-            f"At full load in air of {one(settings.design_ambient_c, 'temperature', units)} or as found, "
-            f"if hotter: {one(row['projected_c'], 'temperature', units)}; "
-            f"margin {one(row['margin_k'], 'rise', units)}."
+            f"At full load in air of {amount(settings.design_ambient_c, 'temperature', units)} or as found, "
+            f"if hotter: {amount(row['projected_c'], 'temperature', units)}; "
+            f"margin {amount(row['margin_k'], 'rise', units)}."
         )
     return "Temperature limit", lines
 
@@ -276,24 +353,24 @@ def _record(chain: Chain, units: Units) -> Section:
     if _has(row["install_reasons"]) and row["install_reasons"]:
         lines.append(f"Reasons: {row['install_reasons']}.")
     if _has(row["required_nm"]):
-        low, high = (one(row[name], "torque", units) for name in ("required_low_nm", "required_high_nm"))
+        low, high = (amount(row[name], "torque", units) for name in ("required_low_nm", "required_high_nm"))
         span = low if row["required_low_nm"] == row["required_high_nm"] else f"{low} to {high}"
         source = row["required_from"]
         lines.append(f"Required {span} ({codes.PUBLISHED_TORQUE if source == 'published table' else source}).")
     for _, record in chain.installs.iterrows():
         tool = f" with {record['tool_id']}" if _has(record.get("tool_id")) else ""
         lines.append(
-            f"{one(record['work_date'], 'day', units)}: applied "
-            f"{one(record.get('applied_nm'), 'torque', units)}{tool} ({_source(record)})."
+            f"{amount(record['work_date'], 'day', units)}: applied "
+            f"{amount(record.get('applied_nm'), 'torque', units)}{tool} ({_source(record)})."
         )
     for _, finding in chain.findings.iterrows():
         lines.append(
-            f"{one(finding['work_date'], 'day', units)}: found {finding['as_found']}, "
+            f"{amount(finding['work_date'], 'day', units)}: found {finding['as_found']}, "
             f"action {finding['action']} ({_source(finding)})."
         )
     for _, tool in chain.tools.iterrows():
         parts = [
-            f"{words} {one(tool.get(name), 'day', units)}"
+            f"{words} {amount(tool.get(name), 'day', units)}"
             for name, words in (
                 ("calibrated_on", "calibrated"),
                 ("calibration_due", "due"),

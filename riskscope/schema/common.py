@@ -56,24 +56,27 @@ CONNECTION_ID = Column(
         "asset tag",
     ),
 )
-SITE = Column("site", "id", "Site or plant.", synonyms=("plant", "facility", "building"))
+SITE = Column("site", "id", "Site or plant.", synonyms=("plant", "facility", "building"), place=True)
 EQUIPMENT = Column(
     "equipment",
     "id",
     "Board, panel, switchboard or other equipment the connection is in.",
     synonyms=("equipment id", "equipment name", "panel", "board", "switchboard", "panelboard", "asset", "mcc"),
+    place=True,
 )
 CIRCUIT = Column(
     "circuit",
     "id",
     "Circuit or way.",
     synonyms=("circuit id", "circuit no", "circuit number", "feeder", "way", "bucket"),
+    place=True,
 )
 DEVICE = Column(
     "device",
     "id",
     "Device in the circuit, such as a breaker, contactor or isolator.",
     synonyms=("device id", "device name", "component", "breaker", "switch"),
+    place=True,
 )
 SIDE = Column(
     "side",
@@ -84,16 +87,33 @@ SIDE = Column(
         "load": ("out", "outgoing", "bottom", "load side"),
     },
     synonyms=("line or load", "terminal side"),
+    lenient=True,
+    place=True,
 )
-PHASE = Column("phase", "choice", "Phase or conductor.", choices=PHASES, synonyms=("ph", "pole", "conductor phase"))
+PHASE = Column(
+    "phase",
+    "choice",
+    "Phase or conductor.",
+    choices=PHASES,
+    synonyms=("ph", "pole", "conductor phase"),
+    lenient=True,
+    place=True,
+)
 GROUP = Column(
     "group",
     "id",
     "Connections that should run alike, such as the phases of one device.",
     synonyms=("sibling group", "comparison group", "set"),
+    place=True,
 )
 POINT = Column(
-    "point", "choice", "What was looked at.", choices=POINTS, synonyms=("kind of point", "point type", "measured point")
+    "point",
+    "choice",
+    "What was looked at.",
+    choices=POINTS,
+    synonyms=("kind of point", "point type", "measured point"),
+    lenient=True,
+    place=True,
 )
 RATED_A = Column(
     "rated_a",
@@ -168,6 +188,7 @@ ISOLATED_BY = Column(
     "id",
     "Equipment that must be off before this is safe to touch.",
     synonyms=("isolation point", "isolated at", "upstream"),
+    names="equipment",
 )
 
 
@@ -194,5 +215,7 @@ def torque(name: str, help_: str, *synonyms: str, kind: str = "number") -> Colum
     )
 
 
-def temperature(name: str, help_: str, *synonyms: str) -> Column:
-    return Column(name, "number", help_, quantity="temperature", low=-60.0, high=1500.0, synonyms=synonyms)
+def temperature(name: str, help_: str, *synonyms: str, reading: bool = False) -> Column:
+    return Column(
+        name, "number", help_, quantity="temperature", low=-60.0, high=1500.0, synonyms=synonyms, reading=reading
+    )

@@ -11,6 +11,8 @@ TABLE = Table(
     title="Register of connections",
     help="One row for each connection there is, surveyed or not.",
     key=("connection_id",),
+    unique=True,
+    file_words=("register", "connection"),
     columns=(
         common.CONNECTION_ID,
         common.SITE,
@@ -55,7 +57,12 @@ TABLE = Table(
         ),
         Column("conductor_size", "text", "Conductor size.", synonyms=("wire size", "cable size")),
         Column(
-            "conductor_material", "choice", "Conductor material.", choices=CONDUCTOR_MATERIALS, synonyms=("material",)
+            "conductor_material",
+            "choice",
+            "Conductor material.",
+            choices=CONDUCTOR_MATERIALS,
+            synonyms=("material",),
+            lenient=True,
         ),
         Column("plating", "text", "Plating, such as tin, silver or bare."),
         Column(
@@ -63,6 +70,7 @@ TABLE = Table(
             "choice",
             "Which family of standards applies.",
             choices={"US": ("usa", "nec"), "IEC": ("eu", "international")},
+            lenient=True,
         ),
         common.ISOLATED_BY,
         Column(

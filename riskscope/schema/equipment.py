@@ -11,6 +11,7 @@ TABLE = Table(
     title="Equipment",
     help="One row for each board, panel or other equipment.",
     key=("equipment",),
+    unique=True,
     columns=(
         required(common.EQUIPMENT),
         common.SITE,

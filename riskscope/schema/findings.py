@@ -16,6 +16,8 @@ TABLE = Table(
     title="Findings",
     help="What the electrician found at a connection and did about it.",
     key=("connection_id", "work_date", "work_time"),
+    counted=True,
+    file_words=("finding",),
     columns=(
         common.CONNECTION_ID,
         common.WORK_DATE,

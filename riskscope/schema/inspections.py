@@ -11,6 +11,8 @@ TABLE = Table(
     title="Equipment looked at",
     help="What each survey looked at, so that a survey of exceptions is not read as never surveyed.",
     key=("equipment", "survey_date"),
+    unique=True,
+    file_words=("inspection", "inspected"),
     columns=(
         required(common.EQUIPMENT),
         common.SURVEY_DATE,

@@ -21,6 +21,8 @@ TABLE = Table(
     title="Torque records",
     help="One row for each tightening, or for each fastener of it.",
     key=("connection_id", "work_date", "work_time", "kind", "fastener_no"),
+    counted=True,
+    file_words=("install", "torque", "torques", "tightening", "tightenings"),
     columns=(
         common.CONNECTION_ID,
         common.WORK_DATE,
@@ -104,6 +106,7 @@ TABLE = Table(
             "Conductor material.",
             choices=CONDUCTOR_MATERIALS,
             synonyms=("material", "wire material"),
+            lenient=True,
         ),
         Column(
             "termination_kind",

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from riskscope.units import UNITS
+
 
 @dataclass(frozen=True)
 class Column:
@@ -32,6 +34,16 @@ class Column:
         The column of the same row that may carry the unit.
     stored : tuple of str
         Names of the columns it fills in a checked table; by default its own name.
+    planned : bool
+        A date that may lie in the future.
+    lenient : bool
+        It only helps: a word that is not known here is a warning, and no row is lost for it.
+    place : bool
+        It says where a connection is; where a survey does not say so the register does.
+    reading : bool
+        It is a temperature or a rise: a survey has at least one such column.
+    names : str
+        Of an id: what it names, where that is not the column's own name.
     """
 
     name: str
@@ -47,11 +59,20 @@ class Column:
     unit_column: str | None = None
     stored: tuple[str, ...] = ()
     planned: bool = False
+    lenient: bool = False
+    place: bool = False
+    reading: bool = False
+    names: str = ""
 
     @property
     def fills(self) -> tuple[str, ...]:
         """Names of the columns of a checked table that this column fills."""
         return self.stored or (self.name,)
+
+    @property
+    def unit(self) -> str:
+        """The unit its values are in; empty for what has none."""
+        return next(iter(UNITS[self.quantity])) if self.quantity else ""
 
     @property
     def is_number(self) -> bool:
@@ -60,13 +81,28 @@ class Column:
 
 @dataclass(frozen=True)
 class Table:
-    """One table: its columns in order, and what makes a row of it the same row again."""
+    """One table: its columns in order, and what makes a row of it the same row again.
+
+    Attributes
+    ----------
+    key : tuple of str
+        The columns by which a row is known again.
+    unique : bool
+        No two rows share a key: two truths about one thing are none.
+    counted : bool
+        Rows may agree in all of the key: the nth of them is known again.
+    file_words : tuple of str
+        Words in the name of a file or sheet that say that it holds this table, besides its name.
+    """
 
     name: str
     title: str
     help: str
     columns: tuple[Column, ...]
     key: tuple[str, ...] = ()
+    unique: bool = False
+    counted: bool = False
+    file_words: tuple[str, ...] = ()
     by_name: Mapping[str, Column] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -75,6 +111,16 @@ class Table:
     @property
     def required(self) -> tuple[str, ...]:
         return tuple(column.name for column in self.columns if column.required)
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """The columns that say where a connection is."""
+        return tuple(column.name for column in self.columns if column.place)
+
+    @property
+    def is_register(self) -> bool:
+        """Whether it is the list of what its one key column names: its spelling of an id stands."""
+        return self.unique and len(self.key) == 1
 
     @property
     def stored(self) -> dict[str, Column]:

@@ -16,6 +16,8 @@ TABLE = Table(
     title="Outages to come",
     help="One row for each equipment to be isolated in each outage.",
     key=("outage_id", "equipment"),
+    unique=True,
+    file_words=("outage", "shutdown", "shutdowns"),
     columns=(
         Column("outage_id", "id", "Name of the outage.", required=True, synonyms=("outage", "outage name", "shutdown")),
         Column(

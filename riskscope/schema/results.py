@@ -1,88 +1,11 @@
-"""The results: the codes they use, and the tables `riskscope rank` writes."""
+"""The results: the tables `riskscope rank` writes."""
 
 from __future__ import annotations
 
-from riskscope.schema.model import Column, Table
+from collections.abc import Iterable
 
-URGENCIES = ("now", "soon", "next outage", "next survey")
-BASES = ("similar", "ambient", "limit")
-ACTIONS = (
-    "remake", "retighten", "check torque", "check load", "check circuit", "balance load",
-    "investigate", "inspect", "monitor", "re-survey", "none",
-)  # fmt: skip
-PATTERNS = (
-    "one joint hot", "load imbalance", "one cold", "all warm, load explains it",
-    "all hot beyond load", "even", "no reference",
-)  # fmt: skip
-STATES = ("found loose", "unrecorded", "under-torqued", "over-torqued", "doubtful", "verified")
-STATE_REASONS = (
-    "found loose since the last work",
-    "found loose on the day of the work, order unknown",
-    "no tightening on record",
-    "worked on since without a torque record",
-    "no torque value",
-    "tightened by feel",
-    "likely unit mix-up",
-    "below required",
-    "above required",
-    "lbf·ft for N·m?",
-    "tool not recorded",
-    "tool not in the tool list",
-    "no calibration covering that day",
-    "tool later found out of tolerance",
-    "outside the tool's range",
-    "required torque unknown",
-    "required torque unlike the published table",
-    "witness mark broken",
-)
-FLAGS = (
-    "low load",
-    "not loaded",
-    "load unknown",
-    "overload",
-    "cover closed",
-    "unsteady",
-    "reference at another load",
-    "reference load not compared",
-    "reference is hotter",
-    "no reference",
-    "reference disagrees with siblings",
-    "may exceed its limit at full load",
-    "beside a cold sibling",
-    "not read this time",
-    "hotter before, no work since",
-    "another reading was hotter",
-    "emissivity unknown",
-    "emissivity below 0.60",
-    "emissivity below 0.30",
-    "small target",
-    "wind",
-    "through a window",
-    "rise not corrected",
-    "not explained",
-)
-# A reading with one of these is never firm and never a reference for another (method 2, ●).
-FLAGS_UNFIT = (
-    "not loaded",
-    "cover closed",
-    "unsteady",
-    "emissivity below 0.60",
-    "emissivity below 0.30",
-    "small target",
-    "wind",
-    "through a window",
-    "not explained",
-)
-# What the optics hide: such a reading never says that there is nothing to do.
-FLAGS_OPTICAL = (
-    "emissivity below 0.60",
-    "emissivity below 0.30",
-    "small target",
-    "wind",
-    "through a window",
-    "rise not corrected",
-    "not explained",
-)
+from riskscope.schema.codes import ACTIONS, BASES, EFFECTS, PATTERNS, STATES, URGENCIES
+from riskscope.schema.model import Column, Table
 
 
 def _text(name: str, help_: str) -> Column:
@@ -93,7 +16,7 @@ def _number(name: str, help_: str, quantity: str | None = None) -> Column:
     return Column(name, "number", help_, quantity=quantity)
 
 
-def _code(name: str, help_: str, codes: tuple[str, ...]) -> Column:
+def _code(name: str, help_: str, codes: Iterable[str]) -> Column:
     return Column(name, "choice", help_, choices=dict.fromkeys(codes, ()))
 
 
@@ -300,7 +223,7 @@ COVERAGE = Table(
         ),
         Column("inspected_on", "date", "Last day it was looked at."),
         _text("inspection_result", "What could be seen that day."),
-        *(Column(state.replace(" ", "_").replace("-", "_"), "integer", f"Records {state}.") for state in STATES),
+        *(Column(state.column, "integer", f"Records {state.name}.") for state in STATES.values()),
     ),
 )
 
@@ -343,7 +266,7 @@ WORK_DONE = Table(
         Column("after_date", "date", "First reading after."),
         _severity("after_severity", "Severity after."),
         _rise("after_rise_k", "Full-load rise after."),
-        _code("effect", "What it did.", ("cured", "improved", "not cured", "not re-surveyed")),
+        _code("effect", "What it did.", EFFECTS),
     ),
 )
 

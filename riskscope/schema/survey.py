@@ -8,7 +8,9 @@ from riskscope.schema.model import Column, Table
 
 
 def _rise(name: str, help_: str, *synonyms: str) -> Column:
-    return Column(name, "number", help_, quantity="difference", low=-1500.0, high=1500.0, synonyms=synonyms)
+    return Column(
+        name, "number", help_, quantity="difference", low=-1500.0, high=1500.0, synonyms=synonyms, reading=True
+    )
 
 
 def _current(name: str, help_: str, *synonyms: str) -> Column:
@@ -20,6 +22,8 @@ TABLE = Table(
     title="Infrared survey",
     help="One row for each connection measured.",
     key=("survey_id", "connection_id", "survey_date", "survey_time", "image"),
+    counted=True,
+    file_words=("readings", "thermography", "infrared", "ir"),
     columns=(
         common.CONNECTION_ID,
         common.SURVEY_DATE,
@@ -41,6 +45,7 @@ TABLE = Table(
             "spot temp",
             "joint temp",
             "problem temp",
+            reading=True,
         ),
         temperature(
             "similar_c",
@@ -163,6 +168,7 @@ TABLE = Table(
                 "unknown": ("not known",),
             },
             synonyms=("source of load", "load from", "load method"),
+            lenient=True,
         ),
         Column(
             "load_steady_min",
@@ -183,6 +189,7 @@ TABLE = Table(
                 "outdoor": ("outside", "outdoors"),
             },
             synonyms=("ambient taken", "where ambient"),
+            lenient=True,
         ),
         Column(
             "emissivity",
@@ -302,12 +309,14 @@ TABLE = Table(
             "Indoors or outdoors.",
             choices={"indoor": ("indoors", "inside"), "outdoor": ("outdoors", "outside")},
             synonyms=("indoor or outdoor", "indoor outdoor"),
+            lenient=True,
         ),
         Column(
             "one_image",
             "flag",
             "Whether both temperatures come from one image.",
             synonyms=("same image", "single image"),
+            lenient=True,
         ),
         common.IMAGE,
         common.SURVEY_ID,

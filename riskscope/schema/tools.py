@@ -11,6 +11,8 @@ TABLE = Table(
     title="Torque tools",
     help="One row for each calibration of each torque tool.",
     key=("tool_id", "calibrated_on"),
+    unique=True,
+    file_words=("tool", "calibration", "calibrations", "wrenches"),
     columns=(
         required(common.TOOL_ID),
         torque("range_min", "Lowest marked torque.", "minimum", "min torque", "range from", "lowest torque", "min"),

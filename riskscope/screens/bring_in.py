@@ -8,12 +8,9 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from riskscope.intake.apart import grids_apart
-from riskscope.intake.grid import Edit, Grid
-from riskscope.intake.options import Limits, Ways
 from riskscope.jobs import background, draft
-from riskscope.jobs.bring_in import Decision, one_file, overlap_words, overlapping
-from riskscope.jobs.draft import Draft, Looked
+from riskscope.jobs.bring_in import Decision, Edit, Limits, ReadOptions, limits_of, one_file, overlap_words, overlapping
+from riskscope.jobs.draft import Draft, DraftView, Grid, grids_apart
 from riskscope.jobs.rank import Progress
 from riskscope.report.blocks import Show
 from riskscope.schema import TABLES
@@ -27,13 +24,13 @@ UNDECIDED = "not decided yet"
 
 
 @st.cache_data(show_spinner=False, max_entries=20)
-def _grids(sha256: str, name: str, sheet: str | None, _data: bytes, _ways: Ways, _limits: Limits) -> list[Grid]:
+def _grids(sha256: str, name: str, sheet: str | None, _data: bytes, _ways: ReadOptions, _limits: Limits) -> list[Grid]:
     return grids_apart(_data, name, _ways, _limits)
 
 
-def cached(data: bytes, name: str, ways: Ways, limits: Limits) -> list[Grid]:
+def cached(data: bytes, name: str, read_options: ReadOptions, limits: Limits) -> list[Grid]:
     """The sheets of a file, read once in a process apart."""
-    return _grids(hashlib.sha256(data).hexdigest(), name, ways.sheet, data, ways, limits)
+    return _grids(hashlib.sha256(data).hexdigest(), name, read_options.sheet, data, read_options, limits)
 
 
 def drafts() -> dict[str, Draft]:
@@ -51,7 +48,7 @@ def take(uploaded: Sequence[object]) -> None:
     st.session_state["drafts"] = now
 
 
-def show_draft(at: Here, key: str, one: Draft, limits: Limits) -> tuple[Looked, Decision | None]:
+def show_draft(at: Here, key: str, one: Draft, limits: Limits) -> tuple[DraftView, Decision | None]:
     """One file: what it was taken for, what is open, what is not used; what is decided of overlaps."""
     st.subheader(md(one.name))
     looked = draft.look(one, at.on, limits, cached)
@@ -61,10 +58,10 @@ def show_draft(at: Here, key: str, one: Draft, limits: Limits) -> tuple[Looked, 
     if looked.error is not None:
         choose_sheet(key, one, looked)
         unread = draft.headers_of_unread(one, limits, cached)
-        if unread and one.ways.table is not None:
+        if unread and one.read_options.table is not None:
             st.write("Say what its headers mean:")
-            choose_headers(key, 0, one, one.ways.table, unread)
-    for note in looked.notes:
+            choose_headers(key, 0, one, one.read_options.table, unread)
+    for note in looked.checked.notes:
         st.info(md(note.text))
     for question in looked.open:
         answer(key, one, question)
@@ -73,11 +70,11 @@ def show_draft(at: Here, key: str, one: Draft, limits: Limits) -> tuple[Looked, 
     return looked, decide(at, key, looked) if looked.is_ready else None
 
 
-def choose_table(key: str, one: Draft, looked: Looked) -> None:
+def choose_table(key: str, one: Draft, looked: DraftView) -> None:
     found = ", ".join(dict.fromkeys(sheet.table.title for sheet in looked.sheets))
     titles = {name: table.title for name, table in TABLES.items()}
     titles = {AS_UNDERSTOOD: f"{found} ({AS_UNDERSTOOD})" if found else "not known: choose", **titles}
-    current = one.ways.table or AS_UNDERSTOOD
+    current = one.read_options.table or AS_UNDERSTOOD
     chosen = st.selectbox(
         "This file holds",
         list(titles),
@@ -90,7 +87,7 @@ def choose_table(key: str, one: Draft, looked: Looked) -> None:
         st.rerun()
 
 
-def choose_sheet(key: str, one: Draft, looked: Looked) -> None:
+def choose_sheet(key: str, one: Draft, looked: DraftView) -> None:
     if looked.error is None or not (looked.error.toml or "").startswith("sheet"):
         return
     sheet = st.text_input("Sheet to read (all reads them all)", key=f"sheet_{key}")
@@ -114,11 +111,11 @@ def _or_as_understood(understood: str, name: str) -> str:
     return f"{understood} ({AS_UNDERSTOOD})" if name == AS_UNDERSTOOD else name
 
 
-def choose_headers(key: str, number: int, one: Draft, table: str, found: list[draft.Understood]) -> None:
+def choose_headers(key: str, number: int, one: Draft, table: str, found: list[draft.HeaderMeaning]) -> None:
     """What each header means, to be corrected by choice."""
     columns = [AS_UNDERSTOOD, *draft.columns_of(table), draft.UNUSED]
     for place, header in enumerate(found):
-        stated = one.ways.mapping.get(header.header)
+        stated = one.read_options.mapping.get(header.header)
         chosen = st.selectbox(
             md(f"“{header.header}” is"),
             columns,
@@ -132,7 +129,7 @@ def choose_headers(key: str, number: int, one: Draft, table: str, found: list[dr
             st.rerun()
 
 
-def show_sheet(at: Here, key: str, number: int, one: Draft, sheet: draft.Checked) -> None:
+def show_sheet(at: Here, key: str, number: int, one: Draft, sheet: draft.CheckedSheet) -> None:
     counts = sheet.counts
     where = f", sheet {sheet.grid.sheet}" if sheet.grid.sheet else ""
     st.markdown(
@@ -148,7 +145,7 @@ def show_sheet(at: Here, key: str, number: int, one: Draft, sheet: draft.Checked
     show_rejected(key, number, one, sheet)
 
 
-def show_rejected(key: str, number: int, one: Draft, sheet: draft.Checked) -> None:
+def show_rejected(key: str, number: int, one: Draft, sheet: draft.CheckedSheet) -> None:
     rows = draft.rejected(sheet)
     if rows.empty:
         return
@@ -183,9 +180,9 @@ def show_rejected(key: str, number: int, one: Draft, sheet: draft.Checked) -> No
                 st.rerun()
 
 
-def decide(at: Here, key: str, looked: Looked) -> Decision | None:
+def decide(at: Here, key: str, looked: DraftView) -> Decision | None:
     """What is to become of earlier imports that share rows; None while it is open."""
-    found = overlapping(at.store, looked.draft.data, looked.sheets)
+    found = overlapping(at.store, looked.draft, looked.sheets)
     if not found:
         return Decision()
     for overlap in found:
@@ -201,29 +198,17 @@ def decide(at: Here, key: str, looked: Looked) -> Decision | None:
     return choices[st.radio("What shall become of them?", list(choices), key=f"overlap_{key}")]
 
 
-def accept(at: Here, ready: list[tuple[Looked, Decision]]) -> None:
+def accept(at: Here, ready: list[tuple[DraftView, Decision]]) -> None:
     """Bring in all files as one job that goes on when the page is left."""
-    stamp, on = at.stamp, at.on
+    stamp, on, limits = at.stamp, at.on, limits_of(at.store)
 
     def bring(store: Store, progress: Progress) -> str:
         said = []
         for looked, decision in ready:
-            one = looked.draft
-            progress(f"bringing in {one.name}")
-            made = one_file(
-                store,
-                one.data,
-                one.name,
-                one.ways,
-                named=one.ways.table is not None,
-                on=on,
-                limits=Limits(),
-                stamp=stamp,
-                decision=decision,
-                edits=one.edits,
-                sheets=looked.sheets,
-            )
-            said.append(f"{one.name} " + ("is there already" if made.outcome == "there" else "brought in"))
+            file = looked.draft
+            progress(f"bringing in {file.name}")
+            made = one_file(store, file, on=on, limits=limits, stamp=stamp, decision=decision, checked=looked.checked)
+            said.append(f"{file.name} " + ("is there already" if made.outcome == "there" else "brought in"))
         return ", ".join(said)
 
     task = background.start(at.store.address, "bring in", stamp, bring, frame.now)
@@ -249,7 +234,7 @@ uploaded = st.file_uploader(
     "Files", type=KINDS, accept_multiple_files=True, key=f"uploader_{st.session_state.get('uploads', 0)}"
 )
 take(uploaded)
-limits = Limits()
+limits = limits_of(at.store)
 results = [(key, *show_draft(at, key, one, limits)) for key, one in list(drafts().items())]
 if results:
     st.divider()

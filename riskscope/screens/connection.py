@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import streamlit as st
 
-from riskscope.jobs.years import history
 from riskscope.report import charts
 from riskscope.report.blocks import Show
+from riskscope.results.story import described_one, siblings, story
+from riskscope.results.years import effects, history
 from riskscope.screens.parts import frame, lists
 from riskscope.screens.parts.frame import link, safe
 from riskscope.words import codes
@@ -14,9 +15,8 @@ from riskscope.words import codes
 MOST_FOUND = 50
 
 at = frame.here()
-one = frame.need(frame.assessment(at))
-chains = frame.chains(at, one)
-ids = chains.described.index
+assessment = frame.assessment(at, frame.needed(at))
+ids = assessment.connections["connection_id"]
 given = st.query_params.get("id", "")
 
 
@@ -29,11 +29,11 @@ if not given.strip():
     st.title("One connection")
     st.write("Type the name of a connection, or choose one from a list: it is told here from reading to action.")
     st.stop()
-same = [name for name in ids if name.casefold() == " ".join(given.split()).casefold()]
-if not same:
+same = ids[ids.str.casefold() == " ".join(given.split()).casefold()]
+if same.empty:
     st.title("No such connection")
     st.write(frame.md(f"There is no connection called “{given}”."))
-    near = chains.described[ids.str.contains(given.strip(), case=False, regex=False)]
+    near = assessment.connections[ids.str.contains(given.strip(), case=False, regex=False)]
     if len(near):
         cut = f" (the first {MOST_FOUND} of {len(near):,}; type more of the name)" if len(near) > MOST_FOUND else ""
         st.write(f"These names hold what you typed{cut}:")
@@ -49,8 +49,8 @@ if not same:
             paged=False,
         )
     st.stop()
-name = same[0]
-row = chains.described.loc[name]
+name = str(same.iloc[0])
+row = described_one(assessment, name, at.units).iloc[0]
 st.html(f'<h1 style="overflow-wrap:anywhere">{safe(name)}</h1>')
 severity = "not rated" if row["severity"] != row["severity"] else f"{row['severity']:.0f}"
 found = "not rated" if row["severity_as_found"] != row["severity_as_found"] else f"{row['severity_as_found']:.0f}"
@@ -62,9 +62,8 @@ st.html(
 )
 st.html(f'<p><a href="{link("work", id=name)}" target="_self">Enter what was found or done here</a></p>')
 
-years = frame.years(at, one)
-series, ahead = history(chains, years, name)
-sections = dict(chains.sections(name))
+years = history(assessment, name)
+sections = dict(story(assessment, name, at.units))
 for title in ("Reading", "Load and full load", "Load"):
     if title in sections:
         st.header(title)
@@ -72,10 +71,11 @@ for title in ("Reading", "Load and full load", "Load"):
 if "What the siblings show" in sections:
     st.header("What the siblings show")
     lists.items(sections.pop("What the siblings show"))
-    lists.chart(charts.siblings(chains.siblings(name), name, at.units), "No sibling with a rise over the air.")
+    lists.chart(charts.siblings(siblings(assessment, row), name, at.units), "No sibling with a rise over the air.")
 st.header("Over the years")
-lists.chart(charts.trend(series, ahead, at.units), "One reading or none: no trend yet.")
-work = years.effects[years.effects["connection_id"] == name]
+lists.chart(charts.trend(years.readings, years.ahead, at.units), "One reading or none: no trend yet.")
+work = effects(assessment)
+work = work[work["connection_id"] == name]
 if len(work):
     lists.show(
         work,

@@ -4,24 +4,24 @@ from __future__ import annotations
 
 import streamlit as st
 
-from riskscope.jobs.years import share_cured
 from riskscope.report import charts
 from riskscope.report.blocks import Show
 from riskscope.report.documents import overview, parts
+from riskscope.results import years
 from riskscope.screens.parts import frame, lists, reports, start
 from riskscope.screens.parts.frame import link
 from riskscope.words import codes
 
 at = frame.here()
-one = frame.assessment(at)
+record = frame.record(at)
 st.title("Risk today")
-if one is None:
+if record is None:
     start.first_run(at)
     st.stop()
 
-chains = frame.chains(at, one)
-summary = one.summary
-now = parts.must_not_wait(chains)
+assessment = frame.assessment(at, record)
+summary = record.summary
+now = parts.must_not_wait(assessment, at.units)
 count = len(now)
 places = ", ".join(f"{name} ({n})" for name, n in now["equipment"].value_counts().head(6).items())
 if count:
@@ -47,7 +47,6 @@ if count:
 else:
     st.html('<div class="rs-now rs-calm"><strong>0</strong>connections must be dealt with now.</div>')
 
-made = frame.years(at, one)
 bands, records = summary["bands"], summary["records"]
 known = sum(records.values())
 lists.figures(
@@ -57,18 +56,20 @@ lists.figures(
         (f"{bands['not rated']:,}", "read, not rated", link("survey", band="not rated")),
         (f"{summary['not_surveyed']:,}", "never read", link("survey", view="not surveyed")),
         (f"{known - records['verified']:,}", f"of {known:,} records not verified", link("records", view="gaps")),
-        (f"{made.due['connection_id'].nunique():,}", "due or overdue", link("survey", view="due")),
+        (f"{years.due(assessment)['connection_id'].nunique():,}", "due or overdue", link("survey", view="due")),
     ]
 )
 
 st.header("What matters")
-lists.items(overview.sentences(summary, frame.listed(at, one, "ranking"), made.due, made.effects))
+lists.items(
+    overview.sentences(summary, frame.listed(at, record, "ranking"), years.due(assessment), years.effects(assessment))
+)
 
 left, right = st.columns(2)
 with left:
     st.header("Against the reading before")
     st.write("Connections that were read at least twice, by severity at full load.")
-    before = made.before
+    before = years.bands_before(assessment)
     lists.show(
         before,
         [Show("severity", "severity", "text"), Show("now", "now", "count"), Show("before", "reading before", "count")],
@@ -77,7 +78,7 @@ with left:
     )
 with right:
     st.header("What work has cured")
-    cured = share_cured(made.effects)
+    cured = years.share_cured(assessment)
     lists.show(
         cured,
         overview.CURED[:5],
@@ -87,9 +88,9 @@ with right:
     )
 
 st.header("Risk by board")
-lists.chart(charts.severity_by_equipment(frame.listed(at, one, "ranking")), "No reading.")
+lists.chart(charts.severity_by_equipment(frame.listed(at, record, "ranking")), "No reading.")
 st.header("Torque records by board")
-lists.chart(charts.coverage(frame.listed(at, one, "coverage")), "No record.")
+lists.chart(charts.coverage(frame.listed(at, record, "coverage")), "No record.")
 
 st.header("The page to hand over")
-reports.offer(at, one, "overview", "Overview")
+reports.offer(at, record, "overview", "Overview")

@@ -10,7 +10,7 @@ import streamlit as st
 from riskscope.errors import RiskscopeError
 from riskscope.jobs import background, enter, plan
 from riskscope.jobs.plan import Choices, Planned
-from riskscope.jobs.rank import Progress, Ranked
+from riskscope.jobs.rank import Assessment, Progress
 from riskscope.report import charts
 from riskscope.report.blocks import Show
 from riskscope.report.documents.cards import in_order, the_rest
@@ -66,18 +66,18 @@ def enter_outage(at: Here, boards: list[str]) -> None:
 
 def solve(at: Here, choices: Choices) -> None:
     """Plan as a job that goes on when the page is left; the result is held for this session."""
-    ranked = frame.ranked(at, frame.need(frame.assessment(at)))
+    assessment = frame.assessment(at, frame.needed(at))
     request, held = at.request, st.session_state.setdefault("plans", {})
 
     def run(store: Store, progress: Progress) -> str:
-        held["plan"] = plan.make(ranked, request, choices, progress)
+        held["plan"] = plan.make(assessment, request, choices, progress)
         return f"{len(held['plan'].work)} pieces of work planned"
 
     st.session_state["task"] = background.start(at.store.address, "plan", at.stamp, run, frame.now).id
 
 
-def _cards(planned: Planned, ranked: Ranked, at: Here, form: str) -> bytes:
-    return plan.documents(planned, ranked, at.request, (form,))[form]
+def _cards(planned: Planned, assessment: Assessment, at: Here, form: str) -> bytes:
+    return plan.documents(planned, assessment, at.request, (form,))[form]
 
 
 def show_plan(at: Here, planned: Planned) -> None:
@@ -150,11 +150,11 @@ def show_plan(at: Here, planned: Planned) -> None:
             paged=False,
         )
     st.header("Job cards")
-    ranked = frame.ranked(at, frame.need(frame.assessment(at)))
+    assessment = frame.assessment(at, frame.needed(at))
     for form in ("pdf", "html", "xlsx"):
         st.download_button(
             f"Job cards ({form.upper()})",
-            functools.partial(_cards, planned, ranked, at, form),
+            functools.partial(_cards, planned, assessment, at, form),
             file_name=f"job_cards.{form}",
             mime=MIME[form],
             on_click="ignore",
@@ -182,9 +182,8 @@ def show_plan(at: Here, planned: Planned) -> None:
 
 at = frame.here()
 st.title("Outage plan")
-one = frame.need(frame.assessment(at))
-ranked_now = frame.ranked(at, one)
-urgent = ranked_now.found[ranked_now.found["urgency"] == "now"]
+known = frame.assessment(at, frame.needed(at))
+urgent = known.connections[known.connections["urgency"] == "now"]
 if len(urgent):
     names = ", ".join(urgent["connection_id"].head(MOST_NAMED))
     more = f" and {len(urgent) - MOST_NAMED:,} more" if len(urgent) > MOST_NAMED else ""
@@ -208,7 +207,7 @@ if len(urgent):
             )
 if "outage_kept" in st.session_state:
     st.success(frame.md(f"Kept: {st.session_state.pop('outage_kept')}."))
-outages = plan.outage_rows(ranked_now.intake)
+outages = plan.outage_rows(known.tables)
 st.header("Outages to come")
 lists.show(
     outages,
@@ -223,7 +222,7 @@ lists.show(
     paged=False,
     empty="No outage is known yet.",
 )
-enter_outage(at, sorted(ranked_now.found["equipment"].dropna().unique()))
+enter_outage(at, sorted(known.connections["equipment"].dropna().unique()))
 work.watch(at)
 if len(outages):
     with st.expander("What must, and what must not be in the plan"):

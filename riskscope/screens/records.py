@@ -6,15 +6,13 @@ import pandas as pd
 import streamlit as st
 
 from riskscope.errors import RiskscopeError
-from riskscope.intake.grid import Edit
-from riskscope.intake.options import Limits
 from riskscope.jobs import keep, settings
-from riskscope.jobs.bring_in import mend
+from riskscope.jobs.bring_in import Edit, limits_of, mend
 from riskscope.jobs.learn import explained, learn
-from riskscope.jobs.years import gaps, recall
 from riskscope.report.blocks import Show
 from riskscope.report.documents.parts import METHOD, WHERE
-from riskscope.schema.results import STATES
+from riskscope.results.years import gaps, recall
+from riskscope.schema.codes import STATES
 from riskscope.screens.parts import frame, lists
 from riskscope.screens.parts.frame import Here
 from riskscope.words import codes
@@ -33,8 +31,7 @@ VIEWS = {
 
 
 def show_gaps(at: Here) -> None:
-    one = frame.need(frame.assessment(at))
-    rows = gaps(frame.ranked(at, one))
+    rows = gaps(frame.assessment(at, frame.needed(at)))
     lists.facts([(state, codes.STATES[state]) for state in STATES if state in set(rows["install_state"])])
     shown = lists.narrowed(rows, [*lists.WHERE, lists.RECORD])
     columns = [
@@ -51,9 +48,8 @@ def show_gaps(at: Here) -> None:
 
 
 def show_coverage(at: Here) -> None:
-    rows = frame.listed(at, frame.need(frame.assessment(at)), "coverage")
-    columns = {state: state.replace(" ", "_").replace("-", "_") for state in STATES}
-    known = [Show(name, state, "count") for state, name in columns.items() if rows[name].any()]
+    rows = frame.listed(at, frame.needed(at), "coverage")
+    known = [Show(state.column, state.name, "count") for state in STATES.values() if rows[state.column].any()]
     shown_columns = [
         Show("equipment", "board"),
         Show("connections", "joints", "count"),
@@ -67,8 +63,7 @@ def show_coverage(at: Here) -> None:
 
 
 def show_recall(at: Here) -> None:
-    one = frame.need(frame.assessment(at))
-    ranked = frame.ranked(at, one)
+    assessment = frame.assessment(at, frame.needed(at))
     st.write(
         "Every connection tightened with a tool since its last good date. Without a name: each tool that was "
         "found out of tolerance."
@@ -81,7 +76,7 @@ def show_recall(at: Here) -> None:
     except ValueError:
         st.error(frame.md(f"“{since}” is not a date such as 2025-03-08."))
         return
-    rows = recall(ranked, tool.strip() or None, day)
+    rows = recall(assessment, tool.strip() or None, day)
     lists.show(
         rows,
         [
@@ -209,7 +204,7 @@ def settle(at: Here, rows: pd.DataFrame) -> None:
         ]
         try:
             if edits:
-                mend(at.store, int(row["import_id"]), edits, limits=Limits(), stamp=at.stamp)
+                mend(at.store, int(row["import_id"]), edits, limits=limits_of(at.store), stamp=at.stamp)
             st.rerun()
         except RiskscopeError as error:
             st.error(frame.md(f"Not changed: {error}"))
@@ -224,13 +219,13 @@ def settle(at: Here, rows: pd.DataFrame) -> None:
 
 
 def show_method(at: Here) -> None:
-    one = frame.need(frame.assessment(at))
-    ranked = frame.ranked(at, one)
+    record = frame.needed(at)
+    criteria = frame.assessment(at, record).criteria
     lists.items(METHOD)
     st.subheader("Severity table")
-    st.write(f"{ranked.criteria.title}, {ranked.criteria.edition}")
+    st.write(f"{criteria.title}, {criteria.edition}")
     bands = pd.DataFrame(
-        [(band.basis, band.printed, band.severity, band.meaning, band.status) for band in ranked.criteria.bands],
+        [(band.basis, band.printed, band.severity, band.meaning, band.status) for band in criteria.bands],
         columns=["basis", "printed", "severity", "meaning", "status"],
     )
     lists.show(
@@ -247,16 +242,16 @@ def show_method(at: Here) -> None:
     )
     st.subheader("Files read")
     files = pd.DataFrame(
-        [(one["file"], ", ".join(one["tables"]), one["sha256"]) for one in one.summary["input_files"]],
+        [(one["file"], ", ".join(one["tables"]), one["sha256"]) for one in record.summary["input_files"]],
         columns=["file", "tables", "sha256"],
     )
     lists.show(files, [Show("file", "file"), Show("tables", "tables"), Show("sha256", "SHA-256")], at, paged=False)
     st.subheader("Assumed while reading")
-    lists.items(one.summary["notes"] or ["Nothing."])
+    lists.items(record.summary["notes"] or ["Nothing."])
 
 
 def show_settings(at: Here) -> None:
-    found = settings.in_force({}, keep.folder_of(at.store))
+    found = settings.in_force({}, at.store.home)
     rows = pd.DataFrame(
         [(one.name, f"{one.value} {one.unit}".strip(), one.help, one.origin) for one in found],
         columns=["name", "value", "help", "origin"],
@@ -274,13 +269,13 @@ def show_settings(at: Here) -> None:
 
 
 def show_learned(at: Here) -> None:
-    one = frame.need(frame.assessment(at))
+    record = frame.needed(at)
     st.write("What electricians found, against what was assumed of each kind of torque record.")
     if not st.button("Learn from the findings"):
         return
-    ranked = frame.ranked(at, one)
+    assessment = frame.assessment(at, record)
     with st.spinner("Learning …"):
-        learned = learn(ranked)
+        learned = learn(assessment)
     lists.items(learned.sentences)
     lists.show(
         learned.table,
@@ -298,7 +293,7 @@ def show_learned(at: Here) -> None:
     )
     st.subheader("Likeliest now")
     lists.show(
-        explained(learned, ranked),
+        explained(learned, assessment),
         [
             Show("connection_id", "connection"),
             Show("likelihood", "likelihood", "share"),

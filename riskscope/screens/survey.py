@@ -5,7 +5,8 @@ from __future__ import annotations
 import streamlit as st
 
 from riskscope.report.blocks import Show
-from riskscope.report.documents.parts import AS_FOUND, SEVERITY, WHERE, must_not_wait
+from riskscope.report.documents.parts import AS_FOUND, SEVERITY, WHERE
+from riskscope.results import years
 from riskscope.screens.parts import frame, lists, reports
 
 VIEWS = {
@@ -18,8 +19,8 @@ VIEWS = {
 
 at = frame.here()
 st.title("Survey results")
-one = frame.need(frame.assessment(at))
-now = len(must_not_wait(frame.chains(at, one)))
+record = frame.needed(at)
+now = len(record.summary["now"])
 if now:
     st.html(
         f'<div class="rs-now"><strong>{now:,}</strong>must be dealt with now. '
@@ -27,11 +28,11 @@ if now:
     )
 view = lists.bound("view", list(VIEWS), "List", VIEWS.get)
 if view == "resurvey":
-    frame_ = frame.listed(at, one, "resurvey")
+    frame_ = frame.listed(at, record, "resurvey")
     columns = [*WHERE, SEVERITY, Show("survey_date", "last read", "day"), Show("resurvey_reason", "why", "text", 4)]
     filters, empty = [*lists.WHERE, lists.BAND], "Nothing has to be surveyed again."
 elif view == "not surveyed":
-    frame_ = frame.listed(at, one, "not_surveyed")
+    frame_ = frame.listed(at, record, "not_surveyed")
     columns = [
         *WHERE,
         Show("inspected_on", "board last looked at", "day"),
@@ -41,7 +42,7 @@ elif view == "not surveyed":
     ]
     filters, empty = [*lists.WHERE, lists.RECORD], "Every connection on record has a reading."
 elif view == "due":
-    frame_ = frame.years(at, one).due
+    frame_ = years.due(frame.assessment(at, record))
     columns = [
         *WHERE,
         Show("due", "why it is due"),
@@ -53,7 +54,7 @@ elif view == "due":
     ]
     filters, empty = [*lists.WHERE], "Nothing is due."
 elif view == "unusable":
-    frame_ = frame.listed(at, one, "rejected")
+    frame_ = frame.listed(at, record, "rejected")
     columns = [
         Show("file", "file"),
         Show("sheet", "sheet"),
@@ -67,7 +68,7 @@ elif view == "unusable":
         "Every row was used.",
     )
 else:
-    frame_ = frame.listed(at, one, "ranking")
+    frame_ = frame.listed(at, record, "ranking")
     columns = [
         *WHERE,
         SEVERITY,
@@ -84,5 +85,5 @@ lists.show(shown, columns, at, total=len(frame_), empty=empty)
 lists.download(shown, columns, at, view.replace(" ", "_"))
 
 st.header("To hand over and to fill in")
-reports.sheet(at, one, "field-sheet", "Field sheet for the next survey (XLSX)")
-reports.offer(at, one, "survey", "Survey report")
+reports.sheet(at, record, "field-sheet", "Field sheet for the next survey (XLSX)")
+reports.offer(at, record, "survey", "Survey report")

@@ -9,15 +9,12 @@ import pandas as pd
 import streamlit as st
 
 from riskscope.errors import RiskscopeError, UnusableInput
-from riskscope.intake.options import Limits, Ways
 from riskscope.jobs import keep, thermogram
-from riskscope.jobs.bring_in import Decision, one_file
-from riskscope.jobs.thermogram import Optics, Seen
+from riskscope.jobs.bring_in import FileContent, Limits, ReadOptions, limits_of, one_file
+from riskscope.jobs.thermogram import Measurement, Optics, Thermogram
 from riskscope.report.blocks import Show
 from riskscope.screens.parts import frame, lists
 from riskscope.screens.parts.frame import Here, link, safe
-from riskscope.thermogram.read import Thermogram
-from riskscope.thermogram.read import read as read_thermogram
 
 KINDS = ["csv", "tsv", "txt", "tif", "tiff", "png"]
 AS_STATED = "as the file says"
@@ -25,8 +22,10 @@ HELP = "One box a line: name; connection; corners in pixels; emissivity. Such as
 
 
 @st.cache_data(show_spinner=False, max_entries=8)
-def _read(data: bytes, name: str, unit: str | None, gain: float | None, offset: float | None) -> Thermogram:
-    return read_thermogram(data, name, unit=unit, gain=gain, offset=offset)
+def _read(
+    data: bytes, name: str, unit: str | None, gain: float | None, offset: float | None, _limits: Limits
+) -> Thermogram:
+    return thermogram.load_bytes(data, name, unit, gain, offset, _limits)
 
 
 def boxes_typed(text: str, image: str) -> pd.DataFrame:
@@ -100,7 +99,7 @@ def draw_box(one: Thermogram) -> None:
         st.button(f"Add the box {corners}", on_click=add, disabled=not box)
 
 
-def show_seen(at: Here, seen: Seen, name: str) -> None:
+def show_seen(at: Here, seen: Measurement, name: str) -> None:
     told = "; ".join(f"{row.box} {row.true_c:.1f} °C" for row in seen.boxes.itertuples()) or "no box"
     data = base64.b64encode(seen.picture).decode("ascii")
     st.html(
@@ -142,22 +141,14 @@ def show_seen(at: Here, seen: Seen, name: str) -> None:
     )
 
 
-def take_in(at: Here, seen: Seen, name: str) -> None:
+def take_in(at: Here, seen: Measurement, name: str) -> None:
     """The readings of the boxes as a survey, with an undo like every import."""
     data = seen.survey.to_csv(index=False, lineterminator="\n").encode("utf-8")
     stem = name.rpartition(".")[0]
     try:
-        made = one_file(
-            at.store,
-            data,
-            f"{stem}_survey.csv",
-            Ways(table="survey", decimal="point", temperature_unit="°C"),
-            named=True,
-            on=at.on,
-            limits=Limits(),
-            stamp=at.stamp,
-            decision=Decision(),
-        )
+        stated = ReadOptions(table="survey", decimal="point", temperature_unit="°C")
+        content = FileContent(f"{stem}_survey.csv", data, stated)
+        made = one_file(at.store, content, on=at.on, limits=limits_of(at.store), stamp=at.stamp)
     except RiskscopeError as error:
         st.error(frame.md(f"Not taken in: {error}"))
         return
@@ -189,7 +180,8 @@ typed = st.text_area("Boxes", help=HELP, placeholder=HELP, height=140, key="boxe
 if uploaded is not None:
     try:
         numbers = [float(text) if text.strip() else None for text in (gain, offset)]
-        one = _read(uploaded.getvalue(), uploaded.name, None if unit == AS_STATED else unit, *numbers)
+        stated = None if unit == AS_STATED else unit
+        one = _read(uploaded.getvalue(), uploaded.name, stated, numbers[0], numbers[1], limits_of(at.store))
         seen = thermogram.see(one, boxes_typed(typed, one.name), Optics(camera, reflected), taken, at.units)
         draw_box(one)
         show_seen(at, seen, one.name)

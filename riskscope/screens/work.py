@@ -7,7 +7,7 @@ import streamlit as st
 from riskscope.errors import RiskscopeError
 from riskscope.jobs.enter import enter
 from riskscope.report.blocks import Show
-from riskscope.report.documents.parts import AS_FOUND, SEVERITY, WHERE, must_not_wait
+from riskscope.report.documents.parts import AS_FOUND, SEVERITY, WHERE
 from riskscope.schema import TABLES
 from riskscope.screens.parts import frame, lists, reports
 from riskscope.words import codes
@@ -25,8 +25,8 @@ REQUIRED = (Show("required_nm", "required", "torque"),)
 
 at = frame.here()
 st.title("Work list")
-one = frame.need(frame.assessment(at))
-urgent = len(must_not_wait(frame.chains(at, one)))
+record = frame.needed(at)
+urgent = len(record.summary["now"])
 if urgent:
     st.html(
         f'<div class="rs-now"><strong>{urgent:,}</strong>must be dealt with now: do not wait for the outage. '
@@ -37,7 +37,7 @@ with left:
     view = lists.bound("view", list(VIEWS), "List", VIEWS.get)
 with right:
     order = lists.bound("sort", list(SORTS), "Sort by", SORTS.get)
-first = frame.listed(at, one, "retighten_first")
+first = frame.listed(at, record, "retighten_first")
 if view == "b":
     rows = first[first["section"] == "b"]
     columns = [
@@ -50,11 +50,11 @@ if view == "b":
     ]
     filters = [*lists.WHERE, lists.RECORD]
 elif view == "other":
-    rows = frame.listed(at, one, "other_actions")
+    rows = frame.listed(at, record, "other_actions")
     columns = [*WHERE, Show("action", "action"), *RATED, WHY]
     filters = [*lists.WHERE, lists.BAND, lists.ACTION]
 elif view == "resurvey":
-    rows = frame.listed(at, one, "resurvey")
+    rows = frame.listed(at, record, "resurvey")
     columns = [*WHERE, SEVERITY, Show("survey_date", "last read", "day"), Show("resurvey_reason", "why", "text", 4)]
     filters = [*lists.WHERE, lists.BAND]
 else:
@@ -94,7 +94,7 @@ if "typed_finding" in st.session_state:
     if not row["as_left_torque"].strip():
         row["torque_unit"] = ""
     try:
-        known = frame.chains(at, one).find(row["connection_id"])
+        known = frame.assessment(at, record).find(row["connection_id"])
         made = enter(at.store, "findings", {**row, "connection_id": known}, on=at.on, stamp=at.stamp)
         if made.outcome == "there":
             st.warning("This very finding is kept already; nothing was changed.")
@@ -107,5 +107,5 @@ if "kept" in st.session_state:
     st.success(frame.md(f"Kept: {st.session_state.pop('kept')}. The lists above count it."))
 
 st.header("To hand over and to fill in")
-reports.sheet(at, one, "findings-sheet", "Findings sheet for the site (XLSX)")
-reports.offer(at, one, "work", "Work report")
+reports.sheet(at, record, "findings-sheet", "Findings sheet for the site (XLSX)")
+reports.offer(at, record, "work", "Work report")

@@ -13,13 +13,14 @@ import pandas as pd
 from sqlalchemy import Row, func, insert, select
 
 from riskscope.errors import UnusableInput
-from riskscope.store.database import Stamp, Store
+from riskscope.store.database import Store
 from riskscope.store.model import ASSESSMENTS, EDITS, IMPORTS, LISTS, REFUSED
+from riskscope.store.stamp import Stamp
 
 
 @dataclass(frozen=True)
-class Assessment:
-    """One assessment: what made it and what it says; its lists are read when asked for."""
+class AssessmentRecord:
+    """An assessment that is kept: what made it and what it says; its lists are read when asked for."""
 
     id: int
     fingerprint: str
@@ -49,24 +50,24 @@ def fingerprint(made: Mapping[str, Any]) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
-def find(store: Store, made: Mapping[str, Any]) -> Assessment | None:
+def find(store: Store, made: Mapping[str, Any]) -> AssessmentRecord | None:
     """The assessment that was made of just this, if there is one."""
     with store.reading() as connection:
         row = connection.execute(
             select(ASSESSMENTS).where(ASSESSMENTS.c.fingerprint == fingerprint(made))
         ).one_or_none()
-    return None if row is None else _assessment(row)
+    return None if row is None else _record(row)
 
 
-def listed(store: Store) -> list[Assessment]:
+def listed(store: Store) -> list[AssessmentRecord]:
     """Every assessment, oldest first."""
     with store.reading() as connection:
         found = connection.execute(select(ASSESSMENTS).order_by(ASSESSMENTS.c.id)).all()
-    return [_assessment(row) for row in found]
+    return [_record(row) for row in found]
 
 
-def _assessment(row: Row[Any]) -> Assessment:
-    return Assessment(
+def _record(row: Row[Any]) -> AssessmentRecord:
+    return AssessmentRecord(
         row.id, row.fingerprint, row.as_of, json.loads(row.made), json.loads(row.summary), row.actor, row.at
     )
 
@@ -79,7 +80,7 @@ def save(
     summary: Mapping[str, Any],
     lists: Mapping[str, pd.DataFrame],
     stamp: Stamp,
-) -> Assessment:
+) -> AssessmentRecord:
     """Keep an assessment; where the same one is there already, that one stands."""
     packed = {name: _pack(frame) for name, frame in lists.items()}
     mark = fingerprint(made)

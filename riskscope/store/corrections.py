@@ -9,16 +9,17 @@ import pandas as pd
 from sqlalchemy import Connection, delete, select, update
 
 from riskscope.errors import UnusableInput, WrongUsage
+from riskscope.intake.combine import AnySheet
 from riskscope.intake.grid import Edit
-from riskscope.intake.read import Taken
-from riskscope.store.database import Stamp, Store
+from riskscope.store.database import Store
 from riskscope.store.imports import write_edit, write_sheets
 from riskscope.store.model import EDITS, IMPORTS, REFUSED, ROWS, SHEETS
 from riskscope.store.reading import edits_in
+from riskscope.store.stamp import Stamp
 
 
 def correct(
-    store: Store, import_id: int, known: Sequence[Edit], more: Sequence[Edit], sheets: Sequence[Taken], stamp: Stamp
+    store: Store, import_id: int, known: Sequence[Edit], more: Sequence[Edit], sheets: Sequence[AnySheet], stamp: Stamp
 ) -> None:
     """Cells of an import corrected: the edits are kept and its rows are those checked again.
 
@@ -53,7 +54,7 @@ def correct(
         _replace_sheets(connection, import_id, sheets, stamp)
 
 
-def _replace_sheets(connection: Connection, import_id: int, sheets: Sequence[Taken], stamp: Stamp) -> None:
+def _replace_sheets(connection: Connection, import_id: int, sheets: Sequence[AnySheet], stamp: Stamp) -> None:
     """The rows of an import as checked anew; refused rows that are no longer refused are resolved."""
     old = connection.execute(select(SHEETS).where(SHEETS.c.import_id == import_id)).all()
     before = connection.execute(

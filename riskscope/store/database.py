@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import os
 import sqlite3
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -15,9 +14,8 @@ from sqlalchemy.engine import make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError, SQLAlchemyError
 
 from riskscope.errors import UnusableInput, WrongUsage
+from riskscope.store.place import home_of
 
-DEFAULT_NAME = "riskscope.db"
-VARIABLE = "RISKSCOPE_STORE"
 BUSY_TIMEOUT_S = 30
 PRAGMAS = (
     "PRAGMA journal_mode = WAL",
@@ -26,14 +24,6 @@ PRAGMAS = (
     f"PRAGMA busy_timeout = {BUSY_TIMEOUT_S * 1000}",
 )
 WRITERS_LOCK = 7_465_001  # the one lock of PostgreSQL that writers of a store take in turn
-
-
-@dataclass(frozen=True)
-class Stamp:
-    """Who writes, and when: an instant in UTC, ISO 8601."""
-
-    actor: str
-    at: str
 
 
 @dataclass(frozen=True)
@@ -51,6 +41,11 @@ class Store:
     @property
     def file(self) -> Path | None:
         return Path(self.engine.url.database or "") if self.is_sqlite else None
+
+    @property
+    def home(self) -> Path:
+        """The folder whose ``riskscope.toml`` counts."""
+        return home_of(self.address)
 
     @contextlib.contextmanager
     def reading(self) -> Iterator[Connection]:
@@ -73,11 +68,6 @@ class Store:
 
     def close(self) -> None:
         self.engine.dispose()
-
-
-def place_of(given: str | None) -> str:
-    """The store meant: as given, else ``RISKSCOPE_STORE``, else ``riskscope.db`` here."""
-    return given or os.environ.get(VARIABLE) or DEFAULT_NAME
 
 
 def connect(place: str, create: bool) -> Store:

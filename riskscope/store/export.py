@@ -12,10 +12,10 @@ import numpy as np
 import pandas as pd
 
 from riskscope.errors import UnusableInput
-from riskscope.intake.check import EXTRA
-from riskscope.results.tables import no_formulas
 from riskscope.schema import TABLES, Column, Table
 from riskscope.schema import results as schema
+from riskscope.schema.tables import EXTRA
+from riskscope.words.plain import no_formulas
 
 FORMS = ("csv", "xlsx", "parquet")
 WORKBOOK = "riskscope_tables.xlsx"

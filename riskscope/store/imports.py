@@ -12,43 +12,37 @@ from sqlalchemy import Connection, delete, func, insert, select, update
 
 import riskscope
 from riskscope.errors import UnusableInput
+from riskscope.intake.combine import AnySheet
+from riskscope.intake.files import FileContent
 from riskscope.intake.grid import Edit
-from riskscope.intake.options import Ways
-from riskscope.intake.read import Taken
 from riskscope.store import rows
-from riskscope.store.database import Stamp, Store
+from riskscope.store.database import Store
 from riskscope.store.model import EDITS, FILES, IMPORTS, META, PICTURE, REFUSED, SHEETS
 from riskscope.store.reading import Import, get
+from riskscope.store.stamp import Stamp
 
 
 def add(
     store: Store,
+    file: FileContent,
+    sheets: Sequence[AnySheet],
     *,
-    data: bytes,
-    sha256: str,
-    name: str,
-    ways: Ways,
-    sheets: Sequence[Taken],
     as_of: str,
     stamp: Stamp,
     supersedes: Sequence[int] = (),
-    corrections: Sequence[Edit] = (),
 ) -> tuple[Import, bool]:
     """Bring in one checked file: the file, its rows and what was refused, in one transaction.
 
     Parameters
     ----------
-    data, sha256, name : the file as it is
-    ways : Ways
-        How it was read.
-    sheets : sequence of Checked
+    file : FileContent
+        The file as it is, how it was read, the cells corrected before `sheets` were checked.
+    sheets : sequence of CheckedSheet
         Every sheet of it that holds a table.
     as_of : str
         Day it was checked against, ISO.
     supersedes : sequence of int
         Imports that no longer count from now on.
-    corrections : sequence of Edit
-        Cells that were corrected before `sheets` were checked.
 
     Returns
     -------
@@ -60,22 +54,21 @@ def add(
     UnusableInput
         If an import to be superseded does not count any more.
     """
+    sha256 = file.sha256
     with store.writing() as connection:
         there = connection.execute(
             select(IMPORTS.c.id).where(IMPORTS.c.sha256 == sha256, IMPORTS.c.state != "undone")
         ).scalar()
         if there is None:
-            kept = connection.execute(select(FILES.c.size).where(FILES.c.sha256 == sha256)).scalar()
-            if kept is None:
-                connection.execute(insert(FILES).values(sha256=sha256, size=len(data), content=data, kept_at=stamp.at))
+            _keep_bytes(connection, sha256, file.data, stamp)
             import_id = _next(connection, IMPORTS)
             connection.execute(
                 insert(IMPORTS).values(
                     id=import_id,
                     sha256=sha256,
-                    name=name,
-                    shown=_shown(connection, name, import_id),
-                    ways=json.dumps(dataclasses.asdict(ways), ensure_ascii=False),
+                    name=file.name,
+                    shown=_shown(connection, file.name, import_id),
+                    ways=json.dumps(dataclasses.asdict(file.read_options), ensure_ascii=False),
                     as_of=as_of,
                     version=riskscope.__version__,
                     actor=stamp.actor,
@@ -83,7 +76,7 @@ def add(
                     state="active",
                 )
             )
-            for edit in corrections:
+            for edit in file.edits:
                 write_edit(connection, import_id, edit, stamp)
             write_sheets(connection, import_id, sheets)
             for old in supersedes:
@@ -101,11 +94,15 @@ def keep_picture(store: Store, name: str, data: bytes, stamp: Stamp) -> None:
     """
     sha256 = hashlib.sha256(data).hexdigest()
     with store.writing() as connection:
-        if connection.execute(select(FILES.c.size).where(FILES.c.sha256 == sha256)).scalar() is None:
-            connection.execute(insert(FILES).values(sha256=sha256, size=len(data), content=data, kept_at=stamp.at))
+        _keep_bytes(connection, sha256, data, stamp)
         key = f"{PICTURE}{name.casefold()}"
         connection.execute(delete(META).where(META.c.name == key))
         connection.execute(insert(META).values(name=key, value=sha256))
+
+
+def _keep_bytes(connection: Connection, sha256: str, data: bytes, stamp: Stamp) -> None:
+    if connection.execute(select(FILES.c.size).where(FILES.c.sha256 == sha256)).scalar() is None:
+        connection.execute(insert(FILES).values(sha256=sha256, size=len(data), content=data, kept_at=stamp.at))
 
 
 def _next(connection: Connection, table: Any) -> int:
@@ -118,7 +115,7 @@ def _shown(connection: Connection, name: str, import_id: int) -> str:
     return f"{name} (import {import_id})" if taken else name
 
 
-def write_sheets(connection: Connection, import_id: int, sheets: Sequence[Taken]) -> None:
+def write_sheets(connection: Connection, import_id: int, sheets: Sequence[AnySheet]) -> None:
     sheet_id = _next(connection, SHEETS)
     refused_id = _next(connection, REFUSED)
     for place, sheet in enumerate(sheets):

@@ -14,12 +14,14 @@ from sqlalchemy import Connection, Row, select
 
 from riskscope import schema
 from riskscope.errors import UnusableInput
-from riskscope.intake.check import REJECTED_COLUMNS
+from riskscope.intake.combine import AnySheet, combine
+from riskscope.intake.files import FileContent
 from riskscope.intake.grid import Edit, Grid, edited
 from riskscope.intake.identity import row_keys
-from riskscope.intake.notes import Note
-from riskscope.intake.options import Limits, Ways, ways_from
-from riskscope.intake.read import InputFile, Intake, Taken, assemble, grids
+from riskscope.intake.options import Limits, ReadOptions, read_options_from
+from riskscope.intake.read import grids_apart
+from riskscope.schema.notes import Note
+from riskscope.schema.tables import InputFile, Tables, refused
 from riskscope.store import rows
 from riskscope.store.database import Store
 from riskscope.store.model import EDITS, FILES, IMPORTS, META, PICTURE, REFUSED, SHEETS
@@ -35,7 +37,7 @@ class Import:
     name: str
     shown: str
     sha256: str
-    ways: Ways
+    read_options: ReadOptions
     as_of: str
     actor: str
     at: str
@@ -111,9 +113,9 @@ def listed(store: Store) -> list[Import]:
     with store.reading() as connection:
         found = connection.execute(select(IMPORTS).order_by(IMPORTS.c.id)).all()
         sheets = connection.execute(select(SHEETS).order_by(SHEETS.c.place)).all()
-    tables: dict[int, dict[str, dict[str, int]]] = {}
+    counts_of: dict[int, dict[str, dict[str, int]]] = {}
     for sheet in sheets:
-        total = tables.setdefault(sheet.import_id, {}).setdefault(sheet.table_name, {})
+        total = counts_of.setdefault(sheet.import_id, {}).setdefault(sheet.table_name, {})
         for key, value in json.loads(sheet.counts).items():
             total[key] = total.get(key, 0) + value
     return [
@@ -122,19 +124,19 @@ def listed(store: Store) -> list[Import]:
             name=row.name,
             shown=row.shown,
             sha256=row.sha256,
-            ways=ways_from(json.loads(row.ways), row.shown),
+            read_options=read_options_from(json.loads(row.ways), row.shown),
             as_of=row.as_of,
             actor=row.actor,
             at=row.at,
             state=row.state,
             superseded_by=row.superseded_by,
-            tables=tables.get(row.id, {}),
+            tables=counts_of.get(row.id, {}),
         )
         for row in found
     ]
 
 
-def overlaps(store: Store, sheets: Sequence[Taken]) -> list[Overlap]:
+def overlaps(store: Store, sheets: Sequence[AnySheet]) -> list[Overlap]:
     """What a file has in common with the imports that count now, largest share first."""
     found = []
     with store.reading() as connection:
@@ -161,17 +163,16 @@ def overlaps(store: Store, sheets: Sequence[Taken]) -> list[Overlap]:
     return sorted(found, key=lambda one: (-one.common, one.import_id))
 
 
-def intake(store: Store, gap_days: int) -> Intake:
+def tables(store: Store, gap_days: int) -> Tables:
     """Every table of the imports that count now, together as the intake puts files together."""
     with store.reading() as connection:
         found = connection.execute(select(IMPORTS).where(IMPORTS.c.state == "active").order_by(IMPORTS.c.id)).all()
         sheets = [sheet for one in found for sheet in _stored_sheets(store, connection, one)]
-    made = assemble(sheets, [], gap_days)
-    tables: dict[str, list[str]] = {}
+    held: dict[str, list[str]] = {}
     for sheet in sheets:
-        tables.setdefault(sheet.file, []).append(sheet.table.name)
-    made.files = [InputFile(row.shown, row.sha256, tuple(dict.fromkeys(tables.get(row.shown, [])))) for row in found]
-    return made
+        held.setdefault(sheet.file, []).append(sheet.table.name)
+    files = [InputFile(row.shown, row.sha256, tuple(dict.fromkeys(held.get(row.shown, [])))) for row in found]
+    return combine(sheets, [], files, gap_days)
 
 
 def sheets_of(store: Store, import_id: int) -> list[StoredSheet]:
@@ -222,8 +223,7 @@ def _refused(connection: Connection, sheet: Row[Any], shown: str) -> pd.DataFram
         )
         for row in found
     ]
-    frame = pd.DataFrame(listed_, columns=list(REJECTED_COLUMNS))
-    return frame.astype({name: "str" for name in REJECTED_COLUMNS if name != "line"} | {"line": "int64"})
+    return refused(listed_)
 
 
 def _note(fields: dict[str, Any], name: str, shown: str) -> Note:
@@ -251,12 +251,15 @@ def picture(store: Store, name: str) -> bytes | None:
     return None if found is None else bytes(found)
 
 
+def content_of(store: Store, held: Import, edits: Sequence[Edit]) -> FileContent:
+    """The file of an import, as it was read, with cells corrected."""
+    return FileContent(held.name, content(store, held.sha256), held.read_options, tuple(edits))
+
+
 def grids_of(store: Store, import_id: int) -> list[Grid]:
     """The sheets of an import's file, its cells as corrected."""
-    one = get(store, import_id)
-    data = content(store, one.sha256)
-    found = edits(store, import_id)
-    return [edited(grid, found) for grid in grids(data, one.name, one.ways, REREAD)]
+    file = content_of(store, get(store, import_id), edits(store, import_id))
+    return [edited(grid, file.edits) for grid in grids_apart(file.data, file.name, file.read_options, REREAD)]
 
 
 def edits(store: Store, import_id: int) -> list[Edit]:

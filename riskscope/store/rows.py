@@ -10,7 +10,7 @@ import pandas as pd
 from sqlalchemy import Connection
 
 from riskscope import schema
-from riskscope.intake.check import EXTRA
+from riskscope.schema.tables import EXTRA
 from riskscope.store.model import ROWS
 
 BATCH = 20_000

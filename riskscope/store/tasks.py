@@ -9,8 +9,9 @@ from typing import Any
 from sqlalchemy import Row, func, insert, select, update
 
 from riskscope.errors import UnusableInput
-from riskscope.store.database import Stamp, Store
+from riskscope.store.database import Store
 from riskscope.store.model import JOBS
+from riskscope.store.stamp import Stamp
 
 DEAD_AFTER_S = 60  # without a heartbeat for so long, whoever did it is gone
 

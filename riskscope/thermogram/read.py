@@ -40,7 +40,7 @@ class Thermogram:
 
 
 def read(
-    data: bytes, name: str, *, unit: str | None = None, gain: float | None = None, offset: float | None = None
+    data: bytes, name: str, unit: str | None = None, gain: float | None = None, offset: float | None = None
 ) -> Thermogram:
     """A thermogram from a file's bytes.
 
@@ -192,7 +192,7 @@ def _picture(data: bytes, name: str):  # type: ignore[no-untyped-def]
     return image
 
 
-def from_colours(data: bytes, name: str, *, low_c: float, high_c: float, palette: Floats) -> tuple[Thermogram, float]:
+def from_colours(data: bytes, name: str, low_c: float, high_c: float, palette: Floats) -> tuple[Thermogram, float]:
     """A picture of colours mapped back through a palette: approximate, to look at, never to rate.
 
     Parameters

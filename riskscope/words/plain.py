@@ -1,8 +1,14 @@
-"""Text that holds words of the user's files, without what could command a terminal or a page."""
+"""Words of the user's files without what could command a terminal, a page or a spreadsheet."""
 
 from __future__ import annotations
 
 import unicodedata
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 _UNSEEN = {chr(code): "\ufffd" for code in (*range(0x202A, 0x202F), *range(0x2066, 0x206A), 0x200B, 0xFEFF)}
 
@@ -15,3 +21,14 @@ def plain(text: str) -> str:
         "\ufffd" if char in _UNSEEN or (unicodedata.category(char) in {"Cc", "Cs"} and char not in "\n\t") else char
         for char in text
     )
+
+
+def no_formulas(frame: pd.DataFrame) -> pd.DataFrame:
+    """The frame with an apostrophe before each text that a spreadsheet would run."""
+    safe = frame.copy()
+    for name in safe.columns:
+        if safe[name].dtype == "str":
+            risky = safe[name].str.startswith(FORMULA_STARTS).fillna(False).to_numpy(dtype=bool)
+            if risky.any():
+                safe[name] = safe[name].where(~risky, "'" + safe[name])
+    return safe

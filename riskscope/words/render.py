@@ -65,6 +65,17 @@ def quantity(values: object, kind: str, units: Units) -> NDArray:
     return np.where(shown == "–", "–", np.char.add(shown.astype(str), f" {unit}"))
 
 
+def amount(value: object, kind: str, units: Units) -> str:
+    """One value with its unit; see `quantity`.
+
+    Examples
+    --------
+    >>> amount(62.0, "temperature", Units("°F"))
+    '143.6 °F'
+    """
+    return str(quantity([value], kind, units)[0])
+
+
 def fields(template: str) -> list[tuple[str, str]]:
     """The fields of a template: column and kind of quantity."""
     return [(name, spec or "text") for _, name, spec, _ in string.Formatter().parse(template) if name]

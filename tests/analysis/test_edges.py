@@ -10,9 +10,10 @@ import datetime as dt
 import pandas as pd
 import pytest
 
-import riskscope
+from riskscope.analysis.assess import assess as assess_tables
 from riskscope.analysis.years import effects as over_time
 from riskscope.analysis.years.due import due
+from riskscope.intake.read import read_frames
 from riskscope.settings import Settings
 from tests.build import ON, assess, good_record, phases, survey
 
@@ -84,8 +85,8 @@ def test_another_reading_5_k_hotter_is_kept_soon(earlier: float, urgency: str) -
 @pytest.mark.parametrize(("read_on", "is_due"), [("2025-06-01", True), ("2025-06-02", False)])
 def test_due_on_the_day_itself(read_on: str, is_due: bool) -> None:
     readings = phases(40.0, 40.0, ambient_c=30.0, load_pct=80).assign(survey_date=read_on)
-    tables = riskscope.read_frames(on=ON, survey=readings)
-    listed = due(riskscope.assess(tables, on=ON), tables, Settings(), ON)
+    tables = read_frames(on=ON, survey=readings)
+    listed = due(assess_tables(tables, on=ON).connections, tables, Settings(), ON)
     assert listed["due"].tolist() == (["past its interval"] * 2 if is_due else [])
     if is_due:
         assert set(listed["due_on"]) == {pd.Timestamp("2026-06-01")}
@@ -138,7 +139,7 @@ def test_a_calibration_on_the_day_a_tool_failed_is_no_good_one() -> None:
             "found_out_of_tolerance_on": ["", "2025-03-10"],
         }
     )
-    [(_, good, bad)] = over_time.out_of_tolerance(riskscope.read_frames(on=ON, tools=tools))
+    [(_, good, bad)] = over_time.out_of_tolerance(read_frames(on=ON, tools=tools))
     assert (good, bad) == (dt.date(2024, 3, 1), dt.date(2025, 3, 10))
 
 

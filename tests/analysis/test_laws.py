@@ -79,8 +79,8 @@ def test_no_unit_of_the_input_changes_a_result(readings: list[tuple[float, float
             fahrenheit[column] = [f"{float(v) * 1.8 + 32:.6f}" for v in fahrenheit[column]]
     import riskscope
 
-    ways = riskscope.Ways(load="percent")
-    same(assess(celsius, ways=ways), assess(fahrenheit, ways=ways))
+    read_options = riskscope.ReadOptions(load="percent")
+    same(assess(celsius, read_options=read_options), assess(fahrenheit, read_options=read_options))
 
 
 @quick
@@ -105,8 +105,8 @@ def test_row_order_changes_no_result(rows: list[tuple[float, float]], shuffle: o
     shuffle.shuffle(order)  # type: ignore[attr-defined]
     import riskscope
 
-    ways = riskscope.Ways(load="percent")
-    same(assess(frame, ways=ways), assess(frame.iloc[order], ways=ways))
+    read_options = riskscope.ReadOptions(load="percent")
+    same(assess(frame, read_options=read_options), assess(frame.iloc[order], read_options=read_options))
 
 
 def healthy_sets(count: int, random: np.random.Generator, noise_k: float, smallest: float) -> pd.DataFrame:
@@ -166,7 +166,7 @@ def test_similar_basis_is_at_most_one_band_above_what_was_seen_and_is_sure(
     )
     import riskscope
 
-    found = assess(frame, ways=riskscope.Ways(load="percent"))
+    found = assess(frame, read_options=riskscope.ReadOptions(load="percent"))
     sure = standard_severity.load().severity("similar", found["low_k"].to_numpy(float))
     worst = np.minimum(np.fmax(found["seen"], sure) + 1, 4)
     rated = found["s_similar"]

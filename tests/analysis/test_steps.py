@@ -10,6 +10,7 @@ import pytest
 import riskscope
 from riskscope.analysis.assess import INTERIM, assess, assess_readings
 from riskscope.analysis.steps import readings
+from riskscope.intake.read import read_frames
 from riskscope.schema import TABLES
 from riskscope.settings import Settings
 from riskscope.standards import severity as standard_severity
@@ -28,7 +29,7 @@ STEPS = (
     "history",
     "actions",
 )
-GIVEN = set(readings.USED) | {"register_rated_a", "id_rank", "other_readings", "hottest_other_c"}
+GIVEN = set(TABLES["survey"].stored) | {"register_rated_a", "id_rank", "other_readings", "hottest_other_c"}
 
 
 def module(step: str):
@@ -36,10 +37,8 @@ def module(step: str):
 
 
 @pytest.fixture(scope="module")
-def tables() -> riskscope.intake.read.Intake:  # type: ignore[name-defined]
-    return riskscope.read_frames(
-        on=ON, survey=phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60), **good_record("A", "B")
-    )
+def tables() -> riskscope.intake.read.Tables:  # type: ignore[name-defined]
+    return read_frames(on=ON, survey=phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60), **good_record("A", "B"))
 
 
 def test_every_column_read_was_written_before() -> None:

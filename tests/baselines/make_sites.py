@@ -29,7 +29,7 @@ def write(path: Path, rows: Iterable[Mapping[str, object]], delimiter: str = ","
         writer.writerows(rows)
 
 
-def joints(boards: int, ways: int, phases: str = "ABC") -> Rows:
+def joints(boards: int, read_options: int, phases: str = "ABC") -> Rows:
     return [
         {
             "connection_id": f"B{board}/W{way}/{phase}",
@@ -39,7 +39,7 @@ def joints(boards: int, ways: int, phases: str = "ABC") -> Rows:
             "phase": phase,
         }
         for board in range(1, boards + 1)
-        for way in range(1, ways + 1)
+        for way in range(1, read_options + 1)
         for phase in phases
     ]
 

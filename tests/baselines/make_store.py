@@ -11,12 +11,12 @@ import datetime as dt
 
 import riskscope
 from riskscope.intake.grid import Edit
-from riskscope.intake.options import Limits, Ways
+from riskscope.intake.options import Limits, ReadOptions
 from riskscope.jobs import assessed, enter, keep
-from riskscope.jobs.bring_in import Decision, bring_in, mend, one_file, wanted
+from riskscope.jobs.bring_in import Decision, FileContent, bring_in, mend, one_file, sources
 from riskscope.jobs.rank import Request
 from riskscope.store import tasks
-from riskscope.store.database import Stamp
+from riskscope.store.stamp import Stamp
 from tests.baselines.rankings import SITES, STORE
 
 ON = dt.date(2026, 6, 1)
@@ -40,21 +40,12 @@ def main() -> None:
     if STORE.exists():
         raise SystemExit(f"{STORE.name} is kept already, and it is never made again.")
     with keep.opened(str(STORE), create=True) as store:
-        files, _ = wanted([SITES["works"]], Ways())
+        files = sources([SITES["works"]]).files
         bring_in(store, files, on=ON, options={}, stamp=ANN)
 
         def add(name: str, text: str, decision: Decision | None = None) -> int:
-            made = one_file(
-                store,
-                text.encode(),
-                name,
-                Ways(table="survey"),
-                named=True,
-                on=ON,
-                limits=Limits(),
-                stamp=BOB,
-                decision=decision or Decision(),
-            )
+            content = FileContent(name, text.encode(), ReadOptions(table="survey"))
+            made = one_file(store, content, on=ON, limits=Limits(), stamp=BOB, decision=decision)
             assert made.made is not None
             return made.made.id
 
@@ -79,8 +70,8 @@ def main() -> None:
         }
         enter.enter(store, "findings", typed, on=ON, stamp=ANN)
         keep.keep_picture(store, "ir_900.csv", PIXEL, ANN)
-        request = Request(folder=None, files={}, ways=Ways(), options={}, criteria=None, on=ON, store=store.address)
-        assessed.current(store, request, ANN)
+        request = Request(None, {}, ReadOptions(), {}, None, ON, store=store.address, stamp=ANN)
+        assessed.current(store, request)
         task = tasks.begin(store, "bring in", ANN)
         tasks.end(store, task.id, "2026-06-01T08:00:05+00:00", "late.csv brought in", failed=False)
     for rest in STORE.parent.glob(f"{STORE.name}-*"):

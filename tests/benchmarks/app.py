@@ -15,11 +15,11 @@ import numpy as np
 import pandas as pd
 from playwright.sync_api import sync_playwright
 
-from riskscope.intake.options import Ways
-from riskscope.intake.read import Wanted
+from riskscope.intake.files import Source
+from riskscope.intake.options import ReadOptions
 from riskscope.jobs import keep
 from riskscope.jobs.bring_in import bring_in
-from riskscope.store.database import Stamp
+from riskscope.store.stamp import Stamp
 from tests.screens.serving import CHROMIUM, served
 
 PAGES = {"": "What matters", "survey": "Rows 1 to 50", "work": "Rows 1 to 50", "connection?id=P0/F0/A": "Reading",
@@ -53,7 +53,7 @@ if __name__ == "__main__":
         with keep.opened(str(folder / "store.db"), create=True) as store:
             bring_in(
                 store,
-                [Wanted(folder / "survey.csv", Ways())],
+                [Source(folder / "survey.csv", ReadOptions())],
                 on=dt.date(2026, 6, 1),
                 options={},
                 stamp=Stamp("bench", "2026-06-01T00:00:00+00:00"),

@@ -16,9 +16,10 @@ import pandas as pd
 import xlsxwriter
 from python_calamine import CalamineWorkbook
 
-import riskscope
+from riskscope.analysis.assess import assess as assess_tables
+from riskscope.intake.files import Source
 from riskscope.intake.options import Limits
-from riskscope.intake.read import Wanted, read_files
+from riskscope.intake.read import read_files
 from riskscope.intake.readers import xlsx
 from tests.benchmarks.assess import ON, tables
 
@@ -78,10 +79,10 @@ def write_workbook() -> bytes:
 def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         paths = write_csv(Path(name))
-        wanted = [Wanted(path) for path in paths]
+        wanted = [Source(path) for path in paths]
         base = best(lambda: plain(paths))
         read = best(lambda: read_files(wanted, on=ON))
-        both = best(lambda: riskscope.assess(read_files(wanted, on=ON), on=ON))
+        both = best(lambda: assess_tables(read_files(wanted, on=ON), on=ON))
     print(f"text plus to_numeric of {SIZE:,} + {SIZE:,} rows: {base:5.2f} s")
     print(f"intake {read:5.2f} s, intake plus assess {both:5.2f} s: ratio {both / base:.1f} (goal 4)")
     data = write_workbook()

@@ -15,7 +15,7 @@ import numpy as np
 import pandas as pd
 from PIL import Image
 
-from riskscope.intake.options import Ways
+from riskscope.intake.options import ReadOptions
 from riskscope.jobs import report
 from riskscope.jobs.rank import Request, rank
 
@@ -62,7 +62,7 @@ if __name__ == "__main__":
     with tempfile.TemporaryDirectory() as name:
         site(Path(name), 500)
         begin = time.perf_counter()
-        asked = Request(folder=Path(name), files={}, ways=Ways(), options={}, criteria=None, on=ON)
+        asked = Request(folder=Path(name), files={}, read_options=ReadOptions(), options={}, criteria=None, on=ON)
         document = report.REPORTS["survey"](report.subject(rank(asked), asked))
         built = time.perf_counter() - begin
         first = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6

@@ -18,8 +18,8 @@ import pandas as pd
 
 from riskscope.analysis.assess import assess_readings
 from riskscope.analysis.years import effects as over_time
-from riskscope.intake.options import Ways
-from riskscope.intake.read import Wanted
+from riskscope.intake.files import Source
+from riskscope.intake.options import ReadOptions
 from riskscope.jobs.bring_in import bring_in
 from riskscope.settings import Settings
 from riskscope.standards import severity
@@ -78,7 +78,7 @@ def importing(folder: Path) -> None:
         plain.append(bare(path, folder / f"bare{turn}.db"))
         store = open_store(str(folder / f"store{turn}.db"), create=True)
         begin = time.perf_counter()
-        bring_in(store, [Wanted(path, Ways())], on=ON, options={}, stamp=STAMP)
+        bring_in(store, [Source(path, ReadOptions())], on=ON, options={}, stamp=STAMP)
         ours.append(time.perf_counter() - begin)
         store.close()
     ratio = min(ours) / min(plain)
@@ -90,9 +90,9 @@ def trends(folder: Path) -> None:
     for survey, part in readings(10_000, 10).groupby("survey_date"):
         path = folder / f"survey_{survey}.csv"
         part.to_csv(path, index=False)
-        bring_in(store, [Wanted(path, Ways())], on=ON, options={}, stamp=STAMP)
+        bring_in(store, [Source(path, ReadOptions())], on=ON, options={}, stamp=STAMP)
     begin = time.perf_counter()
-    tables = held.intake(store, 30)
+    tables = held.tables(store, 30)
     read = time.perf_counter() - begin
     settings, criteria = Settings(), severity.load()
     begin = time.perf_counter()

@@ -59,8 +59,8 @@ def test_rank_of_named_files_equals_rank_of_the_folder(home: Path) -> None:
         for option in (f"--{path.stem.split('_')[0]}", str(path))
     ]
     assert run(["rank", str(DEMO), "--out", str(home / "a"), *ON]) == 0
-    ways = ["--temperature-unit", "F", "--map", "Spot=connection_c", "--map", "Air=ambient_c"]
-    assert run(["rank", *files, *ways, "--out", str(home / "b"), *ON]) == 0
+    read_options = ["--temperature-unit", "F", "--map", "Spot=connection_c", "--map", "Air=ambient_c"]
+    assert run(["rank", *files, *read_options, "--out", str(home / "b"), *ON]) == 0
     assert (home / "a" / "ranking.csv").read_bytes() == (home / "b" / "ranking.csv").read_bytes()
 
 
@@ -174,17 +174,16 @@ def test_explain_every_connection_of_the_demo(home: Path) -> None:
     """No chain fails, whatever a connection lacks."""
     import datetime as dt
 
-    from riskscope.intake.options import Ways
-    from riskscope.jobs.explain import chains
+    from riskscope.intake.options import ReadOptions
     from riskscope.jobs.rank import Request, rank
+    from riskscope.results.story import story
     from riskscope.words.render import Units
 
-    ranked = rank(Request(DEMO, {}, Ways(), {}, None, dt.date(2026, 11, 1)))
-    made = chains(ranked, Units())
-    assert len(ranked.found) == 255
-    for connection in ranked.found["connection_id"]:
-        assert made.find(connection.lower()) == connection
-        sections = made.sections(connection)
+    assessment = rank(Request(DEMO, {}, ReadOptions(), {}, None, dt.date(2026, 11, 1)))
+    assert len(assessment.connections) == 255
+    for connection in assessment.connections["connection_id"]:
+        assert assessment.find(connection.lower()) == connection
+        sections = story(assessment, connection, Units())
         assert [title for title, lines in sections if not lines] == []
         assert "nan" not in " ".join(line for _, lines in sections for line in lines).split()
 

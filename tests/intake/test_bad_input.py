@@ -7,22 +7,25 @@ from pathlib import Path
 
 import pytest
 
-import riskscope
+from riskscope.analysis.assess import assess as assess_tables
 from riskscope.errors import Ambiguous, UnusableInput
-from riskscope.intake.options import Ways
-from riskscope.intake.read import Intake, Wanted, read_files
+from riskscope.intake.files import Source
+from riskscope.intake.options import ReadOptions
+from riskscope.intake.read import read_files, read_folder
+from riskscope.schema import tables as schema_tables
+from riskscope.schema.tables import Tables
 
 ON = dt.date(2026, 6, 1)
 HEAD = "connection_id,survey_date,connection_c,ambient_c,load_pct\n"
 
 
-def read(tmp_path: Path, content: str | bytes, name: str = "survey.csv", **ways: object) -> Intake:
+def read(tmp_path: Path, content: str | bytes, name: str = "survey.csv", **read_options: object) -> Tables:
     path = tmp_path / name
     path.write_bytes(content if isinstance(content, bytes) else content.encode())
-    return read_files([Wanted(path, Ways(**ways))], on=ON)  # type: ignore[arg-type]
+    return read_files([Source(path, ReadOptions(**read_options))], on=ON)  # type: ignore[arg-type]
 
 
-def refused(intake: Intake) -> list[tuple[int, str]]:
+def refused(intake: Tables) -> list[tuple[int, str]]:
     rows = intake.refused[intake.refused["kind"] == "rejected"]
     return list(zip(rows["line"].tolist(), rows["reason"].tolist(), strict=True))
 
@@ -152,15 +155,15 @@ def test_temperatures_win_over_a_rise_that_disagrees_and_it_is_said(tmp_path: Pa
     content = "connection_id,survey_date,connection_c,similar_c,rise_similar_k\nA,2026-05-04,50,40,15\n"
     intake = read(tmp_path, content)
     assert any(note.kind == "warning" and "differs by more than 1 K" in note.text for note in intake.notes)
-    found = riskscope.assess(intake, on=ON)
+    found = assess_tables(intake, on=ON).connections
     assert found["rise_similar_found_k"].tolist() == [10.0]
 
 
 def test_a_missing_folder_is_a_sentence(tmp_path: Path) -> None:
     with pytest.raises(UnusableInput, match="is not a folder"):
-        riskscope.read_folder(tmp_path / "nowhere")
+        read_folder(tmp_path / "nowhere")
 
 
 def test_nothing_to_assess_is_a_sentence() -> None:
     with pytest.raises(UnusableInput, match="there is no survey"):
-        riskscope.assess({}, on=ON)
+        assess_tables(Tables({}, schema_tables.refused([])), on=ON)

@@ -14,10 +14,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from riskscope.errors import RiskscopeError
-from riskscope.intake.check import Checked
-from riskscope.intake.notes import Note
-from riskscope.intake.options import Limits, Ways
+from riskscope.intake.check import CheckedSheet
+from riskscope.intake.files import FileContent
+from riskscope.intake.options import Limits, ReadOptions
 from riskscope.intake.read import check_file
+from riskscope.intake.readers.by_ending import grids
 from riskscope.schema import TABLES
 from tests.examples import examples
 
@@ -75,13 +76,12 @@ above = st.lists(st.sampled_from([["Survey of May"], [""], []]), max_size=3)
 quick = examples(40)
 
 
-def checked(data: bytes, name: str) -> list[Checked]:
-    ways = Ways(table="survey", day_first=True, decimal="point", temperature_unit="C", load="percent")
-    notes: list[Note] = []
-    return check_file(data, name, ways, True, ON, Limits(), notes)
+def checked(data: bytes, name: str) -> list[CheckedSheet]:
+    read_options = ReadOptions(table="survey", day_first=True, decimal="point", temperature_unit="C", load="percent")
+    return check_file(FileContent(name, data, read_options), on=ON, limits=Limits(), reader=grids).sheets
 
 
-def conserve(sheet: Checked, physical: list[list[str]]) -> None:
+def conserve(sheet: CheckedSheet, physical: list[list[str]]) -> None:
     """Every physical record is in one of the three, and every cell that is not blank is found again."""
     counts = sheet.counts
     assert counts["read"] == len(physical)
@@ -159,7 +159,7 @@ def test_arbitrary_text_raises_only_our_errors(text: str, table: str) -> None:
     head = ",".join(column.name for column in TABLES[table].columns[:6])
     data = f"{head}\n{text}".encode("utf-8", "ignore")
     with contextlib.suppress(RiskscopeError):
-        check_file(data, "x.csv", Ways(table=table), True, ON, Limits(), [])
+        check_file(FileContent("x.csv", data, ReadOptions(table=table)), on=ON, limits=Limits(), reader=grids)
 
 
 @quick

@@ -12,9 +12,10 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from riskscope.intake.options import Ways
+from riskscope.intake.options import ReadOptions
 from riskscope.jobs.rank import Request, rank
 from riskscope.results import tables as results
+from riskscope.words.render import Units
 
 ON = dt.date(2026, 6, 1)
 Rows = list[dict[str, str]]
@@ -149,8 +150,8 @@ def parquet(folder: Path) -> None:
 def ranking(folder: Path, form: Callable[[Path], None]) -> bytes:
     folder.mkdir()
     form(folder)
-    ranked = rank(Request(folder, {}, Ways(), {}, None, ON))
-    results.write(ranked.results, folder / "out")
+    assessment = rank(Request(folder, {}, ReadOptions(), {}, None, ON))
+    results.write(results.results(assessment, Units()), folder / "out")
     return (folder / "out" / "ranking.csv").read_bytes()
 
 

@@ -15,8 +15,10 @@ import pandas as pd
 import pytest
 
 from riskscope.errors import Ambiguous, UnusableInput
-from riskscope.intake.options import Ways
-from riskscope.intake.read import Intake, Wanted, read_files
+from riskscope.intake.files import Source
+from riskscope.intake.options import ReadOptions
+from riskscope.intake.read import read_files
+from riskscope.schema.tables import Tables
 
 MESSY = Path(__file__).parent / "messy"
 ON = dt.date(2026, 6, 1)
@@ -30,7 +32,7 @@ class Expected:
     says: list[str] = field(default_factory=list)
     values: dict[str, list[Any]] = field(default_factory=dict)
     table: str = "survey"
-    ways: dict[str, Any] = field(default_factory=dict)
+    read_options: dict[str, Any] = field(default_factory=dict)
 
 
 WAYS: dict[str, Expected] = {
@@ -130,7 +132,7 @@ WAYS: dict[str, Expected] = {
         [2],
         aside=[1],
         values={"connection_id": ["A"], "connection_c": [40.5], "ambient_c": [30], "load_pct": [50]},
-        ways={
+        read_options={
             "temperature_unit": "C",
             "mapping": {
                 "Asset": "connection_id",
@@ -164,8 +166,8 @@ ASKS: dict[str, tuple[str, dict[str, Any], dict[str, list[Any]]]] = {
 }  # fmt: skip
 
 
-def read(name: str, table: str, ways: dict[str, Any]) -> Intake:
-    return read_files([Wanted(MESSY / name, Ways(table=table, **ways), named=True)], on=ON)
+def read(name: str, table: str, read_options: dict[str, Any]) -> Tables:
+    return read_files([Source(MESSY / name, ReadOptions(table=table, **read_options))], on=ON)
 
 
 def values(column: pd.Series) -> list[Any]:
@@ -177,7 +179,7 @@ def values(column: pd.Series) -> list[Any]:
 @pytest.mark.parametrize("name", WAYS)
 def test_way(name: str) -> None:
     expected = WAYS[name]
-    intake = read(name, expected.table, expected.ways)
+    intake = read(name, expected.table, expected.read_options)
     frame, refused = intake[expected.table], intake.refused
     rejected = refused[refused["kind"] == "rejected"]
     assert frame["source_line"].tolist() == expected.accepted
@@ -199,11 +201,11 @@ def test_way(name: str) -> None:
 @pytest.mark.parametrize("name", ASKS)
 def test_way_that_asks(name: str) -> None:
     """Each message says what to type; typing it settles the file."""
-    words, ways, wanted = ASKS[name]
+    words, read_options, wanted = ASKS[name]
     with pytest.raises(Ambiguous) as caught:
         read(name, "survey", {})
     assert words in str(caught.value)
-    intake = read(name, "survey", ways)
+    intake = read(name, "survey", read_options)
     for column, expected in wanted.items():
         found = values(intake["survey"][column])
         assert found == expected or found == pytest.approx(expected)
@@ -217,13 +219,13 @@ def test_built_ids_that_are_not_distinct_are_asked_about(tmp_path: Path) -> None
     path = tmp_path / "survey.csv"
     path.write_text("Panel,Circuit,Date,Temp (°C)\nP1,F1,2026-05-04,40\nP1,F1,2026-05-04,50\n", "utf-8")
     with pytest.raises(UnusableInput, match="would all be 'P1/F1'"):
-        read_files([Wanted(path)], on=ON)
+        read_files([Source(path)], on=ON)
 
 
 def test_wide_sheet_with_ids_of_devices(tmp_path: Path) -> None:
     path = tmp_path / "survey.csv"
     path.write_text("Tag,Date,A °C,B °C\nCB-7,2026-05-04,40,50\n", "utf-8")
-    intake = read_files([Wanted(path)], on=ON)
+    intake = read_files([Source(path)], on=ON)
     assert intake["survey"]["connection_id"].tolist() == ["CB-7/A", "CB-7/B"]
     assert "built as Tag/phase" in " ".join(map(str, intake.notes))
 
@@ -231,12 +233,12 @@ def test_wide_sheet_with_ids_of_devices(tmp_path: Path) -> None:
 def test_wide_sheet_by_mapping(tmp_path: Path) -> None:
     path = tmp_path / "survey.csv"
     path.write_text("Tag,Date,Spot 1 (°C),Spot 2 (°C)\nCB-7,2026-05-04,40,50\n", "utf-8")
-    ways = Ways(mapping={"Spot 1 (°C)": "connection_c:L1", "Spot 2 (°C)": "connection_c:L2"})
-    assert read_files([Wanted(path, ways)], on=ON)["survey"]["phase"].tolist() == ["L1", "L2"]
+    read_options = ReadOptions(mapping={"Spot 1 (°C)": "connection_c:L1", "Spot 2 (°C)": "connection_c:L2"})
+    assert read_files([Source(path, read_options)], on=ON)["survey"]["phase"].tolist() == ["L1", "L2"]
 
 
 def test_wide_sheet_of_two_units_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "survey.csv"
     path.write_text("Tag,Date,A °C,B °F\nCB-7,2026-05-04,40,50\n", "utf-8")
     with pytest.raises(UnusableInput, match="state different units"):
-        read_files([Wanted(path)], on=ON)
+        read_files([Source(path)], on=ON)

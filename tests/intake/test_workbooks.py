@@ -18,10 +18,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from riskscope.errors import Ambiguous, RiskscopeError, UnusableInput
-from riskscope.intake.apart import grids_apart
-from riskscope.intake.options import Limits, Ways
-from riskscope.intake.read import Intake, Wanted, grids, read_files
+from riskscope.intake.files import Source
+from riskscope.intake.options import Limits, ReadOptions
+from riskscope.intake.read import grids_apart, read_files
 from riskscope.intake.readers import xlsx
+from riskscope.intake.readers.by_ending import grids
+from riskscope.schema.tables import Tables
 from tests.examples import examples
 
 ON = dt.date(2026, 6, 1)
@@ -41,8 +43,8 @@ def book(tmp_path: Path, name: str = "survey.xlsx", **sheets: list[list[Any]]) -
     return path
 
 
-def read(path: Path, **ways: Any) -> Intake:
-    return read_files([Wanted(path, Ways(**ways))], on=ON)
+def read(path: Path, **read_options: Any) -> Tables:
+    return read_files([Source(path, ReadOptions(**read_options))], on=ON)
 
 
 def test_typed_cells(tmp_path: Path) -> None:
@@ -187,37 +189,37 @@ def test_limits_are_settings() -> None:
 
 def test_read_apart_equals_read_here(tmp_path: Path) -> None:
     path = book(tmp_path, May=[HEAD, ROW])
-    here = grids(path.read_bytes(), path.name, Ways(), Limits())
-    apart = grids_apart(path.read_bytes(), path.name, Ways(), Limits())
+    here = grids(path.read_bytes(), path.name, ReadOptions(), Limits())
+    apart = grids_apart(path.read_bytes(), path.name, ReadOptions(), Limits())
     pd.testing.assert_frame_equal(here[0].cells, apart[0].cells)
 
 
 def test_read_apart_raises_the_same_sentence() -> None:
     with pytest.raises(UnusableInput, match=r"bad.xlsx: spans 1,048,576 rows"):
-        grids_apart(far_cells(), "bad.xlsx", Ways(), Limits())
+        grids_apart(far_cells(), "bad.xlsx", ReadOptions(), Limits())
 
 
 def test_reader_that_takes_too_much_memory_dies_alone() -> None:
     """A file within every other limit, in a reader allowed next to nothing."""
     text = ("a,b,c\n" + "1,2,3\n" * 300_000).encode()
     with pytest.raises(UnusableInput, match="could not be read within 100 MB"):
-        grids_apart(text, "big.csv", Ways(), Limits(reader_memory_mb=100.0))
+        grids_apart(text, "big.csv", ReadOptions(), Limits(reader_memory_mb=100.0))
 
 
 def test_a_header_of_a_million_columns_is_refused() -> None:
     with pytest.raises(UnusableInput, match="has 1,000,001 columns"):
-        grids(b"," * 1_000_000, "survey.csv", Ways(), Limits())
+        grids(b"," * 1_000_000, "survey.csv", ReadOptions(), Limits())
 
 
 def test_too_many_rows_are_refused() -> None:
     with pytest.raises(UnusableInput, match="has more than 10 lines"):
-        grids(b"a\n" * 12, "survey.csv", Ways(), Limits(max_rows=10))
+        grids(b"a\n" * 12, "survey.csv", ReadOptions(), Limits(max_rows=10))
 
 
 def test_too_large_a_file_is_refused(tmp_path: Path) -> None:
     (tmp_path / "survey.csv").write_bytes(b"x" * 2_000_000)
     with pytest.raises(UnusableInput, match="is 2 MB; at most 1 MB"):
-        read_files([Wanted(tmp_path / "survey.csv")], on=ON, limits=Limits(max_file_mb=1.0))
+        read_files([Source(tmp_path / "survey.csv")], on=ON, limits=Limits(max_file_mb=1.0))
 
 
 def test_parquet(tmp_path: Path) -> None:
@@ -229,7 +231,7 @@ def test_parquet(tmp_path: Path) -> None:
         read(tmp_path / "survey.parquet")
     frame.to_parquet(tmp_path / "survey.parquet")
     with pytest.raises(UnusableInput, match="has 1 rows and 5 columns"):
-        grids((tmp_path / "survey.parquet").read_bytes(), "survey.parquet", Ways(), Limits(max_columns=4))
+        grids((tmp_path / "survey.parquet").read_bytes(), "survey.parquet", ReadOptions(), Limits(max_columns=4))
 
 
 @examples(100)
@@ -243,7 +245,7 @@ def test_damaged_workbooks_raise_only_our_errors(seed: int, part: int, hits: int
     for _ in range(hits):
         parts[name][random.randrange(len(parts[name]))] = random.randrange(256)
     with contextlib.suppress(RiskscopeError):
-        grids(zipped({key: bytes(value) for key, value in parts.items()}), "survey.xlsx", Ways(), Limits())
+        grids(zipped({key: bytes(value) for key, value in parts.items()}), "survey.xlsx", ReadOptions(), Limits())
 
 
 def _sound() -> bytes:

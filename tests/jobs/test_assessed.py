@@ -7,44 +7,36 @@ from pathlib import Path
 
 import pandas as pd
 
-import riskscope
-from riskscope.intake.options import Limits, Ways
+from riskscope.intake.options import Limits, ReadOptions
 from riskscope.jobs import assessed, keep
-from riskscope.jobs.bring_in import Decision, bring_in, one_file, wanted
+from riskscope.jobs.bring_in import FileContent, bring_in, one_file, sources
 from riskscope.jobs.rank import Request, rank
+from riskscope.results.tables import results
 from riskscope.store import assessments
+from riskscope.store.stamp import Stamp
+from riskscope.words.render import Units
 from tests.store.build import ANN, BOB, ON
 
 DEMO = Path(__file__).parent.parent.parent / "demo_data"
 
 
-def request(place: str, on: dt.date = ON) -> Request:
-    return Request(folder=None, files={}, ways=Ways(), options={}, criteria=None, on=on, store=place)
+def request(place: str, on: dt.date = ON, stamp: Stamp | None = None) -> Request:
+    return Request(None, {}, ReadOptions(), {}, None, on, store=place, stamp=stamp)
 
 
 def test_one_assessment_for_each_change(tmp_path: Path) -> None:
     place = str(tmp_path / "s.db")
     with keep.opened(place, create=True) as store:
-        files, _ = wanted([DEMO], riskscope.Ways())
+        files = sources([DEMO]).files
         bring_in(store, files, on=ON, options={}, stamp=ANN)
-        first = assessed.current(store, request(place), ANN)
-        assert assessed.current(store, request(place), BOB) == first
+        first = assessed.current(store, request(place, stamp=ANN))
+        assert assessed.current(store, request(place, stamp=BOB)) == first
         assert (first.actor, first.as_of) == ("ann", "2026-06-01")
-        later = assessed.current(store, request(place, dt.date(2026, 7, 1)), BOB)
+        later = assessed.current(store, request(place, dt.date(2026, 7, 1), BOB))
         assert later.id != first.id
         text = "connection_id,work_date,as_found,action\nMCC-1/F1/A,2026-05-20,loose,remade\n"
-        one_file(
-            store,
-            text.encode(),
-            "findings_2.csv",
-            Ways(),
-            named=False,
-            on=ON,
-            limits=Limits(),
-            stamp=BOB,
-            decision=Decision(),
-        )
-        changed = assessed.current(store, request(place), BOB)
+        one_file(store, FileContent("findings_2.csv", text.encode()), on=ON, limits=Limits(), stamp=BOB)
+        changed = assessed.current(store, request(place, stamp=BOB))
         assert changed.id not in (first.id, later.id)
         actions = [
             assessments.read(store, one.id, "ranking").set_index("connection_id").loc["MCC-1/F1/A", "action"]
@@ -56,10 +48,12 @@ def test_one_assessment_for_each_change(tmp_path: Path) -> None:
 def test_a_kept_assessment_reads_back_as_it_was_made(tmp_path: Path) -> None:
     place = str(tmp_path / "s.db")
     with keep.opened(place, create=True) as store:
-        files, _ = wanted([DEMO], riskscope.Ways())
-        bring_in(store, files, on=ON, options={}, stamp=ANN)
+        bring_in(store, sources([DEMO]).files, on=ON, options={}, stamp=ANN)
         fresh = rank(request(place))
-        again = assessed.as_ranked(store, assessed.current(store, request(place), ANN), request(place))
-        pd.testing.assert_frame_equal(again.found, fresh.found, check_dtype=False)
-        for name, table in fresh.results.tables.items():
-            pd.testing.assert_frame_equal(again.results[name], table, check_dtype=False)
+        record = assessed.current(store, request(place, stamp=ANN))
+        again = assessed.load(store, record, request(place))
+        for name in ("connections", "readings"):
+            pd.testing.assert_frame_equal(getattr(again, name), getattr(fresh, name), check_dtype=False)
+        for name, table in results(fresh, Units()).tables.items():
+            pd.testing.assert_frame_equal(results(again, Units())[name], table, check_dtype=False)
+        assert list(again.tables) == list(fresh.tables)

@@ -12,10 +12,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-import riskscope
 from riskscope.errors import UnusableInput
 from riskscope.jobs import keep
-from riskscope.jobs.bring_in import bring_in, wanted
+from riskscope.jobs.bring_in import bring_in, sources
 from riskscope.store import export
 from riskscope.store import reading as held
 from riskscope.store.database import Store
@@ -67,7 +66,7 @@ def as_csv(rows: list[dict[str, str]]) -> str:
 def tables(store: Store) -> dict[str, pd.DataFrame]:
     """What counts, without where it came from; empty columns mean nothing."""
     frames = {}
-    for name, frame in held.intake(store, 30).frames.items():
+    for name, frame in held.tables(store, 30).accepted.items():
         plain = frame.drop(columns=["source_file", "source_sheet", "source_line"])
         frames[name] = plain.dropna(axis="columns", how="all")[sorted(plain.dropna(axis="columns", how="all"))]
     return frames
@@ -75,7 +74,7 @@ def tables(store: Store) -> dict[str, pd.DataFrame]:
 
 def same_again(store: Store, folder: Path, form: str) -> None:
     keep.export_tables(store, folder / "out", form, {})
-    files, _ = wanted([folder / "out"], riskscope.Ways())
+    files = sources([folder / "out"]).files
     with keep.opened(str(folder / "again.db"), create=True) as other:
         done = bring_in(other, files, on=ON, options={}, stamp=ANN)
         assert [one.error for one in done if one.error] == []
@@ -83,7 +82,7 @@ def same_again(store: Store, folder: Path, form: str) -> None:
         assert list(ours) == list(theirs)
         for name, frame in ours.items():
             pd.testing.assert_frame_equal(theirs[name], frame, check_exact=True)
-        assert not (held.intake(other, 30).refused["kind"] == "rejected").any()
+        assert not (held.tables(other, 30).refused["kind"] == "rejected").any()
 
 
 @examples(10)
@@ -110,7 +109,7 @@ def test_export_then_import_gives_an_equal_store(
 def test_the_demo_site_again(form: str, tmp_path: Path) -> None:
     demo = Path(__file__).parent.parent.parent / "demo_data"
     with keep.opened(str(tmp_path / "s.db"), create=True) as store:
-        files, _ = wanted([demo], riskscope.Ways())
+        files = sources([demo]).files
         bring_in(store, files, on=ON, options={}, stamp=ANN)
         same_again(store, tmp_path, form)
 

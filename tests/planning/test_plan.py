@@ -9,8 +9,9 @@ from typing import Any
 import pandas as pd
 import pytest
 
-import riskscope
+from riskscope.analysis.assess import assess as assess_tables
 from riskscope.errors import UnusableInput
+from riskscope.intake.read import read_folder, read_frames
 from riskscope.planning import plan
 from riskscope.planning.settings import Planning
 from tests.build import ON, survey
@@ -51,8 +52,8 @@ def made(
     records_alone: bool = False,
     **tables: pd.DataFrame,
 ) -> plan.Plan:
-    read = riskscope.read_frames(on=ON, survey=readings, outages=outages, **tables)
-    found = riskscope.assess(read, on=ON)
+    read = read_frames(on=ON, survey=readings, outages=outages, **tables)
+    found = assess_tables(read, on=ON).connections
     return plan.make(found, read, settings or Planning(), must=must, must_not=must_not, records_alone=records_alone)
 
 
@@ -147,8 +148,8 @@ def test_what_must_not_wait_stands_above_every_plan() -> None:
 
 
 def test_one_more_hour_never_loses() -> None:
-    read = riskscope.read_folder(DEMO, on=dt.date(2026, 6, 1))
-    found = riskscope.assess(read, on=dt.date(2026, 6, 1))
+    read = read_folder(DEMO, on=dt.date(2026, 6, 1))
+    found = assess_tables(read, on=dt.date(2026, 6, 1)).connections
     first = plan.make(found, read, Planning())
     assert min(plan.one_more_hour(found, read, Planning(), first).values()) >= 0.0
     assert first.benefit >= first.greedy_benefit - 1e-9

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pandas as pd
 import pytest
 
-import riskscope
+from riskscope.intake.read import read_frames
 from riskscope.planning.tools import extension_setting, suitable
 from riskscope.settings import Settings
 from tests.build import ON
@@ -23,7 +23,7 @@ def tools(**more: list[object]) -> pd.DataFrame:
 
 
 def chosen(torque: float, day: str, frame: pd.DataFrame) -> object:
-    read = riskscope.read_frames(on=ON, tools=frame)
+    read = read_frames(on=ON, tools=frame)
     made = suitable(pd.Series([torque]), pd.Series([pd.Timestamp(day)]), read, Settings())
     return made["tool_id"].iloc[0]
 

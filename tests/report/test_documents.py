@@ -20,10 +20,12 @@ import pypdfium2
 import pytest
 from PIL import Image
 
-from riskscope.intake.options import Ways
+from riskscope.analysis.assessment import Assessment
+from riskscope.intake.options import ReadOptions
 from riskscope.jobs import report
-from riskscope.jobs.rank import Ranked, Request, rank
+from riskscope.jobs.rank import Request, rank
 from riskscope.report.documents.parts import every_column
+from riskscope.results.tables import results
 from riskscope.schema import results as schema
 from riskscope.units import from_inside
 from riskscope.words.render import Units
@@ -35,24 +37,24 @@ READERS = {"SI": Units(), "US": Units("°F", "lbf·in")}
 
 
 def request(folder: Path, units: Units, **options: str) -> Request:
-    return Request(folder=folder, files={}, ways=Ways(), options=options, criteria=None, on=ON, units=units)
+    return Request(folder, {}, ReadOptions(), options, None, ON, units)
 
 
-def made(folder: Path, name: str, units: Units, **options: str) -> tuple[Ranked, dict[str, bytes]]:
+def made(folder: Path, name: str, units: Units, **options: str) -> tuple[Assessment, dict[str, bytes]]:
     asked = request(folder, units, **options)
-    ranked = rank(asked)
-    document = report.REPORTS[name](report.subject(ranked, asked))
-    return ranked, report.render(document, report.FORMATS)
+    assessment = rank(asked)
+    document = report.REPORTS[name](report.subject(assessment, asked))
+    return assessment, report.render(document, report.FORMATS)
 
 
 @functools.cache
-def of_the_demo(name: str, units: str = "SI") -> tuple[Ranked, dict[str, bytes]]:
+def of_the_demo(name: str, units: str = "SI") -> tuple[Assessment, dict[str, bytes]]:
     """A report of the demo site, made once."""
     return made(DEMO, name, READERS[units])
 
 
 @pytest.fixture(scope="module", params=list(READERS))
-def survey(request: pytest.FixtureRequest) -> tuple[Ranked, dict[str, bytes], Units]:
+def survey(request: pytest.FixtureRequest) -> tuple[Assessment, dict[str, bytes], Units]:
     return *of_the_demo("survey", request.param), READERS[request.param]
 
 
@@ -102,9 +104,9 @@ def shown(value: float, kind: str, units: Units) -> str:
     return f"{number + 0.0:.1f} {unit}".replace("-", "−")
 
 
-def test_html_and_pdf_tell_the_numbers_of_the_ranking(survey: tuple[Ranked, dict[str, bytes], Units]) -> None:
-    ranked, files, units = survey
-    told = ranked.results["ranking"].query("severity >= 2")
+def test_html_and_pdf_tell_the_numbers_of_the_ranking(survey: tuple[Assessment, dict[str, bytes], Units]) -> None:
+    assessment, files, units = survey
+    told = results(assessment, units)["ranking"].query("severity >= 2")
     texts = {
         form: re.sub(r"\s", "", text)
         for form, text in (("html", html_text(files["html"])), ("pdf", pdf_text(files["pdf"])))
@@ -124,11 +126,11 @@ def test_html_and_pdf_tell_the_numbers_of_the_ranking(survey: tuple[Ranked, dict
                     assert re.sub(r"\s", "", shown(value, kind, units)) in part, (form, row.connection_id, kind)
 
 
-def test_the_workbook_holds_the_ranking(survey: tuple[Ranked, dict[str, bytes], Units]) -> None:
-    ranked, files, units = survey
+def test_the_workbook_holds_the_ranking(survey: tuple[Assessment, dict[str, bytes], Units]) -> None:
+    assessment, files, units = survey
     sheet = openpyxl.load_workbook(io.BytesIO(files["xlsx"]))["ranking"]
     rows = list(sheet.values)
-    ranking = ranked.results["ranking"]
+    ranking = results(assessment, units)["ranking"]
     assert len(rows) == len(ranking) + 1
     units = {
         "temperature": ("temperature", units.temperature),
@@ -151,14 +153,14 @@ def test_the_workbook_holds_the_ranking(survey: tuple[Ranked, dict[str, bytes], 
     assert sheet.auto_filter.ref is not None
 
 
-def test_every_planted_connection_is_in_the_pdf(survey: tuple[Ranked, dict[str, bytes], Units]) -> None:
+def test_every_planted_connection_is_in_the_pdf(survey: tuple[Assessment, dict[str, bytes], Units]) -> None:
     planted = pd.read_csv(DEMO / "planted.csv", comment="#")
     _, files, _ = survey
     text = re.sub(r"\s", "", pdf_text(files["pdf"]))
     ids = [
         name
         for name in planted["connection_id"]
-        if name in set(survey[0].results["ranking"].query("severity >= 1")["connection_id"])
+        if name in set(results(survey[0], Units())["ranking"].query("severity >= 1")["connection_id"])
     ]
     assert len(ids) > 10
     assert [name for name in ids if name not in text] == []
@@ -301,7 +303,7 @@ def test_a_picture_kept_with_the_survey_is_in_the_report(tmp_path: Path) -> None
     with keep.opened(place, create=True) as store:
         add(store, "connection_id,survey_date,connection_c,ambient_c,load_pct,image\nA,2026-05-04,95,30,80,IR_1.csv\n")
         keep.keep_picture(store, "ir_1.csv", buffer.getvalue(), ANN)
-    asked = Request(folder=None, files={}, ways=Ways(), options={}, criteria=None, on=ON, store=place)
+    asked = Request(folder=None, files={}, read_options=ReadOptions(), options={}, criteria=None, on=ON, store=place)
     document = report.REPORTS["survey"](report.subject(rank(asked), asked))
     page = report.render(document, ("html",))["html"]
     assert b"data:image/png;base64," in page

@@ -12,8 +12,9 @@ import pandas as pd
 import pytest
 
 from riskscope.cli.main import run
-from riskscope.intake.options import Ways
-from riskscope.intake.read import Wanted, read_files
+from riskscope.intake.files import Source
+from riskscope.intake.options import ReadOptions
+from riskscope.intake.read import read_files
 from riskscope.report.documents.templates import template
 from riskscope.schema import TABLES, Column
 
@@ -62,7 +63,7 @@ def test_filled_in_and_read_back(table: Any, tmp_path: Path) -> None:
     for position, column in enumerate(table.columns, 1):
         page.cell(2, position).value = sample(column)
     book.save(tmp_path / "filled.xlsx")
-    intake = read_files([Wanted(tmp_path / "filled.xlsx", Ways(table=table.name), named=True)], on=ON)
+    intake = read_files([Source(tmp_path / "filled.xlsx", ReadOptions(table=table.name))], on=ON)
     counts = intake.counts[table.name]
     assert (counts["read"], counts["accepted"], counts["set_aside"]) == (2, 1, 1)
     [row] = intake[table.name].to_dict("records")

@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.results import lists as ranking
-from riskscope.schema.results import ACTIONS
+from riskscope.schema.codes import ACTIONS
 
 ROWS = pd.DataFrame(
     [

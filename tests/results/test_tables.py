@@ -8,20 +8,18 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
-import riskscope
+from riskscope.analysis.assess import assess as assess_tables
 from riskscope.errors import UnusableInput
+from riskscope.intake.read import read_frames
 from riskscope.results import tables as results
 from riskscope.results.tables import Results
 from riskscope.schema import results as schema
-from riskscope.settings import Settings
-from riskscope.standards import severity
+from riskscope.words.render import Units
 from tests.build import ON, good_record, phases, survey
 
 
 def made(readings: pd.DataFrame, **tables: pd.DataFrame) -> Results:
-    intake = riskscope.read_frames(on=ON, survey=readings, **tables)
-    found = riskscope.assess(intake, on=ON)
-    return results.make(found, intake, on=ON, settings=Settings(), criteria=severity.load(), origin={})
+    return results.results(assess_tables(read_frames(on=ON, survey=readings, **tables), on=ON), Units())
 
 
 @pytest.fixture(scope="module")

@@ -14,9 +14,8 @@ from typing import Any
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from riskscope.intake.options import Ways
 from riskscope.jobs import keep
-from riskscope.jobs.bring_in import bring_in, wanted
+from riskscope.jobs.bring_in import bring_in, sources
 from riskscope.screens.entry import PAGES
 from tests.screens.serving import TOP
 from tests.store.build import ANN
@@ -30,7 +29,7 @@ RENAMED = [module for module, _, path in PAGES if path and path != module]
 def demo_store(place: Path) -> Path:
     """A store of the demo site."""
     with keep.opened(str(place), create=True) as store:
-        files, _ = wanted([TOP / "demo_data"], Ways())
+        files = sources([TOP / "demo_data"]).files
         bring_in(store, files, on=ON, options={}, stamp=ANN)
     return place
 

@@ -9,10 +9,11 @@ from typing import Any
 import pandas as pd
 
 from riskscope.errors import RiskscopeError
-from riskscope.intake.options import Limits, Ways
-from riskscope.jobs.bring_in import Brought, Decision, one_file
+from riskscope.intake.options import Limits, ReadOptions
+from riskscope.jobs.bring_in import Decision, FileContent, FileOutcome, one_file
 from riskscope.store import reading as held
-from riskscope.store.database import Stamp, Store
+from riskscope.store.database import Store
+from riskscope.store.stamp import Stamp
 
 ON = dt.date(2026, 6, 1)
 ANN = Stamp("ann", "2026-06-01T08:00:00+00:00")
@@ -32,33 +33,24 @@ def add(
     *,
     stamp: Stamp = ANN,
     decision: Decision | None = None,
-    **ways: Any,
-) -> Brought:
+    **read_options: Any,
+) -> FileOutcome:
     """Bring in a text file; its error is raised."""
-    brought = one_file(
-        store,
-        text.encode(),
-        name,
-        Ways(**ways),
-        named=False,
-        on=ON,
-        limits=Limits(),
-        stamp=stamp,
-        decision=decision or Decision(),
-    )
+    content = FileContent(name, text.encode(), ReadOptions(**read_options))
+    brought = one_file(store, content, on=ON, limits=Limits(), stamp=stamp, decision=decision)
     if brought.error is not None:
         raise brought.error
     return brought
 
 
-def number(brought: Brought) -> int:
+def number(brought: FileOutcome) -> int:
     assert brought.made is not None
     return brought.made.id
 
 
 def readings(store: Store) -> pd.DataFrame:
     """The survey rows that count now."""
-    return held.intake(store, 30).frames.get("survey", pd.DataFrame())
+    return held.tables(store, 30).accepted.get("survey", pd.DataFrame())
 
 
 def install_rows(count: int) -> str:

@@ -97,10 +97,10 @@ def killed_after(place: str, seconds: float, rows: int) -> bool:
 def is_whole(place: str, rows: int) -> None:
     """The store opens, holds all of the file or none, and the next imports complete."""
     with keep.opened(place, create=True) as store:
-        tables = held.intake(store, 30).frames
+        tables = held.tables(store, 30).accepted
         assert len(tables.get("installs", ())) in (0, rows)
         bring_in(store, rows)
         add(store, SURVEY)
-        assert len(held.intake(store, 30)["installs"]) == rows
+        assert len(held.tables(store, 30)["installs"]) == rows
         count, found = keep.check(store)
         assert (count, found) == (2, [])

@@ -8,12 +8,12 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
-import riskscope
 from riskscope.errors import UnusableInput, WrongUsage
 from riskscope.intake.grid import Edit
 from riskscope.intake.options import Limits
+from riskscope.intake.read import read_folder
 from riskscope.jobs import keep
-from riskscope.jobs.bring_in import Decision, bring_in, mend, wanted
+from riskscope.jobs.bring_in import Decision, bring_in, mend, sources
 from riskscope.store import corrections, imports
 from riskscope.store import reading as held
 from riskscope.store.database import Store
@@ -23,10 +23,10 @@ DEMO = Path(__file__).parent.parent.parent / "demo_data"
 
 
 def test_a_store_holds_what_the_files_hold(store: Store) -> None:
-    files, _ = wanted([DEMO], riskscope.Ways())
+    files = sources([DEMO]).files
     done = bring_in(store, files, on=ON, options={}, stamp=ANN)
     assert {one.outcome for one in done} == {"new", "no table"}
-    ours, theirs = held.intake(store, 30), riskscope.read_folder(DEMO, on=ON)
+    ours, theirs = held.tables(store, 30), read_folder(DEMO, on=ON)
     assert list(ours) == list(theirs)
     for table in theirs:
         pd.testing.assert_frame_equal(ours[table], theirs[table], check_like=True)
@@ -66,7 +66,7 @@ def test_one_row_in_common_asks_too(store: Store) -> None:
     with pytest.raises(UnusableInput, match="has rows that are there already: 1 of its 10"):
         add(store, more, "torque_2.csv")
     add(store, more, "torque_2.csv", decision=Decision(beside=True))
-    assert len(held.intake(store, 30)["installs"]) == 13
+    assert len(held.tables(store, 30)["installs"]) == 13
 
 
 def test_a_superseding_file_replaces_and_keeps_the_old_readable(store: Store) -> None:
@@ -119,7 +119,7 @@ def test_a_double_across_files_keeps_its_cells(store: Store) -> None:
         "connections_2.csv",
         decision=Decision(beside=True),
     )
-    tables = held.intake(store, 30)
+    tables = held.tables(store, 30)
     assert tables["connections"]["rated_a"].tolist() == [100.0, 200.0]
     assert tables.refused["cells"].tolist()[-1:] == ['["P1/F1/A", "North", "200"]']
     assert tables.counts["connections"]["rejected"] == 1
@@ -141,7 +141,7 @@ def test_a_mended_cell_makes_its_row_count(store: Store) -> None:
     made = number(add(store, SURVEY))
     mend(store, made, [edit(">250", "88")], limits=Limits(), stamp=BOB)
     assert readings(store)["connection_c"].tolist() == [60.0, 45.0, 88.0]
-    assert held.intake(store, 30).refused["kind"].tolist() == ["set aside"]
+    assert held.tables(store, 30).refused["kind"].tolist() == ["set aside"]
     rows = rejected(store)
     assert rows[["state", "note", "actor"]].to_numpy().tolist() == [["resolved", "corrected", "bob"]]
     (kept,) = held.history_of_edits(store)
@@ -173,7 +173,7 @@ def test_a_row_is_dismissed_with_a_note_and_stays_listed(store: Store) -> None:
     with pytest.raises(WrongUsage, match="say why"):
         corrections.dismiss(store, row, " ", BOB)
     corrections.dismiss(store, row, "camera off scale, read again in June", BOB)
-    reason = held.intake(store, 30).refused["reason"].iloc[-1]
+    reason = held.tables(store, 30).refused["reason"].iloc[-1]
     assert "dismissed by bob: camera off scale, read again in June" in reason
     with pytest.raises(UnusableInput, match="not open any more"):
         corrections.dismiss(store, row, "again", BOB)
@@ -201,7 +201,7 @@ def test_deferrals_inspections_and_calibrations_are_rows_like_others(store: Stor
     )
     add(store, "equipment,survey_date,result\nP1,2026-05-04,all seen\n", "inspections.csv")
     add(store, "tool_id,calibrated_on\nT-1,2025-01-01\nT-1,2026-01-05\n", "tools.csv")
-    tables = held.intake(store, 30)
+    tables = held.tables(store, 30)
     (deferral,) = tables["findings"].to_dict("records")
     assert (deferral["deferred_by"], deferral["deferred_until"].date()) == ("M. Reyes", dt.date(2026, 5, 20))
     assert tables["inspections"]["result"].tolist() == ["all seen"]

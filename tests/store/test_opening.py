@@ -14,8 +14,9 @@ from riskscope.errors import UnusableInput, WrongUsage
 from riskscope.jobs import keep
 from riskscope.store import assessments, copies, migrations, model, tasks
 from riskscope.store import reading as held
-from riskscope.store.database import Stamp, Store, connect
+from riskscope.store.database import Store, connect
 from riskscope.store.migrations import open_store
+from riskscope.store.stamp import Stamp
 from tests.store.build import ANN, BOB, SURVEY, add, readings
 
 

@@ -38,8 +38,8 @@ place, seconds = sys.argv[1], float(sys.argv[2])
 store = open_store(place, create=True)
 end, last, reads = time.monotonic() + seconds, 0, 0
 while time.monotonic() < end:
-    tables = held.intake(store, 30)
-    rows = len(tables.frames.get("installs", ()))
+    tables = held.tables(store, 30)
+    rows = len(tables.accepted.get("installs", ()))
     assert rows % 50 == 0, rows
     assert rows >= last, (rows, last)
     assert rows == 50 * len(tables.files)
@@ -68,7 +68,7 @@ def import_while_reading(place: str, seconds: float) -> None:
     assert min(one, two, reads) >= 1
     with keep.opened(place) as store:
         assert len(held.listed(store)) == one + two
-        assert len(held.intake(store, 30)["installs"]) == 50 * (one + two)
+        assert len(held.tables(store, 30)["installs"]) == 50 * (one + two)
 
 
 def test_two_importers_and_a_reader(tmp_path: Path) -> None:

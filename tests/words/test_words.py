@@ -9,6 +9,7 @@ import pytest
 from riskscope.analysis import likelihood
 from riskscope.analysis.assess import assess
 from riskscope.analysis.steps import actions
+from riskscope.intake.read import read_frames
 from riskscope.results import describe
 from riskscope.schema import results
 from riskscope.settings import Settings
@@ -40,12 +41,9 @@ def test_every_code_has_its_words(known: tuple[str, ...], worded: object) -> Non
 
 @pytest.fixture(scope="module")
 def columns() -> set[str]:
-    import riskscope
 
-    tables = riskscope.read_frames(
-        on=ON, survey=phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60), **good_record("A")
-    )
-    return set(assess(tables, on=ON).columns)
+    tables = read_frames(on=ON, survey=phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60), **good_record("A"))
+    return set(assess(tables, on=ON).connections.columns)
 
 
 @pytest.mark.parametrize("template", [*codes.RULES.values(), *codes.HEAT.values(), *codes.RESURVEY.values()])
@@ -57,7 +55,7 @@ def test_every_field_of_a_template_exists(template: str, columns: set[str]) -> N
 
 @pytest.fixture(scope="module")
 def found() -> pd.DataFrame:
-    return assess(_tables(), on=ON)
+    return assess(_tables(), on=ON).connections
 
 
 @pytest.mark.parametrize("rule", codes.RULES)
@@ -71,11 +69,8 @@ def test_every_rule_fills_without_a_gap(rule: str, found: pd.DataFrame) -> None:
 
 
 def _tables() -> object:
-    import riskscope
 
-    return riskscope.read_frames(
-        on=ON, survey=phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60), **good_record("A")
-    )
+    return read_frames(on=ON, survey=phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60), **good_record("A"))
 
 
 @pytest.mark.parametrize(

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.assess import assess, assess_readings
+from riskscope.analysis.assess import assess
+from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import floats
 from riskscope.analysis.likelihood import Prior
-from riskscope.analysis.years.effects import trends, works
+from riskscope.analysis.years.effects import works
+from riskscope.analysis.years.slopes import trends
+from riskscope.schema.tables import Tables
 from riskscope.settings import Settings
 from riskscope.standards.severity import Criteria
 
@@ -26,7 +30,7 @@ FEATURES = (
 COLUMNS = ("connection_id", "equipment", "work_date", "loose", "prior", "factor", *FEATURES)
 
 
-def before(tables: Mapping[str, pd.DataFrame], day: dt.date) -> dict[str, pd.DataFrame]:
+def before(tables: Tables, day: dt.date) -> Tables:
     """The tables as they were on a day, that day included."""
     made = {}
     for name, frame in tables.items():
@@ -36,14 +40,11 @@ def before(tables: Mapping[str, pd.DataFrame], day: dt.date) -> dict[str, pd.Dat
             made[name] = kept.reset_index(drop=True)
         else:
             made[name] = frame
-    return {name: frame for name, frame in made.items() if len(frame)}
+    return dataclasses.replace(tables, accepted={name: frame for name, frame in made.items() if len(frame)})
 
 
 def examples(
-    tables: Mapping[str, pd.DataFrame],
-    settings: Settings,
-    criteria: Criteria,
-    progress: Callable[[str], None] = lambda text: None,
+    tables: Tables, settings: Settings, criteria: Criteria, progress: Callable[[str], None] = lambda text: None
 ) -> pd.DataFrame:
     """One row for each finding that was checked: `COLUMNS`, as known the day before it.
 
@@ -61,14 +62,13 @@ def examples(
         known = before(tables, eve)
         if "survey" not in known:
             continue
-        found = assess(known, on=eve, settings=settings, criteria=criteria).set_index("connection_id", drop=False)
-        mine = checked[(checked["work_date"].dt.date == day) & checked["connection_id"].isin(found.index)]
+        assessment = assess(known, on=eve, settings=settings, criteria=criteria)
+        rows = assessment.connections.set_index("connection_id", drop=False)
+        mine = checked[(checked["work_date"].dt.date == day) & checked["connection_id"].isin(rows.index)]
         mine = mine.drop_duplicates("connection_id", keep="last")
         if len(mine):
-            rows = found.loc[mine["connection_id"]]
-            slopes = slopes_of(known, eve, settings, criteria)
             parts.append(
-                features(rows, eve, settings, slopes).assign(
+                features(rows.loc[mine["connection_id"]], eve, settings, slopes_of(assessment)).assign(
                     work_date=mine["work_date"].to_numpy(), loose=mine["as_found"].isin(LOOSE).to_numpy()
                 )
             )
@@ -77,11 +77,11 @@ def examples(
     return pd.concat(parts, ignore_index=True)[list(COLUMNS)]
 
 
-def slopes_of(tables: Mapping[str, pd.DataFrame], on: dt.date, settings: Settings, criteria: Criteria) -> pd.Series:
+def slopes_of(assessment: Assessment) -> pd.Series:
     """Trend of the full-load rise of each connection, by id; none with fewer than three surveys. [K a year]"""
-    readings = assess_readings(tables, on=on, settings=settings, criteria=criteria)
-    found = trends(readings, works(tables, on), criteria, on)
-    return found.set_index("connection_id")["slope_k_per_year"]
+    work = works(assessment.tables, assessment.on)
+    made = trends(assessment.readings, work, assessment.criteria, assessment.on)
+    return made.set_index("connection_id")["slope_k_per_year"]
 
 
 def features(found: pd.DataFrame, on: dt.date, settings: Settings, slopes: pd.Series | None = None) -> pd.DataFrame:

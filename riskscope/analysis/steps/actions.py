@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import Bools, Ints, floats, is_any, joined, named, texts, with_columns
-from riskscope.schema.results import ACTIONS, FLAGS, FLAGS_OPTICAL, URGENCIES
+from riskscope.schema.codes import ACTIONS, FLAGS, OPTICAL, RESURVEY_REASONS, RULES, URGENCIES
 from riskscope.settings import Settings
 from riskscope.units import Floats, edge
 
@@ -21,59 +21,10 @@ READS = ("severity", "severity_as_found", "pattern", "hot", "rise_similar_found_
 WRITES = ("action", "rule", "action_changed", "resurvey", "resurvey_reason", "urgency",
           "severity_before_work", "severity", "quality_flags", "no reference")  # fmt: skip
 
-# Rules in order; the first that holds gives the action (method 9).
-RULES = {
-    "damaged": "remake",
-    "found loose": "retighten",
-    "worked after": "re-survey",
-    "hot over limit": "remake",
-    "hot rise": "remake",
-    "hot verified": "remake",
-    "hot verified, mild": "monitor",
-    "hot over-torqued": "remake",
-    "hot over-torqued, mild": "monitor",
-    "hot": "retighten",
-    "hot, mild": "check torque",
-    "alone over limit": "remake",
-    "alone rise": "remake",
-    "neutral": "check load",
-    "warm earth": "check circuit",
-    "alone verified": "check load",
-    "alone over-torqued": "remake",
-    "alone": "retighten",
-    "hot cover": "inspect",
-    "overload": "check load",
-    "warm unloaded": "check circuit",
-    "cold": "check circuit",
-    "all warm": "check load",
-    "motor imbalance": "check circuit",
-    "imbalance": "balance load",
-    "investigate": "investigate",
-    "under-torqued": "check torque",
-    "doubtful": "check torque",
-    "over-torqued": "inspect",
-    "unrecorded": "check torque",
-    "watch": "monitor",
-    "not rated": "re-survey",
-    "none": "none",
-}
+RULE_NAMES, ACTION_NAMES = tuple(RULES), tuple(ACTIONS)
 NEEDS_REMAKE = ("compression", "shear bolt")
 NEEDS_INSPECTION = ("spring", "plug-in")
 POINTS_TO_INSPECT = ("fuse clip", "stab", "contact", "conductor")
-RESURVEY_REASONS = (
-    "worked on after the survey",
-    "worked on the day of the survey, order unknown",
-    "low load",
-    "not loaded",
-    "not steady",
-    "cover closed",
-    "no reference",
-    "a sibling reads cold",
-    "hotter before",
-    "optics",
-    "to settle the cause",
-    "not surveyed",
-)
 
 
 def actions(frame: pd.DataFrame, settings: Settings) -> dict[str, object]:
@@ -91,14 +42,14 @@ def actions(frame: pd.DataFrame, settings: Settings) -> dict[str, object]:
     before_work = np.where(after, floats(frame, "severity"), np.nan)
     frame = with_columns(frame, {"severity": np.where(after, np.nan, floats(frame, "severity"))})
     masks = _rules(frame, settings)
-    first = np.select(list(masks.values()), list(range(len(RULES) - 1)), len(RULES) - 1)
-    wanted = np.array([ACTIONS.index(action) for action in RULES.values()])[first]
+    first = np.select([masks[name] for name in RULE_NAMES[:-1]], range(len(RULES) - 1), len(RULES) - 1)
+    wanted = np.array([ACTION_NAMES.index(rule.action) for rule in RULES.values()])[first]
     action = _by_kind(frame, wanted, first)
     resurvey = _resurvey(frame, action)
     flags = {flag: _flag(frame, flag) for flag in FLAGS}
     return {
-        "action": named(ACTIONS, action),
-        "rule": named(RULES, first),
+        "action": named(ACTION_NAMES, action),
+        "rule": named(RULE_NAMES, first),
         "action_changed": action != wanted,
         "resurvey": np.logical_or.reduce(list(resurvey.values())),
         "resurvey_reason": joined(resurvey),
@@ -118,7 +69,7 @@ def _flag(frame: pd.DataFrame, flag: str) -> Bools:
 
 
 def _rules(frame: pd.DataFrame, settings: Settings) -> dict[str, Bools]:
-    """For each rule but the last where it holds, in order."""
+    """For each rule but the last where it holds, by its name."""
 
     def on(column: str) -> Bools:
         return frame[column].to_numpy(dtype=bool)
@@ -213,24 +164,19 @@ def _is_motor(frame: pd.DataFrame) -> Bools:
 
 
 def _codes(*actions: str) -> list[int]:
-    return [ACTIONS.index(action) for action in actions]
-
-
-# What these rules found is damage: a device body of them is opened, not only its load checked.
-DAMAGE = ("damaged", "hot over limit", "hot rise", "alone over limit", "alone rise")
+    return [ACTION_NAMES.index(action) for action in actions]
 
 
 def _by_kind(frame: pd.DataFrame, wanted: Ints, rule: Ints) -> Ints:
-    """The action, as a place in `ACTIONS`, as the kind of point and termination allows it.
+    """The action, as a place in `ACTION_NAMES`, as the kind of point and termination allows it.
 
     What was found loose by hand is a joint, whatever the camera looked at.
     """
     retighten, check, remake, check_load, inspect = _codes(
         "retighten", "check torque", "remake", "check load", "inspect"
     )
-    names = list(RULES)
-    damage = np.isin(rule, [names.index(name) for name in DAMAGE])
-    by_point = rule != names.index("found loose")
+    damage = np.isin(rule, [place for place, row in enumerate(RULES.values()) if row.damage])
+    by_point = rule != RULE_NAMES.index("found loose")
     rework = np.isin(wanted, (retighten, check, remake))
     body = is_any(frame, "point", ("device body",)) & by_point & rework
     to_inspect = is_any(frame, "point", POINTS_TO_INSPECT) & by_point
@@ -264,20 +210,18 @@ def _resurvey(frame: pd.DataFrame, action: Ints) -> dict[str, Bools]:
         "worked on after the survey": after,
         "worked on the day of the survey, order unknown": on("worked_same_day"),
         "low load": on("low load") & ~repair_first,
-        "optics": np.logical_or.reduce([on(flag) for flag in FLAGS_OPTICAL]) & ~repair_first,
+        "optics": np.logical_or.reduce([on(flag) for flag in OPTICAL]) & ~repair_first,
         "not loaded": on("not loaded"),
         "not steady": on("unsteady"),
         "cover closed": on("cover closed"),
         "no reference": surveyed & np.isnan(severity) & ~on("not loaded") & ~on("cover closed"),
         "a sibling reads cold": on("reads cold") | on("beside a cold sibling"),
         "hotter before": on("hotter before, no work since") | on("another reading was hotter"),
-        "to settle the cause": action == ACTIONS.index("investigate"),
+        "to settle the cause": action == ACTION_NAMES.index("investigate"),
         "not surveyed": ~surveyed,
     }
-    return {
-        reason: mask if reason in {"worked on after the survey", "not surveyed"} else mask & ~after & surveyed
-        for reason, mask in masks.items()
-    }
+    always = {"worked on after the survey", "not surveyed"}
+    return {name: masks[name] if name in always else masks[name] & ~after & surveyed for name in RESURVEY_REASONS}
 
 
 def _urgency(frame: pd.DataFrame, action: Ints, before_work: Floats, settings: Settings) -> Ints:
@@ -299,7 +243,7 @@ def _urgency(frame: pd.DataFrame, action: Ints, before_work: Floats, settings: S
         soon |= frame["another reading was hotter"].to_numpy(dtype=bool) & ~after
         unrated_rise = np.where(np.isnan(severity) & ~after, floats(frame, "rise_ambient_found_k"), np.nan)
         soon |= edge(unrated_rise) >= settings.unrated_rise_k
-    act = ~np.isin(action, _codes("monitor", "re-survey", "none"))
+    act = np.array([row.acts for row in ACTIONS.values()])[action]
     return np.select([now, soon, (severity == 2) | act], [0, 1, 2], 3)
 
 

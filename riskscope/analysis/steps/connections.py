@@ -9,11 +9,10 @@ import pandas as pd
 
 from riskscope.analysis.frames import NO_DAY, Ints, codes, days, filled, floats, positions, take, texts, with_columns
 from riskscope.analysis.frames import table as get_table
+from riskscope.schema import TABLES
 
-SOURCES = ("connections", "installs", "findings")
-REGISTER = ("termination_kind", "criticality", "retighten_allowed", "isolated_by", "voltage_v",
-            "location", "minutes")  # fmt: skip
-PLACES = ("site", "equipment", "circuit", "device", "side", "phase", "group", "point")
+KNOWN_FROM = ("connections", "installs", "findings")
+REGISTER = TABLES["connections"]
 CRITICALITY_DEFAULT = 3.0
 
 
@@ -30,15 +29,17 @@ def connections(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> p
     latest = _latest(readings)
     frame = readings if len(latest) == len(readings) else readings.iloc[latest].reset_index(drop=True)
     frame = with_columns(frame, {"not read this time": _missed(frame), "surveyed": True})
-    ids = [get_table(tables, name)["connection_id"] for name in SOURCES]
+    ids = [get_table(tables, name)["connection_id"] for name in KNOWN_FROM]
     known = pd.concat([frame["connection_id"], *ids], ignore_index=True).drop_duplicates()
     if len(known) > len(frame):
         frame = _with_unread(frame, len(known))
         frame["connection_id"] = known.array
     register = get_table(tables, "connections")
     at = positions(register["connection_id"], frame["connection_id"])
-    columns: dict[str, object] = {name: take(texts(register, name), at) for name in REGISTER}
-    for name in PLACES:
+    columns: dict[str, object] = {
+        name: take(texts(register, name), at) for name in REGISTER.stored if name not in frame
+    }
+    for name in REGISTER.places:
         columns[name] = filled(texts(frame, name), take(texts(register, name), at))
     columns["criticality"] = take(texts(register, "criticality"), at).fillna(CRITICALITY_DEFAULT)
     installs = get_table(tables, "installs")

@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import Bools, floats, named
-from riskscope.schema.results import PATTERNS
+from riskscope.schema.codes import PATTERNS
 from riskscope.settings import Settings
 from riskscope.standards.severity import Criteria
 from riskscope.units import edge
@@ -39,9 +39,16 @@ def patterns(readings: pd.DataFrame, criteria: Criteria, settings: Settings) -> 
     )
     cold = readings["reads cold"].to_numpy() & ~hot
     warm, beyond = _all_warm(readings, hot, criteria)
-    # in the order of PATTERNS; the last holds where none of these does
-    shown = [hot, imbalance & ~beyond, cold, warm & ~beyond, beyond, compared]
-    pattern = np.select(shown, range(len(shown)), len(shown))
+    shows = {
+        "one joint hot": hot,
+        "load imbalance": imbalance & ~beyond,
+        "one cold": cold,
+        "all warm, load explains it": warm & ~beyond,
+        "all hot beyond load": beyond,
+        "even": compared,
+    }
+    last = len(PATTERNS) - 1
+    pattern = np.select([shows[name] for name in list(PATTERNS)[:last]], range(last), last)
     return {"hot": hot, "pattern": named(PATTERNS, pattern)}
 
 

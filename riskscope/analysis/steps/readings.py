@@ -10,17 +10,10 @@ import pandas as pd
 
 from riskscope.analysis.frames import codes, days, filled, floats, kept, positions, take, texts, with_columns
 from riskscope.analysis.frames import table as get_table
+from riskscope.schema import TABLES
 
-USED = (
-    "connection_id", "survey_date", "survey_time", "survey_id", "connection_c", "similar_c",
-    "ambient_c", "rise_similar_k", "rise_ambient_k", "load_pct", "load_a", "rated_a", "setting_a",
-    "max_load_a", "similar_load_a", "load_source", "load_steady_min", "cover", "one_image", "site",
-    "equipment", "circuit", "device", "side", "phase", "group", "point", "source_file", "emissivity", "surface",
-    "camera_emissivity", "similar_emissivity", "reflected_c", "camera_reflected_c", "window_transmission",
-    "transmittance", "atmosphere_c", "distance_m", "target_mm", "spot_ratio", "ifov_mrad", "wind_ms", "place",
-    "source_sheet", "source_line",
-)  # fmt: skip
-FROM_REGISTER = ("site", "equipment", "circuit", "device", "side", "phase", "group", "point")
+SURVEY = TABLES["survey"]
+FROM_FILE = ("source_file", "source_sheet", "source_line")
 
 
 def counted(tables: Mapping[str, pd.DataFrame], on: dt.date) -> pd.DataFrame:
@@ -30,14 +23,13 @@ def counted(tables: Mapping[str, pd.DataFrame], on: dt.date) -> pd.DataFrame:
     not say where a connection is, the register does.
 
     Reads
-        what `USED` names of `survey`; of `connections` what `FROM_REGISTER` names and ``rated_a``; of
-        `equipment` ``site``.
+        every column of `survey`; of `connections` its places and ``rated_a``; of `equipment` ``site``.
     Writes
-        what `USED` names, ``register_rated_a``, ``id_rank`` (order of ids), ``other_readings``
+        every column of `survey`, ``register_rated_a``, ``id_rank`` (order of ids), ``other_readings``
         (readings of the same survey that do not count), ``hottest_other_c`` (hottest of them all).
     """
     survey = get_table(tables, "survey")
-    survey = survey[[name for name in survey if name in USED]]
+    survey = survey[[name for name in survey if name in SURVEY.stored or name in FROM_FILE]]
     survey = kept(survey, (survey["survey_date"] <= pd.Timestamp(on)).to_numpy())
     survey = _fill_places(survey, tables)
     id_code, _ = pd.factorize(survey["connection_id"], sort=True)
@@ -85,7 +77,7 @@ def _fill_places(survey: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd
     register = get_table(tables, "connections")
     at = positions(register["connection_id"], survey["connection_id"])
     places: dict[str, object] = {
-        name: filled(texts(survey, name), take(texts(register, name), at)) for name in FROM_REGISTER
+        name: filled(texts(survey, name), take(texts(register, name), at)) for name in SURVEY.places
     }
     site, board = places["site"], places["equipment"]
     assert isinstance(site, pd.Series)

@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import floats, is_any
-from riskscope.schema.results import FLAGS_OPTICAL, FLAGS_UNFIT
+from riskscope.schema.codes import OPTICAL, UNFIT
 from riskscope.settings import Settings
 from riskscope.units import edge
 
@@ -20,7 +20,7 @@ READS = (
     "load_fraction",
     "overload_fraction",
     "load_steady_min",
-    *FLAGS_OPTICAL,
+    *OPTICAL,
 )
 WRITES = ("rise_ambient_found_k", "rise_surveyor_k", "low load", "not loaded", "load unknown",
           "overload", "cover closed", "unsteady", "unfit", "ratable")  # fmt: skip
@@ -53,11 +53,11 @@ def rises(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
         "cover closed": closed,
         "unsteady": unsteady,
     }
-    optical = {name: readings[name].to_numpy(dtype=bool) for name in FLAGS_OPTICAL}
+    optical = {name: readings[name].to_numpy(dtype=bool) for name in OPTICAL}
     return {
         "rise_ambient_found_k": np.where(np.isnan(over_ambient), given_ambient, over_ambient),
         "rise_surveyor_k": np.where(np.isnan(over_similar), given_similar, over_similar),
         **flags,
-        "unfit": np.logical_or.reduce([{**flags, **optical}[name] for name in FLAGS_UNFIT]),
+        "unfit": np.logical_or.reduce([{**flags, **optical}[name] for name in UNFIT]),
         "ratable": ~not_loaded & ~closed,
     }

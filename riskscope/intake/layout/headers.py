@@ -9,9 +9,9 @@ from functools import lru_cache
 
 from riskscope.errors import UnusableInput, WrongUsage, nearest
 from riskscope.intake.grid import Grid
-from riskscope.intake.notes import Question
-from riskscope.intake.options import Ways
+from riskscope.intake.options import ReadOptions
 from riskscope.schema import TABLES, Column, Table
+from riskscope.schema.notes import Question
 from riskscope.units import UNITS, find_unit
 
 HEADER_WITHIN_ROWS = 40
@@ -151,9 +151,9 @@ def _is_bare_rise(header: str) -> bool:
     return any(text in BARE_RISES for text, _ in _readings(header))
 
 
-def match(grid: Grid, row: int, table: Table, ways: Ways) -> Headers:
+def match(grid: Grid, row: int, table: Table, read_options: ReadOptions) -> Headers:
     """Every header of one row, understood for one table."""
-    mapping = {" ".join(k.casefold().split()): v for k, v in ways.mapping.items()}
+    mapping = {" ".join(k.casefold().split()): v for k, v in read_options.mapping.items()}
     headers = Headers(table, row, [], {})
     for position, header in enumerate(grid.cells.iloc[row].astype(str)):
         header = " ".join(header.replace("\n", " ").split())
@@ -166,7 +166,7 @@ def match(grid: Grid, row: int, table: Table, ways: Ways) -> Headers:
         if target is not None:
             found: tuple[Column, str | None, str] | None = _mapped(header, target, table)
         else:
-            found = understand(header, table, ways.delta_basis)
+            found = understand(header, table, read_options.delta_basis)
         if found:
             headers.matches.append(Match(position, header, *found))
         else:
@@ -222,7 +222,7 @@ def _settle_doubles(headers: Headers, grid: Grid) -> None:
             headers.unknown[weaker.position] = weaker.header
 
 
-def find(grid: Grid, table: Table, ways: Ways) -> Headers | None:
+def find(grid: Grid, table: Table, read_options: ReadOptions) -> Headers | None:
     """The header row of a grid for one table.
 
     Of the first rows the one that fits best; or an earlier one that is complete and about as good,
@@ -230,7 +230,7 @@ def find(grid: Grid, table: Table, ways: Ways) -> Headers | None:
     """
     rows = []
     for row in range(min(HEADER_WITHIN_ROWS, len(grid.cells))):
-        headers = match(grid, row, table, ways)
+        headers = match(grid, row, table, read_options)
         if headers.matches:
             rows.append(headers)
         if len(headers.matches) > 2 and not headers.lacking and not headers.unknown:

@@ -11,21 +11,11 @@ from riskscope.intake.grid import Grid
 from riskscope.intake.layout import headers as find_headers
 from riskscope.intake.layout import wide
 from riskscope.intake.layout.headers import Headers
-from riskscope.intake.notes import Note
-from riskscope.intake.options import Ways
+from riskscope.intake.options import ReadOptions
 from riskscope.schema import TABLES, Table
+from riskscope.schema.notes import Note
 
-# Words in the name of a file or sheet that say which table it holds, besides the table's own.
-NAME_WORDS = {
-    "survey": ("readings", "thermography", "infrared", "ir"),
-    "installs": ("install", "torque", "torques", "tightening", "tightenings"),
-    "tools": ("tool", "calibration", "calibrations", "wrenches"),
-    "connections": ("register", "connection"),
-    "findings": ("finding",),
-    "outages": ("outage", "shutdown", "shutdowns"),
-    "inspections": ("inspection", "inspected"),
-}
-RISES = ("connection_c", "rise_similar_k", "rise_ambient_k")
+READINGS = tuple(column.name for column in TABLES["survey"].columns if column.reading)
 
 
 @dataclass(frozen=True)
@@ -51,12 +41,12 @@ class Sheet:
         """Whether a survey has a temperature or a rise, or will have once its question is answered."""
         if self.headers.table.name != "survey":
             return True
-        return bool(self.headers.names & set(RISES)) or bool(self.headers.questions)
+        return bool(self.headers.names & set(READINGS)) or bool(self.headers.questions)
 
 
-def understand(grid: Grid, table: Table, ways: Ways) -> Sheet | None:
+def understand(grid: Grid, table: Table, read_options: ReadOptions) -> Sheet | None:
     """A sheet for one table: as it stands, made long where it is wide, with ids built where it has none."""
-    headers = find_headers.find(grid, table, ways)
+    headers = find_headers.find(grid, table, read_options)
     sheet = Sheet(grid, headers) if headers else None
     if table.name != "survey":
         return sheet
@@ -64,24 +54,24 @@ def understand(grid: Grid, table: Table, ways: Ways) -> Sheet | None:
         phased = wide.with_distinct_ids(grid, sheet.headers)
         if phased is None:
             return sheet
-        headers = find_headers.find(phased[0], table, ways)
+        headers = find_headers.find(phased[0], table, read_options)
         return Sheet(phased[0], headers, phased[1]) if headers else sheet
     notes: list[Note] = []
     if sheet is None or not sheet.has_a_reading:
-        found = wide.find(grid, ways)
+        found = wide.find(grid, read_options)
         if found is not None:
-            grid, notes = wide.lengthen(grid, found, ways)
-            headers = find_headers.find(grid, table, ways)
+            grid, notes = wide.lengthen(grid, found, read_options)
+            headers = find_headers.find(grid, table, read_options)
     if headers and [column.name for column in headers.lacking] == ["connection_id"]:
         built = wide.with_built_ids(grid, headers)
         if built is not None:
             grid, more = built
             notes += more
-            headers = find_headers.find(grid, table, ways)
+            headers = find_headers.find(grid, table, read_options)
     return Sheet(grid, headers, notes) if headers else sheet
 
 
-def identify(grid: Grid, name: str, ways: Ways, must: bool) -> Sheet | None:
+def identify(grid: Grid, name: str, read_options: ReadOptions, must: bool) -> Sheet | None:
     """The table a sheet holds, understood; None where it holds none.
 
     Parameters
@@ -89,7 +79,7 @@ def identify(grid: Grid, name: str, ways: Ways, must: bool) -> Sheet | None:
     grid : Grid
     name : str
         Name of the file.
-    ways : Ways
+    read_options : ReadOptions
     must : bool
         The sheet is meant to hold a table: what it lacks is an error.
 
@@ -100,18 +90,18 @@ def identify(grid: Grid, name: str, ways: Ways, must: bool) -> Sheet | None:
     Ambiguous
         If it could be one of several tables.
     """
-    if ways.table:
-        if ways.table not in TABLES:
+    if read_options.table:
+        if read_options.table not in TABLES:
             raise WrongUsage(
-                f"there is no table {ways.table!r}; there are {', '.join(TABLES)}.",
+                f"there is no table {read_options.table!r}; there are {', '.join(TABLES)}.",
                 file=name,
-                hint=nearest(ways.table, list(TABLES)),
+                hint=nearest(read_options.table, list(TABLES)),
             )
-        table: Table | None = TABLES[ways.table]
+        table: Table | None = TABLES[read_options.table]
     else:
         table = table_by_name(grid.sheet) or table_by_name(Path(name).stem)
     if table is not None:
-        sheet = understand(grid, table, ways)
+        sheet = understand(grid, table, read_options)
         if sheet is not None and sheet.fits and (must or sheet.is_sure):
             return sheet
         if must:
@@ -119,7 +109,7 @@ def identify(grid: Grid, name: str, ways: Ways, must: bool) -> Sheet | None:
         return None
     fits = []
     for candidate in TABLES.values():
-        sheet = understand(grid, candidate, ways)
+        sheet = understand(grid, candidate, read_options)
         if sheet and sheet.fits and (len(sheet.headers.matches) >= 3 or not sheet.headers.unknown):
             fits.append(sheet)
     if not fits:
@@ -144,7 +134,7 @@ def lack(sheet: Sheet | None, grid: Grid, table: Table) -> UnusableInput:
     if sheet is None or sheet.headers.lacking:
         return find_headers.explain_lack(sheet.headers if sheet else None, grid, table)
     headers = sheet.headers
-    looked = [s for name in RISES for s in (name, *headers.table.by_name[name].synonyms[:4])]
+    looked = [s for name in READINGS for s in (name, *headers.table.by_name[name].synonyms[:4])]
     found = [h.header for h in headers.matches] + list(headers.unknown.values())
     return UnusableInput(
         f"as table survey: no column of temperatures or rises (looked for: {', '.join(looked)}). "
@@ -163,7 +153,7 @@ def table_by_name(name: str) -> Table | None:
     for table in TABLES:
         if table in words:
             return TABLES[table]
-    for table, spellings in NAME_WORDS.items():
-        if any(word in spellings for word in words):
-            return TABLES[table]
+    for candidate in TABLES.values():
+        if any(word in candidate.file_words for word in words):
+            return candidate
     return None

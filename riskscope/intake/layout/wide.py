@@ -18,10 +18,10 @@ from riskscope.intake.grid import Grid
 from riskscope.intake.layout import headers as find_headers
 from riskscope.intake.layout.headers import HEADER_WITHIN_ROWS, Headers, fold
 from riskscope.intake.layout.non_records import TOTAL_WORDS
-from riskscope.intake.notes import Note
-from riskscope.intake.options import Ways
+from riskscope.intake.options import ReadOptions
 from riskscope.schema import TABLES, Column
 from riskscope.schema.common import PHASES
+from riskscope.schema.notes import Note
 from riskscope.units import find_unit
 
 SURVEY = TABLES["survey"]
@@ -60,13 +60,13 @@ class Wide:
         return list(dict.fromkeys(column.phase for column in self.columns))
 
 
-def find(grid: Grid, ways: Ways) -> Wide | None:
+def find(grid: Grid, read_options: ReadOptions) -> Wide | None:
     """The header row of a wide sheet: two and more phases with a temperature or rise of each."""
     best: Wide | None = None
     for row in range(min(HEADER_WITHIN_ROWS, len(grid.cells))):
         columns = []
         for position, header in enumerate(grid.cells.iloc[row].astype(str)):
-            found = phase_column(position, " ".join(header.split()), ways)
+            found = phase_column(position, " ".join(header.split()), read_options)
             if found:
                 columns.append(found)
         phases = {c.phase for c in columns if c.column.name in READINGS}
@@ -75,9 +75,9 @@ def find(grid: Grid, ways: Ways) -> Wide | None:
     return best
 
 
-def phase_column(position: int, header: str, ways: Ways) -> PhaseColumn | None:
+def phase_column(position: int, header: str, read_options: ReadOptions) -> PhaseColumn | None:
     """What a header such as ``L1 temp (°C)`` or ``Load B %`` measures, of which phase."""
-    mapped = {" ".join(k.casefold().split()): v for k, v in ways.mapping.items()}.get(header.casefold())
+    mapped = {" ".join(k.casefold().split()): v for k, v in read_options.mapping.items()}.get(header.casefold())
     if mapped is not None:
         name, _, phase = mapped.partition(":")
         if phase and name in MEASURES:
@@ -88,7 +88,7 @@ def phase_column(position: int, header: str, ways: Ways) -> PhaseColumn | None:
     unit_text = bracket[1] if bracket else None
     words = fold(re.sub(r"[(\[][^()\[\]]*[)\]]", " ", header)).split()
     for phase, rest in _splits(words):
-        found = _measure(rest, unit_text, ways)
+        found = _measure(rest, unit_text, read_options)
         if found:
             return PhaseColumn(position, header, phase, *found)
     return None
@@ -103,7 +103,7 @@ def _splits(words: list[str]) -> Iterable[tuple[str, list[str]]]:
                 yield _BY_WORD[word], words[:begin] + words[begin + count :]
 
 
-def _measure(words: list[str], unit_text: str | None, ways: Ways) -> tuple[Column, str | None] | None:
+def _measure(words: list[str], unit_text: str | None, read_options: ReadOptions) -> tuple[Column, str | None] | None:
     if not words or (len(words) == 1 and unit_text is None and find_unit(words[0], "temperature")):
         text = unit_text or (words[0] if words else "")
         if not text or find_unit(text, "temperature"):
@@ -114,7 +114,7 @@ def _measure(words: list[str], unit_text: str | None, ways: Ways) -> tuple[Colum
                 return column, find_unit(text, column.quantity)
         return None
     header = " ".join(words) + (f" ({unit_text})" if unit_text else "")
-    found = find_headers.understand(header, SURVEY, ways.delta_basis)
+    found = find_headers.understand(header, SURVEY, read_options.delta_basis)
     return (found[0], found[1]) if found and found[0].name in MEASURES else None
 
 
@@ -124,7 +124,7 @@ def _unit_of(header: str, column: Column) -> str | None:
     return find_unit(text, column.quantity) if column.quantity else None
 
 
-def lengthen(grid: Grid, wide: Wide, ways: Ways) -> tuple[Grid, list[Note]]:
+def lengthen(grid: Grid, wide: Wide, read_options: ReadOptions) -> tuple[Grid, list[Note]]:
     """A wide sheet as a long one: a row for each phase that has any cell, every other row as it is."""
     taken = {column.position for column in wide.columns}
     common = [name for name in grid.cells.columns if name not in taken]

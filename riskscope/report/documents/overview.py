@@ -7,18 +7,17 @@ from typing import Any
 
 import pandas as pd
 
-from riskscope.analysis.years import effects as over_time
-from riskscope.analysis.years.due import due as find_due
 from riskscope.report import charts
 from riskscope.report.blocks import Block, Document, Figures, Heading, Items, NewPage, Show, Table, Text
 from riskscope.report.documents.parts import WHERE, Subject, cautions, document, every_column, must_not_wait
+from riskscope.results import years
 from riskscope.schema import results as schema
 
 
 def build(subject: Subject) -> Document:
     """One page of figures, then the lists behind them in the workbook."""
-    due, effects = due_list(subject), work_effects(subject)
-    now = must_not_wait(subject.chains)
+    due, effects = years.due(subject.assessment), years.effects(subject.assessment)
+    now = must_not_wait(subject.assessment, subject.units)
     by_board, records = (charts.severity_by_equipment(subject.ranking), charts.coverage(subject.results["coverage"]))
     done = charts.cured(effects)
     blocks: list[Block] = [
@@ -45,7 +44,7 @@ def build(subject: Subject) -> Document:
         *([records] if records else [Text("No record.")]),
         Heading("What work has cured"),
         *([done] if done else [Text("No work on a connection that was rated 2 or worse.")]),
-        Table(over_time.share_cured(effects), CURED, sheet="cured", empty="None."),
+        Table(years.share_cured(subject.assessment), CURED, sheet="cured", empty="None."),
         Heading("Lists behind the figures"),
         Text("The workbook of this report holds each list whole: ranking, due, coverage, cured.", "small"),
         Table(subject.ranking, [*WHERE], sheet="ranking", everything=every_column(schema.RANKING), most=0),
@@ -70,18 +69,6 @@ CURED = [
     Show("not_resurveyed", "not surveyed since", "count", 1.4),
     Show("share_cured", "cured, of those surveyed", "share", 1.5),
 ]
-
-
-def due_list(subject: Subject) -> pd.DataFrame:
-    """What is due on the day of the report."""
-    chains = subject.chains
-    return find_due(chains.found, chains.intake, chains.settings, subject.on)
-
-
-def work_effects(subject: Subject) -> pd.DataFrame:
-    """What each piece of work has done."""
-    chains = subject.chains
-    return over_time.work_effects(chains.readings, over_time.works(chains.intake, subject.on), chains.settings)
 
 
 def figures(subject: Subject, due: pd.DataFrame) -> list[tuple[str, str]]:

@@ -12,18 +12,20 @@ from typing import Any
 import pandas as pd
 
 import riskscope
+from riskscope.analysis.assessment import Assessment
 from riskscope.errors import UnusableInput
 from riskscope.report import charts, pictures
 from riskscope.report.blocks import Block, Caution, Document, Facts, Heading, Items, Picture, Show, Table, Text
 from riskscope.report.layout import Layout
-from riskscope.results.chains import Chains
+from riskscope.results.describe import described
 from riskscope.results.lists import urgent_first
-from riskscope.results.tables import Results
+from riskscope.results.story import described_one, reading, siblings, story
+from riskscope.results.tables import Results, results
 from riskscope.schema import Table as SchemaTable
 from riskscope.schema import results as schema
 from riskscope.standards.severity import Band
 from riskscope.words import codes
-from riskscope.words.render import quantity
+from riskscope.words.render import Units, quantity
 
 KINDS = {"temperature": "temperature", "difference": "rise", "torque": "torque", "current": "current"}
 UNIT_ENDS = ("_k", "_c", "_nm", "_a")
@@ -32,20 +34,22 @@ NOT_YET = "not recorded"
 
 @dataclass(frozen=True)
 class Subject:
-    """An assessment a report speaks of."""
+    """An assessment a report speaks of, in whose units, and where its pictures are."""
 
-    chains: Chains
-    results: Results
-    on: dt.date
-    origin: Mapping[str, str]
+    assessment: Assessment
+    units: Units
     layout: Layout
     folders: Sequence[Path] = ()
     logo: bytes | None = None
     kept: Callable[[str], bytes | None] = lambda name: None  # pictures kept with the survey
 
     @property
-    def units(self) -> Any:
-        return self.chains.units
+    def on(self) -> dt.date:
+        return self.assessment.on
+
+    @property
+    def results(self) -> Results:
+        return results(self.assessment, self.units)
 
     @property
     def ranking(self) -> pd.DataFrame:
@@ -110,15 +114,15 @@ def cautions() -> Block:
     return Caution(list(codes.CAUTIONS))
 
 
-def must_not_wait(chains: Chains) -> pd.DataFrame:
+def must_not_wait(assessment: Assessment, units: Units) -> pd.DataFrame:
     """Every connection with urgency now, with a reading or without, worst first."""
-    described = chains.described
-    return urgent_first(described[described["urgency"] == "now"])
+    rows = described(assessment, units)
+    return urgent_first(rows[rows["urgency"] == "now"])
 
 
 def urgent(subject: Subject) -> list[Block]:
     """What must not wait, above everything."""
-    now = must_not_wait(subject.chains)
+    now = must_not_wait(subject.assessment, subject.units)
     blocks: list[Block] = [Heading("Now: do not wait for the outage")]
     if now.empty:
         return [*blocks, Text("No connection is known that must be dealt with today.")]
@@ -134,16 +138,16 @@ WHERE = (Show("connection_id", "connection", "text", 1.7), Show("equipment", "bo
 
 def one_connection(subject: Subject, connection_id: str) -> list[Block]:
     """One finding: picture, numbers, siblings, what was seen and what to do."""
-    row = subject.chains.described.loc[connection_id]
+    row = described_one(subject.assessment, connection_id, subject.units).iloc[0]
     rated = "not rated" if pd.isna(row["severity"]) else f"severity {row['severity']:.0f} at full load"
     found = "" if pd.isna(row["severity_as_found"]) else f", {row['severity_as_found']:.0f} as found"
     blocks: list[Block] = [Heading(f"{connection_id}: {row['action']}, {rated}{found}", 3)]
     blocks += _picture(subject, row)
     blocks.append(Facts(_numbers(subject, row)))
-    chart = charts.siblings(subject.chains.siblings(connection_id), connection_id, subject.units)
+    chart = charts.siblings(siblings(subject.assessment, row), connection_id, subject.units)
     if chart is not None:
         blocks.append(chart)
-    for title, lines in subject.chains.sections(connection_id):
+    for title, lines in story(subject.assessment, connection_id, subject.units):
         if title in TOLD:
             blocks.append(Text(title, "strong"))
             blocks.append(Items([line for line in lines if not line.startswith(IN_APPENDIX)]))
@@ -185,7 +189,7 @@ def _numbers(subject: Subject, row: pd.Series) -> list[tuple[str, str]]:
             f"{show('rise_rated_k', 'rise')}, from {show('rise_low_k', 'rise')} to {show('rise_high_k', 'rise')}, "
             f"{'firm' if row['firm'] in (True, 'yes') else 'not firm'}",
         ),
-        ("severity table", f"{subject.chains.criteria.title}, {subject.chains.criteria.edition}"),
+        ("severity table", f"{subject.assessment.criteria.title}, {subject.assessment.criteria.edition}"),
         (
             "temperature limit",
             (
@@ -204,8 +208,8 @@ def _numbers(subject: Subject, row: pd.Series) -> list[tuple[str, str]]:
 
 
 def _picture(subject: Subject, row: pd.Series) -> list[Block]:
-    reading = subject.chains.reading(row["connection_id"])
-    name = None if reading is None else reading.get("image")
+    read = reading(subject.assessment, row)
+    name = None if read is None else read.get("image")
     if name is None or pd.isna(name):
         return []
     path = pictures.find(str(name), subject.folders)
@@ -216,18 +220,18 @@ def _picture(subject: Subject, row: pd.Series) -> list[Block]:
         data = subject.kept(str(name))
         if data is None:
             return [Text(f"Picture {name}: not found beside the files.", "small")]
-        return [Picture(pictures.safe(data, str(name)), caption)]
+        return [Picture(pictures.load_bytes(data, str(name)), caption)]
     except UnusableInput as error:
         return [Text(f"Picture {name}: {error.message}", "small")]
 
 
 def appendix(subject: Subject) -> list[Block]:
     """Method in plain words, criteria, settings, what was read and what was not."""
-    criteria, settings, made = (subject.chains.criteria, subject.chains.settings, subject.results.summary)
+    criteria, settings, made = subject.assessment.criteria, subject.assessment.settings, subject.results.summary
     changed = [
-        (name, f"{value} (from {subject.origin[name]})")
+        (name, f"{value} (from {subject.assessment.origin[name]})")
         for name, value in dataclasses.asdict(settings).items()
-        if subject.origin.get(name, "default") != "default"
+        if subject.assessment.origin.get(name, "default") != "default"
     ]
     rejected = subject.results["rejected"]
     blocks: list[Block] = [
@@ -246,7 +250,9 @@ def appendix(subject: Subject) -> list[Block]:
         Heading("Settings that differ from the default", 2),
         Facts(changed) if changed else Text("None: every setting has its default."),
         Heading("Assumptions and remarks on the files", 2),
-        Items([str(note) for note in subject.chains.intake.notes]) if subject.chains.intake.notes else Text("None."),
+        Items([str(note) for note in subject.assessment.tables.notes])
+        if subject.assessment.tables.notes
+        else Text("None."),
         Heading("Files read", 2),
         Table(
             _files(made),
@@ -282,12 +288,12 @@ def appendix(subject: Subject) -> list[Block]:
 
 
 def _settings(subject: Subject) -> pd.DataFrame:
-    values = dataclasses.asdict(subject.chains.settings)
+    values = dataclasses.asdict(subject.assessment.settings)
     return pd.DataFrame(
         {
             "name": list(values),
             "value": [str(value) for value in values.values()],
-            "origin": [subject.origin.get(name, "default") for name in values],
+            "origin": [subject.assessment.origin.get(name, "default") for name in values],
         }
     )
 

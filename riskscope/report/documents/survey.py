@@ -21,6 +21,7 @@ from riskscope.report.documents.parts import (
     urgent,
 )
 from riskscope.schema import results as schema
+from riskscope.words.render import amount
 
 DETAILS_FROM = 2  # severity from which a connection has its own part
 
@@ -128,7 +129,7 @@ def _figures(subject: Subject) -> list[tuple[str, str]]:
 
 
 def _conditions(subject: Subject) -> list[Block]:
-    surveys = subject.chains.intake.get("surveys")
+    surveys = subject.assessment.tables.get("surveys")
     if surveys is None or surveys.empty:
         return [Text("Surveyor, instrument, its calibration and the conditions are not recorded (table surveys).")]
     blocks: list[Block] = []
@@ -148,22 +149,20 @@ def _value(subject: Subject, row: pd.Series, name: str) -> str:
     if isinstance(value, pd.Timestamp):
         return day(value)
     if name.endswith("_c"):
-        from riskscope.results.story import one
-
-        return one(value, "temperature", subject.units)
+        return amount(value, "temperature", subject.units)
     return str(value)
 
 
 def _areas(subject: Subject) -> list[Block]:
     blocks: list[Block] = []
-    surveys = subject.chains.intake.get("surveys", pd.DataFrame())
+    surveys = subject.assessment.tables.get("surveys", pd.DataFrame())
     if "areas_not_accessible" in surveys:
         blocked = surveys[surveys["areas_not_accessible"].notna()]
         blocks += [
             Text(f"Not accessible in {row['survey_id']}: {row['areas_not_accessible']}")
             for _, row in blocked.iterrows()
         ]
-    inspected = subject.chains.intake.get("inspections", pd.DataFrame())
+    inspected = subject.assessment.tables.get("inspections", pd.DataFrame())
     if inspected.empty:
         return [*blocks, Text("What was looked at without a finding is not recorded (table inspections).")]
     columns = [

@@ -14,13 +14,9 @@ from urllib.parse import urlencode
 
 import streamlit as st
 
-from riskscope.intake.options import Ways
-from riskscope.jobs import assessed, explain, keep
-from riskscope.jobs.keep import Assessment, Stamp, Store, place_of
-from riskscope.jobs.rank import Ranked, Request
-from riskscope.jobs.years import Years
-from riskscope.jobs.years import years as years_of
-from riskscope.results.chains import Chains
+from riskscope.jobs import assessed, keep
+from riskscope.jobs.keep import AssessmentRecord, Stamp, Store, place_of
+from riskscope.jobs.rank import Assessment, ReadOptions, Request
 from riskscope.words.plain import plain
 from riskscope.words.render import Units
 
@@ -43,12 +39,13 @@ class Here:
         return Request(
             folder=None,
             files={},
-            ways=Ways(),
+            read_options=ReadOptions(),
             options={},
             criteria=None,
             on=self.on,
             units=self.units,
             store=self.store.address,
+            stamp=self.stamp,
         )
 
     @property
@@ -149,72 +146,52 @@ def link(page: str, **parameters: str) -> str:
     return html.escape(f"{path}?{urlencode(parameters)}" if parameters else path, quote=True)
 
 
-def assessment(at: Here) -> Assessment | None:
-    """The assessment of the store as it is now; None while it holds no survey."""
+def record(at: Here) -> AssessmentRecord | None:
+    """The record of the store's assessment as it is now; None while it holds no survey."""
     if not _has_survey(at):
         return None
     with st.spinner("Assessing what has changed …"):
-        return assessed.current(at.store, at.request, at.stamp)
+        return assessed.current(at.store, at.request)
+
+
+def needed(at: Here) -> AssessmentRecord:
+    """The record of the assessment, or a page that says what to do first."""
+    there = record(at)
+    if there is None:
+        st.info("There is no survey yet. Bring in your files, or look at the invented demo site first.")
+        st.html(f'<p><a href="{link("bring-in")}" target="_self">Bring in files or try the demo site</a></p>')
+        st.stop()
+    return there
 
 
 def _has_survey(at: Here) -> bool:
     return any(
         counts["accepted"]
-        for one in keep.listed(at.store)
-        if one.state == "active"
-        for table, counts in one.tables.items()
+        for held in keep.listed(at.store)
+        if held.state == "active"
+        for table, counts in held.tables.items()
         if table == "survey"
     )
 
 
 @st.cache_resource(show_spinner=False, max_entries=60)
-def _list(place: str, assessment_id: int, name: str) -> Any:
-    return assessed.read(_store(place), assessment_id, name)
+def _list(place: str, record_id: int, name: str) -> Any:
+    return assessed.read(_store(place), record_id, name)
 
 
-def listed(at: Here, one: Assessment, name: str) -> Any:
+def listed(at: Here, there: AssessmentRecord, name: str) -> Any:
     """One list of an assessment; shared, so never changed."""
-    return _list(at.store.address, one.id, name)
+    return _list(at.store.address, there.id, name)
 
 
 @st.cache_resource(show_spinner=False, max_entries=3)
-def _ranked(place: str, fingerprint: str, _store: Store, _one: Assessment, _request: Request) -> Ranked:
-    return assessed.as_ranked(_store, _one, _request)
+def _assessment(place: str, fingerprint: str, _at: Here, _record: AssessmentRecord) -> Assessment:
+    return assessed.load(_at.store, _record, _at.request)
 
 
-def ranked(at: Here, one: Assessment) -> Ranked:
-    """An assessment with all that made it."""
-    return _ranked(at.store.address, one.fingerprint, at.store, one, at.request)
-
-
-@st.cache_resource(show_spinner=False, max_entries=3)
-def _chains(place: str, fingerprint: str, _ranked: Ranked, _reader: Units, _readings: Any) -> Chains:
-    return explain.chains(_ranked, _reader, _readings)
-
-
-def chains(at: Here, one: Assessment) -> Chains:
-    """The chains of all connections of an assessment."""
-    made = ranked(at, one)
-    return _chains(at.store.address, one.fingerprint, made, at.units, listed(at, one, assessed.READINGS))
-
-
-@st.cache_resource(show_spinner=False, max_entries=3)
-def _years(place: str, fingerprint: str, _chains: Chains, on: dt.date) -> Years:
-    return years_of(_chains, on)
-
-
-def years(at: Here, one: Assessment) -> Years:
-    """What the years say of an assessment."""
-    return _years(at.store.address, one.fingerprint, chains(at, one), at.on)
-
-
-def need(one: Assessment | None) -> Assessment:
-    """The assessment, or a page that says what to do first."""
-    if one is None:
-        st.info("There is no survey yet. Bring in your files, or look at the invented demo site first.")
-        st.html(f'<p><a href="{link("bring-in")}" target="_self">Bring in files or try the demo site</a></p>')
-        st.stop()
-    return one
+def assessment(at: Here, there: AssessmentRecord) -> Assessment:
+    """An assessment with all that made it, as the store kept it; shared, so never changed."""
+    return _assessment(at.store.address, there.fingerprint, at, there)
 
 
 STYLE = Path(__file__).with_name("style.css")

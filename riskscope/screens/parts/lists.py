@@ -12,8 +12,8 @@ import streamlit as st
 from riskscope.report import charts, colours
 from riskscope.report.blocks import Chart, Document, Show, Table
 from riskscope.report.writers import workbook
-from riskscope.results.tables import no_formulas
 from riskscope.screens.parts.frame import Here, link, safe
+from riskscope.words.plain import no_formulas
 
 PAGE_ROWS = 50
 LONG_WORD = 28

@@ -7,7 +7,6 @@ import functools
 import streamlit as st
 
 from riskscope import demo
-from riskscope.intake.options import Ways
 from riskscope.jobs import background, bring_in
 from riskscope.jobs.rank import Progress
 from riskscope.report.documents import templates
@@ -32,7 +31,7 @@ def first_run(at: Here) -> None:
             stamp, on = at.stamp, at.on
 
             def bring(store: Store, progress: Progress) -> str:
-                files, _ = bring_in.wanted([demo.folder()], Ways())
+                files = bring_in.sources([demo.folder()]).files
                 done = bring_in.bring_in(store, files, on=on, options={}, stamp=stamp, progress=progress)
                 return f"{sum(one.outcome == 'new' for one in done)} files of the demo site brought in"
 

@@ -12,10 +12,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import beta
 
-import riskscope
+from riskscope.analysis.assess import assess as assess_tables
 from riskscope.analysis.learn import model
 from riskscope.analysis.learn.examples import before, examples, features
 from riskscope.analysis.learn.posterior import ORDER, Posterior, State, monotone, posterior, states
+from riskscope.intake.read import read_frames
 from riskscope.settings import Settings
 from riskscope.standards import severity
 from tests.build import survey
@@ -100,8 +101,8 @@ def test_a_worse_record_is_never_less_likely_loose(means: list[float], counts: l
 
 
 def test_the_posterior_speaks_as_a_likelihood() -> None:
-    made = riskscope.assess(
-        riskscope.read_frames(
+    made = assess_tables(
+        read_frames(
             on=dt.date(2026, 6, 1),
             survey=survey(
                 *(
@@ -113,7 +114,7 @@ def test_the_posterior_speaks_as_a_likelihood() -> None:
         on=dt.date(2026, 6, 1),
         likelihood=Posterior(dict.fromkeys(ORDER, 0.5), 12),
     )
-    by = made.set_index("connection_id")["likelihood_loose"]
+    by = made.connections.set_index("connection_id")["likelihood_loose"]
     assert by["A"] > 0.5 > by["B"]
 
 
@@ -185,7 +186,7 @@ def test_examples_know_only_what_was_known_the_day_before() -> None:
             {"connection_id": "D", "work_date": "2026-05-10", "as_found": "tight", "action": "none"},
         ]
     )
-    tables = riskscope.read_frames(on=dt.date(2026, 6, 1), survey=pd.concat([rows, later]), findings=findings)
+    tables = read_frames(on=dt.date(2026, 6, 1), survey=pd.concat([rows, later]), findings=findings)
     made = examples(tables, Settings(), severity.load()).set_index("connection_id")
     assert made["loose"].to_dict() == {"A": True, "B": False}
     assert made.loc["A", "install_state"] == "unrecorded"

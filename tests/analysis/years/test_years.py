@@ -9,8 +9,12 @@ import pandas as pd
 import pytest
 
 import riskscope
+from riskscope.analysis.assess import assess as assess_tables
 from riskscope.analysis.years import effects as over_time
 from riskscope.analysis.years.due import due
+from riskscope.analysis.years.recall import out_of_tolerance, tightened_with
+from riskscope.analysis.years.slopes import trends as find_trends
+from riskscope.intake.read import read_frames
 from riskscope.settings import Settings
 from riskscope.standards import severity
 from tests.build import phases
@@ -30,7 +34,7 @@ def years(*hot: float, **common: Any) -> pd.DataFrame:
 
 
 def read(survey: pd.DataFrame, **tables: pd.DataFrame) -> Any:
-    return riskscope.read_frames(on=ON, survey=survey, **tables)
+    return read_frames(on=ON, survey=survey, **tables)
 
 
 def readings(tables: Any) -> pd.DataFrame:
@@ -39,7 +43,7 @@ def readings(tables: Any) -> pd.DataFrame:
 
 def trends(tables: Any) -> pd.DataFrame:
     work = over_time.works(tables, ON)
-    return over_time.trends(readings(tables), work, CRITERIA, ON).set_index("connection_id")
+    return find_trends(readings(tables), work, CRITERIA, ON).set_index("connection_id")
 
 
 def finding(day: str, as_found: str = "loose", action: str = "tightened", **more: Any) -> pd.DataFrame:
@@ -113,10 +117,10 @@ TOOLS = pd.DataFrame(
 
 def test_recall_is_what_was_tightened_after_the_last_good_date_worst_first() -> None:
     tables = read(years(52.0), installs=INSTALLS, tools=TOOLS)
-    [(tool, good, bad)] = over_time.out_of_tolerance(tables)
+    [(tool, good, bad)] = out_of_tolerance(tables)
     assert (tool, good, bad) == ("T5", dt.date(2024, 3, 1), dt.date(2025, 3, 10))
-    found = riskscope.assess(tables, on=ON)
-    listed = over_time.recall(found, tables, tool, good, bad)
+    found = assess_tables(tables, on=ON).connections
+    listed = tightened_with(found, tables, tool, good, bad)
     assert listed["connection_id"].tolist() == ["A", "B"]
     assert listed["work_date"].dt.strftime("%Y-%m-%d").tolist() == ["2024-08-01", "2024-09-01"]
     assert listed["reworked"].tolist() == [True, False]
@@ -124,7 +128,7 @@ def test_recall_is_what_was_tightened_after_the_last_good_date_worst_first() -> 
 
 def due_rows(survey: pd.DataFrame, **tables: pd.DataFrame) -> dict[str, str]:
     given = read(survey, **tables)
-    frame = due(riskscope.assess(given, on=ON), given, SETTINGS, ON)
+    frame = due(assess_tables(given, on=ON).connections, given, SETTINGS, ON)
     return dict(zip(frame["connection_id"], frame["due"], strict=True))
 
 
@@ -164,7 +168,7 @@ def test_route_order_and_age() -> None:
     hot = phases(70.0, 40.0, 40.0, ambient_c=30.0, load_pct=80, equipment="B2").assign(survey_date="2026-05-01")
     other = hot.assign(equipment="B1", connection_id=["D", "E", "F"])
     given = read(pd.concat([hot, other]))
-    frame = due(riskscope.assess(given, on=ON), given, SETTINGS, ON)
+    frame = due(assess_tables(given, on=ON).connections, given, SETTINGS, ON)
     assert frame["connection_id"].tolist() == ["D", "A"]
     assert frame["age_days"].tolist() == [31, 31]
 
@@ -311,7 +315,7 @@ def test_not_rated_is_counted_apart_from_0() -> None:
 def test_recall_of_a_tool(good: dt.date | None, until: dt.date, ids: list[str]) -> None:
     """C is rated 2, A and B 0: the worst first."""
     tables = read(phases(40.0, 40.0, 52.0, ambient_c=30.0, load_pct=100), installs=INSTALLS, tools=TOOLS)
-    listed = over_time.recall(riskscope.assess(tables, on=ON), tables, "t5", good, until)
+    listed = tightened_with(assess_tables(tables, on=ON).connections, tables, "t5", good, until)
     assert listed["connection_id"].tolist() == ids
     assert listed["severity"].tolist() == [2.0 if name == "C" else 0.0 for name in ids]
 
@@ -332,7 +336,7 @@ def test_recall_lists_what_was_left_at_a_torque_and_the_not_rated_last() -> None
         ]
     )
     tables = read(years(52.0), findings=findings)
-    listed = over_time.recall(riskscope.assess(tables, on=ON), tables, "T5", None, ON)
+    listed = tightened_with(assess_tables(tables, on=ON).connections, tables, "T5", None, ON)
     assert listed["connection_id"].tolist() == ["A", "B", "Z"]
     assert listed["applied_nm"].tolist() == [18.0] * 3
 
@@ -387,8 +391,8 @@ def test_a_board_is_seen_from_its_own_day_on(day: str, due_: dict[str, str]) -> 
     seen = pd.DataFrame(
         {"equipment": ["B1", "B1"], "survey_date": [day, "2026-06-01"], "result": ["all seen", "not accessible"]}
     )
-    given = riskscope.read_frames(on=dt.date(2026, 6, 2), survey=RECENT, connections=register, inspections=seen)
-    frame = due(riskscope.assess(given, on=ON), given, SETTINGS, ON)
+    given = read_frames(on=dt.date(2026, 6, 2), survey=RECENT, connections=register, inspections=seen)
+    frame = due(assess_tables(given, on=ON).connections, given, SETTINGS, ON)
     assert dict(zip(frame["connection_id"], frame["due"], strict=True)) == due_
 
 

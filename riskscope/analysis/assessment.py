@@ -1,0 +1,122 @@
+"""An assessment: what was assessed, with all that made it. Made once, never changed."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+from collections.abc import Callable, Collection, Hashable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Self, TypeVar
+
+import numpy as np
+import pandas as pd
+
+from riskscope.errors import UnusableInput, nearest
+from riskscope.schema.tables import Tables
+from riskscope.settings import Settings
+from riskscope.standards.severity import Criteria
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, eq=False)
+class Assessment:
+    """Every connection known, every reading that counts, and what they were assessed with.
+
+    What derives from it (lists, sentences, stories, years) are functions of `riskscope.results` and
+    `riskscope.report` that remember their answer in its memo: nothing is worked out twice.
+
+    Attributes
+    ----------
+    connections : DataFrame
+        One row for each connection: codes and quantities, as `riskscope.columns` declares them.
+    readings : DataFrame
+        One row for each reading that counts, of every survey, with its severity.
+    tables : Tables
+        The rows it was made from.
+    settings : Settings
+    criteria : Criteria
+        The severity table.
+    on : date
+        The day of the assessment; later rows are not used.
+    likelihood : str
+        What spoke of the likelihood of a loose joint.
+    origin : mapping of str to str
+        Where the value of each setting comes from; of those not named it is the default.
+    """
+
+    connections: pd.DataFrame
+    readings: pd.DataFrame
+    tables: Tables
+    settings: Settings
+    criteria: Criteria
+    on: dt.date
+    likelihood: str = "assumed priors"
+    origin: Mapping[str, str] = field(default_factory=dict, repr=False)
+    memo: dict[Hashable, Any] = field(default_factory=dict, repr=False)
+
+    def remember(self, key: Hashable, make: Callable[[], T]) -> T:
+        """What `make` gives, made the first time it is asked for."""
+        if key not in self.memo:
+            self.memo[key] = make()
+        made: T = self.memo[key]
+        return made
+
+    def find(self, connection_id: str) -> str:
+        """The id of a connection as it is spelled in the tables, case and outer spaces aside.
+
+        Raises
+        ------
+        UnusableInput
+            If there is no such connection.
+        """
+        known = self.connections["connection_id"]
+        if (known == connection_id).any():
+            return connection_id
+        same = known[known.str.casefold() == " ".join(connection_id.split()).casefold()]
+        if same.empty:
+            raise UnusableInput(
+                f"there is no connection {connection_id!r} in these files.", hint=nearest(connection_id, known.tolist())
+            )
+        return str(same.iloc[0])
+
+    def of(self, sites: Collection[str]) -> Self:
+        """The same assessment, restricted to some sites.
+
+        Raises
+        ------
+        UnusableInput
+            If it knows no such site.
+        """
+        known = self.connections["site"].dropna().unique().tolist()
+        for site in sites:
+            if site not in known:
+                raise UnusableInput(f"there is no site {site!r}.", hint=nearest(site, known))
+        keep = self.readings["site"].isin(list(sites)).to_numpy(dtype=bool)
+        moved = np.append(np.where(keep, np.cumsum(keep) - 1, -1), -1)  # the last for those without a sibling
+        own = self.connections["site"].isin(list(sites)).to_numpy(dtype=bool)
+        return dataclasses.replace(
+            self,
+            connections=_moved(self.connections[own], moved),
+            readings=_moved(self.readings[keep], moved),
+            tables=_of_sites(self.tables, sites, set(self.connections.loc[own, "connection_id"])),
+            memo={},
+        )
+
+
+def _moved(frame: pd.DataFrame, moved: np.ndarray) -> pd.DataFrame:
+    """The rows numbered anew, their siblings at their new places among the readings."""
+    return frame.assign(sibling=moved[frame["sibling"].to_numpy()].astype("int32")).reset_index(drop=True)
+
+
+def _of_sites(tables: Tables, sites: Collection[str], ids: Collection[str]) -> Tables:
+    """The rows that are of these sites, or of their connections; tables without either stay whole."""
+    accepted = {}
+    for name, frame in tables.items():
+        keep = np.ones(len(frame), dtype=bool)
+        if "connection_id" in frame:
+            keep = frame["connection_id"].isin(list(ids)).to_numpy(dtype=bool)
+        elif "site" in frame:
+            keep = (frame["site"].isin(list(sites)) | frame["site"].isna()).to_numpy(dtype=bool)
+        accepted[name] = frame[keep].reset_index(drop=True)
+    return dataclasses.replace(tables, accepted=accepted)

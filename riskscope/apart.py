@@ -1,0 +1,206 @@
+"""A process apart, with limits on memory and time: where files that strangers made are read.
+
+``python -m riskscope.apart MEGABYTES`` is that process: it takes requests on stdin, the dotted name of a
+function and its arguments, and answers on stdout. It is started early, loads what reading needs while its
+parent loads the rest, and serves a whole run; one that dies or takes too long is replaced.
+"""
+
+from __future__ import annotations
+
+import atexit
+import contextlib
+import importlib
+import logging
+import os
+import pickle
+import struct
+import subprocess
+import sys
+import threading
+from pathlib import Path
+from typing import IO, Any
+
+from riskscope.errors import RiskscopeError, UnusableInput
+
+log = logging.getLogger("riskscope.apart")
+SIZE = struct.Struct(">Q")
+MEMORY_MB = 4000.0
+SECONDS = 120.0
+
+
+class _Process:
+    """One process that answers requests, one at a time."""
+
+    def __init__(self, memory_mb: float) -> None:
+        self.memory_mb = memory_mb
+        ours = str(Path(__file__).parent.parent)  # and never what lies in the folder at hand
+        self.popen = subprocess.Popen(
+            [sys.executable, "-P", "-m", "riskscope.apart", str(memory_mb)],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            env={**os.environ, "PYTHONPATH": os.pathsep.join([ours, os.environ.get("PYTHONPATH", "")])},
+        )
+
+    def answer(self, request: bytes, seconds: float) -> bytes | None:
+        """What it answers; None where it died, or was ended because it took too long."""
+        assert self.popen.stdin is not None
+        assert self.popen.stdout is not None
+        clock = threading.Timer(seconds, self.popen.kill)
+        clock.start()
+        try:
+            _send(self.popen.stdin, request)
+            return _receive(self.popen.stdout)
+        except OSError:
+            return None
+        finally:
+            clock.cancel()
+
+    def end(self) -> None:
+        self.popen.kill()
+        self.popen.wait()
+        for stream in (self.popen.stdin, self.popen.stdout):
+            if stream is not None:
+                with contextlib.suppress(OSError):
+                    stream.close()
+
+
+_idle: list[_Process] = []
+_lock = threading.Lock()
+
+
+def start(memory_mb: float = MEMORY_MB) -> None:
+    """Start the process now, so that it is ready when the first file is to be read."""
+    with _lock:
+        if not _idle:
+            _idle.append(_Process(memory_mb))
+
+
+def call(function: str, *args: Any, name: str, memory_mb: float = MEMORY_MB, seconds: float = SECONDS) -> Any:
+    """What a function returns, run apart.
+
+    Parameters
+    ----------
+    function : str
+        Its dotted name, such as ``riskscope.intake.readers.by_ending.grids``.
+    *args
+        Anything that can be pickled.
+    name : str
+        The file that is read, for the sentence where it fails.
+    memory_mb, seconds : float
+        What the process may take, and how long.
+
+    Raises
+    ------
+    RiskscopeError
+        As the function raises it.
+    UnusableInput
+        If it took more than it may, or failed in a way nobody thought of.
+    """
+    process = _take(memory_mb)
+    given_up = threading.Event()
+    clock = threading.Timer(seconds, given_up.set)
+    clock.start()
+    data = process.answer(pickle.dumps((function, args)), seconds)
+    clock.cancel()
+    if data is None:
+        process.end()
+        if given_up.is_set():
+            raise UnusableInput(f"was not read within {seconds:g} s.", file=name, hint="Raise the setting reader_s.")
+        raise _too_large(name, memory_mb)
+    with _lock:
+        _idle.append(process)
+    answer, failure = pickle.loads(data)  # our own process wrote it
+    if isinstance(answer, RiskscopeError):
+        raise answer
+    if isinstance(answer, MemoryError):
+        raise _too_large(name, memory_mb)
+    if failure:
+        log.error("reading %s failed apart:\n%s", name, failure)
+        raise UnusableInput(
+            f"could not be read: it is damaged or made in a way nobody thought of ({failure.splitlines()[-1]}).",
+            file=name,
+            hint="Save it again, or as CSV.",
+        )
+    return answer
+
+
+def _too_large(name: str, memory_mb: float) -> UnusableInput:
+    return UnusableInput(
+        f"could not be read within {memory_mb:,.0f} MB of memory.",
+        file=name,
+        hint="Delete what is far from the table and save it again, save it as CSV, or raise reader_memory_mb.",
+    )
+
+
+def _take(memory_mb: float) -> _Process:
+    """A process of ours with this limit: an idle one, else a new one."""
+    with _lock:
+        while _idle:
+            process = _idle.pop()
+            if process.memory_mb == memory_mb and process.popen.poll() is None:
+                return process
+            process.end()
+    return _Process(memory_mb)
+
+
+@atexit.register
+def end() -> None:
+    """End every idle process."""
+    with _lock:
+        while _idle:
+            _idle.pop().end()
+
+
+def _send(stream: IO[bytes], data: bytes) -> None:
+    stream.write(SIZE.pack(len(data)))
+    stream.write(data)
+    stream.flush()
+
+
+def _receive(stream: IO[bytes]) -> bytes | None:
+    head = stream.read(SIZE.size)
+    if len(head) < SIZE.size:
+        return None
+    (size,) = SIZE.unpack(head)
+    data = stream.read(size)
+    return data if len(data) == size else None
+
+
+def _limit(memory_mb: float) -> None:
+    try:
+        import resource
+
+        size = int(memory_mb * 1e6)
+        resource.setrlimit(resource.RLIMIT_AS, (size, size))
+    except (ImportError, ValueError, OSError):
+        pass  # a system without such limits: the limits on the file itself still hold
+
+
+def _answer(function: str, args: tuple[Any, ...]) -> tuple[object, str]:
+    import traceback
+
+    module, _, attribute = function.rpartition(".")
+    try:
+        return getattr(importlib.import_module(module), attribute)(*args), ""
+    except (RiskscopeError, MemoryError) as error:
+        return error, ""
+    except Exception:  # noqa: BLE001  (told to the parent, which says so)
+        return None, traceback.format_exc().strip()
+
+
+def _serve(memory_mb: float) -> None:
+    answers = sys.stdout.buffer
+    sys.stdout = sys.stderr  # nothing else may write where answers go
+    importlib.import_module("riskscope.intake.readers.by_ending")
+    _limit(memory_mb)
+    while (request := _receive(sys.stdin.buffer)) is not None:
+        function, args = pickle.loads(request)
+        try:
+            _send(answers, pickle.dumps(_answer(function, args)))
+        except MemoryError as error:
+            _send(answers, pickle.dumps((error, "")))
+
+
+if __name__ == "__main__":
+    _serve(float(sys.argv[1]))

@@ -1,0 +1,173 @@
+"""What the years say of an assessment, as result tables: due, slopes, effects of work, tools in doubt, gaps."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from riskscope.analysis.assessment import Assessment
+from riskscope.analysis.years import effects as of_work
+from riskscope.analysis.years.due import due as find_due
+from riskscope.analysis.years.recall import out_of_tolerance, tightened_with
+from riskscope.analysis.years.slopes import trends as find_trends
+from riskscope.errors import UnusableInput, nearest
+from riskscope.results.tables import typed
+from riskscope.schema import results as schema
+
+YEARS_AHEAD = 2.0
+
+
+def due(assessment: Assessment) -> pd.DataFrame:
+    """What is due on the day of the assessment, in route order: table `due`."""
+
+    def make() -> pd.DataFrame:
+        made = find_due(assessment.connections, assessment.tables, assessment.settings, assessment.on)
+        return typed(made, schema.DUE)
+
+    return assessment.remember("due", make)
+
+
+def trends(assessment: Assessment) -> pd.DataFrame:
+    """How the rise of each connection has gone since its last work, steepest first: table `trend`."""
+
+    def make() -> pd.DataFrame:
+        made = find_trends(assessment.readings, _works(assessment), assessment.criteria, assessment.on)
+        order = ["slope_k_per_year", "connection_id"]
+        return typed(made.sort_values(order, ascending=[False, True], kind="stable"), schema.TREND)
+
+    return assessment.remember("trends", make)
+
+
+def effects(assessment: Assessment) -> pd.DataFrame:
+    """What each piece of work has done: table `work_done`."""
+
+    def make() -> pd.DataFrame:
+        made = of_work.work_effects(assessment.readings, _works(assessment), assessment.settings)
+        return typed(made, schema.WORK_DONE)
+
+    return assessment.remember("effects", make)
+
+
+def share_cured(assessment: Assessment) -> pd.DataFrame:
+    """How much of each kind of work has cured; see `riskscope.analysis.years.effects.share_cured`."""
+    return of_work.share_cured(effects(assessment))
+
+
+def bands_before(assessment: Assessment) -> pd.DataFrame:
+    """How many have each severity now and at the reading before; see `riskscope.analysis.years.effects`."""
+    return assessment.remember("bands before", lambda: of_work.bands_before(assessment.readings))
+
+
+def _works(assessment: Assessment) -> pd.DataFrame:
+    return assessment.remember("works", lambda: of_work.works(assessment.tables, assessment.on))
+
+
+@dataclass(frozen=True)
+class History:
+    """Readings of one connection over the years, and where its trend goes.
+
+    Attributes
+    ----------
+    readings : DataFrame
+        ``day rise_k severity``, one row a reading.
+    ahead : DataFrame
+        ``day low_k high_k``, the range its trend goes on in for two years; empty without a trend.
+    """
+
+    readings: pd.DataFrame
+    ahead: pd.DataFrame
+
+
+def history(assessment: Assessment, connection_id: str) -> History:
+    """The years of one connection."""
+    mine = assessment.readings[assessment.readings["connection_id"] == connection_id]
+    trend = trends(assessment)
+    trend = trend[trend["connection_id"] == connection_id]
+    basis = trend["basis"].iloc[0] if len(trend) else "similar"
+    series = pd.DataFrame(
+        {"day": mine["survey_date"], "rise_k": mine[f"rise_{basis}_full_k"], "severity": mine["severity"]}
+    )
+    series = series.dropna(subset=["rise_k"]).sort_values("day")
+    ahead = pd.DataFrame({"day": [], "low_k": [], "high_k": []})
+    if len(trend) and not pd.isna(trend["slope_k_per_year"].iloc[0]):
+        row = trend.iloc[0]
+        steps = np.linspace(0.0, YEARS_AHEAD, 9)
+        ahead = pd.DataFrame(
+            {
+                "day": row["last_date"] + pd.to_timedelta(np.round(steps * 365.25), unit="D"),
+                "low_k": row["last_rise_k"] + steps * row["slope_low_k_per_year"],
+                "high_k": row["last_rise_k"] + steps * row["slope_high_k_per_year"],
+            }
+        )
+    return History(series, ahead)
+
+
+def recall(assessment: Assessment, tool: str | None = None, since: dt.date | None = None) -> pd.DataFrame:
+    """Every connection tightened with a tool since its last good date, worst-rated first: table `recalled`.
+
+    Parameters
+    ----------
+    tool : str, optional
+        By default every tool that was found out of tolerance.
+    since : date, optional
+        Last good date; by default the tool's last calibration before it was found out of tolerance,
+        else all its work.
+
+    Raises
+    ------
+    UnusableInput
+        If no record and no calibration names the tool.
+    """
+    events = out_of_tolerance(assessment.tables)
+    if tool is not None:
+        known = _tools(assessment)
+        if tool.casefold() not in {name.casefold() for name in known}:
+            raise UnusableInput(f"there is no tool {tool!r} in these files.", hint=nearest(tool, known))
+        events = [event for event in events if event[0].casefold() == tool.casefold()]
+        if since is not None or not events:
+            events = [(tool, since, assessment.on)]
+    parts = [
+        tightened_with(assessment.connections, assessment.tables, name, good, until).assign(tool_id=name)
+        for name, good, until in events
+    ]
+    columns = [column.name for column in schema.RECALLED.columns]
+    frame = pd.concat(parts, ignore_index=True) if parts else pd.DataFrame(columns=columns)
+    return typed(frame, schema.RECALLED)
+
+
+def _tools(assessment: Assessment) -> list[str]:
+    names: list[str] = []
+    for table in ("tools", "installs", "findings"):
+        frame = assessment.tables.get(table)
+        if frame is not None and "tool_id" in frame:
+            names += frame["tool_id"].dropna().unique().tolist()
+    return list(dict.fromkeys(names))
+
+
+def gaps(assessment: Assessment, state: str | None = None, equipment: str | None = None) -> pd.DataFrame:
+    """Connections whose torque record is not verified, in route order: table `gaps`.
+
+    Parameters
+    ----------
+    state : str, optional
+        Only records of this state; any of `riskscope.schema.codes.STATES`.
+    equipment : str, optional
+        Only those of one board.
+
+    Raises
+    ------
+    UnusableInput
+        If no connection is on that board.
+    """
+    rows = assessment.connections
+    keep = rows["install_state"] == state if state else rows["install_state"] != "verified"
+    if equipment is not None:
+        boards = rows["equipment"].dropna().unique().tolist()
+        if equipment.casefold() not in {board.casefold() for board in boards}:
+            raise UnusableInput(f"no connection is on {equipment!r}.", hint=nearest(equipment, boards))
+        keep &= rows["equipment"].str.casefold() == equipment.casefold()
+    listed = rows[keep].sort_values(["site", "equipment", "connection_id"], kind="stable")
+    return typed(listed, schema.GAPS)

@@ -1,0 +1,58 @@
+"""What is said about a file: notes of what was assumed, questions of what is open."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Note:
+    """Something said about a file: an assumption, a warning, an unknown column, a merge of ids.
+
+    `rows` are the lines it speaks of, up to the first hundred; empty where it is all of them.
+    """
+
+    kind: str
+    text: str
+    table: str = ""
+    file: str = ""
+    sheet: str = ""
+    column: str = ""
+    rows: tuple[int, ...] = ()
+    count: int = 1
+
+    @property
+    def in_file(self) -> str:
+        """The note where its file is known: column, what is said, the lines it speaks of."""
+        more = ""
+        if self.rows:
+            shown = ", ".join(str(row) for row in self.rows[:5])
+            more = f" ({'line' if self.count == 1 else 'lines'} {shown}" + (
+                f" and {self.count - 5} more)" if self.count > 5 else ")"
+            )
+        return f"column {self.column}: {self.text}{more}" if self.column else f"{self.text}{more}"
+
+    def __str__(self) -> str:
+        where = ", ".join(part for part in (self.file, self.sheet and f"sheet {self.sheet}") if part)
+        if not where:
+            return self.in_file
+        return f"{where}, {self.in_file}" if self.column else f"{where}: {self.in_file}"
+
+
+@dataclass(frozen=True)
+class Question:
+    """Something a file leaves open: what it is, the option that settles it, the line that does.
+
+    `toml` is a line for the file's section in ``riskscope.toml``, with the choices behind it.
+    """
+
+    text: str
+    option: str
+    toml: str
+    file: str = ""
+    sheet: str = ""
+    column: str = ""
+
+    def __str__(self) -> str:
+        where = f"column {self.column!r}: " if self.column else ""
+        return f"{where}{self.text} Give {self.option} (in riskscope.toml: {self.toml})."

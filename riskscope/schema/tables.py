@@ -1,0 +1,60 @@
+"""Every table read, together: the accepted rows, and all that was not accepted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+
+import pandas as pd
+
+from riskscope.schema.notes import Note
+from riskscope.schema.results import REJECTED
+
+EXTRA = "extra: "  # begins the name of a column that is kept with its rows and not used
+
+
+@dataclass(frozen=True)
+class InputFile:
+    """A file that was read, known again by its hash."""
+
+    name: str
+    sha256: str
+    tables: tuple[str, ...]
+
+
+@dataclass
+class Tables(Mapping[str, pd.DataFrame]):
+    """Every table read: a mapping of table name to accepted rows, and all that was not accepted.
+
+    Attributes
+    ----------
+    accepted : dict of str to DataFrame
+        Accepted rows in the units used inside, with `source_file`, `source_sheet`, `source_line`.
+    refused : DataFrame
+        Rejected and set-aside rows with place, reasons and original cells.
+    notes : list of Note
+    counts : dict of str to dict
+        Per table: read, accepted, rejected, set_aside, warnings.
+    files : list of InputFile
+    """
+
+    accepted: dict[str, pd.DataFrame]
+    refused: pd.DataFrame
+    notes: list[Note] = field(default_factory=list)
+    counts: dict[str, dict[str, int]] = field(default_factory=dict)
+    files: list[InputFile] = field(default_factory=list)
+
+    def __getitem__(self, table: str) -> pd.DataFrame:
+        return self.accepted[table]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.accepted)
+
+    def __len__(self) -> int:
+        return len(self.accepted)
+
+
+def refused(rows: Iterable[tuple[object, ...]]) -> pd.DataFrame:
+    """Refused rows, given in the order of the columns of table `rejected`, as a frame."""
+    kinds = {column.name: "int64" if column.kind == "integer" else "str" for column in REJECTED.columns}
+    return pd.DataFrame(list(rows), columns=list(kinds)).astype(kinds)
