@@ -11,15 +11,16 @@ from pathlib import Path
 from riskscope.errors import UnusableInput
 
 
-def write(files: Mapping[Path, bytes], *, overwrite: bool = True) -> list[Path]:
+def write(files: Mapping[Path, bytes], *, overwrite: bool = True, make_folders: bool = True) -> list[Path]:
     """Write files: all are there in full before the first takes its name; where one fails none does.
 
     Parameters
     ----------
     files : mapping of Path to bytes
-        Folders that are not there are made.
     overwrite : bool
         Whether a file that is there is replaced, or an error.
+    make_folders : bool
+        Whether folders that are not there are made, or an error.
 
     Returns
     -------
@@ -40,12 +41,13 @@ def write(files: Mapping[Path, bytes], *, overwrite: bool = True) -> list[Path]:
     """
     there = [path for path in files if not overwrite and path.exists()]
     if there:
-        raise UnusableInput("is there already; nothing is overwritten.", file=str(there[0]), hint="Give another name.")
+        raise UnusableInput("already exists; nothing is overwritten.", file=str(there[0]), hint="Give another name.")
     scratch: dict[Path, Path] = {}
     path = Path()
     try:
         for path, data in files.items():
-            path.parent.mkdir(parents=True, exist_ok=True)
+            if make_folders:
+                path.parent.mkdir(parents=True, exist_ok=True)
             handle, name = tempfile.mkstemp(dir=path.parent, prefix=".riskscope-")
             scratch[path] = Path(name)
             with os.fdopen(handle, "wb") as file:

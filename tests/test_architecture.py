@@ -20,7 +20,7 @@ LONGER: dict[str, str] = {}  # module -> why it may be longer
 
 GROUND = {"errors", "units", "files", "apart", "demo", "fonts"}
 # The floor table, as the design of the house has it.
-TABLE = """
+TABLE = r"""
 | floor | may import (beside ground and itself) |
 |---|---|
 | settings | – |
@@ -36,8 +36,8 @@ TABLE = """
 | report | planning results analysis thermogram words standards schema settings |
 | jobs | all above |
 | cli, screens | errors units demo settings schema words results report jobs (ReadOptions, Actor, Plan come through jobs) |
-| api, \\_\\_init\\_\\_, \\_\\_main\\_\\_ | any |
-"""
+| api, \_\_init\_\_, \_\_main\_\_ | any |
+"""  # noqa: E501
 
 
 def _allowed(table: str) -> dict[str, set[str]]:

@@ -44,7 +44,7 @@ def show(
         Rows shown as text.
     """
     if out is not None:
-        files.write({out: as_csv(frame)})
+        files.write({out: as_csv(frame)}, make_folders=False)
     if form == "csv":
         click.echo(frame.to_csv(index=False, date_format="%Y-%m-%d", lineterminator="\n"), nl=False)
     elif form == "json":

@@ -105,6 +105,19 @@ def sources(
     return Sources(files, notes)
 
 
+def folder_of(path: str | Path) -> Path:
+    """A path that has to be a folder.
+
+    Raises
+    ------
+    UnusableInput
+        If it is none.
+    """
+    if not Path(path).is_dir():
+        raise UnusableInput("is not a folder.", file=str(path))
+    return Path(path)
+
+
 def data_files(folder: Path) -> list[Path]:
     """The data files of a folder, in order of name."""
     return _of_kinds(folder, ENDINGS)
@@ -116,11 +129,9 @@ def other_files(folder: Path) -> list[Path]:
 
 
 def _of_kinds(folder: Path, endings: tuple[str, ...]) -> list[Path]:
-    if not folder.is_dir():
-        raise UnusableInput("is not a folder.", file=str(folder))
     return sorted(
         path
-        for path in folder.iterdir()
+        for path in folder_of(folder).iterdir()
         if path.is_file() and path.suffix.casefold() in endings and not path.name.startswith((".", "~$"))
     )
 
@@ -135,15 +146,14 @@ def no_table(source: Source) -> Note:
 
 def of_folder(folder: Path) -> dict[str, ReadOptions]:
     """What ``riskscope.toml`` of a folder states of its files, by file name."""
-    read_options = {}
-    for name, values in _sections(folder).items():
+    read_options = {name: _options(folder, name, values) for name, values in _sections(folder).items()}
+    for name in read_options:
         if not (folder / name).is_file():
             raise UnusableInput(
                 f'[files."{name}"]: there is no such file in the folder.',
                 file=str(folder / FOLDER_FILE),
                 hint=nearest(name, [file.name for file in data_files(folder)]),
             )
-        read_options[name] = _options(folder, name, values)
     return read_options
 
 

@@ -13,7 +13,7 @@ from riskscope import apart
 from riskscope.errors import Ambiguous, UnusableInput, WrongUsage, nearest
 from riskscope.intake.check import CheckedSheet, check
 from riskscope.intake.combine import combine
-from riskscope.intake.files import FileContent, Source, load, no_table, sources
+from riskscope.intake.files import FileContent, Source, folder_of, load, no_table, sources
 from riskscope.intake.grid import Grid, edited, frame_grid
 from riskscope.intake.layout.identify import Sheet, identify, lack, understand
 from riskscope.intake.options import Limits, ReadOptions
@@ -61,7 +61,7 @@ def read_folder(
     Ambiguous
         If a file can be read in more than one way; the message says what to type.
     """
-    plan = sources([Path(folder)], read_options)
+    plan = sources([folder_of(folder)], read_options)
     return read_files(plan.files, on=on, limits=limits, gap_days=gap_days, notes=plan.notes)
 
 

@@ -13,7 +13,7 @@ from typing import Any
 from riskscope.analysis.assess import assess
 from riskscope.analysis.assessment import Assessment
 from riskscope.errors import UnusableInput, WrongUsage
-from riskscope.intake.files import sources
+from riskscope.intake.files import folder_of, sources
 from riskscope.intake.options import Limits, ReadOptions
 from riskscope.intake.read import read_files
 from riskscope.jobs.kinds import load
@@ -134,7 +134,7 @@ def rank(request: Request, progress: Progress = lambda text: None) -> Assessment
 
 def read(request: Request, made: Terms) -> Tables:
     """The tables of the files a request names."""
-    folders = [request.folder] if request.folder is not None else []
+    folders = [folder_of(request.folder)] if request.folder is not None else []
     plan = sources(folders, request.read_options, request.files)
     if not plan.files and not folders:
         raise WrongUsage("nothing to read: give a folder, files such as --survey FILE, or a store (--store).")

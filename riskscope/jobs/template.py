@@ -43,5 +43,5 @@ def template(table: str, out: Path, *, on: dt.date, connections: Path | None = N
         read = read_files([Source(connections, ReadOptions(table="connections"))], on=on)
         rows = read["connections"]
     data = templates.template(TABLES[table], rows)
-    files.write({out: data}, overwrite=False)
+    files.write({out: data}, overwrite=False, make_folders=False)
     return 0 if rows is None else len(rows)

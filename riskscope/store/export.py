@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import io
-import os
-import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
 import numpy as np
 import pandas as pd
 
-from riskscope.errors import UnusableInput
+from riskscope.files import write as write_files
 from riskscope.schema import TABLES, Column, Table
 from riskscope.schema import results as schema
 from riskscope.schema.tables import EXTRA
@@ -94,19 +92,7 @@ def write(frames: Mapping[str, pd.DataFrame], refused: pd.DataFrame, folder: Pat
     else:
         for name, frame in typed.items():
             files[f"{name}.{form}"] = _csv(frame) if form == "csv" else _parquet(frame)
-    there = [name for name in files if (folder / name).exists()]
-    if there:
-        raise UnusableInput(f"holds {there[0]} already; an export overwrites nothing.", file=str(folder))
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(dir=folder, prefix=".riskscope-") as scratch:
-            for name, data in files.items():
-                (Path(scratch) / name).write_bytes(data)
-            for name in files:
-                os.replace(Path(scratch) / name, folder / name)
-    except OSError as error:
-        raise UnusableInput(f"cannot be written ({error.strerror}).", file=str(folder)) from error
-    return sorted(folder / name for name in files)
+    return sorted(write_files({folder / name: data for name, data in files.items()}, overwrite=False))
 
 
 def _csv(frame: pd.DataFrame) -> bytes:

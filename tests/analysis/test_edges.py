@@ -11,7 +11,7 @@ import pandas as pd
 import pytest
 
 from riskscope.analysis.assess import assess as assess_tables
-from riskscope.analysis.years import effects as over_time
+from riskscope.analysis.years import recall
 from riskscope.analysis.years.due import due
 from riskscope.intake.read import read_frames
 from riskscope.settings import Settings
@@ -139,7 +139,7 @@ def test_a_calibration_on_the_day_a_tool_failed_is_no_good_one() -> None:
             "found_out_of_tolerance_on": ["", "2025-03-10"],
         }
     )
-    [(_, good, bad)] = over_time.out_of_tolerance(read_frames(on=ON, tools=tools))
+    [(_, good, bad)] = recall.out_of_tolerance(read_frames(on=ON, tools=tools))
     assert (good, bad) == (dt.date(2024, 3, 1), dt.date(2025, 3, 10))
 
 

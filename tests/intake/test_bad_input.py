@@ -161,7 +161,7 @@ def test_temperatures_win_over_a_rise_that_disagrees_and_it_is_said(tmp_path: Pa
 
 def test_a_missing_folder_is_a_sentence(tmp_path: Path) -> None:
     with pytest.raises(UnusableInput, match="is not a folder"):
-        read_folder(tmp_path / "nowhere")
+        read_folder(tmp_path / "nowhere", on=ON)
 
 
 def test_nothing_to_assess_is_a_sentence() -> None:

@@ -119,6 +119,6 @@ def test_an_export_overwrites_nothing(tmp_path: Path) -> None:
         add(store, SURVEY)
         keep.export_tables(store, tmp_path / "out", "csv", {})
         before = (tmp_path / "out" / "survey.csv").read_bytes()
-        with pytest.raises(UnusableInput, match="overwrites nothing"):
+        with pytest.raises(UnusableInput, match="nothing is overwritten"):
             keep.export_tables(store, tmp_path / "out", "csv", {})
     assert (tmp_path / "out" / "survey.csv").read_bytes() == before

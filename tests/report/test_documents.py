@@ -286,7 +286,7 @@ def test_paper_logo_number_and_signatures(evil_site: Path) -> None:
 def test_sheets_for_the_site_are_read_back(tmp_path: Path) -> None:
     ranked = rank(request(DEMO, Units()))
     for name, column in (("field-sheet", "equipment"), ("findings-sheet", "connection_id")):
-        book = openpyxl.load_workbook(io.BytesIO(report.sheet(ranked, name)))
+        book = openpyxl.load_workbook(io.BytesIO(report.sheet(ranked, name, Units())))
         rows = list(book.worksheets[0].values)
         place = rows[0].index(column)
         assert len([row for row in rows[1:] if row[0]]) > 10

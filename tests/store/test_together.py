@@ -33,7 +33,7 @@ print(json.dumps(done))
 READER = """
 import sys, time, json
 from riskscope.store.migrations import open_store
-from riskscope.store import held
+from riskscope.store import reading as held
 place, seconds = sys.argv[1], float(sys.argv[2])
 store = open_store(place, create=True)
 end, last, reads = time.monotonic() + seconds, 0, 0

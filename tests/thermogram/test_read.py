@@ -14,7 +14,7 @@ from riskscope.cli.main import run
 from riskscope.errors import Ambiguous, UnusableInput
 from riskscope.thermogram.draw import draw, palette
 from riskscope.thermogram.read import from_colours, read
-from riskscope.words.render import Reader
+from riskscope.words.render import Units
 
 DEMO = Path(__file__).parent.parent.parent / "demo_data" / "thermograms"
 VALUES = np.array([[20.0, 21.5, 22.25], [23.0, 24.75, 60.5], [20.5, 20.25, 21.0]])
@@ -124,8 +124,8 @@ def test_the_palette_grows_evenly_lighter() -> None:
 
 def test_the_picture_is_the_same_again_and_larger_than_its_matrix() -> None:
     first, again = (
-        draw(VALUES.repeat(20, 0).repeat(20, 1), [], Reader()),
-        draw(VALUES.repeat(20, 0).repeat(20, 1), [], Reader()),
+        draw(VALUES.repeat(20, 0).repeat(20, 1), [], Units()),
+        draw(VALUES.repeat(20, 0).repeat(20, 1), [], Units()),
     )
     assert first == again
     assert Image.open(io.BytesIO(first)).width > 60

@@ -8,10 +8,9 @@ import pytest
 
 from riskscope.analysis import likelihood
 from riskscope.analysis.assess import assess
-from riskscope.analysis.steps import actions
 from riskscope.intake.read import read_frames
 from riskscope.results import describe
-from riskscope.schema import results
+from riskscope.schema import codes as known_codes
 from riskscope.settings import Settings
 from riskscope.words import codes, render
 from riskscope.words.render import Units
@@ -21,14 +20,14 @@ from tests.build import ON, good_record, phases
 @pytest.mark.parametrize(
     ("known", "worded"),
     [
-        (results.FLAGS, codes.FLAGS),
-        (results.PATTERNS, codes.PATTERNS),
-        (results.STATES, codes.STATES),
-        (results.URGENCIES, codes.URGENCY),
-        (results.ACTIONS, codes.ACTIONS),
-        (tuple(actions.RULES), codes.RULES),
-        (actions.RESURVEY_REASONS, codes.RESURVEY),
-        (tuple(likelihood.Prior().prior(pd.DataFrame({"install_state": list(results.STATES)}))), range(6)),
+        (known_codes.FLAGS, codes.FLAGS),
+        (known_codes.PATTERNS, codes.PATTERNS),
+        (known_codes.STATES, codes.STATES),
+        (known_codes.URGENCIES, codes.URGENCY),
+        (known_codes.ACTIONS, codes.ACTIONS),
+        (known_codes.RULES, codes.RULES),
+        (known_codes.RESURVEY_REASONS, codes.RESURVEY),
+        (tuple(likelihood.Prior().prior(pd.DataFrame({"install_state": list(known_codes.STATES)}))), range(6)),
     ],
     ids=["flags", "patterns", "states", "urgency", "actions", "rules", "re-survey", "priors"],
 )
@@ -74,7 +73,7 @@ def _tables() -> object:
 
 
 @pytest.mark.parametrize(
-    ("value", "kind", "reader", "words"),
+    ("value", "kind", "units", "words"),
     [
         (58.0, "temperature", Units(), "58.0 °C"),
         (58.0, "temperature", Units("°F"), "136.4 °F"),

@@ -17,6 +17,7 @@ from riskscope.analysis.learn import model
 from riskscope.analysis.learn.examples import before, examples, features
 from riskscope.analysis.learn.posterior import ORDER, Posterior, State, monotone, posterior, states
 from riskscope.intake.read import read_frames
+from riskscope.schema.tables import Tables, refused
 from riskscope.settings import Settings
 from riskscope.standards import severity
 from tests.build import survey
@@ -348,7 +349,7 @@ def test_the_assumed_likelihood_of_examples() -> None:
 def test_what_was_known_on_a_day(column: str, day: str | None, kept: bool) -> None:
     rows = pd.DataFrame({"connection_id": ["A"], column: [pd.Timestamp(day)]})
     register = pd.DataFrame({"connection_id": ["A"]})
-    made = before({"survey": rows, "connections": register}, dt.date(2026, 5, 9))
+    made = before(Tables({"survey": rows, "connections": register}, refused([])), dt.date(2026, 5, 9))
     assert ("survey" in made) == kept
     assert "connections" in made
 

@@ -8,8 +8,8 @@ from typing import Any
 import pandas as pd
 import pytest
 
-import riskscope
 from riskscope.analysis.assess import assess as assess_tables
+from riskscope.analysis.assess import assess_readings
 from riskscope.analysis.years import effects as over_time
 from riskscope.analysis.years.due import due
 from riskscope.analysis.years.recall import out_of_tolerance, tightened_with
@@ -38,7 +38,7 @@ def read(survey: pd.DataFrame, **tables: pd.DataFrame) -> Any:
 
 
 def readings(tables: Any) -> pd.DataFrame:
-    return riskscope.assess_readings(tables, on=ON, settings=SETTINGS, criteria=CRITERIA)
+    return assess_readings(tables, on=ON, settings=SETTINGS, criteria=CRITERIA)
 
 
 def trends(tables: Any) -> pd.DataFrame:
