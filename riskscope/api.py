@@ -57,7 +57,7 @@ class Assessment(data.Assessment):
     >>> print(a.ranking[["rank", "connection_id", "severity", "action"]].to_string(index=False))
      rank connection_id  severity       action
         1          F3-A         4    retighten
-        2          F3-B         0 check torque
+        2          F3-B         1 check torque
         3          F3-C         0 check torque
     """
 
@@ -282,7 +282,10 @@ def rank(
     --------
     >>> import riskscope
     >>> a = riskscope.rank("demo_data", on="2026-06-01")
-    >>> a.ranking["connection_id"].head(3).tolist()  # doctest: +SKIP
+    >>> a.ranking["connection_id"].head(3).tolist()
+    ['MSB/F1/A', 'MCC-1/F1/A', 'SWB-1/F4/A']
+    >>> a.retighten_first["required_nm"].head(2).tolist()
+    [20.0, nan]
     """
     day = _day(on)
     if isinstance(source, str | Path):

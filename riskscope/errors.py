@@ -12,7 +12,7 @@ class RiskscopeError(Exception):
     ----------
     message, hint : str
         What is wrong; what to do about it.
-    file, sheet, line, column, rule, value
+    file, sheet, line, column, value
         Where it stands and what was found there; None where it does not apply.
     toml : str or None
         A line for the file's section in ``riskscope.toml`` that would mend it.
@@ -31,7 +31,6 @@ class RiskscopeError(Exception):
         sheet: str | None = None,
         line: int | None = None,
         column: str | None = None,
-        rule: str | None = None,
         value: object = None,
         toml: str | None = None,
     ) -> None:
@@ -42,7 +41,6 @@ class RiskscopeError(Exception):
         self.sheet = sheet
         self.line = line
         self.column = column
-        self.rule = rule
         self.value = value
         self.toml = toml
 

@@ -147,5 +147,5 @@ def check_range(
         if limit is not None and (bad := broken(limit)).any():
             value = float(array[bad].flat[0]) if array.ndim else float(array)
             rule = f"{word} {limit:g}"
-            raise OutOfRange(f"{name} must be {rule}; got {value:g}.", column=None, rule=rule, value=value)
+            raise OutOfRange(f"{name} must be {rule}; got {value:g}.", column=None, value=value)
     return array

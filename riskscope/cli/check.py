@@ -15,8 +15,7 @@ from riskscope.cli.say import say
 from riskscope.schema import TABLES
 
 if TYPE_CHECKING:
-    from riskscope.intake.check import CheckedSheet
-    from riskscope.jobs.check import FileReport
+    from riskscope.jobs.check import CheckedSheet, FileReport
 
 
 @click.command("check")

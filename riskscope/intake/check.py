@@ -11,7 +11,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from riskscope.intake import cells as read_cells
+from riskscope.intake.cells.parsed import clean, missing
 from riskscope.intake.columns import decimal_sign, quoted, read_column, temperature_unit, units_of
 from riskscope.intake.grid import Grid
 from riskscope.intake.layout.headers import Headers, Match
@@ -81,7 +81,7 @@ def check(grid: Grid, headers: Headers, read_options: ReadOptions, on: dt.date) 
         The day the check is made; a date after the next day is in the future.
     """
     table = headers.table
-    cells = pd.DataFrame({name: read_cells.clean(grid.cells[name]) for name in grid.cells})
+    cells = pd.DataFrame({name: clean(grid.cells[name]) for name in grid.cells})
     aside = set_aside(cells, headers)
     body = cells[aside == ""]
     work = Work(table, grid, headers, read_options, on, body, questions=list(headers.questions))
@@ -220,7 +220,7 @@ def _required(work: Work) -> None:
     for column in work.table.columns:
         if column.required and column.name in by_name:
             unread = work.frame[column.name].isna().to_numpy()
-            blank = unread & read_cells.missing(work.text(by_name[column.name]))
+            blank = unread & missing(work.text(by_name[column.name]))
             merged = " (a merged cell fills only its first row)" if work.grid.sheet else ""
             work.fault(blank, f"no {column.name}{merged}")
 

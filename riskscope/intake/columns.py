@@ -5,8 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from riskscope.intake import cells as read_cells
-from riskscope.intake.cells import CONVERTED_DIGITS, Parsed, converted
+from riskscope.intake.cells.choices import choices
+from riskscope.intake.cells.dates import dates, times
+from riskscope.intake.cells.numbers import CONVERTED_DIGITS, converted, decimal_evidence, numbers, split_range
+from riskscope.intake.cells.parsed import Parsed, missing
 from riskscope.intake.layout.headers import Match
 from riskscope.intake.sheet import Work
 from riskscope.schema import Column
@@ -26,7 +28,7 @@ def decimal_sign(work: Work) -> str:
     if work.read_options.decimal:
         return work.read_options.decimal
     columns = [work.text(m) for m in work.headers.matches if m.column.kind in {"number", "integer", "range"}]
-    seen = read_cells.decimal_evidence(columns, semicolons=work.grid.separator == ";")
+    seen = decimal_evidence(columns, semicolons=work.grid.separator == ";")
     if "comma" in seen and "point" in seen and not work.grid.separator and work.grid.sheet:
         work.note("assumed", "numbers kept as text read with a decimal comma, typed numbers as they are")
         return "either"
@@ -51,30 +53,10 @@ def temperature_unit(work: Work) -> str | None:
 def read_column(work: Work, match: Match, decimal: str, file_unit: str | None) -> None:
     """One column of text as values, faults, notes and questions."""
     column, text = match.column, work.text(match)
-    parsed: Parsed
     if column.kind in {"id", "text", "file"}:
         work.frame[column.name] = _texts(work, match)
         return
-    if column.kind in {"choice", "flag"}:
-        parsed = read_cells.choices(column, text)
-    elif column.kind == "date":
-        parsed = read_cells.dates(column, text, work.read_options.day_first)
-        if parsed.minutes is not None:
-            _time_from_dates(work, parsed.minutes)
-    elif column.kind == "time":
-        parsed = read_cells.times(column, text)
-        if column.name in work.frame:
-            own = parsed.values[column.name]
-            parsed.values[column.name] = own.where(own.notna(), work.frame[column.name])
-    elif column.quantity == "torque":
-        parsed = _torque(work, match, decimal)
-    elif column.quantity in {"temperature", "difference"}:
-        parsed = _degrees(work, match, decimal, file_unit)
-    elif column.name == "load_pct":
-        parsed = _load(work, match, decimal)
-    else:
-        unit = match.unit or (next(iter(units_of(column))) if column.quantity else None)
-        parsed, _ = read_cells.numbers(column, text, unit, decimal)
+    parsed = _parsed(work, match, decimal, file_unit)
     work.frame.update(parsed.values)
     for mask, words in parsed.faults:
         said = match.header + " " + text.map(quoted) + " " + words
@@ -87,6 +69,32 @@ def read_column(work: Work, match: Match, decimal: str, file_unit: str | None) -
         work.note("assumed", note, match.header)
     if parsed.question:
         work.ask(parsed.question, *DAY_FIRST, match.header)
+
+
+def _parsed(work: Work, match: Match, decimal: str, file_unit: str | None) -> Parsed:
+    """The cells of a column that is no plain text, by its kind and quantity."""
+    column, text = match.column, work.text(match)
+    if column.kind in {"choice", "flag"}:
+        return choices(column, text)
+    if column.kind == "date":
+        parsed = dates(column, text, work.read_options.day_first)
+        if parsed.minutes is not None:
+            _time_from_dates(work, parsed.minutes)
+        return parsed
+    if column.kind == "time":
+        parsed = times(column, text)
+        if column.name in work.frame:
+            own = parsed.values[column.name]
+            parsed.values[column.name] = own.where(own.notna(), work.frame[column.name])
+        return parsed
+    if column.quantity == "torque":
+        return _torque(work, match, decimal)
+    if column.quantity in {"temperature", "difference"}:
+        return _degrees(work, match, decimal, file_unit)
+    if column.name == "load_pct":
+        return _load(work, match, decimal)
+    unit = match.unit or (next(iter(units_of(column))) if column.quantity else None)
+    return numbers(column, text, unit, decimal)[0]
 
 
 def units_of(column: Column) -> list[str]:
@@ -111,7 +119,7 @@ def _texts(work: Work, match: Match) -> pd.Series:
                 (single != text).to_numpy(dtype=bool),
             )
             text = single
-        return text.where(~read_cells.missing(text))
+        return text.where(~missing(text))
     return text.where(text != "")
 
 
@@ -134,7 +142,7 @@ def _degrees(work: Work, match: Match, decimal: str, file_unit: str | None) -> P
     stated = work.read_options.temperature_unit
     if match.unit and stated and match.unit != stated and column.quantity == "temperature":
         work.note("warning", f"the header says {match.unit}: the stated {stated} is not used for it", match.header)
-    parsed, own_unit = read_cells.numbers(column, text, unit, decimal)
+    parsed, own_unit = numbers(column, text, unit, decimal)
     if unit is None:
         values = parsed.values[column.name]
         open_ = values.notna().to_numpy() & ~own_unit
@@ -150,16 +158,16 @@ def _torque(work: Work, match: Match, decimal: str) -> Parsed:
     row_unit = pd.Series(match.unit or work.read_options.torque_unit, index=text.index, dtype=object)
     parsed, unstated = Parsed(), np.zeros(len(text), dtype=bool)
     if unit_match is not None:
-        own = read_cells.choices(unit_match.column, work.text(unit_match)).values["torque_unit"]
+        own = choices(unit_match.column, work.text(unit_match)).values["torque_unit"]
         contrary = (own.notna() & (own != match.unit)).to_numpy() & (match.unit is not None)
         parsed.fault(contrary, _words(f"is in {match.unit} by its header and in " + own, text.index))
         row_unit = own.where(own.notna(), row_unit)
-    cells = read_cells.split_range(text) if column.kind == "range" else (text,)
+    cells = split_range(text) if column.kind == "range" else (text,)
     for number, (name, part) in enumerate(zip(column.fills, cells, strict=True)):
         if number and part is cells[0]:
             parsed.values[name] = parsed.values[column.fills[0]]
             break
-        one, own_unit = read_cells.numbers(column, part, None, decimal)
+        one, own_unit = numbers(column, part, None, decimal)
         values = one.values[column.name].to_numpy(copy=True)
         for unit in row_unit.dropna().unique():
             rows = (row_unit == unit).to_numpy() & ~own_unit
@@ -187,7 +195,7 @@ def _words(words: str | pd.Series, index: pd.Index) -> pd.Series:
 def _load(work: Work, match: Match, decimal: str) -> Parsed:
     """Load in percent; a column of fractions is known by its values, a mix is a question."""
     column, text = match.column, work.text(match)
-    parsed, own_unit = read_cells.numbers(column, text, None, decimal)
+    parsed, own_unit = numbers(column, text, None, decimal)
     values = parsed.values[column.name]
     plain = values[~own_unit].dropna()
     way = work.read_options.load

@@ -58,24 +58,15 @@ class ReadOptions:
                 raise WrongUsage(f"{name} must be {' or '.join(allowed)}; got {value!r}.")
         for name, quantity in (("temperature_unit", "temperature"), ("torque_unit", "torque")):
             value = getattr(self, name)
-            if value is None:
-                continue
-            unit = find_unit(str(value), quantity)
-            if unit is None:
-                raise WrongUsage(f"{name} must be {' or '.join(UNITS[quantity])}; got {value!r}.")
-            object.__setattr__(self, name, unit)
+            if value is not None:
+                object.__setattr__(self, name, _unit(name, value, quantity))
         if self.day_first is not None and not isinstance(self.day_first, bool):
             raise WrongUsage(f"day_first must be true or false; got {self.day_first!r}.")
         for name in ("table", "sheet"):
             value = getattr(self, name)
             if value is not None and not isinstance(value, str):
                 raise WrongUsage(f"{name} must be text; got {value!r}.")
-        if isinstance(self.mapping, Mapping):
-            for header, column in self.mapping.items():
-                if not isinstance(column, str):
-                    raise WrongUsage(f"mapping of {header!r} must be the name of a column; got {column!r}.")
-        if not isinstance(self.mapping, Mapping):
-            raise WrongUsage(f"mapping must be a table of header = column; got {self.mapping!r}.")
+        _check_mapping(self.mapping)
 
     def over(self, weaker: ReadOptions) -> ReadOptions:
         """These ways, and where they state nothing the weaker ones."""
@@ -85,6 +76,21 @@ class ReadOptions:
         }
         values["mapping"] = {**weaker.mapping, **self.mapping}
         return ReadOptions(**values)
+
+
+def _unit(name: str, value: object, quantity: str) -> str:
+    unit = find_unit(str(value), quantity)
+    if unit is None:
+        raise WrongUsage(f"{name} must be {' or '.join(UNITS[quantity])}; got {value!r}.")
+    return unit
+
+
+def _check_mapping(mapping: object) -> None:
+    if not isinstance(mapping, Mapping):
+        raise WrongUsage(f"mapping must be a table of header = column; got {mapping!r}.")
+    for header, column in mapping.items():
+        if not isinstance(column, str):
+            raise WrongUsage(f"mapping of {header!r} must be the name of a column; got {column!r}.")
 
 
 def read_options_from(values: Mapping[str, Any], source: str) -> ReadOptions:

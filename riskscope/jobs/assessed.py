@@ -12,7 +12,7 @@ import pandas as pd
 import riskscope
 from riskscope.analysis.assessment import Assessment
 from riskscope.errors import UnusableInput
-from riskscope.jobs.rank import Progress, Request, Terms, assess_tables, terms
+from riskscope.jobs.request import Progress, Request, Terms, assess_tables, terms
 from riskscope.results.describe import SENTENCES, describe, described
 from riskscope.results.tables import Results, results
 from riskscope.schema import results as schema

@@ -174,7 +174,6 @@ def _decide(found: Sequence[Overlap], decision: Decision, name: str) -> None:
         raise UnusableInput(
             overlap_words(open_[0]),
             file=name,
-            rule="overlap",
             value=open_[0].import_id,
             hint=f"Give --supersedes {open_[0].import_id} if this file replaces that one, or --beside to keep both.",
         )

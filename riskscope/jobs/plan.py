@@ -89,11 +89,11 @@ def make(assessment: Assessment, request: Request, choices: Choices, progress: P
         likelihood = speaks.name
         assessment = dataclasses.replace(assessment, connections=rows, likelihood=likelihood, memo={})
     progress("planning the outages")
-    made = planning.make(assessment.connections, assessment.tables, settings, **given)  # type: ignore[arg-type]
+    made = planning.make(assessment, settings, **given)  # type: ignore[arg-type]
     gains: dict[str, float] = {}
     if choices.one_more_hour:
         progress("planning each outage again with one more crew-hour")
-        gains = planning.one_more_hour(assessment.connections, assessment.tables, settings, made, **given)
+        gains = planning.one_more_hour(assessment, settings, made, **given)
     return Planned(made, _work(made, assessment), gains, settings, likelihood, _elsewhere(assessment.connections))
 
 
@@ -190,7 +190,6 @@ def documents(
     layout, _ = load(Layout, request.options, request.home)
     plan = planned.plan
     about = {
-        "gap": plan.gap,
         "sentences": sentences(planned),
         "materials": cards.materials(planned.work),
         "starts": {outage.outage_id: day(outage.start) for outage in plan.outages},
@@ -199,9 +198,7 @@ def documents(
             for outage in plan.outages
         ),
     }
-    made = cards.build(
-        planned.work, plan.boards, plan.left, plan.swaps, plan.now, about, layout, request.units, day(assessment.on)
-    )
+    made = cards.build(plan, planned.work, about, layout, request.units, day(assessment.on))
     return render(made, formats, progress)
 
 

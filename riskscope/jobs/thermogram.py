@@ -21,10 +21,10 @@ from riskscope.physics.radiometry import FAULTS, true_temperature
 from riskscope.report import pictures
 from riskscope.thermogram.draw import Mark, beside, draw, palette, plain_picture
 from riskscope.thermogram.read import Thermogram
-from riskscope.thermogram.regions import mask_of, proposals, region
+from riskscope.thermogram.regions import Proposal, Region, mask_of, proposals, region
 from riskscope.units import Floats
 from riskscope.words.plain import no_formulas
-from riskscope.words.render import Units, quantity
+from riskscope.words.render import Units, amount
 
 __all__ = ["Measurement", "Optics", "Thermogram", "load", "see"]
 
@@ -123,7 +123,7 @@ def corners(text: str) -> list[tuple[float, float]]:
     return [(pair[0], pair[1]) for pair in made]
 
 
-def see(one: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date, units: Units) -> Measurement:
+def see(thermogram: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date, units: Units) -> Measurement:
     """Temperatures of the boxes, what else stands out, the picture, and rows for a survey.
 
     Raises
@@ -131,67 +131,67 @@ def see(one: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date, units
     UnusableInput
         If a box has no corners or lies outside the picture.
     """
-    rows, marks, covered = [], [], np.zeros(one.matrix_c.shape, dtype=bool)
+    rows, marks, covered = [], [], np.zeros(thermogram.matrix_c.shape, dtype=bool)
     for _, box in boxes.iterrows():
         points = corners(str(box.get("points", "")))
         try:
-            mask = mask_of(points, one.matrix_c.shape)
-            found = region(one.matrix_c, mask)
+            mask = mask_of(points, thermogram.matrix_c.shape)
+            row = _box(thermogram, box, region(thermogram.matrix_c, mask), optics)
         except OutOfRange as error:
-            raise UnusableInput(f"box {box['box']}: {error.message}.", file=one.name) from error
+            raise UnusableInput(f"box {box['box']}: {error.message}.", file=thermogram.name) from error
         covered |= mask
-        emissivity = (
-            float(box["emissivity"])
-            if "emissivity" in box and not pd.isna(box["emissivity"])
-            else optics.camera_emissivity
-        )
-        reflected = (
-            float(box["reflected_c"])
-            if "reflected_c" in box and not pd.isna(box["reflected_c"])
-            else optics.reflected_c
-        )
-        true, fault = true_temperature(
-            found.p95, emissivity=emissivity, camera_emissivity=optics.camera_emissivity, reflected_c=reflected
-        )
-        value = found.p95 if np.isnan(true) else float(true)
-        rows.append(
-            {
-                "image": one.name,
-                "box": box["box"],
-                "connection_id": box.get("connection_id"),
-                "points": box["points"],
-                "highest_c": found.highest,
-                "p95_c": found.p95,
-                "mean_c": found.mean,
-                "area_px": found.area,
-                "measured": "yes" if found.is_measured else "no",
-                "emissivity": emissivity,
-                "reflected_c": reflected,
-                "true_c": value,
-                "fault": FAULTS[int(fault)],
-            }
-        )
-        marks.append(Mark(points, f"{box['box']} {quantity([value], 'temperature', units)[0]}"))
+        rows.append(row)
+        marks.append(Mark(points, f"{box['box']} {amount(row['true_c'], 'temperature', units)}"))
     measured = pd.DataFrame(rows)
-    others = []
-    for number, proposal in enumerate(proposals(one.matrix_c), start=1):
-        if not covered[proposal.found.row, proposal.found.column]:
-            points_ = f"{proposal.left},{proposal.top} {proposal.right},{proposal.bottom}"
-            others.append(
-                {
-                    "box": f"proposed {number}",
-                    "points": points_,
-                    "p95_c": proposal.found.p95,
-                    "rise_k": proposal.rise_k,
-                    "area_px": proposal.found.area,
-                }
-            )
-            marks.append(
-                Mark([(proposal.left, proposal.top), (proposal.right, proposal.bottom)], f"? +{proposal.rise_k:.0f} K")
-            )
-    proposed = pd.DataFrame(others, columns=["box", "points", "p95_c", "rise_k", "area_px"])
-    picture = draw(one.matrix_c, marks, units, one.approximate)
-    return Measurement(measured, proposed, picture, _survey(one, measured, optics, on))
+    outside = {
+        number: proposal
+        for number, proposal in enumerate(proposals(thermogram.matrix_c), start=1)
+        if not covered[proposal.spot.row, proposal.spot.column]
+    }
+    marks += [Mark([(p.left, p.top), (p.right, p.bottom)], f"? +{p.rise_k:.0f} K") for p in outside.values()]
+    picture = draw(thermogram.matrix_c, marks, units, thermogram.approximate)
+    return Measurement(measured, _proposed(outside), picture, _survey(thermogram, measured, optics, on))
+
+
+def _box(thermogram: Thermogram, box: pd.Series, spot: Region, optics: Optics) -> dict[str, object]:
+    """One box: what was read in it, and its temperature with its own emissivity and reflection."""
+
+    def stated(name: str, default: float) -> float:
+        return float(box[name]) if name in box and not pd.isna(box[name]) else default
+
+    emissivity, reflected = stated("emissivity", optics.camera_emissivity), stated("reflected_c", optics.reflected_c)
+    true, fault = true_temperature(
+        spot.p95, emissivity=emissivity, camera_emissivity=optics.camera_emissivity, reflected_c=reflected
+    )
+    return {
+        "image": thermogram.name,
+        "box": box["box"],
+        "connection_id": box.get("connection_id"),
+        "points": box["points"],
+        "highest_c": spot.highest,
+        "p95_c": spot.p95,
+        "mean_c": spot.mean,
+        "area_px": spot.area,
+        "measured": "yes" if spot.is_measured else "no",
+        "emissivity": emissivity,
+        "reflected_c": reflected,
+        "true_c": spot.p95 if np.isnan(true) else float(true),
+        "fault": FAULTS[int(fault)],
+    }
+
+
+def _proposed(outside: dict[int, Proposal]) -> pd.DataFrame:
+    rows = [
+        (
+            f"proposed {number}",
+            f"{proposal.left},{proposal.top} {proposal.right},{proposal.bottom}",
+            proposal.spot.p95,
+            proposal.rise_k,
+            proposal.spot.area,
+        )
+        for number, proposal in outside.items()
+    ]
+    return pd.DataFrame(rows, columns=["box", "points", "p95_c", "rise_k", "area_px"])
 
 
 def with_photo(seen: Measurement, photo: Path) -> Measurement:

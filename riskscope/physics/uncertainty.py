@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -63,13 +63,27 @@ def u_single(
     )
 
 
+class Loaded(NamedTuple):
+    """A rise and the load it goes with.
+
+    Attributes
+    ----------
+    rise : array-like, shape (n,)
+        Over ambient. [K]
+    load_fraction : array-like, shape (n,)
+        Current over full load, above 0. [-]
+    u_load : array-like, shape (n,)
+        Relative standard uncertainty of the load. [-]
+    """
+
+    rise: ArrayLike
+    load_fraction: ArrayLike
+    u_load: ArrayLike
+
+
 def u_siblings(
-    rise_rated_1: ArrayLike,
-    load_fraction_1: ArrayLike,
-    u_load_1: ArrayLike,
-    rise_rated_2: ArrayLike,
-    load_fraction_2: ArrayLike,
-    u_load_2: ArrayLike,
+    this: Loaded,
+    other: Loaded,
     shared_load: ArrayLike,
     u_difference: ArrayLike,
     u_ambient: float,
@@ -79,12 +93,8 @@ def u_siblings(
 
     Parameters
     ----------
-    rise_rated_1, rise_rated_2 : array-like, shape (n,)
-        Rises over ambient at full load. [K]
-    load_fraction_1, load_fraction_2 : array-like, shape (n,)
-        Current over full load of each, above 0. [-]
-    u_load_1, u_load_2 : array-like, shape (n,)
-        Relative, of each load. [-]
+    this, other : Loaded
+        Their rises at full load, and the loads those were taken from.
     shared_load : array-like of bool, shape (n,)
         Whether both loads are one reading. [-]
     u_difference : array-like, shape (n,)
@@ -104,10 +114,10 @@ def u_siblings(
     OutOfRange
         If a load fraction is 0 or below.
     """
-    scale_1 = check_range("load_fraction_1", load_fraction_1, above=0.0) ** -exponent
-    scale_2 = check_range("load_fraction_2", load_fraction_2, above=0.0) ** -exponent
-    rise_1, rise_2 = np.asarray(rise_rated_1, float), np.asarray(rise_rated_2, float)
-    u_1, u_2 = np.asarray(u_load_1, float), np.asarray(u_load_2, float)
+    scale_1 = check_range("load_fraction of this", this.load_fraction, above=0.0) ** -exponent
+    scale_2 = check_range("load_fraction of the other", other.load_fraction, above=0.0) ** -exponent
+    rise_1, rise_2 = np.asarray(this.rise, float), np.asarray(other.rise, float)
+    u_1, u_2 = np.asarray(this.u_load, float), np.asarray(other.u_load, float)
     each = np.asarray(u_difference, dtype=float) / np.sqrt(2.0)
     from_load = np.where(
         shared_load,
@@ -118,10 +128,8 @@ def u_siblings(
 
 
 def u_of_log_ratio(
-    rise_1: ArrayLike,
-    u_load_1: ArrayLike,
-    rise_2: ArrayLike,
-    u_load_2: ArrayLike,
+    this: Loaded,
+    other: Loaded,
     shared_load: ArrayLike,
     u_difference: ArrayLike,
     u_ambient: float,
@@ -132,10 +140,8 @@ def u_of_log_ratio(
 
     Parameters
     ----------
-    rise_1, rise_2 : array-like, shape (n,)
-        Rises over ambient at the loads found. [K]
-    u_load_1, u_load_2 : array-like, shape (n,)
-        Relative, of each load. [-]
+    this, other : Loaded
+        Their rises at the loads found.
     shared_load : array-like of bool, shape (n,)
         Whether both loads are one reading; then they cancel. [-]
     u_difference : array-like, shape (n,)
@@ -150,9 +156,9 @@ def u_of_log_ratio(
     ndarray or float
         [-]
     """
-    upper, lower = np.asarray(rise_1, float) + offset, np.asarray(rise_2, float) + offset
+    upper, lower = np.asarray(this.rise, float) + offset, np.asarray(other.rise, float) + offset
     each = np.asarray(u_difference, dtype=float) / np.sqrt(2.0)
-    load = np.where(shared_load, 0.0, np.hypot(u_load_1, u_load_2))
+    load = np.where(shared_load, 0.0, np.hypot(this.u_load, other.u_load))
     return np.sqrt(
         (each / upper) ** 2 + (each / lower) ** 2 + ((1 / upper - 1 / lower) * u_ambient) ** 2 + (exponent * load) ** 2
     )

@@ -10,6 +10,7 @@ import pandas as pd
 from riskscope.analysis.frames import floats
 from riskscope.planning.settings import Planning
 from riskscope.schema.codes import ACTIONS
+from riskscope.units import Floats
 
 PLANNED = tuple(action.name for action in ACTIONS.values() if action.planned)
 MAIN_WORDS = "incom|main|supply|infeed"
@@ -42,19 +43,6 @@ def candidates(
     rows = rows.reset_index(drop=True)
     board = rows["equipment"].astype("str")
     isolated = _isolated_by(rows, board)
-    minutes = (
-        rows["action"]
-        .map(
-            {
-                "retighten": settings.minutes_retighten,
-                "remake": settings.minutes_remake,
-                "check torque": settings.minutes_check,
-            }
-        )
-        .to_numpy(dtype=float)
-    )
-    own = floats(rows, "minutes")
-    minutes = np.where(np.isnan(own), minutes, own)
     loose = floats(rows, "likelihood_loose")
     chance = np.where(rows["action"] == "remake", settings.cure_remake, loose * settings.cure_retighten)
     severity = floats(rows, "severity")
@@ -70,7 +58,7 @@ def candidates(
             "severity": severity,
             "severity_as_found": floats(rows, "severity_as_found"),
             "urgency": rows["urgency"],
-            "minutes": minutes,
+            "minutes": _minutes(rows, settings),
             "chance": chance,
             "benefit": chance * weight * importance,
             "criticality": floats(rows, "criticality"),
@@ -84,6 +72,17 @@ def candidates(
     why[made["connection_id"].str.casefold().isin(folded)] = "left out on request"
     barred = made[why != ""][["connection_id", "equipment", "action", "severity", "urgency"]].assign(why=why[why != ""])
     return made[why == ""].reset_index(drop=True), barred.reset_index(drop=True)
+
+
+def _minutes(rows: pd.DataFrame, settings: Planning) -> Floats:
+    """How long each piece takes: as recorded, else by its action. [min]"""
+    by_action = {
+        "retighten": settings.minutes_retighten,
+        "remake": settings.minutes_remake,
+        "check torque": settings.minutes_check,
+    }
+    own = floats(rows, "minutes")
+    return np.where(np.isnan(own), rows["action"].map(by_action).to_numpy(dtype=float), own)
 
 
 def _isolated_by(rows: pd.DataFrame, board: pd.Series) -> pd.Series:

@@ -80,6 +80,35 @@ def _cards(planned: Planned, assessment: Assessment, at: Here, form: str) -> byt
     return plan.documents(planned, assessment, at.request, (form,))[form]
 
 
+CREWS = (
+    Show("outage_id", "outage"),
+    Show("crew", "crew", "count"),
+    Show("board", "board"),
+    Show("begins_min", "from minute", "count"),
+    Show("ends_min", "to minute", "count"),
+    Show("joints", "joints", "count"),
+)
+WORK = (
+    Show("outage_id", "outage"),
+    Show("crew", "crew", "count"),
+    Show("start_min", "minute", "count"),
+    Show("connection_id", "connection"),
+    Show("action", "action"),
+    SEVERITY,
+    Show("required_nm", "torque", "torque"),
+    Show("tool_id", "tool"),
+)
+NOT_PLANNED = (
+    Show("connection_id", "connection"),
+    Show("equipment", "board"),
+    Show("action", "action"),
+    SEVERITY,
+    Show("urgency", "urgency"),
+    Show("why", "why", "text", 4),
+)
+NEXT = (Show("connection_id", "connection"), Show("instead_of", "instead of"), Show("outage_id", "outage"))
+
+
 def show_plan(at: Here, planned: Planned) -> None:
     made = planned.plan
     lists.figures(
@@ -92,63 +121,23 @@ def show_plan(at: Here, planned: Planned) -> None:
     )
     lists.items(plan.sentences(planned))
     st.header("Who does what")
-    lists.show(
-        made.boards,
-        [
-            Show("outage_id", "outage"),
-            Show("crew", "crew", "count"),
-            Show("board", "board"),
-            Show("begins_min", "from minute", "count"),
-            Show("ends_min", "to minute", "count"),
-            Show("joints", "joints", "count"),
-        ],
-        at,
-        paged=False,
-        empty="No board is opened.",
-    )
+    lists.show(made.boards, CREWS, at, paged=False, empty="No board is opened.")
     lists.chart(charts.timeline(made.boards), "No board is opened.")
     st.header("In order of the work")
-    lists.show(
-        planned.work,
-        [
-            Show("outage_id", "outage"),
-            Show("crew", "crew", "count"),
-            Show("start_min", "minute", "count"),
-            Show("connection_id", "connection"),
-            Show("action", "action"),
-            SEVERITY,
-            Show("required_nm", "torque", "torque"),
-            Show("tool_id", "tool"),
-        ],
-        at,
-        empty="Nothing can be planned.",
-    )
+    lists.show(planned.work, WORK, at, empty="Nothing can be planned.")
     st.header("What is not in the plan, and why")
     left, most = in_order(made.left)
     if words := the_rest(left, most):
         st.write(words)
-    lists.show(
-        left.head(most),
-        [
-            Show("connection_id", "connection"),
-            Show("equipment", "board"),
-            Show("action", "action"),
-            SEVERITY,
-            Show("urgency", "urgency"),
-            Show("why", "why", "text", 4),
-        ],
-        at,
-        paged=False,
-        empty="Everything fits.",
-    )
+    lists.show(left.head(most), NOT_PLANNED, at, paged=False, empty="Everything fits.")
     if len(made.swaps):
         st.write("These would come next:")
-        lists.show(
-            made.swaps,
-            [Show("connection_id", "connection"), Show("instead_of", "instead of"), Show("outage_id", "outage")],
-            at,
-            paged=False,
-        )
+        lists.show(made.swaps, NEXT, at, paged=False)
+    hand_out(at, planned)
+
+
+def hand_out(at: Here, planned: Planned) -> None:
+    """Job cards, findings sheet and the plan for a machine."""
     st.header("Job cards")
     assessment = frame.assessment(at, frame.needed(at))
     for form in ("pdf", "html", "xlsx"):

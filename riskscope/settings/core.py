@@ -95,7 +95,7 @@ def convert(field: dataclasses.Field[Any], value: Any, source: str) -> Any:
     elif wanted is str and isinstance(value, str):
         return value
     word = {bool: "yes or no", int: "a whole number", float: "a number", str: "text"}[wanted]
-    raise WrongUsage(f"setting {field.name} must be {word}; got {value!r} (from {source}).", rule=word, value=value)
+    raise WrongUsage(f"setting {field.name} must be {word}; got {value!r} (from {source}).", value=value)
 
 
 def fill(kind: type[T], sources: list[Source], others: tuple[type, ...] = ()) -> tuple[T, dict[str, str]]:

@@ -98,7 +98,7 @@ class Proposal:
     top: int
     right: int
     bottom: int
-    found: Region
+    spot: Region
     rise_k: float
 
 

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from riskscope.errors import OutOfRange
 from riskscope.physics import load, uncertainty
+from riskscope.physics.uncertainty import Loaded
 
 fractions = st.floats(0.05, 2.0)
 rises = st.floats(-5.0, 100.0)
@@ -53,7 +54,7 @@ def test_ratio_far_below_ambient_is_none() -> None:
         lambda p: load.rise_at_full_load(1.0, p),
         lambda p: load.difference_at_full_load(1.0, p, 1.0, 1.0),
         lambda p: uncertainty.u_single(1.0, p, 1.0, 0.03),
-        lambda p: uncertainty.u_siblings(1.0, p, 0.03, 1.0, 1.0, 0.03, False, 0.6, 1.0),
+        lambda p: uncertainty.u_siblings(Loaded(1.0, p, 0.03), Loaded(1.0, 1.0, 0.03), False, 0.6, 1.0),
     ],
     ids=["rise", "difference", "u_single", "u_siblings"],
 )
@@ -70,7 +71,7 @@ def test_uncertainty_grows_as_load_falls(rise: float, fraction: float) -> None:
 
 
 def test_shared_load_cancels_between_equal_rises() -> None:
-    args = (20.0, 1.0, 0.15, 20.0, 1.0, 0.15)
+    args = (Loaded(20.0, 1.0, 0.15), Loaded(20.0, 1.0, 0.15))
     shared = uncertainty.u_siblings(*args, True, 0.6, 1.0)
     apart = uncertainty.u_siblings(*args, False, 0.6, 1.0)
     assert shared == pytest.approx(0.6)

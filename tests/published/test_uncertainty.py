@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from uncertainties import ufloat
 
-from riskscope.physics.uncertainty import u_of_difference, u_of_log_ratio, u_siblings, u_single
+from riskscope.physics.uncertainty import Loaded, u_of_difference, u_of_log_ratio, u_siblings, u_single
 
 DRAWS = 400_000
 
@@ -33,12 +33,8 @@ def test_siblings_equal_the_library(shared: bool, n: float) -> None:
         load_2 * relative_2
     ) ** -n
     ours = u_siblings(
-        rise_1 * load_1**-n,
-        load_1,
-        u_load,
-        rise_2 * load_2**-n,
-        load_2,
-        u_load,
+        Loaded(rise_1 * load_1**-n, load_1, u_load),
+        Loaded(rise_2 * load_2**-n, load_2, u_load),
         shared,
         u_of_difference(0.5, 0.25),
         u_air,
@@ -56,12 +52,8 @@ def test_siblings_agree_with_monte_carlo() -> None:
     first = (rise_1 + random.normal(0, each, DRAWS) - air) * (load_1 * random.normal(1, u_load, DRAWS)) ** -n
     second = (rise_2 + random.normal(0, each, DRAWS) - air) * (load_2 * random.normal(1, u_load, DRAWS)) ** -n
     ours = u_siblings(
-        rise_1 * load_1**-n,
-        load_1,
-        u_load,
-        rise_2 * load_2**-n,
-        load_2,
-        u_load,
+        Loaded(rise_1 * load_1**-n, load_1, u_load),
+        Loaded(rise_2 * load_2**-n, load_2, u_load),
         False,
         u_of_difference(0.5, 0.25),
         1.0,
@@ -76,5 +68,5 @@ def test_log_ratio_equals_the_library() -> None:
     each, air = u_of_difference(0.5, 0.25) / np.sqrt(2), ufloat(0.0, 1.0)
     load_1, load_2 = ufloat(0.8, 0.8 * 0.03), ufloat(0.6, 0.6 * 0.05)
     reference = log((ufloat(20.0, each) - air + 1) * load_1**-2) - log((ufloat(8.0, each) - air + 1) * load_2**-2)
-    ours = u_of_log_ratio(20.0, 0.03, 8.0, 0.05, False, u_of_difference(0.5, 0.25), 1.0)
+    ours = u_of_log_ratio(Loaded(20.0, 0.8, 0.03), Loaded(8.0, 0.6, 0.05), False, u_of_difference(0.5, 0.25), 1.0)
     assert ours == pytest.approx(reference.s, rel=1e-9)

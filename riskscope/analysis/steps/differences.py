@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass, field, fields, replace
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -15,7 +17,7 @@ from riskscope.physics.load import (
     rise_at_full_load,
     smallest_in_size,
 )
-from riskscope.physics.uncertainty import u_of_difference, u_of_log_ratio, u_siblings, u_single
+from riskscope.physics.uncertainty import Loaded, u_of_difference, u_of_log_ratio, u_siblings, u_single
 from riskscope.settings import Settings
 from riskscope.units import Floats, edge
 
@@ -103,6 +105,7 @@ def _disagree(surveyor: Pairs, sibling: Pairs, settings: Settings) -> Bools:
     return both & (edge(apart) > edge(settings.coverage * np.hypot(surveyor.u(n), sibling.u(n))))
 
 
+@dataclass(frozen=True, eq=False)
 class Pairs:
     """Readings beside their references, as arrays of one length.
 
@@ -110,44 +113,40 @@ class Pairs:
     load by its own load. Else the difference found is taken there by the connection's load.
     """
 
-    def __init__(
-        self,
-        settings: Settings,
-        *,
-        exists: Bools,
-        found: Floats,
-        alike: Bools,
-        own_load: Bools,
-        rise_1: Floats,
-        load_1: Floats,
-        u_load_1: Floats,
-        rise_2: Floats,
-        load_2: Floats,
-        u_load_2: Floats,
-        shared: Bools,
-        u_reading: Floats,
-        scalable: Bools,
-        elsewhere: Bools,
-    ) -> None:
-        self.settings, self.exists, self.alike, self.own_load = settings, exists, alike, own_load
-        self.found = np.where(exists, found, np.nan)
-        self.rise_1, self.load_1, self.u_load_1 = rise_1, load_1, u_load_1
-        self.rise_2, self.load_2, self.u_load_2 = rise_2, load_2, u_load_2
-        self.shared, self.scalable, self.elsewhere = shared, scalable, elsewhere
-        self.u_reading = u_reading
-        self._known: dict[tuple[str, float], Floats] = {}
-        self.u_found = u_of_difference(u_reading, settings.u_joint_k)
+    settings: Settings
+    exists: Bools
+    difference_found: Floats
+    alike: Bools
+    own_load: Bools
+    rise_1: Floats
+    load_1: Floats
+    u_load_1: Floats
+    rise_2: Floats
+    load_2: Floats
+    u_load_2: Floats
+    shared: Bools
+    u_reading: Floats
+    scalable: Bools
+    elsewhere: Bools
+    known: dict[tuple[str, float], Floats] = field(default_factory=dict, repr=False)
 
-    _ARRAYS = ("exists", "found", "alike", "own_load", "rise_1", "load_1", "u_load_1", "rise_2",
-               "load_2", "u_load_2", "shared", "u_reading", "scalable")  # fmt: skip
+    @cached_property
+    def found(self) -> Floats:
+        """Difference as found; NaN where there is no reference. [K]"""
+        return np.where(self.exists, self.difference_found, np.nan)
+
+    @cached_property
+    def u_found(self) -> Floats:
+        """Standard uncertainty of the difference found. [K]"""
+        return u_of_difference(self.u_reading, self.settings.u_joint_k)
 
     def or_else(self, other: Pairs) -> Pairs:
         """These pairs, and where there is none the other's."""
         if not self.exists.any():
-            other.elsewhere = self.elsewhere
-            return other
-        merged = {name: np.where(self.exists, getattr(self, name), getattr(other, name)) for name in self._ARRAYS}
-        return Pairs(self.settings, elsewhere=self.elsewhere, **merged)
+            return replace(other, elsewhere=self.elsewhere)
+        arrays = [f.name for f in fields(self) if f.name not in {"settings", "elsewhere", "known"}]
+        merged = {name: np.where(self.exists, getattr(self, name), getattr(other, name)) for name in arrays}
+        return Pairs(settings=self.settings, elsewhere=self.elsewhere, **merged)
 
     def difference(self, n: float) -> Floats:
         """Difference at full load by exponent n. [K]"""
@@ -158,9 +157,9 @@ class Pairs:
         return self._once(("u", n), lambda: self._u(n))
 
     def _once(self, key: tuple[str, float], work: Callable[[], Floats]) -> Floats:
-        if key not in self._known:
-            self._known[key] = work()
-        return self._known[key]
+        if key not in self.known:
+            self.known[key] = work()
+        return self.known[key]
 
     def _difference(self, n: float) -> Floats:
         own = difference_at_full_load(self.rise_1, self.load_1, self.rise_2, self.load_2, n)
@@ -168,18 +167,9 @@ class Pairs:
         return np.where(self.exists, np.where(self.own_load, own, common), np.nan)
 
     def _u(self, n: float) -> Floats:
-        own = u_siblings(
-            rise_at_full_load(self.rise_1, self.load_1, n),
-            self.load_1,
-            self.u_load_1,
-            rise_at_full_load(self.rise_2, self.load_2, n),
-            self.load_2,
-            self.u_load_2,
-            self.shared,
-            self.u_found,
-            self.settings.u_ambient_k,
-            n,
-        )
+        this = Loaded(rise_at_full_load(self.rise_1, self.load_1, n), self.load_1, self.u_load_1)
+        other = Loaded(rise_at_full_load(self.rise_2, self.load_2, n), self.load_2, self.u_load_2)
+        own = u_siblings(this, other, self.shared, self.u_found, self.settings.u_ambient_k, n)
         common = u_single(rise_at_full_load(self.found, self.load_1, n), self.load_1, self.u_found, self.u_load_1, n)
         return np.where(self.exists, np.where(self.own_load, own, common), np.nan)
 
@@ -225,10 +215,8 @@ class Pairs:
         ratio = np.where(known, np.minimum(*both), np.nan)
         with np.errstate(divide="ignore", invalid="ignore"):
             u = u_of_log_ratio(
-                self.rise_1,
-                self.u_load_1,
-                self.rise_2,
-                self.u_load_2,
+                Loaded(self.rise_1, self.load_1, self.u_load_1),
+                Loaded(self.rise_2, self.load_2, self.u_load_2),
                 self.shared,
                 self.u_found,
                 settings.u_ambient_k,
@@ -261,7 +249,7 @@ def _surveyor(readings: pd.DataFrame, settings: Settings) -> Pairs:
     return Pairs(
         settings,
         exists=exists,
-        found=found,
+        difference_found=found,
         alike=alike,
         own_load=own_load & exists,
         rise_1=rise,
@@ -294,7 +282,7 @@ def _sibling(readings: pd.DataFrame, settings: Settings) -> Pairs:
     return Pairs(
         settings,
         exists=exists,
-        found=found,
+        difference_found=found,
         alike=alike,
         own_load=~direct & ~as_found & exists,
         rise_1=rise,

@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.errors import UnusableInput
-from riskscope.intake import cells as read_cells
+from riskscope.intake.cells.parsed import clean
 from riskscope.intake.grid import Grid
 from riskscope.intake.layout import headers as find_headers
 from riskscope.intake.layout.headers import HEADER_WITHIN_ROWS, Headers, fold
@@ -214,7 +214,7 @@ def with_built_ids(grid: Grid, headers: Headers) -> tuple[Grid, list[Note]] | No
     parts = [name for name in ID_PARTS if name in at]
     if not {"circuit", "device"} & set(parts):
         return None
-    cells = {name: read_cells.clean(grid.cells[at[name]]) for name in parts}
+    cells = {name: clean(grid.cells[at[name]]) for name in parts}
     body = np.arange(len(grid.cells)) > headers.row
     known = np.logical_or.reduce([(cells[n] != "").to_numpy() for n in ("circuit", "device") if n in cells])
     built = pd.Series("", index=grid.cells.index, dtype="str")
@@ -260,14 +260,14 @@ def with_distinct_ids(grid: Grid, headers: Headers) -> tuple[Grid, list[Note]] |
         return None
     if not grid.cells[at["connection_id"]].duplicated().any():
         return None
-    ids, day = (read_cells.clean(grid.cells[at[name]]) for name in ("connection_id", "survey_date"))
+    ids, day = (clean(grid.cells[at[name]]) for name in ("connection_id", "survey_date"))
     body = (np.arange(len(grid.cells)) > headers.row) & (ids != "").to_numpy()
     made, pattern = ids, str(grid.cells.iloc[headers.row, at["connection_id"]])
     title = pattern
     for name in ("equipment", "phase"):
         if name not in at:
             continue
-        part = read_cells.clean(grid.cells[at[name]])
+        part = clean(grid.cells[at[name]])
         use = body & (part != "").to_numpy()
         rows = pd.DataFrame({"id": made.str.lower(), "day": day, "part": part.str.lower()})[use]
         if rows.drop_duplicates().duplicated(["id", "day"]).any():

@@ -7,6 +7,7 @@ from typing import Any
 
 import pandas as pd
 
+from riskscope.planning.plan import Plan
 from riskscope.report import charts
 from riskscope.report.blocks import Block, Caution, Document, Facts, Figures, Heading, Items, NewPage, Show, Table, Text
 from riskscope.report.documents.templates import template
@@ -28,15 +29,7 @@ MOST_LEFT = 200
 
 
 def build(
-    work: pd.DataFrame,
-    boards: pd.DataFrame,
-    left: pd.DataFrame,
-    swaps: pd.DataFrame,
-    now: pd.DataFrame,
-    about: Mapping[str, Any],
-    layout: Layout,
-    units: Units,
-    as_of: str,
+    plan: Plan, work: pd.DataFrame, about: Mapping[str, Any], layout: Layout, units: Units, as_of: str
 ) -> Document:
     """The plan and its job cards.
 
@@ -45,82 +38,32 @@ def build(
     work : DataFrame
         Planned work with `required_nm`, `required_from`, `tool_id`, `tool_unit`, `drive_size`.
     about : mapping
-        ``benefit bound gap status ranked limits outages gains`` of the plan, in words or numbers.
+        ``sentences materials starts subtitle`` of the plan, in words or numbers.
     """
-    come_next: list[Block] = []
-    if len(swaps):
-        come_next = [
-            Heading("What would come next", 2),
-            Table(
-                swaps,
-                [
-                    Show("connection_id", "connection", "text", 1.5),
-                    Show("instead_of", "instead of", "text", 1.5),
-                    Show("outage_id", "outage"),
-                ],
-            ),
-        ]
-    needed: list[Block] = []
-    if len(about["materials"]):
-        needed = [
-            Heading("Materials for remakes"),
-            Table(
-                about["materials"],
-                [Show("what", "for", "text", 3), Show("count", "remakes", "count")],
-                sheet="materials",
-            ),
-        ]
-    urgent: list[Block] = [Text("No connection is known that must be dealt with today.")]
-    if len(now):
-        urgent = [
-            Text("These must be dealt with before any outage: tell the responsible person today.", "strong"),
-            Table(
-                now,
-                [
-                    Show("connection_id", "connection", "text", 1.5),
-                    Show("equipment", "board"),
-                    Show("severity_as_found", "as found", "severity", 0.8),
-                    Show("action", "action"),
-                ],
-                sheet="do not wait",
-            ),
-        ]
-    drawn = charts.timeline(boards)
+    drawn = charts.timeline(plan.boards)
     blocks: list[Block] = [
         Figures(
             [
                 (f"{len(work):,}", "pieces of work planned"),
-                (f"{boards['board'].nunique():,}", "boards opened"),
-                (f"{len(left):,}", "not planned"),
-                (f"{100 * about['gap']:.1f} %", "below the best possible at most"),
+                (f"{plan.boards['board'].nunique():,}", "boards opened"),
+                (f"{len(plan.left):,}", "not planned"),
+                (f"{100 * plan.gap:.1f} %", "below the best possible at most"),
             ]
         ),
         Heading("Do not wait"),
-        *urgent,
+        *_urgent(plan.now),
         Caution(CAUTIONS),
         Heading("The plan"),
         Items(about["sentences"]),
-        Table(
-            boards,
-            [
-                Show("outage_id", "outage"),
-                Show("crew", "crew", "count", 0.5),
-                Show("board", "board"),
-                Show("begins_min", "from minute", "count"),
-                Show("ends_min", "to minute", "count"),
-                Show("joints", "joints", "count", 0.6),
-            ],
-            sheet="boards",
-            empty="No board is opened.",
-        ),
+        Table(plan.boards, BOARDS, sheet="boards", empty="No board is opened."),
         *([drawn] if drawn else []),
         Heading("What is not in the plan, and why"),
-        *not_planned(left),
-        *come_next,
-        *needed,
+        *not_planned(plan.left),
+        *_come_next(plan.swaps),
+        *_materials(about["materials"]),
     ]
     for (outage, board), part in work.groupby(["outage_id", "board"], sort=False):
-        blocks += card(str(outage), str(board), part, boards, about, units)
+        blocks += card(str(outage), str(board), part, plan.boards, about, units)
     blocks.append(_sheet(work, units))
     return Document(
         title="Outage plan and job cards",
@@ -133,6 +76,45 @@ def build(
         day=as_of,
         foot=f"As of {as_of}. The plan orders work; it does not make work safe.",
     )
+
+
+BOARDS = (
+    Show("outage_id", "outage"),
+    Show("crew", "crew", "count", 0.5),
+    Show("board", "board"),
+    Show("begins_min", "from minute", "count"),
+    Show("ends_min", "to minute", "count"),
+    Show("joints", "joints", "count", 0.6),
+)
+NOW = (
+    Show("connection_id", "connection", "text", 1.5),
+    Show("equipment", "board"),
+    Show("severity_as_found", "as found", "severity", 0.8),
+    Show("action", "action"),
+)
+NEXT = (
+    Show("connection_id", "connection", "text", 1.5),
+    Show("instead_of", "instead of", "text", 1.5),
+    Show("outage_id", "outage"),
+)
+
+
+def _urgent(now: pd.DataFrame) -> list[Block]:
+    if now.empty:
+        return [Text("No connection is known that must be dealt with today.")]
+    words = "These must be dealt with before any outage: tell the responsible person today."
+    return [Text(words, "strong"), Table(now, NOW, sheet="do not wait")]
+
+
+def _come_next(swaps: pd.DataFrame) -> list[Block]:
+    return [Heading("What would come next", 2), Table(swaps, NEXT)] if len(swaps) else []
+
+
+def _materials(materials: pd.DataFrame) -> list[Block]:
+    if materials.empty:
+        return []
+    columns = [Show("what", "for", "text", 3), Show("count", "remakes", "count")]
+    return [Heading("Materials for remakes"), Table(materials, columns, sheet="materials")]
 
 
 def in_order(left: pd.DataFrame) -> tuple[pd.DataFrame, int]:

@@ -33,6 +33,17 @@ RISES = (
 )
 
 
+ACTION = Show("action", "action", "text", 1.1)
+HOT = (*WHERE, SEVERITY, AS_FOUND, *RISES, ACTION)
+UNRATED = (*WHERE, Show("survey_date", "read", "day"), Show("quality_flags", "why", "text", 3), ACTION)
+NOT_SURVEYED = (
+    *WHERE,
+    Show("inspected_on", "board last looked at", "day", 1.2),
+    Show("inspection_result", "what could be seen", "text", 1.2),
+    ACTION,
+)
+
+
 def findings(subject: Subject) -> list[str]:
     """Ids of the connections told one by one: rated 2 and worse, or urgent."""
     ranking = subject.ranking
@@ -57,11 +68,7 @@ def build(subject: Subject) -> Document:
         *_areas(subject),
         Heading("What was found"),
         *([chart] if chart else []),
-        Table(
-            hot,
-            [*WHERE, SEVERITY, AS_FOUND, *RISES, Show("action", "action", "text", 1.1)],
-            empty="No connection is rated 1 or worse.",
-        ),
+        Table(hot, HOT, empty="No connection is rated 1 or worse."),
         Heading("Every reading", 2),
         Text(
             f"{len(ranking):,} connections have a reading. The list of all of them is in the workbook of "
@@ -74,16 +81,7 @@ def build(subject: Subject) -> Document:
         *(block for connection_id in ids for block in one_connection(subject, connection_id)),
         *([] if ids else [Text("No connection is rated 2 or worse.")]),
         Heading("What could not be rated, and why"),
-        Table(
-            unrated,
-            [
-                *WHERE,
-                Show("survey_date", "read", "day"),
-                Show("quality_flags", "why", "text", 3),
-                Show("action", "action", "text", 1.1),
-            ],
-            empty="Every reading was rated.",
-        ),
+        Table(unrated, UNRATED, empty="Every reading was rated."),
         Heading("Survey again"),
         Table(
             subject.results["resurvey"],
@@ -95,12 +93,7 @@ def build(subject: Subject) -> Document:
         Heading("Not surveyed"),
         Table(
             subject.results["not_surveyed"],
-            [
-                *WHERE,
-                Show("inspected_on", "board last looked at", "day", 1.2),
-                Show("inspection_result", "what could be seen", "text", 1.2),
-                Show("action", "action", "text", 1.1),
-            ],
+            NOT_SURVEYED,
             sheet="not surveyed",
             empty="Every connection on record has a reading.",
             everything=every_column(schema.NOT_SURVEYED),

@@ -20,6 +20,17 @@ from riskscope.words import codes
 
 TORQUE = (Show("required_nm", "required", "torque", 1.0), Show("required_from", "from", "text", 1.1))
 
+RANK, ACTION = Show("rank", "", "count", 0.4), Show("action", "action", "text", 1.1)
+HOT = (RANK, *WHERE, ACTION, SEVERITY, AS_FOUND, *TORQUE, REASON)
+RECORDS = (
+    RANK,
+    *WHERE,
+    Show("install_state", "record", "text", 1.5),
+    *TORQUE,
+    Show("likelihood", "likelihood", "text", 1.2),
+    REASON,
+)
+
 
 def build(subject: Subject) -> Document:
     """Retighten first in its two sections, the other actions, what to survey again."""
@@ -27,15 +38,6 @@ def build(subject: Subject) -> Document:
     hot, records = first[first["section"] == "a"], first[first["section"] == "b"]
     actions = subject.results["other_actions"]
     used = [name for name in codes.ACTIONS if name in {*first["action"], *actions["action"]}]
-    columns = [
-        Show("rank", "", "count", 0.4),
-        *WHERE,
-        Show("action", "action", "text", 1.1),
-        SEVERITY,
-        AS_FOUND,
-        *TORQUE,
-        REASON,
-    ]
     everything = every_column(schema.RETIGHTEN_FIRST)
     blocks: list[Block] = [
         *urgent(subject),
@@ -45,27 +47,14 @@ def build(subject: Subject) -> Document:
             "In order of severity, then likelihood and criticality. What must be remade stands among them, marked.",
             "small",
         ),
-        Table(hot, columns, sheet="retighten first", empty="No hot or loose joint on record.", everything=everything),
+        Table(hot, HOT, sheet="retighten first", empty="No hot or loose joint on record.", everything=everything),
         Heading("Records to check when the board is open anyway"),
         Text("A record alone never justifies an outage.", "small"),
-        Table(
-            records,
-            [
-                Show("rank", "", "count", 0.4),
-                *WHERE,
-                Show("install_state", "record", "text", 1.5),
-                *TORQUE,
-                Show("likelihood", "likelihood", "text", 1.2),
-                REASON,
-            ],
-            sheet="records to check",
-            empty="Every record is good.",
-            everything=everything,
-        ),
+        Table(records, RECORDS, sheet="records to check", empty="Every record is good.", everything=everything),
         Heading("Other actions"),
         Table(
             actions,
-            [*WHERE, Show("action", "action", "text", 1.1), SEVERITY, AS_FOUND, REASON],
+            [*WHERE, ACTION, SEVERITY, AS_FOUND, REASON],
             sheet="other actions",
             empty="None.",
             everything=every_column(schema.OTHER_ACTIONS),

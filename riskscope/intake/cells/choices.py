@@ -1,0 +1,47 @@
+"""Cells that are one of the words a column allows."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from riskscope.intake.cells.parsed import MISSING, Parsed
+from riskscope.schema import Column
+from riskscope.units import find_unit
+
+
+def choices(column: Column, text: pd.Series) -> Parsed:
+    """A choice or yes/no column, in the schema's spelling."""
+    parsed = Parsed()
+    allowed: dict[str, str] = {}
+    if column.kind == "flag":
+        allowed = dict.fromkeys(("yes", "y", "true", "1", "x", "✓"), "yes")
+        allowed |= dict.fromkeys(("no", "n", "false", "0"), "no")
+        shown = "yes or no"
+    else:
+        assert column.choices is not None
+        for choice, spellings in column.choices.items():
+            for spelling in (choice, *spellings):
+                allowed.setdefault(_fold(spelling), choice)
+        shown = ", ".join(column.choices)
+
+    def read(cell: str) -> str | None:
+        if column.name == "torque_unit" and (unit := find_unit(cell, "torque")):
+            return unit
+        return allowed.get(_fold(cell))
+
+    codes, distinct = pd.factorize(text)
+    found = np.array([read(cell) for cell in distinct] or [None], dtype=object)
+    blank = np.array(
+        [value is None and cell.casefold() in MISSING for cell, value in zip(distinct, found, strict=False)] or [True]
+    )
+    lost = np.array([value is None for value in found]) & ~blank
+    values = pd.Series(found[codes], index=text.index, dtype="str")
+    parsed.values[column.name] = values
+    words = pd.Series(f"is not one of {shown}", index=text.index, dtype="str")
+    parsed.fault(lost[codes] if len(text) else np.zeros(0, bool), words)
+    return parsed
+
+
+def _fold(text: str) -> str:
+    return " ".join(text.casefold().replace("_", " ").split())

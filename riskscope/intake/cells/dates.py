@@ -1,0 +1,221 @@
+"""Cells that are dates or times of day, as people write them."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from riskscope.intake.cells.parsed import MISSING, Parsed, by_distinct
+from riskscope.schema import Column
+
+MONTHS = {
+    name: number
+    for number, names in enumerate(
+        (
+            "january jan",
+            "february feb",
+            "march mar",
+            "april apr",
+            "may",
+            "june jun",
+            "july jul",
+            "august aug",
+            "september sep sept",
+            "october oct",
+            "november nov",
+            "december dec",
+        ),
+        1,
+    )
+    for name in names.split()
+}
+EXCEL_EPOCH = dt.date(1899, 12, 30)
+
+_ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})")
+_NUMERIC = re.compile(r"(\d{1,2})[-/. ](\d{1,2})[-/. ](\d{4}|\d{2})")
+_DAY_MONTH = re.compile(r"(?:[a-z]+,? )?(\d{1,2})(?:st|nd|rd|th)?[-/. ]*([a-z]+)\.?,?[-/. ]*(\d{4}|\d{2})")
+_MONTH_DAY = re.compile(r"(?:[a-z]+,? )?([a-z]+)\.?[-/. ]*(\d{1,2})(?:st|nd|rd|th)?,?[-/. ]+(\d{4}|\d{2})")
+_COMPACT = re.compile(r"((?:19|20)\d{2})(\d{2})(\d{2})")
+_SERIAL = re.compile(r"(\d{5})(\.\d+)?")
+_CLOCK = re.compile(r"(\d{1,2})[:.h](\d{2})(?::(\d{2})(?:\.\d+)?)?\s*(am|pm|a\.m\.|p\.m\.)?(?:z)?")
+
+
+@dataclass(frozen=True)
+class Day:
+    """One cell read as a date: its date, its time of day, whether the day order decides it."""
+
+    date: dt.date | None = None
+    minutes: float = float("nan")
+    fault: str = ""
+    first: int = 0
+    second: int = 0
+    short_year: bool = False
+    serial: bool = False
+
+
+def parse_clock(text: str) -> float | None:
+    """Minutes after midnight of a time as people write it; None if it is none."""
+    match = _CLOCK.fullmatch(text.casefold().strip())
+    if not match:
+        return None
+    hour, minute, second = int(match[1]), int(match[2]), int(match[3] or 0)
+    if match[4]:
+        if not 1 <= hour <= 12:
+            return None
+        hour = hour % 12 + (12 if match[4].startswith("p") else 0)
+    if hour > 23 or minute > 59 or second > 59:
+        return None
+    return hour * 60 + minute + second / 60
+
+
+def _year(text: str) -> int:
+    year = int(text)
+    return year if len(text) == 4 else year + (1900 if year >= 70 else 2000)
+
+
+def parse_date(text: str, day_first: bool | None) -> Day:
+    """A date as people write it. Day and month in figures need `day_first`, unless one is > 12."""
+    lowered = text.casefold()
+    if lowered in MISSING:
+        return Day()
+    body, minutes = lowered, float("nan")
+    for match in re.finditer(r"[t ]+", lowered):
+        clock = parse_clock(lowered[match.end() :])
+        if clock is not None:
+            body, minutes = lowered[: match.start()], clock
+            break
+    body = body.strip(" ,")
+    try:
+        for form in (_year_first, _serial, _figures, _worded):
+            day = form(body, minutes, day_first)
+            if day is not None:
+                return day
+    except ValueError:
+        return Day(fault="is not a day of the calendar")
+    return Day(fault="is not a date")
+
+
+def _year_first(body: str, minutes: float, day_first: bool | None) -> Day | None:
+    match = _ISO.fullmatch(body) or _COMPACT.fullmatch(body)
+    return Day(dt.date(int(match[1]), int(match[2]), int(match[3])), minutes) if match else None
+
+
+def _serial(body: str, minutes: float, day_first: bool | None) -> Day | None:
+    match = _SERIAL.fullmatch(body)
+    if not match or not 20_000 <= int(match[1]) <= 80_000:
+        return None
+    part = float(match[2] or 0)
+    date = EXCEL_EPOCH + dt.timedelta(days=int(match[1]))
+    return Day(date, round(part * 1440) if part else float("nan"), serial=True)
+
+
+def _figures(body: str, minutes: float, day_first: bool | None) -> Day | None:
+    match = _NUMERIC.fullmatch(body)
+    if not match:
+        return None
+    first, second, year = int(match[1]), int(match[2]), _year(match[3])
+    short = len(match[3]) == 2
+    if day_first is None and first != second:
+        return Day(None, minutes, first=first, second=second, short_year=short)
+    day, month = (first, second) if day_first else (second, first)
+    return Day(dt.date(year, month, day), minutes, short_year=short)
+
+
+def _worded(body: str, minutes: float, day_first: bool | None) -> Day | None:
+    for form, day_at, month_at in ((_DAY_MONTH, 1, 2), (_MONTH_DAY, 2, 1)):
+        match = form.fullmatch(body)
+        if match and match[month_at] in MONTHS:
+            date = dt.date(_year(match[3]), MONTHS[match[month_at]], int(match[day_at]))
+            return Day(date, minutes, short_year=len(match[3]) == 2)
+    return None
+
+
+def day_order(text: pd.Series) -> str | None:
+    """What a column shows of its day order: ``day``, ``month``, ``both``, ``open``, or None.
+
+    ``open``: there are dates like 1/2/2026 and nothing that settles them.
+    """
+    seen: set[str] = set()
+    for cell in pd.unique(text):
+        day = parse_date(cell, None)
+        if day.first > 12 >= day.second:
+            seen.add("day")
+        elif day.second > 12 >= day.first:
+            seen.add("month")
+        elif day.first:
+            seen.add("open")
+    if {"day", "month"} <= seen:
+        return "both"
+    return next((word for word in ("day", "month", "open") if word in seen), None)
+
+
+def dates(column: Column, text: pd.Series, day_first: bool | None) -> Parsed:
+    """A date column; `day_first` None lets the column settle it, or asks."""
+    parsed = Parsed()
+    values = pd.to_datetime(text, format="%Y-%m-%d", errors="coerce")
+    minutes = np.full(len(text), np.nan)
+    left = values.isna().to_numpy() & (text != "").to_numpy()
+    values = values.astype("datetime64[us]")
+    if left.any():
+        rest = text[left]
+        order = day_first
+        if order is None:
+            evidence = day_order(rest)
+            if evidence in {"open", "both"}:
+                example = next(cell for cell in rest if parse_date(cell, None).first)
+                parsed.question = f"dates like {example!r} can be read two ways" + (
+                    " and the column holds both orders." if evidence == "both" else "."
+                )
+            elif evidence:
+                order = evidence == "day"
+                parsed.notes.append(
+                    f"read as {'day' if order else 'month'} first: the column holds dates that can only be read so"
+                )
+        cells = by_distinct(rest, lambda cell: parse_date(cell, order))
+        read = pd.Series([c.date for c in cells], index=rest.index, dtype="datetime64[us]")
+        values = values.where(~pd.Series(left, index=text.index), read.reindex(text.index))
+        minutes[left] = [c.minutes for c in cells]
+        words = pd.Series("", index=text.index, dtype="str")
+        words[left] = [c.fault for c in cells]
+        parsed.fault((words != "").to_numpy(), words)
+        if text.str.fullmatch(r"\d{4}-\d{2}-\d{2}.*").any() and rest.str.fullmatch(r"\d{1,2}/\d{1,2}/\d{2,4}").any():
+            parsed.notes.append(
+                "holds both ISO or typed dates and dates like 13/5/2026: a spreadsheet may have "
+                "swapped day and month of some, check them"
+            )
+        if any(c.short_year for c in cells):
+            parsed.notes.append("two-figure years 70 to 99 read as 19.., others as 20..")
+        if any(c.serial for c in cells):
+            parsed.notes.append("numbers read as a spreadsheet's day numbers")
+    parsed.values[column.name] = values
+    if not np.isnan(minutes).all():
+        parsed.minutes = pd.Series(minutes, index=text.index)
+    return parsed
+
+
+def times(column: Column, text: pd.Series) -> Parsed:
+    """A time column as minutes after midnight."""
+    parsed = Parsed()
+
+    def read(cell: str) -> float | str:
+        if cell.casefold() in MISSING:
+            return float("nan")
+        clock = parse_clock(cell)
+        if clock is None and " " in cell:
+            clock = parse_clock(cell.split(" ", 1)[1])
+        if clock is None and re.fullmatch(r"0?\.\d+", cell):
+            clock = round(float(cell) * 1440)
+        return "is not a time of day such as 14:30" if clock is None else clock
+
+    cells = by_distinct(text, read)
+    bad = np.array([isinstance(cell, str) for cell in cells], dtype=bool)
+    parsed.values[column.name] = pd.Series(
+        [float("nan") if isinstance(c, str) else c for c in cells], index=text.index, dtype=float
+    )
+    words = pd.Series([c if isinstance(c, str) else "" for c in cells], index=text.index, dtype="str")
+    parsed.fault(bad, words)
+    return parsed

@@ -1,0 +1,315 @@
+"""The chain of one connection in words: a heading and its lines for each part of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pandas as pd
+
+from riskscope.physics.load import rise_at_full_load
+from riskscope.settings import Settings
+from riskscope.standards.severity import Criteria
+from riskscope.words import codes
+from riskscope.words.render import Units, amount, number
+
+Section = tuple[str, list[str]]
+
+
+@dataclass(frozen=True)
+class Chain:
+    """One connection and everything around it that its rating rests on.
+
+    Attributes
+    ----------
+    row : Series
+        Its row of the assessment, with the sentence columns of the results.
+    siblings : DataFrame
+        Assessed readings of its group in its survey, itself included.
+    reading : Series or None
+        Its row of the survey as read.
+    installs, findings, tools : DataFrame
+        Its history; the calibrations of the tools in it.
+    prior, factor : float
+        Of its likelihood.
+    """
+
+    row: pd.Series
+    siblings: pd.DataFrame
+    reading: pd.Series | None
+    installs: pd.DataFrame
+    findings: pd.DataFrame
+    tools: pd.DataFrame
+    prior: float
+    factor: float
+
+
+def sections(chain: Chain, criteria: Criteria, settings: Settings, units: Units) -> list[Section]:
+    """The chain in order: connection, reading, load, siblings, interval, severity, record, action."""
+    made = [_place(chain)]
+    if chain.reading is not None:
+        made += [
+            _reading(chain, units),
+            _full_load(chain, settings, units),
+            _siblings(chain, units),
+            _interval(chain, settings, units),
+            _severity(chain, criteria, settings, units),
+            _limit(chain, settings, units),
+        ]
+    else:
+        made.append(("Reading", ["No reading on file: not surveyed."]))
+    made += [_record(chain, units), _action(chain, settings), ("Cautions", list(codes.CAUTIONS))]
+    return [(title, [line for line in lines if line]) for title, lines in made]
+
+
+def _has(value: object) -> bool:
+    return value is not None and not pd.isna(value)  # type: ignore[call-overload]
+
+
+def _place(chain: Chain) -> Section:
+    row = chain.row
+    named = ("site", "equipment", "circuit", "device", "side", "phase", "group", "point",
+             "termination_kind", "location", "isolated_by")  # fmt: skip
+    parts = [f"{name.replace('_', ' ')} {row[name]}" for name in named if _has(row.get(name))]
+    lines = [", ".join(parts) or "Where it is, is not recorded.", f"Criticality {row['criticality']:.0f} of 5."]
+    if chain.reading is not None:
+        lines += [
+            f"{name.removeprefix('extra: ')}: {value}"
+            for name, value in chain.reading.items()
+            if str(name).startswith("extra: ") and _has(value)
+        ]
+    return "Connection", lines
+
+
+def _source(row: pd.Series) -> str:
+    sheet = f", sheet {row['source_sheet']}" if row.get("source_sheet") else ""
+    return f"{row['source_file']}{sheet}, line {row['source_line']:.0f}"
+
+
+def _reading(chain: Chain, units: Units) -> Section:
+    row, reading = chain.row, chain.reading
+    assert reading is not None
+    temperatures = [
+        f"{words} {amount(row.get(name), 'temperature', units)}"
+        for name, words in (("connection_c", "connection"), ("similar_c", "similar component"), ("ambient_c", "air"))
+        if _has(row.get(name))
+    ]
+    lines = [
+        f"Read on {amount(row['survey_date'], 'day', units)} ({_source(reading)}), survey {row['survey_id']}.",
+        "Temperatures: " + ", ".join(temperatures) + "." if temperatures else "Only rises were recorded.",
+    ]
+    if _has(row.get("read_c")) and abs(row["read_c"] - row["connection_c"]) > 1e-9:
+        lines.append(
+            f"The instrument showed {amount(row['read_c'], 'temperature', units)}: corrected for emissivity "
+            f"{row['emissivity_used']:.2f}, reflection and window, by our step."
+            if _has(row["emissivity_used"])
+            else (
+                f"The instrument showed {amount(row['read_c'], 'temperature', units)}: "
+                "corrected for the window, by our step."
+            )
+        )
+    if row["other_readings"] > 0:
+        lines.append(
+            f"{row['other_readings']:.0f} other reading(s) of it in this survey: the later counts, "
+            "or where times are not known the hotter."
+        )
+    lines += [codes.FLAGS[flag] for flag in _list(row["quality_flags"])]
+    return "Reading", lines
+
+
+def _list(joined: object) -> list[str]:
+    return str(joined).split("; ") if _has(joined) and joined else []
+
+
+def _full_load(chain: Chain, settings: Settings, units: Units) -> Section:
+    row = chain.row
+    if not _has(row["load_fraction"]):
+        return "Load", [codes.FLAGS["load unknown"]]
+    full = (
+        f"full load {amount(row['full_load_a'], 'current', units)} (from {row['full_load_from']})"
+        if _has(row["full_load_a"])
+        else "full load in ampere not recorded"
+    )
+    current = f"{amount(row['current_a'], 'current', units)} of " if _has(row["current_a"]) else ""
+    lines = [
+        f"Load {current}{full}: {number([row['load_fraction'] * 100], 1)[0]} %; "
+        f"relative uncertainty {number([row['u_load'] * 100], 0)[0]} %."
+    ]
+    if row["as_found_only"] or row["load_fraction"] <= 0:
+        return "Load", [*lines, "Not taken to full load."]
+    for name, words in (("rise_ambient_found_k", "over the air"), ("rise_similar_found_k", "over its reference")):
+        if _has(row[name]):
+            if name == "rise_similar_found_k" and not row["alike"]:
+                lines.append(
+                    f"Rise {words} {amount(row[name], 'rise', units)} as found, at unlike loads: each "
+                    f"taken to full load by its own load, {amount(row['rise_similar_full_k'], 'rise', units)} "
+                    f"by the square law, {amount(row['rise_similar_rated_k'], 'rise', units)} rated (the "
+                    "smallest over the exponents)."
+                )
+                continue
+            at = [
+                f"{amount(rise_at_full_load(row[name], row['load_fraction'], n), 'rise', units)} (n = {n:g})"
+                for n in settings.exponents
+            ]
+            lines.append(
+                f"Rise {words} {amount(row[name], 'rise', units)} as found; "
+                f"at full load rise ÷ load^n = {', '.join(at)}."
+            )
+    return "Load and full load", lines
+
+
+def _siblings(chain: Chain, units: Units) -> Section:
+    row = chain.row
+    lines = []
+    for _, other in chain.siblings.iterrows():
+        marks = [
+            mark
+            for mark, holds in (
+                ("this one", other["connection_id"] == row["connection_id"]),
+                ("the reference", other["connection_id"] == row.get("reference_id")),
+                ("reads cold", other["reads cold"]),
+            )
+            if holds
+        ]
+        load = f", load {amount(other['load_fraction'], 'share', units)}" if _has(other["load_fraction"]) else ""
+        full = (
+            f", {amount(other['rise_ambient_full_k'], 'rise', units)} over the air at full load"
+            if _has(other["rise_ambient_full_k"])
+            else ""
+        )
+        lines.append(
+            f"{other['connection_id']}: {amount(other.get('connection_c'), 'temperature', units)}{load}{full}"
+            + (f" ({', '.join(marks)})" if marks else "")
+        )
+    if row["reference"] == "surveyor":
+        lines.append("Compared with the surveyor's similar component.")
+    elif row["reference"] != "sibling":
+        lines.append(codes.PATTERNS["no reference"])
+    if _has(row["resistance_ratio"]):
+        lines.append(
+            f"Resistance against the reference: {amount(row['resistance_ratio'], 'ratio', units)} times "
+            f"(from {amount(row['ratio_low'], 'ratio', units)} to {amount(row['ratio_high'], 'ratio', units)}), "
+            "an estimate."
+        )
+    beside = " But one of them reads cold." if row["beside a cold sibling"] else ""
+    lines.append(f"Pattern: {row['pattern']}. {codes.PATTERNS[row['pattern']]}{beside}")
+    return "What the siblings show", lines
+
+
+def _interval(chain: Chain, settings: Settings, units: Units) -> Section:
+    row = chain.row
+    if not _has(row["rise_rated_k"]):
+        return "Interval", ["Not rated: no interval."]
+    light = row["low load"] and row["governing_basis"] == "similar"
+    lines = [
+        f"Rated rise {amount(row['rise_rated_k'], 'rise', units)}, from {amount(row['rise_low_k'], 'rise', units)} "
+        f"to {amount(row['rise_high_k'], 'rise', units)} (coverage factor {settings.coverage:g}, exponents "
+        f"{settings.exponent_low:g} to {settings.exponent:g}).",
+        f"Below {settings.low_load:.0%} load a rise is taken only to {settings.low_load:.0%} load, at its low end."
+        if light
+        else "",
+        f"Severity at the low end {row['severity_low']:.0f}, at the high end {row['severity_high']:.0f}: "
+        + ("firm." if row["firm"] else "not firm."),
+    ]
+    return "Interval", lines
+
+
+def _severity(chain: Chain, criteria: Criteria, settings: Settings, units: Units) -> Section:
+    row = chain.row
+    table = f"{criteria.title} ({criteria.edition})"
+    lines = [f"Table: {table}."]
+    for basis, column, words in (
+        ("similar", "seen", "over similar"),
+        ("ambient", "rise_ambient_found_k", "over the air"),
+    ):
+        printed = ", ".join(
+            f"{band.printed or f'from {band.from_k:g}'} K = {band.severity}" for band in criteria.of(basis)
+        )
+        if printed and _has(row[column]):
+            status = criteria.of(basis)[0].status
+            lines.append(
+                f"Bands {words}: {printed} (status: {status}). Figures are printed in whole "
+                "degrees; a band ends at its upper figure, inclusive."
+            )
+    for name, words in (
+        ("s_similar", "By the rise over similar at full load"),
+        ("s_ambient", "By the rise over the air as found"),
+        ("s_limit", "By the temperature limit"),
+    ):
+        if _has(row[name]):
+            lines.append(f"{words}: {row[name]:.0f}.")
+    if row["within_design"]:
+        lines.append("The rise over the air alone is within design: 4 becomes 3.")
+    if _has(row["severity"]):
+        found = f"{row['severity_as_found']:.0f}" if _has(row["severity_as_found"]) else "not rated"
+        lines.append(
+            f"As found: {found} ({criteria.title}). At full load, by our square-law step: "
+            f"{row['severity']:.0f}, {row['severity_label']} (basis: {row['governing_basis']}, "
+            f"{number([row['exceedance']], 2)[0]} of the worst band's lower limit)."
+        )
+    elif _has(row["severity_before_work"]):
+        lines.append(f"Rated {row['severity_before_work']:.0f} before the work; not rated since.")
+    else:
+        lines.append("Not rated. That is not 0.")
+    return "Severity", lines
+
+
+def _limit(chain: Chain, settings: Settings, units: Units) -> Section:
+    row = chain.row
+    lines = [f"Limit {amount(row['limit_c'], 'temperature', units)}, from {row['limit_from']}."]
+    if _has(row["projected_c"]):
+        lines.append(
+            f"At full load in air of {amount(settings.design_ambient_c, 'temperature', units)} or as found, "
+            f"if hotter: {amount(row['projected_c'], 'temperature', units)}; "
+            f"margin {amount(row['margin_k'], 'rise', units)}."
+        )
+    return "Temperature limit", lines
+
+
+def _record(chain: Chain, units: Units) -> Section:
+    row = chain.row
+    lines = [f"State: {row['install_state']}. {codes.STATES[row['install_state']]}"]
+    if _has(row["install_reasons"]) and row["install_reasons"]:
+        lines.append(f"Reasons: {row['install_reasons']}.")
+    if _has(row["required_nm"]):
+        low, high = (amount(row[name], "torque", units) for name in ("required_low_nm", "required_high_nm"))
+        span = low if row["required_low_nm"] == row["required_high_nm"] else f"{low} to {high}"
+        source = row["required_from"]
+        lines.append(f"Required {span} ({codes.PUBLISHED_TORQUE if source == 'published table' else source}).")
+    for _, record in chain.installs.iterrows():
+        tool = f" with {record['tool_id']}" if _has(record.get("tool_id")) else ""
+        lines.append(
+            f"{amount(record['work_date'], 'day', units)}: applied "
+            f"{amount(record.get('applied_nm'), 'torque', units)}{tool} ({_source(record)})."
+        )
+    for _, finding in chain.findings.iterrows():
+        lines.append(
+            f"{amount(finding['work_date'], 'day', units)}: found {finding['as_found']}, "
+            f"action {finding['action']} ({_source(finding)})."
+        )
+    for _, tool in chain.tools.iterrows():
+        parts = [
+            f"{words} {amount(tool.get(name), 'day', units)}"
+            for name, words in (
+                ("calibrated_on", "calibrated"),
+                ("calibration_due", "due"),
+                ("found_out_of_tolerance_on", "found out of tolerance"),
+            )
+            if _has(tool.get(name))
+        ]
+        lines.append(f"Tool {tool['tool_id']}: {', '.join(parts) or 'no calibration on record'}.")
+    return "Torque record", lines
+
+
+def _action(chain: Chain, settings: Settings) -> Section:
+    row = chain.row
+    likelihood = row["likelihood_loose"]
+    lines = [
+        f"{row['action'].capitalize()} ({row['urgency']}): {row['reason']}.",
+        codes.ACTIONS[row["action"]],
+        f"When: {codes.URGENCY[row['urgency']]}",
+        f"Survey again: {row['resurvey_reason']}." if _has(row["resurvey_reason"]) and row["resurvey_reason"] else "",
+        f"Likelihood {row['likelihood']}: assumed {number([chain.prior], 2)[0]} for its record, odds × "
+        f"{number([chain.factor], 2)[0]} for its siblings = {number([likelihood], 2)[0]}. "
+        f"{codes.WHAT_LIKELIHOOD_IS}",
+    ]
+    return "What to do", lines
