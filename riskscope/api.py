@@ -284,8 +284,6 @@ def rank(
     >>> a = riskscope.rank("demo_data", on="2026-06-01")
     >>> a.ranking["connection_id"].head(3).tolist()
     ['MSB/F1/A', 'MCC-1/F1/A', 'SWB-1/F4/A']
-    >>> a.retighten_first["required_nm"].head(2).tolist()
-    [20.0, nan]
     """
     day = _day(on)
     if isinstance(source, str | Path):

@@ -110,12 +110,12 @@ def test_wrong_use_is_a_sentence(
 def test_our_own_fault_is_a_sentence_an_id_and_a_log(
     home: Path, capsys: pytest.CaptureFixture, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from riskscope.jobs import rank
+    from riskscope.jobs import request
 
     def fail(*_: object, **__: object) -> None:
         raise ZeroDivisionError("boom")
 
-    monkeypatch.setattr(rank, "assess", fail)
+    monkeypatch.setattr(request, "assess", fail)
     assert run(["rank", str(DEMO), "--out", str(home / "r")]) == 3
     words = capsys.readouterr().err
     assert "our fault (ZeroDivisionError)" in words

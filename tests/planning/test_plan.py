@@ -53,8 +53,8 @@ def made(
     **tables: pd.DataFrame,
 ) -> plan.Plan:
     read = read_frames(on=ON, survey=readings, outages=outages, **tables)
-    found = assess_tables(read, on=ON).connections
-    return plan.make(found, read, settings or Planning(), must=must, must_not=must_not, records_alone=records_alone)
+    assessment = assess_tables(read, on=ON)
+    return plan.make(assessment, settings or Planning(), must=must, must_not=must_not, records_alone=records_alone)
 
 
 def test_a_board_that_is_not_isolated_is_listed_and_not_planned() -> None:
@@ -149,9 +149,9 @@ def test_what_must_not_wait_stands_above_every_plan() -> None:
 
 def test_one_more_hour_never_loses() -> None:
     read = read_folder(DEMO, on=dt.date(2026, 6, 1))
-    found = assess_tables(read, on=dt.date(2026, 6, 1)).connections
-    first = plan.make(found, read, Planning())
-    assert min(plan.one_more_hour(found, read, Planning(), first).values()) >= 0.0
+    assessment = assess_tables(read, on=dt.date(2026, 6, 1))
+    first = plan.make(assessment, Planning())
+    assert min(plan.one_more_hour(assessment, Planning(), first).values()) >= 0.0
     assert first.benefit >= first.greedy_benefit - 1e-9
     assert (first.worst_done, first.gap) >= (first.greedy_worst, 0.0)
 
