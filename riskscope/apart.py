@@ -107,7 +107,7 @@ def call(function: str, *args: Any, name: str, memory_mb: float = MEMORY_MB, sec
         process.end()
         if given_up.is_set():
             raise UnusableInput(f"was not read within {seconds:g} s.", file=name, hint="Raise the setting reader_s.")
-        raise _too_large(name, memory_mb)
+        raise _too_large(name, memory_mb, ", or it is damaged")
     with _lock:
         _idle.append(process)
     answer, failure = pickle.loads(data)  # our own process wrote it
@@ -125,9 +125,9 @@ def call(function: str, *args: Any, name: str, memory_mb: float = MEMORY_MB, sec
     return answer
 
 
-def _too_large(name: str, memory_mb: float) -> UnusableInput:
+def _too_large(name: str, memory_mb: float, or_else: str = "") -> UnusableInput:
     return UnusableInput(
-        f"could not be read within {memory_mb:,.0f} MB of memory.",
+        f"could not be read within {memory_mb:,.0f} MB of memory{or_else}.",
         file=name,
         hint="Delete what is far from the table and save it again, save it as CSV, or raise reader_memory_mb.",
     )

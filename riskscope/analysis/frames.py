@@ -77,12 +77,12 @@ def codes(*columns: pd.Series) -> Ints:
     for column in columns:
         if combined is not None and column.dtype.kind == "f" and column.isna().all():
             continue
-        one, distinct = pd.factorize(column, use_na_sentinel=True)
-        one = one.astype(np.int64) + 1
+        code_of, distinct = pd.factorize(column, use_na_sentinel=True)
+        code_of = code_of.astype(np.int64) + 1
         if combined is None:
-            combined = one
+            combined = code_of
         else:
-            combined, _ = pd.factorize(combined * (len(distinct) + 1) + one)
+            combined, _ = pd.factorize(combined * (len(distinct) + 1) + code_of)
             combined = combined.astype(np.int64)
     assert combined is not None
     return combined

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from riskscope import apart
 from riskscope.cli import options
 from riskscope.cli.options import FILE
 from riskscope.cli.say import say
@@ -34,6 +35,7 @@ def command(path: Path, table: str | None, strict: bool, **given: Any) -> int:
       riskscope check demo_data
       riskscope check may.xlsx --table survey
     """
+    apart.start()
     from riskscope.jobs.check import check
 
     stated = options.read_options(given, table)

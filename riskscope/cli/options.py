@@ -13,6 +13,7 @@ from typing import Any
 
 import click
 
+from riskscope import apart
 from riskscope.errors import WrongUsage
 from riskscope.schema import TABLES
 
@@ -121,10 +122,10 @@ def day(text: str | None, option: str = "--on") -> dt.date:
     if text is None:
         return dt.date.today()  # noqa: DTZ011  (a local calendar date, read only here)
     try:
-        found = dt.date.fromisoformat(text)
-        if not 1970 <= found.year <= 2200:
+        date = dt.date.fromisoformat(text)
+        if not 1970 <= date.year <= 2200:
             raise ValueError
-        return found
+        return date
     except ValueError:
         raise WrongUsage(f"{option} takes a date such as 2026-06-01; got {text!r}.") from None
 
@@ -148,6 +149,8 @@ def read_options(given: dict[str, Any], table: str | None = None) -> Any:
 
 def request(folder: Path | None, given: dict[str, Any]) -> Any:
     """The options of a command as a request of `riskscope.jobs.rank`."""
+    if folder or any(given[f"file_{name}"] for name in TABLES):
+        apart.start()  # it loads what reading needs while this process loads the rest
     from riskscope.jobs.rank import Request
     from riskscope.words.render import Units
 

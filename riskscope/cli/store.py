@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from riskscope import apart
 from riskscope.cli import options
 from riskscope.cli.options import ACTOR, FILE, STORE
 from riskscope.cli.say import say
@@ -66,6 +67,7 @@ def add(
       riskscope store add demo_data
       riskscope store add may.xlsx --supersedes 3
     """
+    apart.start()
     from riskscope.jobs.bring_in import Decision, bring_in, sources
     from riskscope.jobs.keep import opened
 
@@ -82,35 +84,35 @@ def add(
             decision=Decision(supersedes, beside),
             progress=options.Progress(),
         )
-    for one in done:
-        _brought(one)
+    for outcome in done:
+        _brought(outcome)
     for note in plan.notes:
         say(f"  {note}")
-    return 1 if any(one.error for one in done) else 0
+    return 1 if any(outcome.error for outcome in done) else 0
 
 
-def _brought(one: FileOutcome) -> None:
-    if one.error is not None:
-        say(f"  {one.file}: NOT BROUGHT IN. {_without_file(one)}")
-    elif one.made is not None and one.outcome == "there":
-        state = "" if one.made.state == "active" else f", {_state(one.made)}"
-        say(f"  {one.file}: is in the store already as import {one.made.id}{state}; nothing changed")
-    elif one.made is not None:
-        say(f"  {one.file}: import {one.made.id}, {_counts(one.made)}")
+def _brought(outcome: FileOutcome) -> None:
+    if outcome.error is not None:
+        say(f"  {outcome.file}: NOT BROUGHT IN. {_without_file(outcome)}")
+    elif outcome.made is not None and outcome.outcome == "there":
+        state = "" if outcome.made.state == "active" else f", {_state(outcome.made)}"
+        say(f"  {outcome.file}: is in the store already as import {outcome.made.id}{state}; nothing changed")
+    elif outcome.made is not None:
+        say(f"  {outcome.file}: import {outcome.made.id}, {_counts(outcome.made)}")
     else:
-        say(f"  {one.file}: holds no table; not brought in")
-    for note in one.notes:
+        say(f"  {outcome.file}: holds no table; not brought in")
+    for note in outcome.notes:
         if note.kind in {"warning", "assumed", "not read", "merge"}:
             say(f"      {note.in_file}")
 
 
-def _without_file(one: FileOutcome) -> str:
-    return str(one.error).removeprefix(f"{one.file}: ")
+def _without_file(outcome: FileOutcome) -> str:
+    return str(outcome.error).removeprefix(f"{outcome.file}: ")
 
 
-def _counts(one: Import) -> str:
+def _counts(held: Import) -> str:
     parts = []
-    for table, counts in one.tables.items():
+    for table, counts in held.tables.items():
         text = f"{table} {counts['accepted']:,} rows"
         if counts["rejected"]:
             text += f" ({counts['rejected']:,} REJECTED)"
@@ -118,8 +120,8 @@ def _counts(one: Import) -> str:
     return ", ".join(parts)
 
 
-def _state(one: Import) -> str:
-    return f"superseded by {one.superseded_by}" if one.state == "superseded" else one.state
+def _state(held: Import) -> str:
+    return f"superseded by {held.superseded_by}" if held.state == "superseded" else held.state
 
 
 @command.command("list")
@@ -137,31 +139,31 @@ def listed(store: str | None, form: str) -> None:
     from riskscope.jobs.keep import listed, opened
 
     with opened(store) as held:
-        found = listed(held)
+        imports = listed(held)
         place = held.place
     if form == "json":
         rows = [
             {
-                "import": one.id,
-                "file": one.name,
-                "sha256": one.sha256,
-                "state": one.state,
-                "superseded_by": one.superseded_by,
-                "actor": one.actor,
-                "at": one.at,
-                "as_of": one.as_of,
-                "tables": one.tables,
+                "import": entry.id,
+                "file": entry.name,
+                "sha256": entry.sha256,
+                "state": entry.state,
+                "superseded_by": entry.superseded_by,
+                "actor": entry.actor,
+                "at": entry.at,
+                "as_of": entry.as_of,
+                "tables": entry.tables,
             }
-            for one in found
+            for entry in imports
         ]
         say(json.dumps(rows, ensure_ascii=False, indent=2))
         return
     say(f"Store: {place}")
-    if not found:
+    if not imports:
         say("  nothing in it yet: riskscope store add FILE")
-    for one in found:
-        when = f"{dt.datetime.fromisoformat(one.at):%Y-%m-%d %H:%M} UTC"
-        say(f"  {one.id:>4}  {_state(one):<16}  {when}  {one.actor}  {one.name}: {_counts(one)}")
+    for entry in imports:
+        when = f"{dt.datetime.fromisoformat(entry.at):%Y-%m-%d %H:%M} UTC"
+        say(f"  {entry.id:>4}  {_state(entry):<16}  {when}  {entry.actor}  {entry.name}: {_counts(entry)}")
 
 
 @command.command("undo")
@@ -181,9 +183,9 @@ def undo(import_id: int, store: str | None, actor: str | None) -> None:
     from riskscope.jobs.keep import undo as take_back
 
     with opened(store) as held:
-        one, again = take_back(held, import_id, options.stamp(actor))
+        taken_back, again = take_back(held, import_id, options.stamp(actor))
         say(f"Store: {held.place}")
-    say(f"  import {one.id} ({one.name}) no longer counts")
+    say(f"  import {taken_back.id} ({taken_back.name}) no longer counts")
     for number in again:
         say(f"  import {number} counts again")
 
@@ -264,10 +266,10 @@ def check(store: str | None) -> int:
     from riskscope.jobs.keep import opened
 
     with opened(store) as held:
-        count, found = look(held)
+        count, findings = look(held)
         say(f"Store: {held.place}")
-    for one in found:
-        say(f"  import {one.import_id} ({one.name}): {one.words}")
-    if not found:
+    for finding in findings:
+        say(f"  import {finding.import_id} ({finding.name}): {finding.words}")
+    if not findings:
         say(f"  {count:,} imports read again: every row is as it was brought in")
-    return 1 if found else 0
+    return 1 if findings else 0

@@ -106,9 +106,9 @@ def _where(row: pd.Series) -> str:
 
 
 def _bands(row: pd.Series) -> str:
-    found = "not rated" if pd.isna(row["severity_as_found"]) else f"{row['severity_as_found']:.0f}"
+    as_found = "not rated" if pd.isna(row["severity_as_found"]) else f"{row['severity_as_found']:.0f}"
     full = "not rated" if pd.isna(row["severity"]) else f"{row['severity']:.0f}"
-    return f"severity as found {found}, at full load {full}"
+    return f"severity as found {as_found}, at full load {full}"
 
 
 def _read(assessment: Assessment, units: Units) -> list[str]:
@@ -161,13 +161,13 @@ def _worst(assessment: Assessment, units: Units) -> list[str]:
         f"  {'#':>3}  {'connection':<{wide}}  as found  at full load  rated rise (low to high)    record         action"
     )
     for _, row in rows.iterrows():
-        found = "–" if pd.isna(row["severity_as_found"]) else row["severity_as_found"]
+        as_found = "–" if pd.isna(row["severity_as_found"]) else row["severity_as_found"]
         rise = (
             f"{amount(row['rise_rated_k'], 'rise', units)} ({amount(row['rise_low_k'], 'rise', units)[:-2]} to "
             f"{amount(row['rise_high_k'], 'rise', units)[:-2]})"
         )
         lines.append(
-            f"  {row['rank']:>3}  {_short(row['connection_id']):<{wide}}  {found!s:^8}  {row['severity']!s:^12}  "
+            f"  {row['rank']:>3}  {_short(row['connection_id']):<{wide}}  {as_found!s:^8}  {row['severity']!s:^12}  "
             f"{rise:<26}  {row['install_state']:<13}  {row['action']}"
         )
         lines += _wrap(str(row["reason"]), "       ")
@@ -176,8 +176,10 @@ def _worst(assessment: Assessment, units: Units) -> list[str]:
 
 def _hottest_unrated(assessment: Assessment, units: Units) -> list[str]:
     """The hottest of the connections that were read and could not be rated."""
-    found = assessment.connections
-    rows = found[found["surveyed"].astype(bool) & found["severity"].isna() & ~found["worked_after"].astype(bool)]
+    as_found = assessment.connections
+    rows = as_found[
+        as_found["surveyed"].astype(bool) & as_found["severity"].isna() & ~as_found["worked_after"].astype(bool)
+    ]
     if rows.empty:
         return []
     rows = rows.sort_values(["connection_c", "connection_id"], ascending=[False, True], kind="stable").head(HOTTEST)

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from riskscope import apart, files
 from riskscope.cli import options
 from riskscope.cli.options import FILE
 from riskscope.cli.say import say
@@ -68,9 +69,9 @@ def command(
     Example:
       riskscope thermogram ir_matrix.csv --boxes boxes.csv --out pictures
     """
+    apart.start()
     import pandas as pd
 
-    from riskscope import files
     from riskscope.jobs import thermogram
     from riskscope.jobs.bring_in import Limits, ReadOptions
     from riskscope.words.render import Units, quantity
@@ -78,13 +79,14 @@ def command(
     day = options.day(on)
     unit = ReadOptions(temperature_unit=temperature_unit).temperature_unit
     if picture is not None:
-        one, apart = thermogram.load_colours(file, *picture, palette, Limits())
-        say(f"  Approximate picture, its colours {100 * apart:.1f} % from the palette: give the spot readings to rate.")
+        picture_read, distance = thermogram.load_colours(file, *picture, palette, Limits())
+        far = f"{100 * distance:.1f} % from the palette"
+        say(f"  Approximate picture, its colours {far}: give the spot readings to rate.")
     else:
-        one = thermogram.load(file, unit, gain, offset, Limits())
+        picture_read = thermogram.load(file, unit, gain, offset, Limits())
     named = thermogram.boxes_of(boxes, file.name, day) if boxes is not None else pd.DataFrame(columns=["box", "points"])
     units = Units(f"°{show_temperature}")
-    seen = thermogram.see(one, named, thermogram.Optics(camera_emissivity, reflected), day, units)
+    seen = thermogram.see(picture_read, named, thermogram.Optics(camera_emissivity, reflected), day, units)
     if photo is not None:
         seen = thermogram.with_photo(seen, photo)
     for row in seen.boxes.itertuples():

@@ -167,14 +167,14 @@ def _torque(work: Work, match: Match, decimal: str) -> Parsed:
         if number and part is cells[0]:
             parsed.values[name] = parsed.values[column.fills[0]]
             break
-        one, own_unit = numbers(column, part, None, decimal)
-        values = one.values[column.name].to_numpy(copy=True)
+        end, own_unit = numbers(column, part, None, decimal)
+        values = end.values[column.name].to_numpy(copy=True)
         for unit in row_unit.dropna().unique():
             rows = (row_unit == unit).to_numpy() & ~own_unit
             values[rows] = converted(values[rows], "torque", unit)
         parsed.values[name] = pd.Series(values, index=text.index)
         if number == 0:
-            parsed.faults += one.faults
+            parsed.faults += end.faults
         unstated |= ~np.isnan(values) & ~own_unit & row_unit.isna().to_numpy()
     if unstated.any() and unit_match is None:
         words = "no torque unit in header, cells or a torque_unit column."

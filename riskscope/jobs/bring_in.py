@@ -162,14 +162,14 @@ def limits_of(store: Store) -> Limits:
     return limits
 
 
-def _decide(found: Sequence[Overlap], decision: Decision, name: str) -> None:
+def _decide(overlaps: Sequence[Overlap], decision: Decision, name: str) -> None:
     """Refuse a file whose rows are in the store already, unless it supersedes those.
 
     Raises
     ------
     UnusableInput
     """
-    open_ = [one for one in found if one.import_id not in decision.supersedes]
+    open_ = [overlap for overlap in overlaps if overlap.import_id not in decision.supersedes]
     if open_:
         raise UnusableInput(
             overlap_words(open_[0]),

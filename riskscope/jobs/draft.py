@@ -77,13 +77,13 @@ class DraftView:
     @property
     def open(self) -> list[Open]:
         """What must be answered before it can come in, each once."""
-        found: dict[str, Open] = {}
+        questions: dict[str, Open] = {}
         for sheet in self.sheets:
             for question in sheet.questions:
                 key = question.toml.split("=")[0].strip()
                 where = f"Column “{question.column}”: " if question.column else ""
-                found.setdefault(key, Open(key, where + question.text))
-        return list(found.values())
+                questions.setdefault(key, Open(key, where + question.text))
+        return list(questions.values())
 
     @property
     def is_ready(self) -> bool:
@@ -113,23 +113,23 @@ def headers(sheet: CheckedSheet) -> list[HeaderMeaning]:
     return known + [HeaderMeaning(text, None, "kept with the row, not used") for text in sheet.headers.unknown.values()]
 
 
-def headers_of_unread(one: Draft, limits: Limits, reader: GridReader = grids_apart) -> list[HeaderMeaning]:
+def headers_of_unread(file: Draft, limits: Limits, reader: GridReader = grids_apart) -> list[HeaderMeaning]:
     """The headers of a file that cannot be used as it stands, as far as its stated table knows them.
 
     Empty where no table is stated or the file cannot be opened.
     """
-    if one.read_options.table is None:
+    if file.read_options.table is None:
         return []
     try:
-        grid = reader(one.data, one.name, one.read_options, limits)[0]
-        found = find_headers.find(grid, TABLES[one.read_options.table], one.read_options)
+        grid = reader(file.data, file.name, file.read_options, limits)[0]
+        understood = find_headers.find(grid, TABLES[file.read_options.table], file.read_options)
     except (RiskscopeError, IndexError):
         return []
-    if found is None:
+    if understood is None:
         first = [str(cell).strip() for cell in grid.cells.iloc[0]]
         return [HeaderMeaning(text, None, "not known") for text in first if text]
-    known = {match.position: HeaderMeaning(match.header, match.column.name, match.how) for match in found.matches}
-    known |= {place: HeaderMeaning(text, None, "not known") for place, text in found.unknown.items()}
+    known = {match.position: HeaderMeaning(match.header, match.column.name, match.how) for match in understood.matches}
+    known |= {place: HeaderMeaning(text, None, "not known") for place, text in understood.unknown.items()}
     return [known[place] for place in sorted(known)]
 
 

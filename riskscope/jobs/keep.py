@@ -101,8 +101,8 @@ def cells_of(store: Store, import_id: int, sheet: str, line: int) -> list[tuple[
     grid = next(grid for grid in held.grids_of(store, import_id) if grid.sheet == sheet)
     at = int((grid.line == line).argmax())
     row = [str(cell) for cell in grid.cells.iloc[at]]
-    one = held.get(store, import_id)
-    names = {name.casefold() for table in one.tables for name in TABLES[table].by_name}
+    about = held.get(store, import_id)
+    names = {name.casefold() for table in about.tables for name in TABLES[table].by_name}
     heads = max(range(min(at, 60) or 1), key=lambda n: _headers_in(grid, n, names))
     titles = [str(cell) for cell in grid.cells.iloc[heads]]
     wide = max((n + 1 for n, (cell, title) in enumerate(zip(row, titles, strict=True)) if cell or title), default=0)
@@ -137,22 +137,22 @@ def check(store: Store) -> tuple[int, list[Finding]]:
     list of Finding
         What differs; empty where all is as it was brought in.
     """
-    found: list[Finding] = []
+    findings: list[Finding] = []
     every = held.listed(store)
-    for one in every:
-        found += [Finding(one.id, one.shown, words) for words in _differences(store, one)]
-    return len(every), found
+    for held_import in every:
+        findings += [Finding(held_import.id, held_import.shown, words) for words in _differences(store, held_import)]
+    return len(every), findings
 
 
-def _differences(store: Store, one: Import) -> list[str]:
-    content = held.content_of(store, one, held.edits(store, one.id))
-    if content.sha256 != one.sha256:
+def _differences(store: Store, about: Import) -> list[str]:
+    content = held.content_of(store, about, held.edits(store, about.id))
+    if content.sha256 != about.sha256:
         return ["the kept file is not the one that was brought in: its hash differs"]
     try:
-        now = check_file(content, on=dt.date.fromisoformat(one.as_of), limits=Limits()).sheets
+        now = check_file(content, on=dt.date.fromisoformat(about.as_of), limits=Limits()).sheets
     except RiskscopeError as error:
         return [f"the kept file cannot be read again: {error}"]
-    kept = held.sheets_of(store, one.id)
+    kept = held.sheets_of(store, about.id)
     if [(s.table.name, s.sheet) for s in now] != [(s.table.name, s.sheet) for s in kept]:
         return ["its sheets are read as other tables now"]
     words = []

@@ -89,22 +89,22 @@ class Model:
 def learn(assessment: Assessment, progress: Progress = lambda text: None) -> Learning:
     """Learn from the findings in the tables of an assessment."""
     known = examples(assessment.tables, assessment.settings, assessment.criteria, progress)
-    found = states(known, assessment.settings)
+    posterior = states(known, assessment.settings)
     progress("fitting the model")
     verdict = model.judge(known)
-    speaks: Likelihood = Posterior(monotone(found), len(known), assessment.settings)
+    speaks: Likelihood = Posterior(monotone(posterior), len(known), assessment.settings)
     if verdict.adopted:
         slopes = slopes_of(assessment)
         speaks = Model(verdict.model, len(known), assessment.on, assessment.settings, slopes)
-    return Learning(len(known), found, verdict, speaks)
+    return Learning(len(known), posterior, verdict, speaks)
 
 
 def explained(learned: Learning, assessment: Assessment, most: int = 20) -> pd.DataFrame:
     """The likeliest connections with what raises their likelihood, in words."""
-    found = assessment.connections
-    p = learned.speaks.probability(found)
+    connections = assessment.connections
+    p = learned.speaks.probability(connections)
     worst = np.argsort(-p, kind="stable")[:most]
-    rows = found.iloc[worst]
+    rows = connections.iloc[worst]
     if isinstance(learned.speaks, Model):
         words = model.causes(
             learned.speaks.fitted, features(rows, assessment.on, assessment.settings, learned.speaks.slopes)

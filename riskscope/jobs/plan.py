@@ -97,10 +97,10 @@ def make(assessment: Assessment, request: Request, choices: Choices, progress: P
     return Planned(made, _work(made, assessment), gains, settings, likelihood, _elsewhere(assessment.connections))
 
 
-def _elsewhere(found: pd.DataFrame) -> int:
+def _elsewhere(connections: pd.DataFrame) -> int:
     """How many are rated 3 or 4 or urgent and call for something else than work a plan knows."""
-    pressing = (found["severity"] >= 3) | found["urgency"].isin(["now", "soon"])
-    return int((pressing & ~found["action"].isin(PLANNED)).sum())
+    pressing = (connections["severity"] >= 3) | connections["urgency"].isin(["now", "soon"])
+    return int((pressing & ~connections["action"].isin(PLANNED)).sum())
 
 
 def _work(made: Plan, assessment: Assessment) -> pd.DataFrame:
@@ -134,8 +134,8 @@ def outage_rows(tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
         []
         if table is None or table.empty
         else [
-            (one.outage_id, one.start, one.hours, one.crews, ", ".join(one.equipment))
-            for one in planning.outages_of(table)
+            (outage.outage_id, outage.start, outage.hours, outage.crews, ", ".join(outage.equipment))
+            for outage in planning.outages_of(table)
         ]
     )
     return pd.DataFrame(rows, columns=["outage_id", "start", "hours", "crews", "isolates"])

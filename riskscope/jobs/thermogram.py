@@ -210,7 +210,7 @@ def bare(matrix_c: Floats) -> bytes:
     return plain_picture(matrix_c)
 
 
-def _survey(one: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date) -> pd.DataFrame:
+def _survey(thermogram: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date) -> pd.DataFrame:
     """Rows of a survey: as read, with what is needed to correct them, so that there is one correction."""
     columns = [
         "connection_id",
@@ -223,7 +223,7 @@ def _survey(one: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date) -
         "image",
         "comment",
     ]
-    if one.approximate or boxes.empty:
+    if thermogram.approximate or boxes.empty:
         return pd.DataFrame(columns=columns)
     mine = boxes[boxes["connection_id"].notna()]
     return pd.DataFrame(
@@ -235,7 +235,7 @@ def _survey(one: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date) -
             "camera_emissivity": optics.camera_emissivity,
             "reflected_c": mine["reflected_c"],
             "one_image": "yes",
-            "image": one.name,
+            "image": thermogram.name,
             "comment": np.where(mine["measured"] == "yes", "", "target smaller than 3 × 3 pixels"),
         },
         columns=columns,

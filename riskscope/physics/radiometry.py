@@ -83,8 +83,8 @@ def signal(temperature_c: ArrayLike, band_um: tuple[float, float] | None = BAND_
     if band_um is None:
         return (temperature_c + ZERO_C) ** 4
     temperatures, values = _table(band_um)
-    found = np.interp(temperature_c, temperatures, values, left=np.nan, right=np.nan)
-    return np.asarray(np.where(np.isnan(temperature_c), np.nan, found))
+    interpolated = np.interp(temperature_c, temperatures, values, left=np.nan, right=np.nan)
+    return np.asarray(np.where(np.isnan(temperature_c), np.nan, interpolated))
 
 
 def temperature(value: ArrayLike, band_um: tuple[float, float] | None = BAND_UM) -> Floats:
@@ -94,8 +94,8 @@ def temperature(value: ArrayLike, band_um: tuple[float, float] | None = BAND_UM)
         with np.errstate(invalid="ignore"):
             return np.asarray(np.where(value > 0, value, np.nan) ** 0.25 - ZERO_C)
     temperatures, values = _table(band_um)
-    found = np.interp(value, values, temperatures, left=np.nan, right=np.nan)
-    return np.asarray(np.where(np.isnan(value), np.nan, found))
+    interpolated = np.interp(value, values, temperatures, left=np.nan, right=np.nan)
+    return np.asarray(np.where(np.isnan(value), np.nan, interpolated))
 
 
 def true_temperature(
@@ -160,14 +160,14 @@ def true_temperature(
         measured = set_e * signal(read, band_um) + (1 - set_e) * signal(set_reflected, band_um)
         through = (measured - (1 - passed) * signal(medium, band_um)) / passed
         surface = (through - (1 - true_e) * signal(reflected, band_um)) / true_e
-        found = temperature(surface, band_um)
+        interpolated = temperature(surface, band_um)
     given = ~np.isnan(read)
     fault[(fault == 0) & given & np.isnan(surface)] = 4
-    fault[(fault == 0) & given & np.isnan(found)] = 3
-    found = np.where(fault > 0, np.nan, found)
+    fault[(fault == 0) & given & np.isnan(interpolated)] = 3
+    interpolated = np.where(fault > 0, np.nan, interpolated)
     fault[~given] = 0
     same = given & (fault == 0) & (true_e == set_e) & (reflected == set_reflected) & (passed == 1.0)
-    return np.where(same, read, found), fault
+    return np.where(same, read, interpolated), fault
 
 
 def sensitivity(

@@ -17,13 +17,13 @@ MAIN_WORDS = "incom|main|supply|infeed"
 
 
 def candidates(
-    found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Planning, must_not: Sequence[str] = ()
+    connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Planning, must_not: Sequence[str] = ()
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Connections whose action needs an outage, and those of them that cannot be planned.
 
     Parameters
     ----------
-    found : DataFrame
+    connections : DataFrame
         From `riskscope.assess`.
     tables : mapping
         The same tables; `connections` and `equipment` give minutes and isolation points.
@@ -39,7 +39,7 @@ def candidates(
     DataFrame
         ``connection_id equipment action severity urgency why`` of those that are never planned.
     """
-    rows = found[found["action"].isin(PLANNED)].sort_values("connection_id", kind="stable")
+    rows = connections[connections["action"].isin(PLANNED)].sort_values("connection_id", kind="stable")
     rows = rows.reset_index(drop=True)
     board = rows["equipment"].astype("str")
     isolated = _isolated_by(rows, board)

@@ -180,14 +180,14 @@ def _milp(value: Floats, boards: int, rows: Any, low: Floats, high: Floats, sett
     from scipy.optimize import Bounds, LinearConstraint, milp
 
     with quiet():
-        found = milp(
+        result = milp(
             -np.append(value, np.zeros(boards)),
             integrality=np.ones(len(value) + boards),
             bounds=Bounds(0, 1),
             constraints=LinearConstraint(rows, low, high),
             options={"mip_rel_gap": settings.plan_gap, "node_limit": settings.plan_nodes, "disp": False},
         )
-    return found if found.x is not None else None
+    return result if result.x is not None else None
 
 
 @contextlib.contextmanager

@@ -35,10 +35,10 @@ class Planning:
     plan_nodes: int = setting(20000, "Most branches the search looks at.", "")
 
     def __post_init__(self) -> None:
-        for one in dataclasses.fields(self):
-            value = getattr(self, one.name)
+        for field in dataclasses.fields(self):
+            value = getattr(self, field.name)
             if not value > 0:
-                raise WrongUsage(f"setting {one.name} must be above 0; got {value:g}.")
+                raise WrongUsage(f"setting {field.name} must be above 0; got {value:g}.")
         for name in ("cure_retighten", "cure_remake", "crew_use"):
             if getattr(self, name) > 1:
                 raise WrongUsage(f"setting {name} must be at most 1; got {getattr(self, name):g}.")

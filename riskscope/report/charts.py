@@ -54,8 +54,8 @@ def siblings(group: pd.DataFrame, connection_id: str, units: Units) -> Chart | N
     if len(shown) < 2:
         return None
     p = shown["load_fraction"].to_numpy(dtype=float)
-    found = shown["rise_ambient_found_k"].to_numpy(dtype=float)
-    ends = np.stack([found * p**-n for n in (1.6, 2.0)])
+    rise = shown["rise_ambient_found_k"].to_numpy(dtype=float)
+    ends = np.stack([rise * p**-n for n in (1.6, 2.0)])
     frame = pd.DataFrame(
         {
             "connection": [plain(name) for name in shown["connection_id"]],

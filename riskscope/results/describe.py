@@ -179,9 +179,9 @@ def _torque(frame: pd.DataFrame, units: Units) -> pd.Series:
     rows = frame["action"] == "retighten"
     known = rows & frame["required_nm"].notna()
     by_table = known & (frame["required_from"] == "published table")
-    one = known & (frame["required_low_nm"] == frame["required_high_nm"])
-    words[one] = fill("; tighten to {required_nm:torque} ({required_from})", frame[one], units)
-    span = known & ~one
+    single = known & (frame["required_low_nm"] == frame["required_high_nm"])
+    words[single] = fill("; tighten to {required_nm:torque} ({required_from})", frame[single], units)
+    span = known & ~single
     words[span] = fill(
         "; tighten to {required_low_nm:torque} to {required_high_nm:torque} ({required_from})", frame[span], units
     )

@@ -240,9 +240,9 @@ def _severity(chain: Chain, criteria: Criteria, settings: Settings, units: Units
     if row["within_design"]:
         lines.append("The rise over the air alone is within design: 4 becomes 3.")
     if _has(row["severity"]):
-        found = f"{row['severity_as_found']:.0f}" if _has(row["severity_as_found"]) else "not rated"
+        as_found = f"{row['severity_as_found']:.0f}" if _has(row["severity_as_found"]) else "not rated"
         lines.append(
-            f"As found: {found} ({criteria.title}). At full load, by our square-law step: "
+            f"As found: {as_found} ({criteria.title}). At full load, by our square-law step: "
             f"{row['severity']:.0f}, {row['severity_label']} (basis: {row['governing_basis']}, "
             f"{number([row['exceedance']], 2)[0]} of the worst band's lower limit)."
         )

@@ -42,39 +42,39 @@ def drafts() -> dict[str, Draft]:
 def take(uploaded: Sequence[object]) -> None:
     """Keep new uploads as drafts; drop those taken away again."""
     now = {}
-    for one in uploaded:
-        made = Draft(one.name, one.getvalue())  # type: ignore[attr-defined]
+    for upload in uploaded:
+        made = Draft(upload.name, upload.getvalue())  # type: ignore[attr-defined]
         now[made.sha256] = drafts().get(made.sha256, made)
     st.session_state["drafts"] = now
 
 
-def show_draft(at: Here, key: str, one: Draft, limits: Limits) -> tuple[DraftView, Decision | None]:
+def show_draft(at: Here, key: str, held: Draft, limits: Limits) -> tuple[DraftView, Decision | None]:
     """One file: what it was taken for, what is open, what is not used; what is decided of overlaps."""
-    st.subheader(md(one.name))
-    looked = draft.look(one, at.on, limits, cached)
+    st.subheader(md(held.name))
+    looked = draft.look(held, at.on, limits, cached)
     if looked.error is not None:
         st.error(md(looked.error.message + (f" {looked.error.hint}" if looked.error.hint else "")))
-    choose_table(key, one, looked)
+    choose_table(key, held, looked)
     if looked.error is not None:
-        choose_sheet(key, one, looked)
-        unread = draft.headers_of_unread(one, limits, cached)
-        if unread and one.read_options.table is not None:
+        choose_sheet(key, held, looked)
+        unread = draft.headers_of_unread(held, limits, cached)
+        if unread and held.read_options.table is not None:
             st.write("Say what its headers mean:")
-            choose_headers(key, 0, one, one.read_options.table, unread)
+            choose_headers(key, 0, held, held.read_options.table, unread)
     for note in looked.checked.notes:
         st.info(md(note.text))
     for question in looked.open:
-        answer(key, one, question)
+        answer(key, held, question)
     for number, sheet in enumerate(looked.sheets):
-        show_sheet(at, key, number, one, sheet)
+        show_sheet(at, key, number, held, sheet)
     return looked, decide(at, key, looked) if looked.is_ready else None
 
 
-def choose_table(key: str, one: Draft, looked: DraftView) -> None:
-    found = ", ".join(dict.fromkeys(sheet.table.title for sheet in looked.sheets))
+def choose_table(key: str, held: Draft, looked: DraftView) -> None:
+    understood = ", ".join(dict.fromkeys(sheet.table.title for sheet in looked.sheets))
     titles = {name: table.title for name, table in TABLES.items()}
-    titles = {AS_UNDERSTOOD: f"{found} ({AS_UNDERSTOOD})" if found else "not known: choose", **titles}
-    current = one.read_options.table or AS_UNDERSTOOD
+    titles = {AS_UNDERSTOOD: f"{understood} ({AS_UNDERSTOOD})" if understood else "not known: choose", **titles}
+    current = held.read_options.table or AS_UNDERSTOOD
     chosen = st.selectbox(
         "This file holds",
         list(titles),
@@ -83,27 +83,27 @@ def choose_table(key: str, one: Draft, looked: DraftView) -> None:
         format_func=lambda name: titles[name],
     )
     if chosen != current:
-        drafts()[key] = one.answered("table", None if chosen == AS_UNDERSTOOD else chosen)
+        drafts()[key] = held.answered("table", None if chosen == AS_UNDERSTOOD else chosen)
         st.rerun()
 
 
-def choose_sheet(key: str, one: Draft, looked: DraftView) -> None:
+def choose_sheet(key: str, held: Draft, looked: DraftView) -> None:
     if looked.error is None or not (looked.error.toml or "").startswith("sheet"):
         return
     sheet = st.text_input("Sheet to read (all reads them all)", key=f"sheet_{key}")
     if sheet:
-        drafts()[key] = one.answered("sheet", sheet)
+        drafts()[key] = held.answered("sheet", sheet)
         st.rerun()
 
 
-def answer(key: str, one: Draft, question: draft.Open) -> None:
+def answer(key: str, held: Draft, question: draft.Open) -> None:
     st.warning(md(f"To be answered: {question.words}"))
     options = draft.ANSWERS.get(question.key, ())
     words = {str(value): text for value, text in options}
     chosen = st.radio("Your answer", list(words), index=None, format_func=words.get, key=f"{question.key}_{key}")
     if chosen is not None:
         value = next(value for value, _ in options if str(value) == chosen)
-        drafts()[key] = one.answered(question.key, value)
+        drafts()[key] = held.answered(question.key, value)
         st.rerun()
 
 
@@ -111,11 +111,11 @@ def _or_as_understood(understood: str, name: str) -> str:
     return f"{understood} ({AS_UNDERSTOOD})" if name == AS_UNDERSTOOD else name
 
 
-def choose_headers(key: str, number: int, one: Draft, table: str, found: list[draft.HeaderMeaning]) -> None:
+def choose_headers(key: str, number: int, held: Draft, table: str, meanings: list[draft.HeaderMeaning]) -> None:
     """What each header means, to be corrected by choice."""
     columns = [AS_UNDERSTOOD, *draft.columns_of(table), draft.UNUSED]
-    for place, header in enumerate(found):
-        stated = one.read_options.mapping.get(header.header)
+    for place, header in enumerate(meanings):
+        stated = held.read_options.mapping.get(header.header)
         chosen = st.selectbox(
             md(f"“{header.header}” is"),
             columns,
@@ -125,11 +125,11 @@ def choose_headers(key: str, number: int, one: Draft, table: str, found: list[dr
             format_func=functools.partial(_or_as_understood, header.column or "not used"),
         )
         if chosen != (stated or AS_UNDERSTOOD):
-            drafts()[key] = one.mapped(header.header, None if chosen == AS_UNDERSTOOD else chosen)
+            drafts()[key] = held.mapped(header.header, None if chosen == AS_UNDERSTOOD else chosen)
             st.rerun()
 
 
-def show_sheet(at: Here, key: str, number: int, one: Draft, sheet: draft.CheckedSheet) -> None:
+def show_sheet(at: Here, key: str, number: int, held: Draft, sheet: draft.CheckedSheet) -> None:
     counts = sheet.counts
     where = f", sheet {sheet.grid.sheet}" if sheet.grid.sheet else ""
     st.markdown(
@@ -137,15 +137,15 @@ def show_sheet(at: Here, key: str, number: int, one: Draft, sheet: draft.Checked
         f"{counts['set_aside']:,} set aside (titles, totals, blank lines)."
     )
     with st.expander(f"How each header was understood{where}"):
-        choose_headers(key, number, one, sheet.table.name, draft.headers(sheet))
+        choose_headers(key, number, held, sheet.table.name, draft.headers(sheet))
     notes = [note.in_file for note in sheet.notes]
     if notes:
         with st.expander(f"{len(notes)} things assumed or to know"):
             lists.items(notes)
-    show_rejected(key, number, one, sheet)
+    show_rejected(key, number, held, sheet)
 
 
-def show_rejected(key: str, number: int, one: Draft, sheet: draft.CheckedSheet) -> None:
+def show_rejected(key: str, number: int, held: Draft, sheet: draft.CheckedSheet) -> None:
     rows = draft.rejected(sheet)
     if rows.empty:
         return
@@ -163,10 +163,10 @@ def show_rejected(key: str, number: int, one: Draft, sheet: draft.CheckedSheet) 
         return
     lines = list(dict.fromkeys(rows["line"].head(MOST_REJECTED).tolist()))
     line = st.selectbox("Row to mend", lines, format_func=lambda value: f"line {value}", key=f"line_{key}_{number}")
-    with st.form(f"mend_{key}_{number}_{line}_{len(one.edits)}"):
+    with st.form(f"mend_{key}_{number}_{line}_{len(held.edits)}"):
         cells = draft.cells(sheet, line)
         typed = {
-            place: st.text_input(md(header), value=text, key=f"cell_{key}_{number}_{line}_{place}_{len(one.edits)}")
+            place: st.text_input(md(header), value=text, key=f"cell_{key}_{number}_{line}_{place}_{len(held.edits)}")
             for place, header, text in cells
         }
         if st.form_submit_button("Use these cells"):
@@ -176,19 +176,19 @@ def show_rejected(key: str, number: int, one: Draft, sheet: draft.CheckedSheet) 
                 if typed[place] != text
             ]
             if edits:
-                drafts()[key] = one.corrected(edits)
+                drafts()[key] = held.corrected(edits)
                 st.rerun()
 
 
 def decide(at: Here, key: str, looked: DraftView) -> Decision | None:
     """What is to become of earlier imports that share rows; None while it is open."""
-    found = overlapping(at.store, looked.draft, looked.sheets)
-    if not found:
+    overlaps = overlapping(at.store, looked.draft, looked.sheets)
+    if not overlaps:
         return Decision()
-    for overlap in found:
+    for overlap in overlaps:
         words = overlap_words(overlap)
         st.warning(md(f"This file {words}"))
-    numbers = tuple(dict.fromkeys(overlap.import_id for overlap in found))
+    numbers = tuple(dict.fromkeys(overlap.import_id for overlap in overlaps))
     listed = " and ".join(str(number) for number in numbers)
     choices: dict[str, Decision | None] = {
         UNDECIDED: None,
@@ -235,7 +235,7 @@ uploaded = st.file_uploader(
 )
 take(uploaded)
 limits = limits_of(at.store)
-results = [(key, *show_draft(at, key, one, limits)) for key, one in list(drafts().items())]
+results = [(key, *show_draft(at, key, held, limits)) for key, held in list(drafts().items())]
 if results:
     st.divider()
     ready = [(looked, decision) for _, looked, decision in results if looked.is_ready and decision is not None]

@@ -53,11 +53,11 @@ name = str(same.iloc[0])
 row = described_one(assessment, name, at.units).iloc[0]
 st.html(f'<h1 style="overflow-wrap:anywhere">{safe(name)}</h1>')
 severity = "not rated" if row["severity"] != row["severity"] else f"{row['severity']:.0f}"
-found = "not rated" if row["severity_as_found"] != row["severity_as_found"] else f"{row['severity_as_found']:.0f}"
+as_found = "not rated" if row["severity_as_found"] != row["severity_as_found"] else f"{row['severity_as_found']:.0f}"
 st.html(
     f'<div class="rs-now{"" if row["urgency"] == "now" else " rs-calm"}">'
     f"<p><b>{safe(str(row['action']).capitalize())}</b>: {safe(row['reason'])}.</p>"
-    f"<p>Severity at full load {lists.chip(severity)} as found {lists.chip(found)} {safe(row['severity_label'])}</p>"
+    f"<p>Severity at full load {lists.chip(severity)} as found {lists.chip(as_found)} {safe(row['severity_label'])}</p>"
     f"<p>{safe(codes.URGENCY.get(str(row['urgency']), ''))}</p></div>"
 )
 st.html(f'<p><a href="{link("work", id=name)}" target="_self">Enter what was found or done here</a></p>')

@@ -93,21 +93,27 @@ def show_recall(at: Here) -> None:
     )
 
 
+def _state(entry: keep.Import) -> str:
+    return f"superseded by {entry.superseded_by}" if entry.superseded_by else entry.state
+
+
 def show_imports(at: Here) -> None:
-    found = keep.listed(at.store)
+    imports = keep.listed(at.store)
     rows = pd.DataFrame(
         {
-            "id": [one.id for one in found],
-            "name": [one.name for one in found],
-            "state": [f"superseded by {one.superseded_by}" if one.superseded_by else one.state for one in found],
-            "at": [one.at.replace("T", " ")[:16] + " UTC" for one in found],
-            "actor": [one.actor for one in found],
+            "id": [entry.id for entry in imports],
+            "name": [entry.name for entry in imports],
+            "state": [
+                f"superseded by {entry.superseded_by}" if entry.superseded_by else entry.state for entry in imports
+            ],
+            "at": [entry.at.replace("T", " ")[:16] + " UTC" for entry in imports],
+            "actor": [entry.actor for entry in imports],
             "holds": [
                 "; ".join(
                     f"{table} {counts['accepted']:,} rows, {counts['rejected']:,} rejected"
-                    for table, counts in one.tables.items()
+                    for table, counts in entry.tables.items()
                 )
-                for one in found
+                for entry in imports
             ],
         }
     ).iloc[::-1]
@@ -124,12 +130,12 @@ def show_imports(at: Here) -> None:
         at,
         empty="Nothing has been brought in yet.",
     )
-    active = [one for one in found if one.state == "active"][::-1]
+    active = [entry for entry in imports if entry.state == "active"][::-1]
     if not active:
         return
     st.subheader("Undo an import")
     st.write("Its rows no longer count; those it replaced count again. Nothing is deleted.")
-    chosen = st.selectbox("Import", active, format_func=lambda one: f"{one.id}: {one.name}")
+    chosen = st.selectbox("Import", active, format_func=lambda entry: f"{entry.id}: {entry.name}")
     sure = st.checkbox(f"Yes, take back import {chosen.id}")
     if st.button("Undo this import", disabled=not sure):
         _, again = keep.undo(at.store, chosen.id, at.stamp)
@@ -242,7 +248,7 @@ def show_method(at: Here) -> None:
     )
     st.subheader("Files read")
     files = pd.DataFrame(
-        [(one["file"], ", ".join(one["tables"]), one["sha256"]) for one in record.summary["input_files"]],
+        [(file["file"], ", ".join(file["tables"]), file["sha256"]) for file in record.summary["input_files"]],
         columns=["file", "tables", "sha256"],
     )
     lists.show(files, [Show("file", "file"), Show("tables", "tables"), Show("sha256", "SHA-256")], at, paged=False)
@@ -251,9 +257,12 @@ def show_method(at: Here) -> None:
 
 
 def show_settings(at: Here) -> None:
-    found = settings.in_force({}, at.store.home)
+    in_force = settings.in_force({}, at.store.home)
     rows = pd.DataFrame(
-        [(one.name, f"{one.value} {one.unit}".strip(), one.help, one.origin) for one in found],
+        [
+            (setting.name, f"{setting.value} {setting.unit}".strip(), setting.help, setting.origin)
+            for setting in in_force
+        ],
         columns=["name", "value", "help", "origin"],
     )
     st.write(

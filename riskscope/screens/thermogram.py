@@ -58,15 +58,15 @@ def _bare(matrix_c: Any) -> str:
     return base64.b64encode(thermogram.bare(matrix_c)).decode("ascii")
 
 
-def draw_box(one: Thermogram) -> None:
+def draw_box(picture: Thermogram) -> None:
     """Draw a box on the picture; it is added to the table of boxes, which is the truth."""
-    high, wide = one.matrix_c.shape
+    high, wide = picture.matrix_c.shape
     with st.expander("Draw a box on the picture"):
         axis = {"type": "quantitative", "axis": None}
         spec = {
             "data": {
                 "values": [
-                    {"x": 0, "y": 0, "x2": wide, "y2": high, "url": f"data:image/png;base64,{_bare(one.matrix_c)}"}
+                    {"x": 0, "y": 0, "x2": wide, "y2": high, "url": f"data:image/png;base64,{_bare(picture.matrix_c)}"}
                 ]
             },
             "mark": {"type": "image", "aspect": False},
@@ -181,12 +181,12 @@ if uploaded is not None:
     try:
         numbers = [float(text) if text.strip() else None for text in (gain, offset)]
         stated = None if unit == AS_STATED else unit
-        one = _read(uploaded.getvalue(), uploaded.name, stated, numbers[0], numbers[1], limits_of(at.store))
-        seen = thermogram.see(one, boxes_typed(typed, one.name), Optics(camera, reflected), taken, at.units)
-        draw_box(one)
-        show_seen(at, seen, one.name)
+        picture = _read(uploaded.getvalue(), uploaded.name, stated, numbers[0], numbers[1], limits_of(at.store))
+        seen = thermogram.see(picture, boxes_typed(typed, picture.name), Optics(camera, reflected), taken, at.units)
+        draw_box(picture)
+        show_seen(at, seen, picture.name)
         if len(seen.survey) and st.button("Take these readings into the survey", type="primary"):
-            take_in(at, seen, one.name)
+            take_in(at, seen, picture.name)
     except RiskscopeError as error:
         st.error(frame.md(error))
     except ValueError:

@@ -62,8 +62,8 @@ def find(store: Store, made: Mapping[str, Any]) -> AssessmentRecord | None:
 def listed(store: Store) -> list[AssessmentRecord]:
     """Every assessment, oldest first."""
     with store.reading() as connection:
-        found = connection.execute(select(ASSESSMENTS).order_by(ASSESSMENTS.c.id)).all()
-    return [_record(row) for row in found]
+        rows = connection.execute(select(ASSESSMENTS).order_by(ASSESSMENTS.c.id)).all()
+    return [_record(row) for row in rows]
 
 
 def _record(row: Row[Any]) -> AssessmentRecord:
@@ -106,9 +106,9 @@ def save(
                     for name, content in packed.items()
                 ],
             )
-    found = find(store, made)
-    assert found is not None
-    return found
+    record = find(store, made)
+    assert record is not None
+    return record
 
 
 def _text(value: Mapping[str, Any]) -> str:

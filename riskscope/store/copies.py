@@ -64,15 +64,15 @@ def _copy_sqlite(source: Path, target: Path) -> None:
 
 def _copy_rows(store: Store, target: Path) -> None:
     """Every row of every table, as it is in one moment, into an empty SQLite file."""
-    found = MetaData()
+    there = MetaData()
     engine = create_engine(f"sqlite:///{target}")
     try:
         with store.reading() as source, engine.begin() as copy:
-            found.reflect(source)
-            for table in found.sorted_tables:
+            there.reflect(source)
+            for table in there.sorted_tables:
                 _without_server_words(table)
-            found.create_all(copy)
-            _pour(source, copy, found)
+            there.create_all(copy)
+            _pour(source, copy, there)
     finally:
         engine.dispose()
 

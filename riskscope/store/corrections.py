@@ -81,7 +81,7 @@ def _replace_sheets(connection: Connection, import_id: int, sheets: Sequence[Any
                 values |= {"state": "resolved", "note": "corrected", "actor": stamp.actor, "at": stamp.at}
             connection.execute(update(REFUSED).where(REFUSED.c.id == row.id).values(**values))
             continue
-        same = [one.id for one in again if one.cells == row.cells]
+        same = [row_again.id for row_again in again if row_again.cells == row.cells]
         if row.state == "dismissed" and same:
             connection.execute(
                 update(REFUSED)

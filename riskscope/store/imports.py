@@ -180,17 +180,17 @@ def undo(store: Store, import_id: int, stamp: Stamp) -> list[int]:
     UnusableInput
         If it was undone before, or a later import superseded it.
     """
-    one = get(store, import_id)
+    before = get(store, import_id)
     with store.writing() as connection:
         state, by = connection.execute(
             select(IMPORTS.c.state, IMPORTS.c.superseded_by).where(IMPORTS.c.id == import_id)
         ).one()
         if state == "undone":
-            raise UnusableInput(f"import {import_id} ({one.name}) was undone already.", file=store.place)
+            raise UnusableInput(f"import {import_id} ({before.name}) was undone already.", file=store.place)
         if state == "superseded":
             later = connection.execute(select(IMPORTS.c.name).where(IMPORTS.c.id == by)).scalar()
             raise UnusableInput(
-                f"import {import_id} ({one.name}) was superseded by import {by} ({later}).",
+                f"import {import_id} ({before.name}) was superseded by import {by} ({later}).",
                 file=store.place,
                 hint=f"Undo import {by} first.",
             )

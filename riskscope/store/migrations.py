@@ -37,21 +37,22 @@ def open_store(place: str, *, create: bool = False) -> Store:
     store = connect(place, create)
     try:
         with sentences(store.place):
-            found = version(store)
-            if found is None:
+            held_version = version(store)
+            if held_version is None:
                 if not create:
                     raise UnusableInput(
                         "there is no store here yet.", file=store.place, hint="`riskscope store add FILE` makes it."
                     )
                 _make(store)
-            elif found > VERSION:
+            elif held_version > VERSION:
                 raise UnusableInput(
-                    f"this store was written by a newer riskscope (store version {found}; this one knows {VERSION}).",
+                    "this store was written by a newer riskscope "
+                    f"(store version {held_version}; this one knows {VERSION}).",
                     file=store.place,
                     hint="Install that version.",
                 )
-            elif found < VERSION:
-                upgrade(store, found)
+            elif held_version < VERSION:
+                upgrade(store, held_version)
     except BaseException:
         store.close()
         raise
@@ -72,10 +73,10 @@ def version(store: Store) -> int | None:
             if store.is_sqlite and names:
                 raise UnusableInput("is not a store of riskscope.", file=store.place)
             return None
-        found = connection.execute(select(META.c.value).where(META.c.name == "version")).scalar()
-    if found is None or not str(found).isdecimal():
+        held_version = connection.execute(select(META.c.value).where(META.c.name == "version")).scalar()
+    if held_version is None or not str(held_version).isdecimal():
         raise UnusableInput("is not a store of riskscope.", file=store.place)
-    return int(found)
+    return int(held_version)
 
 
 def _make(store: Store) -> None:
@@ -89,13 +90,13 @@ def _make(store: Store) -> None:
         )
 
 
-def upgrade(store: Store, found: int) -> None:
+def upgrade(store: Store, held_version: int) -> None:
     """Bring an older store forward, after a copy of it was kept beside it."""
-    missing = [step for step in range(found, VERSION) if step not in MIGRATIONS]
+    missing = [step for step in range(held_version, VERSION) if step not in MIGRATIONS]
     if missing:
-        raise UnusableInput(f"store version {found} is too old to be brought forward.", file=store.place)
-    copies.keep_before_upgrade(store, found)
-    for step in range(found, VERSION):
+        raise UnusableInput(f"store version {held_version} is too old to be brought forward.", file=store.place)
+    copies.keep_before_upgrade(store, held_version)
+    for step in range(held_version, VERSION):
         with store.writing() as connection:
             at = connection.execute(select(META.c.value).where(META.c.name == "version")).scalar()
             if int(at or 0) != step:

@@ -86,10 +86,10 @@ class StoredSheet:
 def find(store: Store, sha256: str) -> Import | None:
     """The import of a file with this hash, unless it was undone."""
     with store.reading() as connection:
-        found = connection.execute(
+        import_id = connection.execute(
             select(IMPORTS.c.id).where(IMPORTS.c.sha256 == sha256, IMPORTS.c.state != "undone")
         ).scalar()
-    return None if found is None else get(store, found)
+    return None if import_id is None else get(store, import_id)
 
 
 def get(store: Store, import_id: int) -> Import:
@@ -100,18 +100,18 @@ def get(store: Store, import_id: int) -> Import:
     UnusableInput
         If there is none of this number.
     """
-    found = [one for one in listed(store) if one.id == import_id]
-    if not found:
+    same = [entry for entry in listed(store) if entry.id == import_id]
+    if not same:
         raise UnusableInput(
             f"there is no import {import_id}.", file=store.place, hint="`riskscope store list` shows them all."
         )
-    return found[0]
+    return same[0]
 
 
 def listed(store: Store) -> list[Import]:
     """Every import there ever was, in order."""
     with store.reading() as connection:
-        found = connection.execute(select(IMPORTS).order_by(IMPORTS.c.id)).all()
+        imports = connection.execute(select(IMPORTS).order_by(IMPORTS.c.id)).all()
         sheets = connection.execute(select(SHEETS).order_by(SHEETS.c.place)).all()
     counts_of: dict[int, dict[str, dict[str, int]]] = {}
     for sheet in sheets:
@@ -132,13 +132,13 @@ def listed(store: Store) -> list[Import]:
             superseded_by=row.superseded_by,
             tables=counts_of.get(row.id, {}),
         )
-        for row in found
+        for row in imports
     ]
 
 
 def overlaps(store: Store, sheets: Sequence[AnySheet]) -> list[Overlap]:
     """What a file has in common with the imports that count now, largest share first."""
-    found = []
+    shared = []
     with store.reading() as connection:
         active = connection.execute(
             select(SHEETS, IMPORTS.c.shown)
@@ -159,19 +159,19 @@ def overlaps(store: Store, sheets: Sequence[AnySheet]) -> list[Overlap]:
                 old = row_keys(name, pd.concat(frames, ignore_index=True))
                 common = int(new.isin(set(old)).sum())
                 if common:
-                    found.append(Overlap(import_id, shown, name, common, len(new), len(old)))
-    return sorted(found, key=lambda one: (-one.common, one.import_id))
+                    shared.append(Overlap(import_id, shown, name, common, len(new), len(old)))
+    return sorted(shared, key=lambda overlap: (-overlap.common, overlap.import_id))
 
 
 def tables(store: Store, gap_days: int) -> Tables:
     """Every table of the imports that count now, together as the intake puts files together."""
     with store.reading() as connection:
-        found = connection.execute(select(IMPORTS).where(IMPORTS.c.state == "active").order_by(IMPORTS.c.id)).all()
-        sheets = [sheet for one in found for sheet in _stored_sheets(store, connection, one)]
+        imports = connection.execute(select(IMPORTS).where(IMPORTS.c.state == "active").order_by(IMPORTS.c.id)).all()
+        sheets = [sheet for row in imports for sheet in _stored_sheets(store, connection, row)]
     held: dict[str, list[str]] = {}
     for sheet in sheets:
         held.setdefault(sheet.file, []).append(sheet.table.name)
-    files = [InputFile(row.shown, row.sha256, tuple(dict.fromkeys(held.get(row.shown, [])))) for row in found]
+    files = [InputFile(row.shown, row.sha256, tuple(dict.fromkeys(held.get(row.shown, [])))) for row in imports]
     return combine(sheets, [], files, gap_days)
 
 
@@ -179,23 +179,23 @@ def sheets_of(store: Store, import_id: int) -> list[StoredSheet]:
     """The rows of one import, whether it counts now or not."""
     get(store, import_id)
     with store.reading() as connection:
-        one = connection.execute(select(IMPORTS).where(IMPORTS.c.id == import_id)).one()
-        return _stored_sheets(store, connection, one)
+        row = connection.execute(select(IMPORTS).where(IMPORTS.c.id == import_id)).one()
+        return _stored_sheets(store, connection, row)
 
 
-def _stored_sheets(store: Store, connection: Connection, one: Row[Any]) -> list[StoredSheet]:
-    found = connection.execute(select(SHEETS).where(SHEETS.c.import_id == one.id).order_by(SHEETS.c.place)).all()
-    content = functools.partial(grids_of, store, one.id)
+def _stored_sheets(store: Store, connection: Connection, held: Row[Any]) -> list[StoredSheet]:
+    sheet_rows = connection.execute(select(SHEETS).where(SHEETS.c.import_id == held.id).order_by(SHEETS.c.place)).all()
+    content = functools.partial(grids_of, store, held.id)
     sheets = []
-    for row in found:
-        place = (one.shown, row.sheet)
+    for row in sheet_rows:
+        place = (held.shown, row.sheet)
         frame = rows.read(connection, row.table_name, row.id, json.loads(row.columns), json.loads(row.extras), place)
-        notes = [_note(note, one.name, one.shown) for note in json.loads(row.notes)]
-        refused = _refused(connection, row, one.shown)
+        notes = [_note(note, held.name, held.shown) for note in json.loads(row.notes)]
+        refused = _refused(connection, row, held.shown)
         sheets.append(
             StoredSheet(
                 schema.TABLES[row.table_name],
-                one.shown,
+                held.shown,
                 row.sheet,
                 frame,
                 refused,
@@ -208,7 +208,7 @@ def _stored_sheets(store: Store, connection: Connection, one: Row[Any]) -> list[
 
 
 def _refused(connection: Connection, sheet: Row[Any], shown: str) -> pd.DataFrame:
-    found = connection.execute(
+    refused_rows = connection.execute(
         select(REFUSED).where(REFUSED.c.sheet_id == sheet.id, REFUSED.c.state != "resolved").order_by(REFUSED.c.id)
     ).all()
     listed_ = [
@@ -221,7 +221,7 @@ def _refused(connection: Connection, sheet: Row[Any], shown: str) -> pd.DataFram
             f"{row.reason} (dismissed by {row.actor}: {row.note})" if row.state == "dismissed" else row.reason,
             row.cells,
         )
-        for row in found
+        for row in refused_rows
     ]
     return refused(listed_)
 
@@ -234,21 +234,21 @@ def _note(fields: dict[str, Any], name: str, shown: str) -> Note:
 def content(store: Store, sha256: str) -> bytes:
     """A kept file, byte for byte."""
     with store.reading() as connection:
-        found = connection.execute(select(FILES.c.content).where(FILES.c.sha256 == sha256)).scalar()
-    if found is None:
+        data = connection.execute(select(FILES.c.content).where(FILES.c.sha256 == sha256)).scalar()
+    if data is None:
         raise UnusableInput("holds no such file.", file=store.place, value=sha256)
-    return bytes(found)
+    return bytes(data)
 
 
 def picture(store: Store, name: str) -> bytes | None:
     """The picture kept under a name; None where there is none."""
     with store.reading() as connection:
-        found = connection.execute(
+        data = connection.execute(
             select(FILES.c.content)
             .join(META, META.c.value == FILES.c.sha256)
             .where(META.c.name == f"{PICTURE}{name.casefold()}")
         ).scalar()
-    return None if found is None else bytes(found)
+    return None if data is None else bytes(data)
 
 
 def content_of(store: Store, held: Import, edits: Sequence[Edit]) -> FileContent:
@@ -269,12 +269,12 @@ def edits(store: Store, import_id: int) -> list[Edit]:
 
 
 def edits_in(connection: Connection, import_id: int) -> list[Edit]:
-    found = connection.execute(select(EDITS).where(EDITS.c.import_id == import_id).order_by(EDITS.c.id)).all()
-    return [Edit(row.sheet, row.line, row.column, row.old, row.new) for row in found]
+    edits = connection.execute(select(EDITS).where(EDITS.c.import_id == import_id).order_by(EDITS.c.id)).all()
+    return [Edit(row.sheet, row.line, row.column, row.old, row.new) for row in edits]
 
 
 def history_of_edits(store: Store) -> list[dict[str, Any]]:
     """Every cell corrected by hand: old, new, who, when."""
     with store.reading() as connection:
-        found = connection.execute(select(EDITS).order_by(EDITS.c.id)).mappings().all()
-    return [dict(row) for row in found]
+        edits = connection.execute(select(EDITS).order_by(EDITS.c.id)).mappings().all()
+    return [dict(row) for row in edits]

@@ -107,5 +107,5 @@ def end(store: Store, task_id: int, at: str, result: str, *, failed: bool = Fals
 def running(store: Store, now: str) -> list[Task]:
     """Work that goes on now and shows signs of life."""
     with store.reading() as connection:
-        found = connection.execute(select(JOBS).where(JOBS.c.state == "running").order_by(JOBS.c.id)).all()
-    return [Task(*row) for row in found if not _is_dead(row, now)]
+        tasks = connection.execute(select(JOBS).where(JOBS.c.state == "running").order_by(JOBS.c.id)).all()
+    return [Task(*row) for row in tasks if not _is_dead(row, now)]

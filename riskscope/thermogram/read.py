@@ -112,10 +112,10 @@ def matrix(data: bytes, name: str, unit: str | None = None) -> Thermogram:
 
 
 def _stated_unit(text: str) -> str | None:
-    found = re.search(r"°\s*([CF])|\b(celsius|fahrenheit|kelvin)\b|\(\s*([CFK])\s*\)", text, re.IGNORECASE)
-    if not found:
+    unit = re.search(r"°\s*([CF])|\b(celsius|fahrenheit|kelvin)\b|\(\s*([CFK])\s*\)", text, re.IGNORECASE)
+    if not unit:
         return None
-    letter = next(group for group in found.groups() if group)[0].upper()
+    letter = next(group for group in unit.groups() if group)[0].upper()
     return {"C": "°C", "F": "°F", "K": "K"}[letter]
 
 

@@ -139,8 +139,8 @@ def proposals(matrix_c: Floats, least_rise_k: float = 3.0, most: int = 12) -> li
         at = np.unravel_index(int(np.where(mine, excess[place], -np.inf).argmax()), mine.shape)
         inside = np.zeros(matrix_c.shape, dtype=bool)
         inside[place] = core == core[at]
-        found = region(filled, inside)
-        if pieces and found.is_measured and found.area >= LEAST_PIXELS**2:
+        spot = region(filled, inside)
+        if pieces and spot.is_measured and spot.area >= LEAST_PIXELS**2:
             ys, xs = np.nonzero(inside)
             made.append(
                 Proposal(
@@ -148,8 +148,8 @@ def proposals(matrix_c: Floats, least_rise_k: float = 3.0, most: int = 12) -> li
                     int(ys.min()),
                     int(xs.max()),
                     int(ys.max()),
-                    found,
-                    found.p95 - float(np.median(around[inside])),
+                    spot,
+                    spot.p95 - float(np.median(around[inside])),
                 )
             )
-    return sorted(made, key=lambda one: -one.rise_k)[:most]
+    return sorted(made, key=lambda proposal: -proposal.rise_k)[:most]

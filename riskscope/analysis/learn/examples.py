@@ -84,37 +84,35 @@ def slopes_of(assessment: Assessment) -> pd.Series:
     return made.set_index("connection_id")["slope_k_per_year"]
 
 
-def features(found: pd.DataFrame, on: dt.date, settings: Settings, slopes: pd.Series | None = None) -> pd.DataFrame:
+def features(rows: pd.DataFrame, on: dt.date, settings: Settings, slopes: pd.Series | None = None) -> pd.DataFrame:
     """What a model sees of each row of an assessment; missing numbers are filled with what says nothing.
 
     `slopes` are the trends by id, as `slopes_of` gives them.
     """
     prior = Prior(settings)
-    last = (
-        pd.to_datetime(found["last_work_date"]) if "last_work_date" in found else pd.Series(pd.NaT, index=found.index)
-    )
+    last = pd.to_datetime(rows["last_work_date"]) if "last_work_date" in rows else pd.Series(pd.NaT, index=rows.index)
     age = (pd.Timestamp(on) - last).dt.days / 365.25
-    ratio = floats(found, "resistance_ratio")
+    ratio = floats(rows, "resistance_ratio")
     material = (
-        found["conductor_material"].astype("str") if "conductor_material" in found else pd.Series("", index=found.index)
+        rows["conductor_material"].astype("str") if "conductor_material" in rows else pd.Series("", index=rows.index)
     )
     trend = (
-        np.zeros(len(found)) if slopes is None else found["connection_id"].map(slopes).fillna(0.0).to_numpy(dtype=float)
+        np.zeros(len(rows)) if slopes is None else rows["connection_id"].map(slopes).fillna(0.0).to_numpy(dtype=float)
     )
-    reasons = found["install_reasons"].astype("str").str.count(";") + (
-        found["install_reasons"].astype("str").str.len() > 0
+    reasons = rows["install_reasons"].astype("str").str.count(";") + (
+        rows["install_reasons"].astype("str").str.len() > 0
     )
     return pd.DataFrame(
         {
-            "connection_id": found["connection_id"].to_numpy(),
-            "equipment": found["equipment"].astype("str").to_numpy(),
-            "prior": prior.prior(found),
-            "factor": prior.factor(found),
-            "install_state": found["install_state"].to_numpy(),
+            "connection_id": rows["connection_id"].to_numpy(),
+            "equipment": rows["equipment"].astype("str").to_numpy(),
+            "prior": prior.prior(rows),
+            "factor": prior.factor(rows),
+            "install_state": rows["install_state"].to_numpy(),
             "log_ratio": np.log(np.clip(np.where(np.isnan(ratio), 1.0, ratio), 0.2, 20.0)),
-            "one_joint_hot": (found["pattern"] == "one joint hot").to_numpy(dtype=float),
-            "all_hot": (found["pattern"] == "all hot beyond load").to_numpy(dtype=float),
-            "exceedance": np.clip(np.nan_to_num(floats(found, "exceedance"), nan=0.0), 0.0, 10.0),
+            "one_joint_hot": (rows["pattern"] == "one joint hot").to_numpy(dtype=float),
+            "all_hot": (rows["pattern"] == "all hot beyond load").to_numpy(dtype=float),
+            "exceedance": np.clip(np.nan_to_num(floats(rows, "exceedance"), nan=0.0), 0.0, 10.0),
             "reasons": reasons.to_numpy(dtype=float),
             "trend": np.clip(trend, -10.0, 10.0),
             "years_since_work": np.clip(age.fillna(0.0).to_numpy(dtype=float), 0.0, 40.0),

@@ -69,10 +69,10 @@ def states(examples: pd.DataFrame, settings: Settings) -> list[State]:
     return made
 
 
-def monotone(found: list[State]) -> dict[str, float]:
+def monotone(known: list[State]) -> dict[str, float]:
     """The means in order of the states, pooled where a worse state came out below a better one."""
     blocks: list[list[float]] = []  # mean, weight, states in it
-    for state in found:
+    for state in known:
         blocks.append([state.mean, WEIGHT + state.findings, 1])
         while len(blocks) > 1 and blocks[-2][0] > blocks[-1][0]:
             mean, weight, count = blocks.pop()
@@ -81,7 +81,7 @@ def monotone(found: list[State]) -> dict[str, float]:
             before[1] += weight
             before[2] += count
     means = [mean for mean, _, count in blocks for _ in range(int(count))]
-    return {state.state: mean for state, mean in zip(found, means, strict=True)}
+    return {state.state: mean for state, mean in zip(known, means, strict=True)}
 
 
 @dataclass(frozen=True)

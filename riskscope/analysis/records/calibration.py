@@ -30,12 +30,12 @@ def calibration(rows: pd.DataFrame, tools: pd.DataFrame, settings: Settings) -> 
         history = history_of.get(name)
         if history is None:
             continue
-        for one in history[begin[history] != NO_DAY]:
-            covered[mine] |= (begin[one] <= day[mine]) & (day[mine] <= end[one])
-        for one in history[bad[history] != NO_DAY]:
-            good = begin[history][begin[history] < bad[one]]
+        for row in history[begin[history] != NO_DAY]:
+            covered[mine] |= (begin[row] <= day[mine]) & (day[mine] <= end[row])
+        for row in history[bad[history] != NO_DAY]:
+            good = begin[history][begin[history] < bad[row]]
             last_good = good.max() if len(good) else NO_DAY
-            found_out[mine] |= (last_good < day[mine]) & (day[mine] <= bad[one])
+            found_out[mine] |= (last_good < day[mine]) & (day[mine] <= bad[row])
         smallest[mine] = np.fmax.reduce(range_min[history])
         largest[mine] = np.fmin.reduce(range_max[history])
     return covered, smallest, largest, found_out

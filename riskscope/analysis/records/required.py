@@ -62,8 +62,8 @@ def required_before(all_rows: pd.DataFrame, rows: pd.DataFrame) -> tuple[Floats,
         }
     )
     known = known[["code", "day", "required_low_nm", "required_high_nm"]].sort_values("day", kind="stable")
-    found = pd.merge_asof(wanted.sort_values("day", kind="stable"), known, on="day", by="code")
-    low[found["at"]], high[found["at"]] = found["required_low_nm"], found["required_high_nm"]
+    earlier = pd.merge_asof(wanted.sort_values("day", kind="stable"), known, on="day", by="code")
+    low[earlier["at"]], high[earlier["at"]] = earlier["required_low_nm"], earlier["required_high_nm"]
     return low, high
 
 
@@ -76,10 +76,10 @@ def published_torque(rows: pd.DataFrame) -> tuple[Floats, Bools]:
     columns = ["fastener", "drive_size", "thread", "conductor_size"]
     some = rows[described].reindex(columns=columns).astype("str").fillna("")
     distinct = some.drop_duplicates()
-    found = [standard_torque.find(*map(str, row)) for row in distinct.itertuples(index=False)]
+    printed = [standard_torque.find(*map(str, row)) for row in distinct.itertuples(index=False)]
     key = pd.MultiIndex.from_frame(distinct).get_indexer(pd.MultiIndex.from_frame(some))
-    values = np.array([row.torque_nm if row else np.nan for row in found])
-    stated = np.array([bool(row and row.fallback) for row in found])
+    values = np.array([row.torque_nm if row else np.nan for row in printed])
+    stated = np.array([bool(row and row.fallback) for row in printed])
     torque[described], fallback[described] = values[key], stated[key]
     return torque, fallback
 

@@ -23,7 +23,7 @@ def tightenings(tables: Mapping[str, pd.DataFrame], ids: pd.Index, today: int) -
                "thread", "conductor_size", "tolerance_pct", "witness_mark"]  # fmt: skip
     rows = installs[[name for name in columns if name in installs]]
     if len(left):
-        found = pd.DataFrame(
+        by_finding = pd.DataFrame(
             {
                 "connection_id": left["connection_id"],
                 "work_date": left["work_date"],
@@ -32,7 +32,7 @@ def tightenings(tables: Mapping[str, pd.DataFrame], ids: pd.Index, today: int) -
                 "tool_id": texts(left, "tool_id"),
             }
         )
-        rows = pd.concat([rows, found.dropna(axis=1, how="all")], ignore_index=True)
+        rows = pd.concat([rows, by_finding.dropna(axis=1, how="all")], ignore_index=True)
     code = ids.get_indexer(pd.Index(rows["connection_id"]))
     rows = with_columns(rows, {"code": code, "day": days(rows["work_date"])})
     return kept(rows, (rows["day"] <= today).to_numpy())

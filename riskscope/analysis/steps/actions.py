@@ -230,12 +230,12 @@ def _urgency(frame: pd.DataFrame, action: Ints, before_work: Floats, settings: S
     A joint that was 3 or 4 and was only tightened since is to be read again soon: two in five stay
     hot.
     """
-    severity, found = floats(frame, "severity"), floats(frame, "severity_as_found")
+    severity, as_found = floats(frame, "severity"), floats(frame, "severity_as_found")
     after = frame["worked_after"].to_numpy(dtype=bool)
     damaged = frame["found_damaged"].to_numpy(dtype=bool)
     over = frame["over_limit_now"].to_numpy(dtype=bool) & ~after
     with np.errstate(invalid="ignore"):
-        now = ((severity == 4) & (found == 4)) | over | damaged
+        now = ((severity == 4) & (as_found == 4)) | over | damaged
         doubtful_cure = (before_work >= 3) & ~frame["remade_last"].to_numpy(dtype=bool)
         soon = (severity >= 3) | frame["overload"].to_numpy(dtype=bool) | doubtful_cure
         soon |= _cover_is_warm(frame, settings) & ~after

@@ -235,7 +235,7 @@ def _u_reading(readings: pd.DataFrame, settings: Settings) -> Floats:
 
 def _surveyor(readings: pd.DataFrame, settings: Settings) -> Pairs:
     """Each reading beside the surveyor's similar component."""
-    found, rise = floats(readings, "rise_surveyor_k"), floats(readings, "rise_ambient_found_k")
+    difference, rise = floats(readings, "rise_surveyor_k"), floats(readings, "rise_ambient_found_k")
     load, u_load = floats(readings, "scale_fraction"), floats(readings, "u_load")
     current, its = floats(readings, "current_a"), floats(readings, "similar_load_a")
     as_found = readings["as_found_only"].to_numpy()
@@ -243,19 +243,19 @@ def _surveyor(readings: pd.DataFrame, settings: Settings) -> Pairs:
     alike = ~compared | loads_alike(current, its, settings.alike_load)
     its_load = its / floats(readings, "full_load_a")
     own_load = compared & ~as_found & ~np.isnan(rise) & (its_load > 0)
-    given = ~np.isnan(found)
+    given = ~np.isnan(difference)
     elsewhere = given & ~alike & ~own_load
     exists = given & ~elsewhere & ~np.isnan(load)
     return Pairs(
         settings,
         exists=exists,
-        difference_found=found,
+        difference_found=difference,
         alike=alike,
         own_load=own_load & exists,
         rise_1=rise,
         load_1=load,
         u_load_1=u_load,
-        rise_2=rise - found,
+        rise_2=rise - difference,
         load_2=np.where(own_load, its_load, load),
         u_load_2=u_load,
         shared=~own_load | (its == current),
@@ -276,13 +276,13 @@ def _sibling(readings: pd.DataFrame, settings: Settings) -> Pairs:
     u_load = floats(readings, "u_load")
     unknown = np.isnan(measure) & np.isnan(measure[its])
     alike = unknown | loads_alike(measure, measure[its], settings.alike_load)
-    found = temperature - temperature[its]
-    found = np.where(np.isnan(found), rise - rise[its], found)
-    exists = (position >= 0) & ~np.isnan(found) & ~np.isnan(load) & (alike | ~as_found)
+    difference = temperature - temperature[its]
+    difference = np.where(np.isnan(difference), rise - rise[its], difference)
+    exists = (position >= 0) & ~np.isnan(difference) & ~np.isnan(load) & (alike | ~as_found)
     return Pairs(
         settings,
         exists=exists,
-        difference_found=found,
+        difference_found=difference,
         alike=alike,
         own_load=~direct & ~as_found & exists,
         rise_1=rise,

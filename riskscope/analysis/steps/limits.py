@@ -87,13 +87,13 @@ def limit_of(ids: pd.Series, tables: Mapping[str, pd.DataFrame], settings: Setti
     words = np.where(np.isnan(own), DEFAULT_FROM, "register").astype(object)
     for name in wanted.dropna().unique():
         rows = (wanted == name).to_numpy() & np.isnan(own)
-        found = standard_limits.find(name)
-        if found is None:
+        printed = standard_limits.find(name)
+        if printed is None:
             words[rows] = f"{DEFAULT_FROM} (no class {name} in the table)"
-        elif not found.is_surface_limit:
+        elif not printed.is_surface_limit:
             words[rows] = f"{DEFAULT_FROM} (class {name} chooses ampacity)"
-        elif found.status == "memory":
+        elif printed.status == "memory":
             words[rows] = f"{DEFAULT_FROM} (class {name} is known from memory only)"
         else:
-            values[rows], words[rows] = found.total_c, f"{found.source} ({found.key})"
+            values[rows], words[rows] = printed.total_c, f"{printed.source} ({printed.key})"
     return values, pd.Series(words, dtype="str")

@@ -26,16 +26,16 @@ def patterns(readings: pd.DataFrame, criteria: Criteria, settings: Settings) -> 
         `WRITES`
     """
     compared = readings["reference"].notna().to_numpy() & readings["ratable"].to_numpy()
-    found, alike = floats(readings, "rise_similar_found_k"), readings["alike"].to_numpy()
+    as_found, alike = floats(readings, "rise_similar_found_k"), readings["alike"].to_numpy()
     ratio = floats(readings, "resistance_ratio")
     hot = (
         compared
         & (edge(floats(readings, "low_k")) > settings.hot_low_k)
         & (np.isnan(ratio) | (edge(ratio) >= settings.hot_ratio))
-        & (~alike | (edge(found) >= settings.hot_seen_k))
+        & (~alike | (edge(as_found) >= settings.hot_seen_k))
     )
     imbalance = (
-        compared & ~hot & ~alike & (criteria.severity("similar", found) >= 2) & readings["within_noise"].to_numpy()
+        compared & ~hot & ~alike & (criteria.severity("similar", as_found) >= 2) & readings["within_noise"].to_numpy()
     )
     cold = readings["reads cold"].to_numpy() & ~hot
     warm, beyond = _all_warm(readings, hot, criteria)

@@ -42,7 +42,7 @@ def siblings(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
     if too_large.any():
         group_code = np.where((group_code >= 0) & too_large[group_code], -1, group_code)
         order = order[group_code[order] >= 0]
-    found = {
+    places = {
         "sibling": np.full(count, -1, dtype=np.int32),
         "sibling_direct": np.zeros(count, dtype=bool),
         "reads cold": np.zeros(count, dtype=bool),
@@ -56,14 +56,14 @@ def siblings(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
         cold, beside = group.cold()
         reference, direct, coolest = group.reference(cold)
         heat = np.append(group.temperature, np.nan)  # position −1: none
-        found["rise_alike_k"][order] = group.temperature - heat[coolest]
-        found["sibling"][order] = np.where(reference >= 0, order[reference], -1)
-        found["sibling_direct"][order] = direct
-        found["reads cold"][order] = cold
-        found["beside a cold sibling"][order] = beside
-        found["cover_rise_k"][order] = group.cover_rise()
-        found["load_measure"][order] = group.measure
-    return {"set_code": set_code.astype(np.int32), "group_code": group_code.astype(np.int32), **found}
+        places["rise_alike_k"][order] = group.temperature - heat[coolest]
+        places["sibling"][order] = np.where(reference >= 0, order[reference], -1)
+        places["sibling_direct"][order] = direct
+        places["reads cold"][order] = cold
+        places["beside a cold sibling"][order] = beside
+        places["cover_rise_k"][order] = group.cover_rise()
+        places["load_measure"][order] = group.measure
+    return {"set_code": set_code.astype(np.int32), "group_code": group_code.astype(np.int32), **places}
 
 
 def _groups(readings: pd.DataFrame) -> tuple[Ints, Ints]:

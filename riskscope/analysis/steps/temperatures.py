@@ -93,8 +93,8 @@ def _emissivity(readings: pd.DataFrame) -> Floats:
     named = texts(readings, "surface")
     middles = {}
     for words in named.dropna().unique():
-        found = surfaces.find(str(words))
-        middles[words] = np.nan if found is None else found.middle
+        surface = surfaces.find(str(words))
+        middles[words] = np.nan if surface is None else surface.middle
     return np.where(np.isnan(number), named.map(middles).to_numpy(dtype=float), number)
 
 
@@ -134,8 +134,8 @@ def _corrected(
         "transmission": passed,
         "medium_c": medium,
     }
-    found, fault = true_temperature(read, emissivity=use_e, **optics)
-    bad = needs & ((fault > 0) | (found < COLDEST_C) | (found > HOTTEST_C))
+    corrected, fault = true_temperature(read, emissivity=use_e, **optics)
+    bad = needs & ((fault > 0) | (corrected < COLDEST_C) | (corrected > HOTTEST_C))
     other_e = floats(readings, "similar_emissivity")
     other, other_fault = true_temperature(similar, emissivity=np.where(np.isnan(other_e), use_e, other_e), **optics)
     good = needs & ~bad
@@ -144,7 +144,7 @@ def _corrected(
     )
     u = np.where(good, np.nan_to_num(spread), 0.0)
     return (
-        np.where(good, found, read),
+        np.where(good, corrected, read),
         np.where(good & (other_fault == 0) & ~np.isnan(similar), other, similar),
         u,
         bad,

@@ -13,7 +13,7 @@ from riskscope.analysis.frames import table as get_table
 from riskscope.settings import Settings
 
 
-def due(found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings, on: dt.date) -> pd.DataFrame:
+def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings, on: dt.date) -> pd.DataFrame:
     """Connections that are due, in route order: site, equipment, id.
 
     The interval is 12 months, 6 for equipment in condition 3; an urgent finding makes it 3. A board
@@ -22,7 +22,7 @@ def due(found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Setti
 
     Parameters
     ----------
-    found : DataFrame
+    connections : DataFrame
         From `riskscope.assess`.
     tables, settings, on
         As for `riskscope.assess`.
@@ -34,28 +34,28 @@ def due(found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Setti
         deferred_until action``; `due` lists the reasons.
     """
     today = int(np.datetime64(on, "D").astype(np.int64))
-    seen = _last_seen(found, tables, today)
-    months = _months(found, tables, settings)
+    seen = _last_seen(connections, tables, today)
+    months = _months(connections, tables, settings)
     due_on = _after_months(seen, months)
-    severity = floats(found, "severity")
-    until, by = _deferrals(found, tables, today)
+    severity = floats(connections, "severity")
+    until, by = _deferrals(connections, tables, today)
     deferred = until >= today
     run_out = (until != NO_DAY) & ~deferred
-    read = days(found["survey_date"])
+    read = days(connections["survey_date"])
     with np.errstate(invalid="ignore"):
         open_ = severity >= 3
     reasons = {
         "open finding": open_ & ~deferred,
         "deferral run out": run_out,
         "never surveyed": seen == NO_DAY,
-        "survey again": found["resurvey"].to_numpy(dtype=bool) & found["surveyed"].to_numpy(dtype=bool),
+        "survey again": connections["resurvey"].to_numpy(dtype=bool) & connections["surveyed"].to_numpy(dtype=bool),
         "past its interval": (seen != NO_DAY) & (due_on <= today),
     }
     frame = pd.DataFrame(
         {
-            "site": texts(found, "site"),
-            "equipment": texts(found, "equipment"),
-            "connection_id": found["connection_id"],
+            "site": texts(connections, "site"),
+            "equipment": texts(connections, "equipment"),
+            "connection_id": connections["connection_id"],
             "due": joined(reasons),
             "last_seen": dates(seen),
             "due_on": dates(np.where(seen == NO_DAY, NO_DAY, due_on)),
@@ -63,29 +63,33 @@ def due(found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Setti
             "age_days": np.where(open_, today - read, np.nan),
             "deferred_by": by,
             "deferred_until": dates(until),
-            "action": found["action"],
+            "action": connections["action"],
         }
     )
     frame = kept(frame, np.logical_or.reduce(list(reasons.values())))
     return frame.sort_values(["site", "equipment", "connection_id"], kind="stable", ignore_index=True)
 
 
-def _last_seen(found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], today: int) -> np.ndarray:
+def _last_seen(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], today: int) -> np.ndarray:
     """Last day each connection was read, or its board seen whole."""
-    seen = days(found["survey_date"])
+    seen = days(connections["survey_date"])
     inspections = get_table(tables, "inspections")
     whole = inspections[is_any(inspections, "result", ("all seen",)) & (days(inspections["survey_date"]) <= today)]
     last = whole.sort_values("survey_date", kind="stable").drop_duplicates("equipment", keep="last")
-    at = positions(last["equipment"], texts(found, "equipment"))
+    at = positions(last["equipment"], texts(connections, "equipment"))
     return np.maximum(seen, days(take(last["survey_date"], at)))
 
 
-def _months(found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings) -> np.ndarray:
+def _months(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings) -> np.ndarray:
     """Months between looks at each connection, by the condition of its equipment."""
     equipment = get_table(tables, "equipment")
-    board = texts(found, "equipment")
+    board = texts(connections, "equipment")
     condition = take(texts(equipment, "equipment_condition"), positions(equipment["equipment"], board))
-    urgent = found.loc[(found["urgency"] == "now").to_numpy(), "equipment"].dropna() if "equipment" in found else []
+    urgent = (
+        connections.loc[(connections["urgency"] == "now").to_numpy(), "equipment"].dropna()
+        if "equipment" in connections
+        else []
+    )
     poor = (condition == 3).to_numpy() | board.isin(list(urgent)).to_numpy(dtype=bool)
     return np.where(poor, settings.due_months_poor, settings.due_months)
 
@@ -99,14 +103,16 @@ def _after_months(day: np.ndarray, months: np.ndarray) -> np.ndarray:
     return due
 
 
-def _deferrals(found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], today: int) -> tuple[np.ndarray, pd.Series]:
+def _deferrals(
+    connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], today: int
+) -> tuple[np.ndarray, pd.Series]:
     """Day each connection's work was last put off to, and by whom; none where it was worked on since."""
     findings = get_table(tables, "findings")
     put_off = findings[texts(findings, "deferred_until").notna() & (days(findings["work_date"]) <= today)]
     put_off = put_off.sort_values("work_date", kind="stable").drop_duplicates("connection_id", keep="last")
-    at = positions(put_off["connection_id"], found["connection_id"])
+    at = positions(put_off["connection_id"], connections["connection_id"])
     said = days(take(put_off["work_date"], at))
-    worked_since = days(texts(found, "last_work_date")) > said
+    worked_since = days(texts(connections, "last_work_date")) > said
     until = days(take(texts(put_off, "deferred_until"), at))
     by = take(texts(put_off, "deferred_by"), at)
     return np.where(worked_since, NO_DAY, until), by.where(~worked_since)

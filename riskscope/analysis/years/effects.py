@@ -54,7 +54,7 @@ def work_effects(readings: pd.DataFrame, work: pd.DataFrame, settings: Settings)
     ordered = work.sort_values("work_date", kind="stable")
 
     def nearest(direction: str, prefix: str) -> pd.DataFrame:
-        found = pd.merge_asof(
+        beside = pd.merge_asof(
             ordered,
             rated,
             left_on="work_date",
@@ -63,7 +63,7 @@ def work_effects(readings: pd.DataFrame, work: pd.DataFrame, settings: Settings)
             direction=direction,
             allow_exact_matches=False,  # type: ignore[arg-type]
         )
-        return found[columns[1:]].add_prefix(prefix)
+        return beside[columns[1:]].add_prefix(prefix)
 
     both = pd.concat([ordered.reset_index(drop=True), nearest("backward", "b_"), nearest("forward", "a_")], axis=1)
     both = both[(both["b_severity"] >= 2).to_numpy()].reset_index(drop=True)

@@ -12,7 +12,7 @@ from riskscope.analysis.frames import table as get_table
 
 
 def tightened_with(
-    found: pd.DataFrame, tables: Mapping[str, pd.DataFrame], tool: str, last_good: dt.date | None, until: dt.date
+    connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], tool: str, last_good: dt.date | None, until: dt.date
 ) -> pd.DataFrame:
     """Every tightening done with a tool after its last good date, up to a day: worst-rated first.
 
@@ -39,9 +39,10 @@ def tightened_with(
     mine = rows["tool_id"].str.casefold() == tool.casefold()
     after = rows["work_date"] > pd.Timestamp(last_good) if last_good else True
     listed = rows.assign(reworked=later > rows["work_date"])[mine & after & (rows["work_date"] <= pd.Timestamp(until))]
-    at = positions(found["connection_id"], listed["connection_id"])
+    at = positions(connections["connection_id"], listed["connection_id"])
     columns = {
-        name: take(texts(found, name), at).to_numpy() for name in ("site", "equipment", "severity", "action", "urgency")
+        name: take(texts(connections, name), at).to_numpy()
+        for name in ("site", "equipment", "severity", "action", "urgency")
     }
     listed = listed.assign(**columns)
     listed = listed.assign(sort=-listed["severity"].fillna(-1.0))

@@ -107,12 +107,12 @@ def _last_work(ids: pd.Series, work: pd.DataFrame) -> pd.Series:
 def _next_band(final: pd.DataFrame, criteria: Criteria) -> np.ndarray:
     """Lower limit of the first band above each rise, by the basis of its series. [K]"""
     rise = floats(final, "rise")
-    found = np.full(len(final), np.nan)
+    limit = np.full(len(final), np.nan)
     for basis in ("similar", "ambient"):
         mine = (final["basis"] == basis).to_numpy()
         for band in reversed(criteria.of(basis)):
-            found = np.where(mine & (rise < band.from_k), band.from_k, found)
-    return found
+            limit = np.where(mine & (rise < band.from_k), band.from_k, limit)
+    return limit
 
 
 def _reached(day: Ints, ahead_k: np.ndarray, slope: np.ndarray, today: int) -> pd.Series:

@@ -31,12 +31,12 @@ def choices(column: Column, text: pd.Series) -> Parsed:
         return allowed.get(_fold(cell))
 
     codes, distinct = pd.factorize(text)
-    found = np.array([read(cell) for cell in distinct] or [None], dtype=object)
+    chosen = np.array([read(cell) for cell in distinct] or [None], dtype=object)
     blank = np.array(
-        [value is None and cell.casefold() in MISSING for cell, value in zip(distinct, found, strict=False)] or [True]
+        [value is None and cell.casefold() in MISSING for cell, value in zip(distinct, chosen, strict=False)] or [True]
     )
-    lost = np.array([value is None for value in found]) & ~blank
-    values = pd.Series(found[codes], index=text.index, dtype="str")
+    lost = np.array([value is None for value in chosen]) & ~blank
+    values = pd.Series(chosen[codes], index=text.index, dtype="str")
     parsed.values[column.name] = values
     words = pd.Series(f"is not one of {shown}", index=text.index, dtype="str")
     parsed.fault(lost[codes] if len(text) else np.zeros(0, bool), words)

@@ -84,21 +84,21 @@ def decimal_evidence(columns: Iterable[pd.Series], *, semicolons: bool = False) 
     A comma before exactly three digits, or several, may be a thousands separator and shows nothing
     by itself; so does a point in a file whose cells stand between semicolons.
     """
-    found: set[str] = set()
+    evidence: set[str] = set()
     columns = list(columns)
     commas = any(text.str.contains(",", regex=False).any() for text in columns)
     if not commas and not semicolons:
-        return found
+        return evidence
     for text in (pd.Series(pd.unique(column), dtype="str") for column in columns):
         if text.str.contains(r"\d?\.\d{1,2}(?!\d)|\d\.\d{4,}|(?:^|\D)0\.\d", regex=True).any():
-            found.add("point")
+            evidence.add("point")
         elif semicolons and text.str.contains(r"\d\.\d{3}(?!\d)", regex=True).any():
-            found.add("unclear")
+            evidence.add("unclear")
         if text.str.contains(r"\d?,\d{1,2}(?!\d)|\d,\d{4,}|(?:^|\D)0,\d", regex=True).any():
-            found.add("comma")
+            evidence.add("comma")
         elif text.str.contains(r"\d,\d{3}(?!\d)", regex=True).any():
-            found.add("unclear")
-    return found
+            evidence.add("unclear")
+    return evidence
 
 
 def _plain_floats(text: pd.Series) -> NDArray[np.float64]:
@@ -175,11 +175,11 @@ def split_range(text: pd.Series) -> tuple[pd.Series, pd.Series]:
     """Cells such as ``30-40 N·m`` as two cells, ``30 N·m`` and ``40 N·m``; one number twice."""
     if not any(text.str.contains(sign, regex=False).any() for sign in ("-", "–", "—", "to", "..")):
         return text, text
-    found = text.str.extract(r"^\s*([\d.,]+)\s*([^\d\s.,–—-][^\d–—-]*)?\s*(?:-|–|—|to|\.\.)\s*([\d.,]+)\s*(\D.*)?$")
-    is_range = found[0].notna()
+    parts = text.str.extract(r"^\s*([\d.,]+)\s*([^\d\s.,–—-][^\d–—-]*)?\s*(?:-|–|—|to|\.\.)\s*([\d.,]+)\s*(\D.*)?$")
+    is_range = parts[0].notna()
     if not is_range.any():
         return text, text
-    unit = found[3].fillna(found[1]).fillna("")
-    low = (found[0] + " " + unit).where(is_range, text).str.strip()
-    high = (found[2] + " " + unit).where(is_range, text).str.strip()
+    unit = parts[3].fillna(parts[1]).fillna("")
+    low = (parts[0] + " " + unit).where(is_range, text).str.strip()
+    high = (parts[2] + " " + unit).where(is_range, text).str.strip()
     return low, high

@@ -164,11 +164,11 @@ def match(grid: Grid, row: int, table: Table, read_options: ReadOptions) -> Head
             headers.unknown[position] = header
             continue
         if target is not None:
-            found: tuple[Column, str | None, str] | None = _mapped(header, target, table)
+            meaning: tuple[Column, str | None, str] | None = _mapped(header, target, table)
         else:
-            found = understand(header, table, read_options.delta_basis)
-        if found:
-            headers.matches.append(Match(position, header, *found))
+            meaning = understand(header, table, read_options.delta_basis)
+        if meaning:
+            headers.matches.append(Match(position, header, *meaning))
         else:
             headers.unknown[position] = header
             if table.name == "survey" and _is_bare_rise(header):
@@ -188,7 +188,7 @@ def _mapped(header: str, target: str, table: Table) -> tuple[Column, str | None,
     unit = None
     if column.quantity:
         units = (find_unit(text, column.quantity) for _, text in _readings(header) if text)
-        unit = next((found for found in units if found), None)
+        unit = next((unit_found for unit_found in units if unit_found), None)
     return column, unit, "the mapping"
 
 
@@ -196,8 +196,8 @@ def _settle_doubles(headers: Headers, grid: Grid) -> None:
     """Where two headers mean one column the stronger stays; two alike are a question."""
     strength = {"the mapping": 3, "its own name": 2, "a synonym with a unit": 1, "a synonym": 0}
     by_column: dict[str, list[Match]] = {}
-    for found in headers.matches:
-        by_column.setdefault(found.column.name, []).append(found)
+    for meant in headers.matches:
+        by_column.setdefault(meant.column.name, []).append(meant)
     for name, all_ in by_column.items():
         if len(all_) == 1:
             continue
@@ -255,8 +255,8 @@ def explain_lack(headers: Headers | None, grid: Grid, table: Table) -> UnusableI
         looked = ", ".join((column.name, *column.synonyms[:6]))
         parts.append(f"no column {column.name} (looked for: {looked})")
     row = headers.row if headers else _first_row(grid)
-    found = [str(c).strip() for c in grid.cells.iloc[row]] if len(grid.cells) else []
-    shown = ", ".join(repr(header) for header in found if header) or "none"
+    cells = [str(c).strip() for c in grid.cells.iloc[row]] if len(grid.cells) else []
+    shown = ", ".join(repr(header) for header in cells if header) or "none"
     return UnusableInput(
         f"as table {table.name}: {'; '.join(parts)}. Headers found: {shown}.",
         file=grid.file,

@@ -58,9 +58,9 @@ def understand(grid: Grid, table: Table, read_options: ReadOptions) -> Sheet | N
         return Sheet(phased[0], headers, phased[1]) if headers else sheet
     notes: list[Note] = []
     if sheet is None or not sheet.has_a_reading:
-        found = wide.find(grid, read_options)
-        if found is not None:
-            grid, notes = wide.lengthen(grid, found, read_options)
+        spread = wide.find(grid, read_options)
+        if spread is not None:
+            grid, notes = wide.lengthen(grid, spread, read_options)
             headers = find_headers.find(grid, table, read_options)
     if headers and [column.name for column in headers.lacking] == ["connection_id"]:
         built = wide.with_built_ids(grid, headers)
@@ -135,10 +135,10 @@ def lack(sheet: Sheet | None, grid: Grid, table: Table) -> UnusableInput:
         return find_headers.explain_lack(sheet.headers if sheet else None, grid, table)
     headers = sheet.headers
     looked = [s for name in READINGS for s in (name, *headers.table.by_name[name].synonyms[:4])]
-    found = [h.header for h in headers.matches] + list(headers.unknown.values())
+    there = [h.header for h in headers.matches] + list(headers.unknown.values())
     return UnusableInput(
         f"as table survey: no column of temperatures or rises (looked for: {', '.join(looked)}). "
-        f"Headers found: {', '.join(map(repr, found))}.",
+        f"Headers found: {', '.join(map(repr, there))}.",
         file=grid.file,
         sheet=grid.sheet or None,
         line=int(grid.line[headers.row]),

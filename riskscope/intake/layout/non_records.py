@@ -48,12 +48,12 @@ def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
 
 def _has_total_word(cells: pd.DataFrame, among: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Among some rows those with a cell that says total."""
-    found = np.zeros(len(cells), dtype=bool)
+    total = np.zeros(len(cells), dtype=bool)
     if among.any():
         some = cells[among]
         words = [some[name].str.lower().str.rstrip(":") for name in some.columns]
-        found[among] = np.logical_or.reduce([word.isin(TOTAL_WORDS).to_numpy() for word in words])
-    return found
+        total[among] = np.logical_or.reduce([word.isin(TOTAL_WORDS).to_numpy() for word in words])
+    return total
 
 
 def _folded_equal(column: pd.Series, header: str) -> NDArray[np.bool_]:

@@ -66,9 +66,9 @@ def find(grid: Grid, read_options: ReadOptions) -> Wide | None:
     for row in range(min(HEADER_WITHIN_ROWS, len(grid.cells))):
         columns = []
         for position, header in enumerate(grid.cells.iloc[row].astype(str)):
-            found = phase_column(position, " ".join(header.split()), read_options)
-            if found:
-                columns.append(found)
+            meant = phase_column(position, " ".join(header.split()), read_options)
+            if meant:
+                columns.append(meant)
         phases = {c.phase for c in columns if c.column.name in READINGS}
         if len(phases) >= 2 and (best is None or len(columns) > len(best.columns)):
             best = Wide(row, tuple(columns))
@@ -88,9 +88,9 @@ def phase_column(position: int, header: str, read_options: ReadOptions) -> Phase
     unit_text = bracket[1] if bracket else None
     words = fold(re.sub(r"[(\[][^()\[\]]*[)\]]", " ", header)).split()
     for phase, rest in _splits(words):
-        found = _measure(rest, unit_text, read_options)
-        if found:
-            return PhaseColumn(position, header, phase, *found)
+        measure = _measure(rest, unit_text, read_options)
+        if measure:
+            return PhaseColumn(position, header, phase, *measure)
     return None
 
 
@@ -114,8 +114,8 @@ def _measure(words: list[str], unit_text: str | None, read_options: ReadOptions)
                 return column, find_unit(text, column.quantity)
         return None
     header = " ".join(words) + (f" ({unit_text})" if unit_text else "")
-    found = find_headers.understand(header, SURVEY, read_options.delta_basis)
-    return (found[0], found[1]) if found and found[0].name in MEASURES else None
+    meaning = find_headers.understand(header, SURVEY, read_options.delta_basis)
+    return (meaning[0], meaning[1]) if meaning and meaning[0].name in MEASURES else None
 
 
 def _unit_of(header: str, column: Column) -> str | None:
@@ -190,8 +190,8 @@ def _header(name: str, unit: str | None) -> str:
 def _ids_by_phase(long: pd.DataFrame, header: int) -> tuple[pd.DataFrame, str]:
     """A device's id with its phase behind it, where a wide sheet has ids of devices."""
     for name in long.columns:
-        found = find_headers.understand(str(long[name].iloc[header]), SURVEY)
-        if found and found[0].name == "connection_id":
+        meaning = find_headers.understand(str(long[name].iloc[header]), SURVEY)
+        if meaning and meaning[0].name == "connection_id":
             ids, phase = long[name].str.strip(), long["phase"]
             made = ids + "/" + phase
             use = (ids != "") & (phase != "") & (np.arange(len(long)) > header)

@@ -78,9 +78,9 @@ def _check_span(stream: object, promised: int, file: str, part: str, limits: Lim
             return
         if _ODD_REFERENCE.search(tail + chunk):
             raise UnusableInput(f"holds cells whose place is written oddly ({part}).", file=file)
-        found = _REFERENCE.findall(tail + chunk)
-        cells += len(found)
-        for reference in found:
+        references = _REFERENCE.findall(tail + chunk)
+        cells += len(references)
+        for reference in references:
             letters = reference.rstrip(b"0123456789").upper()
             columns.add(letters)
             row = int(reference[len(letters) :])

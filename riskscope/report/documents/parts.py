@@ -140,8 +140,8 @@ def one_connection(subject: Subject, connection_id: str) -> list[Block]:
     """One finding: picture, numbers, siblings, what was seen and what to do."""
     row = described_one(subject.assessment, connection_id, subject.units).iloc[0]
     rated = "not rated" if pd.isna(row["severity"]) else f"severity {row['severity']:.0f} at full load"
-    found = "" if pd.isna(row["severity_as_found"]) else f", {row['severity_as_found']:.0f} as found"
-    blocks: list[Block] = [Heading(f"{connection_id}: {row['action']}, {rated}{found}", 3)]
+    as_found = "" if pd.isna(row["severity_as_found"]) else f", {row['severity_as_found']:.0f} as found"
+    blocks: list[Block] = [Heading(f"{connection_id}: {row['action']}, {rated}{as_found}", 3)]
     blocks += _picture(subject, row)
     blocks.append(Facts(_numbers(subject, row)))
     chart = charts.siblings(siblings(subject.assessment, row), connection_id, subject.units)
@@ -299,7 +299,7 @@ def _settings(subject: Subject) -> pd.DataFrame:
 
 
 def _files(made: Mapping[str, Any]) -> pd.DataFrame:
-    rows = [(one["file"], ", ".join(one["tables"]), one["sha256"]) for one in made["input_files"]]
+    rows = [(file["file"], ", ".join(file["tables"]), file["sha256"]) for file in made["input_files"]]
     return pd.DataFrame(rows, columns=["file", "tables", "sha256"])
 
 

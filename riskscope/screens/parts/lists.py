@@ -95,24 +95,26 @@ def _varies(values: pd.Series) -> bool:
 def narrowed(frame: pd.DataFrame, filters: Sequence[Filter]) -> pd.DataFrame:
     """Show the filters and return the rows that are left."""
     filters = [
-        one for one in filters if one.column in frame and (_varies(frame[one.column]) or st.query_params.get(one.key))
+        choice
+        for choice in filters
+        if choice.column in frame and (_varies(frame[choice.column]) or st.query_params.get(choice.key))
     ]
     keep = pd.Series(True, index=frame.index)
     places = st.columns(len(filters) + 1)
-    for place, one in zip(places, filters, strict=False):
+    for place, choice in zip(places, filters, strict=False):
         with place:
-            values = as_text(frame[one.column])
-            chosen = bound(one.key, [ALL, *sorted(values.unique())], one.label)
+            values = as_text(frame[choice.column])
+            chosen = bound(choice.key, [ALL, *sorted(values.unique())], choice.label)
             if chosen != ALL:
                 keep &= values == chosen
     with places[-1]:
         words = search().strip()
     if words:
-        found = pd.Series(False, index=frame.index)
+        hits = pd.Series(False, index=frame.index)
         for column in ("connection_id", "equipment", "circuit", "reason", "resurvey_reason", "install_reasons"):
             if column in frame:
-                found |= frame[column].str.contains(words, case=False, regex=False, na=False)
-        keep &= found
+                hits |= frame[column].str.contains(words, case=False, regex=False, na=False)
+        keep &= hits
     return frame[keep]
 
 

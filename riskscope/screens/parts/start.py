@@ -33,7 +33,7 @@ def first_run(at: Here) -> None:
             def bring(store: Store, progress: Progress) -> str:
                 files = bring_in.sources([demo.folder()]).files
                 done = bring_in.bring_in(store, files, on=on, options={}, stamp=stamp, progress=progress)
-                return f"{sum(one.outcome == 'new' for one in done)} files of the demo site brought in"
+                return f"{sum(outcome.outcome == 'new' for outcome in done)} files of the demo site brought in"
 
             task = background.start(at.store.address, "bring in", at.stamp, bring, frame.now)
             st.session_state["task"] = task.id

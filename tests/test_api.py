@@ -1,0 +1,126 @@
+"""The public API: a ranking in one line, wrong input in one sentence, every name with an example."""
+
+from __future__ import annotations
+
+import datetime as dt
+import doctest
+import subprocess
+import sys
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+import riskscope
+from riskscope.errors import RiskscopeError, UnusableInput, WrongUsage
+
+DEMO = Path(__file__).parent.parent / "demo_data"
+ON = "2026-06-01"
+
+
+@pytest.fixture(scope="module")
+def demo() -> riskscope.Assessment:
+    return riskscope.rank(DEMO, on=ON)
+
+
+def test_a_ranking_in_one_line(demo: riskscope.Assessment) -> None:
+    assert demo.ranking["connection_id"].iloc[0] == "MSB/F1/A"
+    assert set(demo.retighten_first["section"]) == {"a", "b"}
+    assert demo.explain("msb/f1/a").startswith("MSB/F1/A\n")
+
+
+def test_what_it_writes_is_what_the_command_writes(demo: riskscope.Assessment, tmp_path: Path) -> None:
+    from riskscope.cli.main import run
+
+    assert run(["rank", str(DEMO), "--on", ON, "--out", str(tmp_path / "command")]) == 0
+    written = demo.to_files(tmp_path / "api")
+    assert len(written) == 8
+    for path in written:
+        assert path.read_bytes() == (tmp_path / "command" / path.name).read_bytes(), path.name
+
+
+def test_a_report_of_a_notebook(demo: riskscope.Assessment, tmp_path: Path) -> None:
+    [page] = demo.report("work", tmp_path, formats=("html",))
+    assert "MSB/F1/A" in page.read_text("utf-8")
+
+
+@pytest.mark.parametrize("name", ["trend", "work_done", "due", "gaps", "recalled", "coverage"])
+def test_every_result_table_is_there(demo: riskscope.Assessment, name: str) -> None:
+    assert len(demo.table(name))
+
+
+def test_a_survey_as_a_file_a_folder_or_frames_is_one(tmp_path: Path) -> None:
+    survey = pd.DataFrame({"connection_id": ["A"], "survey_date": ["2026-05-04"], "connection_c": [91.0]})
+    survey.to_csv(tmp_path / "survey.csv", index=False)
+    given = (tmp_path, str(tmp_path / "survey.csv"), survey, {"survey": survey})
+    assert [riskscope.rank(source, on=ON).ranking["severity"].tolist() for source in given] == [[4]] * 4
+
+
+def test_a_setting_is_given_by_its_name() -> None:
+    survey = pd.DataFrame({"connection_id": ["A"], "survey_date": ["2026-05-04"], "connection_c": [85.0]})
+    assert riskscope.rank(survey, on=ON).connections["limit_c"].tolist() == [90.0]
+    made = riskscope.rank(survey, on=ON, limit_default_c=80.0)
+    assert made.connections["limit_c"].tolist() == [80.0]
+    assert made.origin["limit_default_c"] == "option"
+
+
+def test_today_is_the_day_where_none_is_given() -> None:
+    survey = pd.DataFrame({"connection_id": ["A"], "survey_date": ["2020-05-04"], "connection_c": [91.0]})
+    assert riskscope.rank(survey).on == dt.datetime.now(dt.UTC).astimezone().date()
+
+
+@pytest.mark.parametrize(
+    ("source", "more", "kind", "words"),
+    [
+        (3, {}, WrongUsage, "give a folder, a file, a DataFrame"),
+        ({"survey": [1, 2]}, {}, WrongUsage, "table 'survey' must be a DataFrame; got list"),
+        ({"servey": pd.DataFrame()}, {}, WrongUsage, "no table 'servey'.*Did you mean survey"),
+        (pd.DataFrame({"a": [1]}), {}, UnusableInput, "connection_id"),
+        ("nowhere", {}, UnusableInput, "nowhere"),
+        (DEMO, {"on": "June"}, WrongUsage, "on must be a date such as 2026-06-01; got 'June'"),
+        (DEMO, {"on": ON, "limit_defalt_c": 80}, WrongUsage, "no setting limit_defalt_c.*Did you mean limit_default_c"),
+        (DEMO, {"on": ON, "criteria": "netta"}, RiskscopeError, "netta"),
+    ],
+    ids=["a number", "a list", "an unknown table", "no survey", "no file", "no date", "a setting", "a severity table"],
+)
+def test_wrong_input_is_a_sentence(source: object, more: dict[str, object], kind: type, words: str) -> None:
+    with pytest.raises(kind, match=words):
+        riskscope.rank(source, **more)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("ask", "words"),
+    [
+        (lambda a: a.table("rankings"), "no result table 'rankings'.*Did you mean ranking"),
+        (lambda a: a.report("survay", "x"), "no report 'survay'.*Did you mean survey"),
+        (lambda a: a.report("survey", "x", formats=("doc",)), "no format 'doc'"),
+        (lambda a: a.explain("MSB/F1/Q"), "no connection 'MSB/F1/Q'"),
+        (lambda a: riskscope.assess({"survey": pd.DataFrame()}), "assess takes tables that riskscope.read"),
+    ],
+    ids=["a table", "a report", "a format", "a connection", "raw frames"],
+)
+def test_wrong_questions_are_sentences(demo: riskscope.Assessment, ask: object, words: str) -> None:
+    with pytest.raises(RiskscopeError, match=words):
+        ask(demo)  # type: ignore[operator]
+
+
+def test_the_package_lists_itself() -> None:
+    assert set(dir(riskscope)) == {*riskscope.__all__, "__version__"}
+    assert all(hasattr(riskscope, name) for name in dir(riskscope))
+    with pytest.raises(AttributeError, match="has no attribute 'ranking'"):
+        riskscope.ranking  # noqa: B018
+
+
+@pytest.mark.parametrize("name", ["Assessment", "assess", "columns", "rank", "read", "table_names"])
+def test_every_public_name_has_an_example(name: str) -> None:
+    found = doctest.DocTestFinder(recurse=False).find(getattr(riskscope, name))
+    assert any(example.examples for example in found)
+
+
+def test_a_type_checker_sees_the_types(tmp_path: Path) -> None:
+    assert (Path(riskscope.__file__).parent / "py.typed").exists()
+    (tmp_path / "use.py").write_text("import riskscope\nreveal_type(riskscope.rank('x'))\n", "utf-8")
+    done = subprocess.run(
+        [sys.executable, "-m", "mypy", str(tmp_path / "use.py")], capture_output=True, text=True, check=False
+    )
+    assert "riskscope.api.Assessment" in done.stdout
