@@ -45,3 +45,13 @@ def test_smallest_survey_of_the_readme_is_rated(tmp_path: Path) -> None:
     assert shown is not None
     (tmp_path / "survey.csv").write_text(shown[1], "utf-8")
     assert run(["rank", str(tmp_path), "--out", str(tmp_path / "out")]) == 0
+
+
+def test_the_notebook_of_the_readme_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    shown = re.search(r"```python\n(.*?)```", (TOP / "README.md").read_text("utf-8"), re.S)
+    assert shown is not None
+    (tmp_path / "demo_data").symlink_to(TOP / "demo_data")
+    monkeypatch.chdir(tmp_path)
+    exec(compile(shown[1], "README.md", "exec"), {})
+    assert (tmp_path / "results" / "ranking.csv").exists()
+    assert len(list((tmp_path / "reports").iterdir())) == 3
