@@ -32,6 +32,7 @@ FILE = _File(path_type=Path)
 
 READING: list[Callable[..., Any]] = [
     click.option("--sheet", help="Sheet of a workbook, or all."),
+    click.option("--site", metavar="NAME", help="Site of files whose rows do not say theirs."),
     click.option("--day-first/--month-first", "day_first", default=None, help="Order of dates such as 1/2/2026."),
     click.option("--decimal", type=click.Choice(["point", "comma"]), help="Decimal sign."),
     click.option("--temperature-unit", metavar="C|F|K", help="Unit of temperatures that state none."),
@@ -137,6 +138,7 @@ def read_options(given: dict[str, Any], table: str | None = None) -> Any:
     return ReadOptions(
         table=table,
         sheet=given["sheet"],
+        site=given["site"],
         day_first=given["day_first"],
         decimal=given["decimal"],
         temperature_unit=given["temperature_unit"],

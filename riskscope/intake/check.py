@@ -93,6 +93,7 @@ def check(grid: Grid, headers: Headers, read_options: ReadOptions, on: dt.date) 
         file_unit = temperature_unit(work)
         for match in headers.matches:
             read_column(work, match, decimal, file_unit)
+        _stated_site(work)
         _required(work)
         _bounds(work)
         _long_cells(work)
@@ -313,9 +314,19 @@ def _tools_rows(work: Work) -> None:
 ROW_CHECKS: dict[str, Callable[[Work], None]] = {"survey": _survey_rows, "tools": _tools_rows}
 
 
+def _stated_site(work: Work) -> None:
+    """The site the user states of the file, where its rows do not say theirs."""
+    site = work.read_options.site
+    if site is None or "site" not in work.table.by_name:
+        return
+    own = work.frame.get("site", pd.Series(np.nan, index=work.body.index, dtype="str"))
+    work.frame["site"] = own.where(own.notna(), site)
+    work.note("assumed", f"site {site}, as stated, where a row does not say its own")
+
+
 def _unique(work: Work) -> None:
     """A second row with the same key is rejected: two truths about one thing are none."""
-    keys = [key for key in work.table.key if key in work.frame]
+    keys = [key for key in work.table.row_key if key in work.frame]
     folded = pd.DataFrame(
         {
             key: work.frame[key].str.casefold() if work.table.by_name[key].kind == "id" else work.frame[key]
@@ -323,7 +334,7 @@ def _unique(work: Work) -> None:
         }
     )
     first = ~folded.duplicated(keep="first").to_numpy()
-    again = ~first & folded[keys[0]].notna().to_numpy()
+    again = ~first & folded[work.table.key[0]].notna().to_numpy()
     if not again.any():
         return
     lines = pd.Series(work.grid.line[work.body.index.to_numpy()], index=folded.index)

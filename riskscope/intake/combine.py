@@ -9,6 +9,7 @@ from typing import Protocol
 import numpy as np
 import pandas as pd
 
+from riskscope.intake.sites import take_off, tell_apart
 from riskscope.schema import TABLES, Table
 from riskscope.schema.notes import Note
 from riskscope.schema.tables import InputFile, Tables, refused
@@ -51,20 +52,24 @@ def combine(checked: Sequence[AnySheet], notes: list[Note], files: list[InputFil
         for name in TABLES
         if name in parts
     }
+    taken_out = [take_off(frames)]
     notes += spell_ids_one_way(frames)
+    more, on_no_site = tell_apart(frames)
+    notes += more
     notes += boards_of_one_id(frames)
+    taken_out += [on_no_site, reject_doubles(frames)]
     all_refused = [sheet.rejected for sheet in checked]
-    all_refused.append(_doubles(checked, reject_doubles(frames), counts))
+    all_refused += [_taken_out(checked, rows, counts) for rows in taken_out]
     if "survey" in frames:
         notes += name_surveys(frames, gap_days)
     listed = [part for part in all_refused if len(part)]
     return Tables(frames, pd.concat(listed, ignore_index=True) if listed else refused([]), notes, counts, files)
 
 
-def _doubles(checked: Sequence[AnySheet], doubles: pd.DataFrame, counts: dict[str, dict[str, int]]) -> pd.DataFrame:
-    """Rows that another file has already, as rejected rows with their original cells."""
+def _taken_out(checked: Sequence[AnySheet], gone: pd.DataFrame, counts: dict[str, dict[str, int]]) -> pd.DataFrame:
+    """Rows that cannot stand beside the others, as rejected rows with their original cells."""
     rows = []
-    for double in doubles.to_dict("records"):
+    for double in gone.to_dict("records"):
         place = (double["source_file"], double["source_sheet"])
         sheet = next(s for s in checked if (s.file, s.sheet) == place)
         cells = sheet.original(double["source_line"])
@@ -109,7 +114,7 @@ def spell_ids_one_way(frames: dict[str, pd.DataFrame]) -> list[Note]:
 
 
 def reject_doubles(frames: dict[str, pd.DataFrame]) -> pd.DataFrame:
-    """Rows whose key another file has already are taken out: two truths about one thing are none.
+    """Rows whose key an earlier row has already are taken out: two truths about one thing are none.
 
     Returns
     -------
@@ -118,7 +123,7 @@ def reject_doubles(frames: dict[str, pd.DataFrame]) -> pd.DataFrame:
     """
     refused = []
     for table, frame in list(frames.items()):
-        if not TABLES[table].unique or frame["source_file"].nunique() + frame["source_sheet"].nunique() <= 2:
+        if not TABLES[table].unique:
             continue
         keys = [key for key in TABLES[table].key if key in frame]
         again = frame.duplicated(keys, keep="first").to_numpy()

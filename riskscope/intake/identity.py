@@ -1,14 +1,17 @@
-"""Row keys: what makes a row of a table the same row again, in another file or another year."""
+"""What makes a row of a table the same row again, in another file or another year."""
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
+from riskscope.intake.sites import AT
 from riskscope.schema import TABLES
 
 
 def row_keys(table: str, frame: pd.DataFrame) -> pd.Series:
-    """The key of each row of a checked table, as text.
+    """The key of each row of a checked table within its site, as text.
 
     Ids are compared without case. Where a table may hold several rows that agree in all its key
     columns (two readings, the fasteners of one joint), the key ends in which of them a row is, in
@@ -40,5 +43,25 @@ def row_keys(table: str, frame: pd.DataFrame) -> pd.Series:
             text = pd.Series("", index=frame.index, dtype="str")
         key = key + text.str.replace("|", "||", regex=False) + " | "
     if TABLES[table].counted:
-        key = key + (frame.groupby(key, sort=False).cumcount() + 1).astype("str")
+        nth = frame.groupby([_sites(frame), key], sort=False).cumcount() + 1
+        key = key + nth.astype("str")
     return key
+
+
+def shared(table: str, new: pd.DataFrame, held: pd.DataFrame) -> NDArray[np.bool_]:
+    """Which rows of a new frame are rows of one that is held already.
+
+    A row that does not say its site may be a row of any site: it is taken for the same.
+    """
+    ours, theirs = row_keys(table, new), row_keys(table, held)
+    site, their_site = _sites(new), _sites(held)
+    same_site = (ours + AT + site).isin(theirs + AT + their_site)
+    of_any_site = (site == "") | ours.isin(theirs[their_site == ""])
+    return (ours.isin(theirs) & (same_site | of_any_site)).to_numpy(dtype=bool)
+
+
+def _sites(frame: pd.DataFrame) -> pd.Series:
+    """The site of each row, without case; empty where it says none."""
+    if "site" not in frame:
+        return pd.Series("", index=frame.index, dtype="str")
+    return frame["site"].str.casefold().fillna("").astype("str")

@@ -49,6 +49,7 @@ class ReadOptions:
     torque_unit: str | None = None
     delta_basis: str | None = None
     load: str | None = None
+    site: str | None = None
     mapping: Mapping[str, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -62,7 +63,7 @@ class ReadOptions:
                 object.__setattr__(self, name, _unit(name, value, quantity))
         if self.day_first is not None and not isinstance(self.day_first, bool):
             raise WrongUsage(f"day_first must be true or false; got {self.day_first!r}.")
-        for name in ("table", "sheet"):
+        for name in ("table", "sheet", "site"):
             value = getattr(self, name)
             if value is not None and not isinstance(value, str):
                 raise WrongUsage(f"{name} must be text; got {value!r}.")

@@ -8,12 +8,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from riskscope.errors import RiskscopeError, UnusableInput
+import pandas as pd
+
+from riskscope.errors import Ambiguous, RiskscopeError, UnusableInput
 from riskscope.intake.combine import AnySheet
 from riskscope.intake.files import FileContent, Source, load, no_table, sources
 from riskscope.intake.grid import Edit
 from riskscope.intake.options import Limits, ReadOptions
 from riskscope.intake.read import CheckedFile, check_file, raise_questions
+from riskscope.intake.sites import names_of, unsettled
 from riskscope.jobs.kinds import load as load_settings
 from riskscope.jobs.rank import Progress
 from riskscope.schema.notes import Note
@@ -36,6 +39,7 @@ __all__ = [
     "one_file",
     "overlap_words",
     "overlapping",
+    "site_question",
     "sources",
 ]
 
@@ -138,6 +142,9 @@ def one_file(
     notes = list(checked.notes)
     if not checked.sheets:
         return FileOutcome(content.name, "no table", notes=notes)
+    question = site_question(store, content.name, checked.sheets)
+    if question is not None:
+        raise question
     decision = decision or Decision()
     if not decision.beside:
         _decide(held.overlaps(store, checked.sheets), decision, content.name)
@@ -147,6 +154,23 @@ def one_file(
     for sheet in checked.sheets:
         notes += sheet.notes
     return FileOutcome(content.name, "new" if new else "there", made, notes)
+
+
+def site_question(store: Store, name: str, sheets: Sequence[AnySheet]) -> Ambiguous | None:
+    """What is asked where a store holds several sites and rows of a file do not say on which they are."""
+    own = [names_of(sheet.table, sheet.accepted) for sheet in sheets]
+    known = pd.concat([held.names(store), *own], ignore_index=True)
+    lost = unsettled(known, pd.concat(own, ignore_index=True))
+    if not lost:
+        return None
+    more = f" and {len(lost) - 1:,} more" if len(lost) > 1 else ""
+    sites = ", ".join(sorted(known["site"].dropna().unique()))
+    return Ambiguous(
+        f"does not say on which site {lost[0]!r}{more} stands; there are {sites}.",
+        file=name,
+        toml='site = "NAME"',
+        hint='Give --site NAME (in riskscope.toml: site = "NAME"), a column site, or write NAME @ SITE.',
+    )
 
 
 def overlapping(store: Store, content: FileContent, sheets: Sequence[AnySheet]) -> list[Overlap]:

@@ -55,6 +55,7 @@ CONNECTION_ID = Column(
         "tag",
         "asset tag",
     ),
+    of_site=True,
 )
 SITE = Column("site", "id", "Site or plant.", synonyms=("plant", "facility", "building"), place=True)
 EQUIPMENT = Column(
@@ -63,6 +64,7 @@ EQUIPMENT = Column(
     "Board, panel, switchboard or other equipment the connection is in.",
     synonyms=("equipment id", "equipment name", "panel", "board", "switchboard", "panelboard", "asset", "mcc"),
     place=True,
+    of_site=True,
 )
 CIRCUIT = Column(
     "circuit",
@@ -128,7 +130,11 @@ RATED_A = Column(
 SURVEYOR = Column("surveyor", "text", "Who measured.", synonyms=("thermographer", "inspector", "measured by"))
 COMMENT = Column("comment", "text", "Anything else.", synonyms=("comments", "notes", "note", "remarks", "remark"))
 SURVEY_ID = Column(
-    "survey_id", "id", "Survey the reading belongs to.", synonyms=("survey", "survey no", "survey number", "campaign")
+    "survey_id",
+    "id",
+    "Survey the reading belongs to.",
+    synonyms=("survey", "survey no", "survey number", "campaign"),
+    of_site=True,
 )
 SURVEY_DATE = Column(
     "survey_date",
@@ -166,6 +172,7 @@ TOOL_ID = Column(
     "id",
     "Torque tool used.",
     synonyms=("tool", "tool no", "tool number", "torque tool", "wrench", "wrench id", "torque wrench", "tool serial"),
+    of_site=True,
 )
 VOLTAGE = Column(
     "voltage_v",
@@ -189,6 +196,7 @@ ISOLATED_BY = Column(
     "Equipment that must be off before this is safe to touch.",
     synonyms=("isolation point", "isolated at", "upstream"),
     names="equipment",
+    of_site=True,
 )
 
 

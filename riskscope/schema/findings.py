@@ -20,6 +20,7 @@ TABLE = Table(
     file_words=("finding",),
     columns=(
         common.CONNECTION_ID,
+        common.SITE,
         common.WORK_DATE,
         Column(
             "as_found",

@@ -15,6 +15,7 @@ TABLE = Table(
     file_words=("inspection", "inspected"),
     columns=(
         required(common.EQUIPMENT),
+        common.SITE,
         common.SURVEY_DATE,
         Column(
             "result",

@@ -25,6 +25,7 @@ TABLE = Table(
     file_words=("install", "torque", "torques", "tightening", "tightenings"),
     columns=(
         common.CONNECTION_ID,
+        common.SITE,
         common.WORK_DATE,
         common.WORK_TIME,
         torque(

@@ -44,6 +44,8 @@ class Column:
         It is a temperature or a rise: a survey has at least one such column.
     names : str
         Of an id: what it names, where that is not the column's own name.
+    of_site : bool
+        Of an id: it is unique only within its site.
     """
 
     name: str
@@ -63,6 +65,7 @@ class Column:
     place: bool = False
     reading: bool = False
     names: str = ""
+    of_site: bool = False
 
     @property
     def fills(self) -> tuple[str, ...]:
@@ -111,6 +114,11 @@ class Table:
     @property
     def required(self) -> tuple[str, ...]:
         return tuple(column.name for column in self.columns if column.required)
+
+    @property
+    def row_key(self) -> tuple[str, ...]:
+        """The columns by which a row is known again: its site, where it can have one, and its key."""
+        return ("site", *self.key) if "site" in self.by_name else self.key
 
     @property
     def places(self) -> tuple[str, ...]:

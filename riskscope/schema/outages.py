@@ -40,6 +40,7 @@ TABLE = Table(
             synonyms=("duration", "length"),
         ),
         required(common.EQUIPMENT),
+        common.SITE,
         _count("crews", "Crews at work.", 1.0, "teams"),
         _count("crews_per_board", "Crews that can work at one board.", 1.0, "teams per board"),
         _count("max_remakes", "Most remakes that can be done.", 0.0),

@@ -15,6 +15,7 @@ TABLE = Table(
     file_words=("tool", "calibration", "calibrations", "wrenches"),
     columns=(
         required(common.TOOL_ID),
+        common.SITE,
         torque("range_min", "Lowest marked torque.", "minimum", "min torque", "range from", "lowest torque", "min"),
         torque(
             "range_max",

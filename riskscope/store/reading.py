@@ -17,14 +17,15 @@ from riskscope.errors import UnusableInput
 from riskscope.intake.combine import AnySheet, combine
 from riskscope.intake.files import FileContent
 from riskscope.intake.grid import Edit, Grid, edited
-from riskscope.intake.identity import row_keys
+from riskscope.intake.identity import shared as shared_rows
 from riskscope.intake.options import Limits, ReadOptions, read_options_from
 from riskscope.intake.read import grids_apart
+from riskscope.intake.sites import own_names
 from riskscope.schema.notes import Note
 from riskscope.schema.tables import InputFile, Tables, refused
 from riskscope.store import rows
 from riskscope.store.database import Store
-from riskscope.store.model import EDITS, FILES, IMPORTS, META, PICTURE, REFUSED, SHEETS
+from riskscope.store.model import EDITS, FILES, IMPORTS, META, PICTURE, REFUSED, ROWS, SHEETS
 
 REREAD = Limits()  # what is in the store was within the limits of its import
 
@@ -138,7 +139,7 @@ def listed(store: Store) -> list[Import]:
 
 def overlaps(store: Store, sheets: Sequence[AnySheet]) -> list[Overlap]:
     """What a file has in common with the imports that count now, largest share first."""
-    shared = []
+    found_in = []
     with store.reading() as connection:
         active = connection.execute(
             select(SHEETS, IMPORTS.c.shown)
@@ -148,19 +149,19 @@ def overlaps(store: Store, sheets: Sequence[AnySheet]) -> list[Overlap]:
         ).all()
         for name in dict.fromkeys(sheet.table.name for sheet in sheets):
             mine = [sheet.accepted for sheet in sheets if sheet.table.name == name]
-            new = row_keys(name, pd.concat(mine, ignore_index=True))
+            new = pd.concat(mine, ignore_index=True)
             held: dict[tuple[int, str], list[pd.DataFrame]] = {}
             for sheet in active:
                 if sheet.table_name == name:
-                    stored = [c for c in json.loads(sheet.columns) if c in schema.TABLES[name].key]
+                    stored = [c for c in json.loads(sheet.columns) if c in schema.TABLES[name].row_key]
                     frame = rows.read(connection, name, sheet.id, stored)
                     held.setdefault((sheet.import_id, sheet.shown), []).append(frame)
             for (import_id, shown), frames in held.items():
-                old = row_keys(name, pd.concat(frames, ignore_index=True))
-                common = int(new.isin(set(old)).sum())
+                old = pd.concat(frames, ignore_index=True)
+                common = int(shared_rows(name, new, old).sum())
                 if common:
-                    shared.append(Overlap(import_id, shown, name, common, len(new), len(old)))
-    return sorted(shared, key=lambda overlap: (-overlap.common, overlap.import_id))
+                    found_in.append(Overlap(import_id, shown, name, common, len(new), len(old)))
+    return sorted(found_in, key=lambda overlap: (-overlap.common, overlap.import_id))
 
 
 def tables(store: Store, gap_days: int) -> Tables:
@@ -173,6 +174,22 @@ def tables(store: Store, gap_days: int) -> Tables:
         held.setdefault(sheet.file, []).append(sheet.table.name)
     files = [InputFile(row.shown, row.sha256, tuple(dict.fromkeys(held.get(row.shown, [])))) for row in imports]
     return combine(sheets, [], files, gap_days)
+
+
+def names(store: Store) -> pd.DataFrame:
+    """Where connections, boards, tools and surveys stand, by the rows that count: ``kind name site``, each once."""
+    parts = []
+    with store.reading() as connection:
+        for table in schema.TABLES.values():
+            for column in own_names(table):
+                sql = (
+                    f'SELECT DISTINCT r."{column.name}", r."site" FROM {ROWS[table.name].name} r '
+                    f"JOIN {SHEETS.name} s ON s.id = r.sheet_id JOIN {IMPORTS.name} i ON i.id = s.import_id "
+                    "WHERE i.state = 'active' AND r.\"site\" IS NOT NULL"
+                )
+                for name, site in connection.exec_driver_sql(sql).fetchall():
+                    parts.append((column.name, name, site))
+    return pd.DataFrame(parts, columns=["kind", "name", "site"]).drop_duplicates()
 
 
 def sheets_of(store: Store, import_id: int) -> list[StoredSheet]:
