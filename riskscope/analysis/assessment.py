@@ -73,8 +73,12 @@ class Assessment:
         known = self.connections["connection_id"]
         if (known == connection_id).any():
             return connection_id
-        same = known[known.str.casefold() == " ".join(connection_id.split()).casefold()]
+        wanted = " ".join(connection_id.split()).casefold()
+        same = known[known.str.casefold() == wanted]
         if same.empty:
+            several = known[known.str.casefold().str.startswith(f"{wanted} @ ")]
+            if len(several):
+                raise UnusableInput(f"{connection_id!r} stands on several sites: {', '.join(several)}.")
             raise UnusableInput(
                 f"there is no connection {connection_id!r} in these files.", hint=nearest(connection_id, known.tolist())
             )

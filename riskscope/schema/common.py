@@ -173,6 +173,7 @@ TOOL_ID = Column(
     "Torque tool used.",
     synonyms=("tool", "tool no", "tool number", "torque tool", "wrench", "wrench id", "torque wrench", "tool serial"),
     of_site=True,
+    names="tool_id",
 )
 VOLTAGE = Column(
     "voltage_v",

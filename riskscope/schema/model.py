@@ -43,7 +43,7 @@ class Column:
     reading : bool
         It is a temperature or a rise: a survey has at least one such column.
     names : str
-        Of an id: what it names, where that is not the column's own name.
+        Of an id: what it refers to, where the row does not stand for that thing itself.
     of_site : bool
         Of an id: it is unique only within its site.
     """

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from riskscope.schema import common
 from riskscope.schema.common import required, torque
 from riskscope.schema.model import Column, Table
@@ -14,7 +16,7 @@ TABLE = Table(
     unique=True,
     file_words=("tool", "calibration", "calibrations", "wrenches"),
     columns=(
-        required(common.TOOL_ID),
+        replace(required(common.TOOL_ID), names=""),
         common.SITE,
         torque("range_min", "Lowest marked torque.", "minimum", "min torque", "range from", "lowest torque", "min"),
         torque(

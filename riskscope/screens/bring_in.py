@@ -9,7 +9,17 @@ from collections.abc import Sequence
 import streamlit as st
 
 from riskscope.jobs import background, draft
-from riskscope.jobs.bring_in import Decision, Edit, Limits, ReadOptions, limits_of, one_file, overlap_words, overlapping
+from riskscope.jobs.bring_in import (
+    Decision,
+    Edit,
+    Limits,
+    ReadOptions,
+    limits_of,
+    one_file,
+    overlap_words,
+    overlapping,
+    site_question,
+)
 from riskscope.jobs.draft import Draft, DraftView, Grid, grids_apart
 from riskscope.jobs.rank import Progress
 from riskscope.report.blocks import Show
@@ -67,7 +77,23 @@ def show_draft(at: Here, key: str, held: Draft, limits: Limits) -> tuple[DraftVi
         answer(key, held, question)
     for number, sheet in enumerate(looked.sheets):
         show_sheet(at, key, number, held, sheet)
-    return looked, decide(at, key, looked) if looked.is_ready else None
+    return looked, decide(at, key, looked) if looked.is_ready and is_on_a_site(at, key, held, looked) else None
+
+
+def is_on_a_site(at: Here, key: str, held: Draft, looked: DraftView) -> bool:
+    """Whether it is known on which site a file's rows are; asks where it is not, and can be changed where it was said."""
+    question = site_question(at.store, held.name, looked.sheets)
+    if question is None and held.read_options.site is None:
+        return True
+    if question is not None:
+        st.warning(md(f"This file {question.message}"))
+    typed = st.text_input(
+        "Site of the rows that do not say theirs", value=held.read_options.site or "", key=f"site_{key}"
+    )
+    if typed.strip() != (held.read_options.site or ""):
+        drafts()[key] = held.answered("site", typed.strip() or None)
+        st.rerun()
+    return question is None
 
 
 def choose_table(key: str, held: Draft, looked: DraftView) -> None:

@@ -41,14 +41,21 @@ def connections(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> p
     }
     for name in REGISTER.places:
         columns[name] = filled(texts(frame, name), take(texts(register, name), at))
+    columns["site"] = _by_record(tables, "site", columns["site"], frame["connection_id"])
     columns["criticality"] = take(texts(register, "criticality"), at).fillna(CRITICALITY_DEFAULT)
-    installs = get_table(tables, "installs")
-    if "termination_kind" in installs:
-        kinds = installs[["connection_id", "termination_kind"]].dropna()
-        kinds = kinds.drop_duplicates("connection_id", keep="last")
-        by_record = take(kinds["termination_kind"], positions(kinds["connection_id"], frame["connection_id"]))
-        columns["termination_kind"] = filled(take(texts(register, "termination_kind"), at), by_record)
+    kind = take(texts(register, "termination_kind"), at)
+    columns["termination_kind"] = _by_record(tables, "termination_kind", kind, frame["connection_id"])
     return with_columns(frame, columns)
+
+
+def _by_record(tables: Mapping[str, pd.DataFrame], column: str, own: object, ids: pd.Series) -> pd.Series:
+    """What is known of each connection, and where nothing is what the last torque record says."""
+    assert isinstance(own, pd.Series)
+    installs = get_table(tables, "installs")
+    if column not in installs or not own.isna().any():
+        return own
+    said = installs[["connection_id", column]].dropna().drop_duplicates("connection_id", keep="last")
+    return filled(own, take(said[column], positions(said["connection_id"], ids)))
 
 
 def _with_unread(frame: pd.DataFrame, count: int) -> pd.DataFrame:

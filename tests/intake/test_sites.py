@@ -1,0 +1,210 @@
+"""A name is unique within its site: the same name on two sites is two things, and no row is given to the wrong one."""
+
+from __future__ import annotations
+
+import pandas as pd
+import pytest
+
+from riskscope.analysis.assess import assess
+from riskscope.analysis.assessment import Assessment
+from riskscope.errors import UnusableInput
+from riskscope.intake.read import read_frames
+from riskscope.results.story import story
+from riskscope.results.tables import results
+from riskscope.schema.tables import Tables
+from riskscope.words.render import Units
+from tests.build import ON
+
+HOT, COOL = 62.0, 35.0
+
+
+def survey(*sites: str | None, hot: str | None = None) -> pd.DataFrame:
+    """Circuit F1 of board MSB, phases A to C, on each site; phase A is hot on one."""
+    rows = [
+        {
+            "site": site,
+            "connection_id": f"MSB/F1/{phase}",
+            "equipment": "MSB",
+            "circuit": "F1",
+            "phase": phase,
+            "connection_c": HOT if (phase, site) == ("A", hot) else COOL,
+            "survey_date": "2026-05-04",
+            "ambient_c": 30.0,
+            "load_pct": 80,
+        }
+        for site in sites
+        for phase in "ABC"
+    ]
+    return pd.DataFrame(rows).dropna(axis=1, how="all")
+
+
+def installs(*rows: tuple[str, str | None]) -> pd.DataFrame:
+    """Torque records of connections, on a site where one is said."""
+    made = [
+        {"connection_id": name, "site": site, "work_date": "2025-03-01", "required_torque": 20, "applied_torque": 20,
+         "torque_unit": "N·m", "tool_id": "T1"}
+        for name, site in rows
+    ]  # fmt: skip
+    return pd.DataFrame(made).dropna(axis=1, how="all")
+
+
+TOOLS = pd.DataFrame(
+    [{"tool_id": "T1", "range_min": 5, "range_max": 50, "torque_unit": "N·m", "calibrated_on": "2025-01-10"}]
+)
+
+
+def read(**tables: pd.DataFrame) -> Tables:
+    return read_frames(on=ON, **tables)
+
+
+def assessed(**tables: pd.DataFrame) -> Assessment:
+    return assess(read(**tables), on=ON)
+
+
+def by_id(assessment: Assessment, column: str) -> dict[str, object]:
+    return dict(zip(assessment.connections["connection_id"], assessment.connections[column], strict=True))
+
+
+def refused(tables: Tables) -> list[tuple[str, int, str]]:
+    rows = tables.refused[tables.refused["kind"] == "rejected"]
+    return list(zip(rows["table"], rows["line"].tolist(), rows["reason"], strict=True))
+
+
+def test_two_sites_with_the_same_ids_stay_apart() -> None:
+    both = assessed(survey=survey("Works", "Yard", hot="Yard"))
+    assert len(both.connections) == 6
+    severity = by_id(both, "severity")
+    assert severity["MSB/F1/A @ Yard"] == 4
+    assert severity["MSB/F1/A @ Works"] == 0
+    assert set(both.connections["equipment"]) == {"MSB @ Works", "MSB @ Yard"}
+    lines = dict(story(both, "MSB/F1/A @ Yard", Units()))["What the siblings show"]
+    assert sum("@ Yard:" in line for line in lines) == 3
+    assert not [line for line in lines if "Works" in line]
+
+
+@pytest.mark.parametrize("site", ["Works", "Yard"])
+def test_each_site_is_rated_as_if_it_stood_alone(site: str) -> None:
+    alone = assessed(survey=survey(site, hot="Yard"))
+    both = assessed(survey=survey("Works", "Yard", hot="Yard")).of([site])
+    columns = ["severity", "severity_as_found", "exceedance", "pattern", "action", "urgency", "likelihood_loose"]
+    pd.testing.assert_frame_equal(both.connections[columns], alone.connections[columns])
+    assert both.connections["connection_id"].str.removesuffix(f" @ {site}").tolist() == list(
+        alone.connections["connection_id"]
+    )
+
+
+def test_a_name_on_one_site_stays_as_it_is() -> None:
+    yard = survey("Yard").assign(connection_id=lambda rows: "Y-" + rows["connection_id"], equipment="YB")
+    tables = read(survey=pd.concat([survey("Works"), yard]))
+    assert not tables["survey"]["connection_id"].str.contains(" @ ").any()
+    assert not [note for note in tables.notes if "several sites" in note.text]
+
+
+def test_it_is_said_which_names_stand_on_several_sites() -> None:
+    notes = [note.text for note in read(survey=survey("Works", "Yard")).notes if "several sites" in note.text]
+    assert len(notes) == 2
+    assert notes[0] == (
+        "the same connection_id stands on several sites and is told apart as NAME @ SITE: "
+        "MSB/F1/A on Works and Yard; MSB/F1/B on Works and Yard; MSB/F1/C on Works and Yard"
+    )
+
+
+def test_a_record_goes_to_the_connection_of_its_site() -> None:
+    records = installs(("MSB/F1/A", "Works"), ("MSB/F1/B @ yard", None))
+    state = by_id(assessed(survey=survey("Works", "Yard"), installs=records, tools=TOOLS), "install_state")
+    verified = [name for name, word in state.items() if word == "verified"]
+    assert sorted(verified) == ["MSB/F1/A @ Works", "MSB/F1/B @ Yard"]
+
+
+def test_a_record_that_could_be_of_either_is_refused_and_not_guessed() -> None:
+    records = installs(("MSB/F1/A", "Works"), ("MSB/F1/B", None))
+    tables = read(survey=survey("Works", "Yard"), installs=records, tools=TOOLS)
+    [(table, line, reason)] = refused(tables)
+    assert (table, line) == ("installs", 3)
+    assert reason == (
+        "connection_id MSB/F1/B stands on several sites (Works and Yard): give the site, or write NAME @ SITE"
+    )
+    assert tables.counts["installs"]["rejected"] == 1
+    assert tables.counts["installs"]["accepted"] == len(tables["installs"]) == 1
+
+
+def test_a_row_whose_id_and_site_contradict_each_other_is_refused() -> None:
+    records = installs(("MSB/F1/A @ Works", "Yard"))
+    tables = read(survey=survey("Works", "Yard"), installs=records, tools=TOOLS)
+    [(_, _, reason)] = refused(tables)
+    assert reason == "connection_id says Works, site says Yard"
+
+
+def test_with_one_site_a_name_as_it_was_shown_is_the_name() -> None:
+    """A findings sheet printed while there were two sites, filled in after one was taken back."""
+    records = installs(("MSB/F1/A @ WORKS", None))
+    made = assessed(survey=survey("Works"), installs=records, tools=TOOLS)
+    assert by_id(made, "install_state")["MSB/F1/A"] == "verified"
+    assert len(made.connections) == 3
+
+
+def test_a_name_that_only_looks_like_one_with_a_site_stays() -> None:
+    tables = read(survey=survey("Works").assign(connection_id=["A @ night", "B @ night", "C"]))
+    assert tables["survey"]["connection_id"].tolist() == ["A @ night", "B @ night", "C"]
+
+
+def test_a_reading_without_a_site_belongs_to_the_site_of_its_board() -> None:
+    boards = pd.DataFrame({"equipment": ["MSB", "YB"], "site": ["Works", "Yard"]})
+    here = survey(None).assign(equipment="MSB")
+    there = survey("Yard").assign(equipment="YB", survey_date="2026-05-05")
+    made = assessed(survey=pd.concat([here, there]), equipment=boards)
+    assert set(made.connections["connection_id"]) == {f"MSB/F1/{p} @ {s}" for p in "ABC" for s in ("Works", "Yard")}
+
+
+def test_registers_of_two_sites_do_not_refuse_each_other() -> None:
+    register = pd.DataFrame(
+        {"connection_id": "MSB/F1/A", "site": ["Works", "Yard"], "criticality": [5, 1], "equipment": "MSB"}
+    )
+    boards = pd.DataFrame({"equipment": "MSB", "site": ["Works", "Yard"], "isolated_by": ["TX", "MSB"]})
+    made = assessed(survey=survey("Works", "Yard"), connections=register, equipment=boards)
+    criticality = by_id(made, "criticality")
+    assert (criticality["MSB/F1/A @ Works"], criticality["MSB/F1/A @ Yard"]) == (5, 1)
+    assert made.tables.counts["connections"]["rejected"] == made.tables.counts["equipment"]["rejected"] == 0
+    assert made.tables["equipment"]["isolated_by"].tolist() == ["TX", "MSB @ Yard"]
+
+
+def test_two_rows_about_one_connection_of_one_site_are_still_two_truths() -> None:
+    register = pd.DataFrame({"connection_id": ["A", "a"], "site": ["Works", "works"], "criticality": [5, 1]})
+    [(table, line, reason)] = refused(read(survey=survey("Works"), connections=register))
+    assert (table, line) == ("connections", 3)
+    assert "is already" in reason
+
+
+@pytest.mark.parametrize("sites", [[None, "Works"], ["Works", None]], ids=["the first says none", "the second"])
+def test_a_row_without_a_site_is_the_same_where_there_is_one_site(sites: list[str | None]) -> None:
+    register = pd.DataFrame({"connection_id": "A", "site": sites, "criticality": [5, 1]})
+    assert len(refused(read(survey=survey("Works"), connections=register))) == 1
+
+
+def test_tools_that_travel_serve_both_sites() -> None:
+    records = installs(("MSB/F1/A", "Works"), ("MSB/F1/A", "Yard"))
+    state = by_id(assessed(survey=survey("Works", "Yard"), installs=records, tools=TOOLS), "install_state")
+    assert [state[f"MSB/F1/A @ {site}"] for site in ("Works", "Yard")] == ["verified", "verified"]
+
+
+def test_tools_of_one_name_on_two_sites_are_two() -> None:
+    tools = pd.concat([TOOLS.assign(site="Works"), TOOLS.assign(site="Yard", calibrated_on="2020-01-10")])
+    records = installs(("MSB/F1/A", "Works"), ("MSB/F1/A", "Yard"))
+    state = by_id(assessed(survey=survey("Works", "Yard"), installs=records, tools=tools), "install_state")
+    assert [state[f"MSB/F1/A @ {site}"] for site in ("Works", "Yard")] == ["verified", "doubtful"]
+
+
+def test_results_and_coverage_hold_both() -> None:
+    made = results(assessed(survey=survey("Works", "Yard", hot="Yard")), Units())
+    assert made["coverage"][["site", "equipment", "connections"]].to_numpy().tolist() == [
+        ["Works", "MSB @ Works", 3],
+        ["Yard", "MSB @ Yard", 3],
+    ]
+    assert made["ranking"]["connection_id"].iloc[0] == "MSB/F1/A @ Yard"
+
+
+def test_a_bare_name_on_two_sites_is_asked_back() -> None:
+    both = assessed(survey=survey("Works", "Yard"))
+    assert both.find("msb/f1/a @ yard") == "MSB/F1/A @ Yard"
+    with pytest.raises(UnusableInput, match="several sites: MSB/F1/A @ Works, MSB/F1/A @ Yard"):
+        both.find("MSB/F1/A")

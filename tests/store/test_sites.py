@@ -1,0 +1,132 @@
+"""Two sites with the same names in one store stay apart: in lists, stories, reports, exports and plans."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from riskscope.cli.main import run
+from riskscope.errors import Ambiguous
+from riskscope.intake.options import ReadOptions
+from riskscope.jobs import keep
+from riskscope.store import reading
+from riskscope.store.database import Store
+from tests.store.build import add
+
+ON = ["--on", "2026-06-01"]
+HEAD = "connection_id,equipment,circuit,phase,survey_date,connection_c,ambient_c,load_pct"
+WORKS = "\n".join([HEAD, *(f"MSB/F1/{p},MSB,F1,{p},2026-05-04,35,30,80" for p in "ABC")]) + "\n"
+YARD = WORKS.replace("F1,A,2026-05-04,35", "F1,A,2026-05-04,62")
+RECORD = "connection_id,work_date,as_found,action\nMSB/F1/A,2026-05-10,loose,none\n"
+OUTAGE = "outage_id,start,hours,equipment,site\nJuly,2026-07-01,8,MSB,Yard\n"
+
+
+@pytest.fixture
+def folders(tmp_path: Path) -> tuple[Path, Path]:
+    """The files of each site in a folder of its own; none says its site."""
+    for name, text in (("works", WORKS), ("yard", YARD)):
+        (tmp_path / name).mkdir()
+        (tmp_path / name / "survey.csv").write_text(text, "utf-8")
+    return tmp_path / "works", tmp_path / "yard"
+
+
+@pytest.fixture
+def two_sites(folders: tuple[Path, Path], tmp_path: Path) -> str:
+    place = str(tmp_path / "s.db")
+    for folder, site in zip(folders, ("Works", "Yard"), strict=True):
+        assert run(["store", "add", str(folder), "--site", site, "--store", place, *ON]) == 0
+    return place
+
+
+def ranking(place: str, out: Path) -> pd.DataFrame:
+    assert run(["rank", "--store", place, "--out", str(out), *ON]) == 0
+    return pd.read_csv(out / "ranking.csv").set_index("connection_id")
+
+
+def test_they_are_ranked_apart(two_sites: str, tmp_path: Path, capsys: pytest.CaptureFixture) -> None:
+    rows = ranking(two_sites, tmp_path / "out")
+    assert rows.loc["MSB/F1/A @ Yard", ["site", "equipment", "severity"]].tolist() == ["Yard", "MSB @ Yard", 4]
+    assert rows.loc["MSB/F1/A @ Works", ["site", "equipment", "severity"]].tolist() == ["Works", "MSB @ Works", 0]
+    assert len(rows) == 6
+    capsys.readouterr()
+    assert run(["explain", "MSB/F1/A", "--store", two_sites, *ON]) == 1
+    assert "several sites: MSB/F1/A @ Works, MSB/F1/A @ Yard" in capsys.readouterr().err
+    assert run(["explain", "msb/f1/a @ yard", "--store", two_sites, *ON]) == 0
+    assert "MSB/F1/A @ Works" not in capsys.readouterr().out
+
+
+def test_rows_of_two_sites_are_not_the_same_list_again(two_sites: str) -> None:
+    with keep.opened(two_sites) as store:
+        assert [held.state for held in keep.listed(store)] == ["active", "active"]
+        assert keep.check(store) == (2, [])
+
+
+def test_a_file_that_does_not_say_is_asked(two_sites: str, tmp_path: Path, capsys: pytest.CaptureFixture) -> None:
+    path = tmp_path / "findings.csv"
+    path.write_text(RECORD, "utf-8")
+    assert run(["store", "add", str(path), "--store", two_sites, *ON]) == 1
+    assert "does not say on which site 'MSB/F1/A' stands; there are Works, Yard. Give --site NAME" in (
+        capsys.readouterr().out
+    )
+    assert run(["store", "add", str(path), "--site", "Works", "--store", two_sites, *ON]) == 0
+    rows = ranking(two_sites, tmp_path / "out")
+    assert rows.loc["MSB/F1/A @ Works", "install_state"] == "found loose"
+    assert rows.loc["MSB/F1/A @ Yard", "install_state"] == "unrecorded"
+
+
+@pytest.mark.parametrize("text", [RECORD.replace("F1/A", "F1/A @ Yard"), RECORD.replace("F1/A", "F9/A")])
+def test_what_is_settled_and_what_is_not(text: str, two_sites: str) -> None:
+    with keep.opened(two_sites) as store:
+        if "@" in text:
+            assert add(store, text, "f.csv").outcome == "new"
+        else:
+            with pytest.raises(Ambiguous, match="does not say on which site 'MSB/F9/A' stands"):
+                add(store, text, "f.csv")
+
+
+def test_one_site_is_never_asked(store: Store) -> None:
+    add(store, WORKS, "works.csv", site="Works")
+    assert add(store, RECORD, "f.csv").outcome == "new"
+    names = reading.names(store)
+    assert set(names["site"]) == {"Works"}
+
+
+def test_a_list_brought_in_without_and_then_with_its_site_is_not_doubled(store: Store) -> None:
+    add(store, WORKS, "works.csv")
+    with pytest.raises(Exception, match="is the same list again: 3 of its 3 rows"):
+        add(store, WORKS.replace("\n", "\r\n"), "works again.csv", site="Works")
+
+
+def test_an_export_comes_back_as_it_was(two_sites: str, tmp_path: Path) -> None:
+    assert run(["store", "export", "--out", str(tmp_path / "export"), "--store", two_sites]) == 0
+    again = str(tmp_path / "again.db")
+    assert run(["store", "add", str(tmp_path / "export"), "--store", again, *ON]) == 0
+    pd.testing.assert_frame_equal(ranking(again, tmp_path / "b"), ranking(two_sites, tmp_path / "a"))
+
+
+def test_a_report_names_each_joint_with_its_site(two_sites: str, tmp_path: Path) -> None:
+    out = tmp_path / "reports"
+    assert run(["report", "survey", "--store", two_sites, "--format", "html", "--out", str(out), *ON]) == 0
+    page = (out / "survey_report.html").read_text("utf-8")
+    assert "MSB/F1/A @ Yard" in page
+    assert "MSB/F1/A @ Works: " not in page, "it is healthy: it has no part of its own"
+
+
+def test_an_outage_of_one_site_plans_nothing_of_the_other(two_sites: str, tmp_path: Path) -> None:
+    path = tmp_path / "outages.csv"
+    path.write_text(OUTAGE, "utf-8")
+    assert run(["store", "add", str(path), "--store", two_sites, *ON]) == 0
+    out = tmp_path / "plan"
+    assert run(["plan", "--store", two_sites, "--out", str(out), *ON]) == 0
+    plan = json.loads((out / "plan.json").read_text("utf-8"))
+    assert {row["board"] for row in plan["work"]} == {"MSB @ Yard"}
+    assert {row["why"] for row in plan["left"] if row["equipment"] == "MSB @ Works"} == {
+        "its isolation point is in no outage"
+    }
+
+
+def test_read_options_of_an_older_store_know_no_site() -> None:
+    assert ReadOptions().site is None
