@@ -159,6 +159,9 @@ def one_file(
 def site_question(store: Store, name: str, sheets: Sequence[AnySheet]) -> Ambiguous | None:
     """What is asked where a store holds several sites and rows of a file do not say on which they are."""
     own = [names_of(sheet.table, sheet.accepted) for sheet in sheets]
+    said = [part["site"].dropna() for part in own]
+    if pd.concat([pd.Series(held.sites(store), dtype="str"), *said]).str.casefold().nunique() < 2:
+        return None
     known = pd.concat([held.names(store), *own], ignore_index=True)
     lost = unsettled(known, pd.concat(own, ignore_index=True))
     if not lost:

@@ -81,7 +81,7 @@ def show_draft(at: Here, key: str, held: Draft, limits: Limits) -> tuple[DraftVi
 
 
 def is_on_a_site(at: Here, key: str, held: Draft, looked: DraftView) -> bool:
-    """Whether it is known on which site a file's rows are; asks where it is not, and can be changed where it was said."""
+    """Whether it is known on which site a file's rows are; asks where it is not."""
     question = site_question(at.store, held.name, looked.sheets)
     if question is None and held.read_options.site is None:
         return True

@@ -176,17 +176,32 @@ def tables(store: Store, gap_days: int) -> Tables:
     return combine(sheets, [], files, gap_days)
 
 
+def sites(store: Store) -> list[str]:
+    """Every site named by the rows that count."""
+    named: set[str] = set()
+    with store.reading() as connection:
+        for table in schema.TABLES.values():
+            if "site" in table.by_name:
+                named |= {name for (name,) in connection.exec_driver_sql(_active(table, 'r."site"')).fetchall()}
+    return sorted(named)
+
+
+def _active(table: schema.Table, columns: str) -> str:
+    """Distinct values of the rows of a table that count and say their site."""
+    return (
+        f"SELECT DISTINCT {columns} FROM {ROWS[table.name].name} r "
+        f"JOIN {SHEETS.name} s ON s.id = r.sheet_id JOIN {IMPORTS.name} i ON i.id = s.import_id "
+        "WHERE i.state = 'active' AND r.\"site\" IS NOT NULL"
+    )
+
+
 def names(store: Store) -> pd.DataFrame:
     """Where connections, boards, tools and surveys stand, by the rows that count: ``kind name site``, each once."""
     parts = []
     with store.reading() as connection:
         for table in schema.TABLES.values():
             for column in own_names(table):
-                sql = (
-                    f'SELECT DISTINCT r."{column.name}", r."site" FROM {ROWS[table.name].name} r '
-                    f"JOIN {SHEETS.name} s ON s.id = r.sheet_id JOIN {IMPORTS.name} i ON i.id = s.import_id "
-                    "WHERE i.state = 'active' AND r.\"site\" IS NOT NULL"
-                )
+                sql = _active(table, f'r."{column.name}", r."site"')
                 for name, site in connection.exec_driver_sql(sql).fetchall():
                     parts.append((column.name, name, site))
     return pd.DataFrame(parts, columns=["kind", "name", "site"]).drop_duplicates()

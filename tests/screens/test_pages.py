@@ -19,6 +19,7 @@ from streamlit.testing.v1 import AppTest
 from riskscope.jobs import keep
 from riskscope.screens.entry import PAGES
 from riskscope.settings import Settings
+from riskscope.store import reading
 from tests.screens import pages
 from tests.screens.pages import fill, page, press, row_of, said, tables
 from tests.screens.serving import TOP
@@ -506,6 +507,27 @@ def test_files_are_understood_questioned_and_refused(own_store: Path, monkeypatc
     assert [error.value for error in app.error] == ["is empty."]
     press(app, "Cancel: keep none of them")
     assert "Accept" not in said(app)
+
+
+def test_a_file_of_one_of_several_sites_is_asked_which(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    header = "connection_id,survey_date,connection_c,ambient_c,load_pct,site"
+    with keep.opened(str(own_store)) as store:
+        add(store, f"{header}\nY1/F1/A,2026-05-20,35,30,80,Yard\n", "yard.csv")
+    app = page("bring_in", own_store, monkeypatch)
+    rows = "connection_id,work_date,as_found,action\nNEW/F1/A,2026-05-21,tight,none\n"
+    app.file_uploader[0].set_value([("findings.csv", rows.encode(), "text/csv")])
+    app.run()
+    assert "does not say on which site 'NEW/F1/A' stands" in said(app)
+    assert "1 of 1 files cannot come in yet" in said(app)
+    next(field for field in app.text_input if field.label.startswith("Site of the rows")).set_value("Yard").run()
+    assert "does not say on which site" not in said(app)
+    press(app, "Accept this file")
+    with keep.opened(str(own_store)) as store:
+        for _ in range(100):
+            if len(keep.listed(store)[-1].tables.get("findings", {})):
+                break
+            time.sleep(0.1)
+        assert reading.tables(store, 30)["findings"]["site"].tolist()[-1] == "Yard"
 
 
 def test_a_thermogram_and_its_boxes(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
