@@ -170,13 +170,26 @@ def _site_of(frames: dict[str, pd.DataFrame], table: str) -> pd.Series:
 def _several(
     frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series], places: list[tuple[str, str]]
 ) -> pd.Series:
-    """Names that stand on more than one site, by name: the sites, in words."""
-    pairs = pd.concat(
-        [pd.DataFrame({"name": frames[table][column], "site": of_rows[table]}) for table, column in places]
-    )
-    pairs = pairs.dropna().drop_duplicates()
-    several = pairs[pairs["name"].duplicated(keep=False)].sort_values(["name", "site"], kind="stable")
+    """Names that stand on more than one site, by name: the sites, in words.
+
+    By the sites that rows state, wherever they stand; or by the boards of one table. A register and a survey that
+    have one connection on boards of two sites contradict each other: it is one connection, moved or mistyped.
+    """
+    stated = [
+        pd.DataFrame({"name": frames[table][column], "site": frames[table]["site"]})
+        for table, column in places
+        if "site" in frames[table]
+    ]
+    by_table = [pd.DataFrame({"name": frames[table][column], "site": of_rows[table]}) for table, column in places]
+    parts = [_doubled(pairs) for pairs in ([pd.concat(stated)] if stated else []) + by_table]
+    several = pd.concat(parts).drop_duplicates().sort_values(["name", "site"], kind="stable")
     return several.groupby("name", sort=True)["site"].agg(" and ".join)
+
+
+def _doubled(pairs: pd.DataFrame) -> pd.DataFrame:
+    """Of names and sites those names that have more than one site."""
+    pairs = pairs.dropna().drop_duplicates()
+    return pairs[pairs["name"].duplicated(keep=False)]
 
 
 def _without(frame: pd.DataFrame, mask: Bools, table: str, reason: pd.Series) -> tuple[pd.DataFrame, pd.DataFrame]:

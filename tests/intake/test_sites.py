@@ -156,6 +156,16 @@ def test_a_reading_without_a_site_belongs_to_the_site_of_its_board() -> None:
     assert set(made.connections["connection_id"]) == {f"MSB/F1/{p} @ {s}" for p in "ABC" for s in ("Works", "Yard")}
 
 
+def test_a_register_that_has_it_on_another_board_makes_no_second_connection() -> None:
+    """Nobody states a site: the boards of survey and register do, and contradict each other."""
+    boards = pd.DataFrame({"equipment": ["MSB", "YB"], "site": ["Works", "Yard"]})
+    register = pd.DataFrame({"connection_id": ["MSB/F1/A"], "equipment": ["YB"], "criticality": [5]})
+    made = assessed(survey=survey(None), connections=register, equipment=boards)
+    assert len(made.connections) == 3
+    assert by_id(made, "criticality")["MSB/F1/A"] == 5
+    assert by_id(made, "site")["MSB/F1/A"] == "Works"
+
+
 def test_registers_of_two_sites_do_not_refuse_each_other() -> None:
     register = pd.DataFrame(
         {"connection_id": "MSB/F1/A", "site": ["Works", "Yard"], "criticality": [5, 1], "equipment": "MSB"}
