@@ -55,3 +55,10 @@ def test_the_notebook_of_the_readme_runs(tmp_path: Path, monkeypatch: pytest.Mon
     exec(compile(shown[1], "README.md", "exec"), {})
     assert (tmp_path / "results" / "ranking.csv").exists()
     assert len(list((tmp_path / "reports").iterdir())) == 3
+
+
+def test_every_severity_table_is_named_in_the_readme() -> None:
+    from riskscope.standards import severity
+
+    readme = (TOP / "README.md").read_text("utf-8")
+    assert [name for name in severity.published() if name not in readme] == []

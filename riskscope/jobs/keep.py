@@ -17,6 +17,7 @@ from riskscope.intake.options import Limits
 from riskscope.intake.read import check_file
 from riskscope.jobs.kinds import load
 from riskscope.schema import TABLES
+from riskscope.schema.tables import EXTRA
 from riskscope.settings import Settings
 from riskscope.store import copies, corrections, export, imports
 from riskscope.store import reading as held
@@ -167,6 +168,12 @@ def _differences(store: Store, about: Import) -> list[str]:
 def _compare(new: pd.DataFrame, old: pd.DataFrame) -> Sequence[str]:
     if len(new) != len(old):
         return [f"{len(old):,} rows are stored, {len(new):,} are read now"]
+    learned = sorted(set(new) - set(old))
+    if learned and all(name.startswith(EXTRA) for name in set(old) - set(new)):
+        return [
+            f"{', '.join(learned)} is understood now and was not when it came in: undo the import and bring the "
+            "file in again to use it"
+        ]
     if sorted(new) != sorted(old):
         return [f"columns {', '.join(sorted(set(new) ^ set(old)))} differ"]
     words = []

@@ -37,7 +37,8 @@ class Column:
     planned : bool
         A date that may lie in the future.
     lenient : bool
-        It only helps: a word that is not known here is a warning, and no row is lost for it.
+        It only helps: a word that is not known here is a warning, and no row is lost for it. A number out of its
+        bounds is rejected all the same.
     place : bool
         It says where a connection is; where a survey does not say so the register does.
     reading : bool

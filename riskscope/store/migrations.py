@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
+from typing import Any
 
-from sqlalchemy import Connection, inspect, select, text
+from sqlalchemy import Connection, Row, Table, bindparam, inspect, select, text
 
 import riskscope
 from riskscope.errors import UnusableInput
+from riskscope.intake.layout.headers import understand
+from riskscope.schema import TABLES
+from riskscope.schema.tables import EXTRA
 from riskscope.store import copies
 from riskscope.store.database import Store, connect, sentences
-from riskscope.store.model import META, METADATA, ROWS
+from riskscope.store.model import META, METADATA, ROWS, SHEETS
 
 VERSION = 2
 SHAPE = "07f93f3577b35b08"  # `model.shape()` of this version: a test holds them together
@@ -19,11 +24,52 @@ SHAPE = "07f93f3577b35b08"  # `model.shape()` of this version: a test holds them
 def _sites_of_records(connection: Connection) -> None:
     """From version 1: records, tools, inspections and outages can say their site."""
     for table in ("installs", "findings", "tools", "inspections", "outages"):
-        connection.execute(text(f'ALTER TABLE {ROWS[table].name} ADD COLUMN "site" TEXT'))
+        add_column(connection, table, "site")
 
 
 # version a store is at -> what takes it to the next; committed together with the new number.
 MIGRATIONS: dict[int, Callable[[Connection], None]] = {1: _sites_of_records}
+
+
+def add_column(connection: Connection, table: str, name: str) -> None:
+    """A new input column of a table; what earlier imports kept under a header that means it goes into it.
+
+    Only words can be moved so. A number or a date is to be read again: `store check` says of which import.
+    """
+    rows = ROWS[table]
+    kind = rows.c[name].type.compile(dialect=connection.dialect)
+    connection.execute(text(f'ALTER TABLE {rows.name} ADD COLUMN "{name}" {kind}'))
+    if TABLES[table].stored[name].kind not in {"id", "text"}:
+        return
+    for sheet in connection.execute(select(SHEETS).where(SHEETS.c.table_name == table)).all():
+        extras = json.loads(sheet.extras)
+        for place, header in enumerate(extras):
+            meaning = understand(header.removeprefix(EXTRA), TABLES[table])
+            if meaning is not None and meaning[0].name == name:
+                _move(connection, rows, sheet, place, name)
+                break
+
+
+def _move(connection: Connection, rows: Table, sheet: Row[Any], place: int, name: str) -> None:
+    """One column kept beside the rows of a sheet becomes a column of them."""
+    headers = json.loads(sheet.extras)
+    held = connection.execute(select(rows.c.row_no, rows.c.extras).where(rows.c.sheet_id == sheet.id)).all()
+    moved = []
+    for row in held:
+        cells = json.loads(row.extras)
+        value = cells.pop(place)
+        moved.append({"row": row.row_no, "value": value or None, "left": json.dumps(cells, ensure_ascii=False)})
+    if moved:
+        where = (rows.c.sheet_id == sheet.id) & (rows.c.row_no == bindparam("row"))
+        values: dict[str, Any] = {name: bindparam("value"), "extras": bindparam("left") if len(headers) > 1 else None}
+        connection.execute(rows.update().where(where).values(values), moved)
+    columns = [*json.loads(sheet.columns), name]
+    rest = [header for number, header in enumerate(headers) if number != place]
+    connection.execute(
+        SHEETS.update()
+        .where(SHEETS.c.id == sheet.id)
+        .values(columns=json.dumps(columns), extras=json.dumps(rest, ensure_ascii=False))
+    )
 
 
 def open_store(place: str, *, create: bool = False) -> Store:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import contextlib
+import json
 import shutil
+import sqlite3
 from pathlib import Path
 
 import pytest
 
 from riskscope.jobs import keep
+from riskscope.store import reading
 from tests.baselines.rankings import KEPT, SITES, STORE, cells, differences, is_same, ranked, told
 
 
@@ -45,6 +49,22 @@ def test_a_store_of_version_0_2_0_holds_what_was_put_in(store: Path) -> None:
         assert settled[["line", "note"]].to_numpy().tolist() == [[6, "instrument off its scale, read again in June"]]
         count, faults = keep.check(opened)
         assert (count, faults) == (len(listed), [])
+
+
+@pytest.mark.parametrize("beside", [[], ["extra: Remark"]], ids=["alone", "beside another"])
+def test_a_site_kept_beside_the_records_of_an_old_store_is_theirs(store: Path, beside: list[str]) -> None:
+    """Version 1 knew no site of a torque record: a column that said it was kept with the rows, not used."""
+    with contextlib.closing(sqlite3.connect(store)) as old, old:
+        sheet, name = old.execute("SELECT id, table_name FROM sheets WHERE table_name = 'installs'").fetchone()
+        headers = json.dumps(["extra: Plant", *beside])
+        old.execute("UPDATE sheets SET extras = ? WHERE id = ?", (headers, sheet))
+        cells = json.dumps(["Works", *["seen" for _ in beside]])
+        old.execute(f"UPDATE row_{name} SET extras = ? WHERE sheet_id = ?", (cells, sheet))
+    with keep.opened(str(store)) as opened:
+        records = reading.tables(opened, 30)["installs"]
+    assert set(records["site"].dropna()) == {"Works"}
+    assert "extra: Plant" not in records
+    assert ("extra: Remark" in records) == bool(beside)
 
 
 @pytest.mark.parametrize(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import functools
 import hashlib
+import inspect
 import io
 import os
 import re
@@ -12,6 +13,7 @@ import subprocess
 import sys
 from html.parser import HTMLParser
 from pathlib import Path
+from typing import get_args
 
 import openpyxl
 import pandas as pd
@@ -24,7 +26,9 @@ from riskscope.analysis.assessment import Assessment
 from riskscope.intake.options import ReadOptions
 from riskscope.jobs import report
 from riskscope.jobs.rank import Request, rank
+from riskscope.report.blocks import Block, Document
 from riskscope.report.documents.parts import every_column
+from riskscope.report.writers import html, pdf
 from riskscope.results.tables import results
 from riskscope.schema import results as schema
 from riskscope.units import from_inside
@@ -51,6 +55,22 @@ def made(folder: Path, name: str, units: Units, **options: str) -> tuple[Assessm
 def of_the_demo(name: str, units: str = "SI") -> tuple[Assessment, dict[str, bytes]]:
     """A report of the demo site, made once."""
     return made(DEMO, name, READERS[units])
+
+
+@pytest.mark.parametrize("block", get_args(Block), ids=lambda block: block.__name__)
+def test_every_block_has_its_case_in_both_writers(block: type) -> None:
+    template = (Path(html.__file__).parent / "page.html.jinja").read_text("utf-8")
+    assert f'kind == "{block.__name__}"' in template
+    assert block.__name__ in inspect.getsource(pdf._flow)
+
+
+def test_a_block_without_a_case_is_an_error_and_not_left_out() -> None:
+    class Unknown:
+        pass
+
+    document = Document("T", "", [Unknown()], Units())  # type: ignore[list-item]
+    with pytest.raises(TypeError, match="no case for a Unknown"):
+        report.render(document, ("html",))
 
 
 @pytest.fixture(scope="module", params=list(READERS))

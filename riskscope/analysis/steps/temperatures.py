@@ -20,12 +20,12 @@ READS = (
     "transmittance", "atmosphere_c", "cover", "distance_m", "target_mm", "spot_ratio", "ifov_mrad", "wind_ms", "place",
 )  # fmt: skip
 COLDEST_C, HOTTEST_C = (-60.0, 1500.0)  # what a survey may hold: beyond it a correction explains nothing
-OPTICAL = ("emissivity", "surface", "window_transmission", "transmittance", "target_mm", "wind_ms", "cover")
-WRITES = (
-    "connection_c", "similar_c", "read_c", "emissivity_used", "u_radiometric_k", "strong wind", "emissivity unknown",
-    "emissivity below 0.60", "emissivity below 0.30", "small target", "wind", "through a window", "rise not corrected",
-    "not explained",
+CORRECTED_BY = ("emissivity", "surface", "window_transmission", "transmittance", "target_mm", "wind_ms", "cover")
+RAISED = (
+    "strong wind", "emissivity unknown", "emissivity below 0.60", "emissivity below 0.30", "small target", "wind",
+    "through a window", "rise not corrected", "not explained",
 )  # fmt: skip
+WRITES = ("connection_c", "similar_c", "read_c", "emissivity_used", "u_radiometric_k", *RAISED)
 
 
 def temperatures(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
@@ -41,9 +41,9 @@ def temperatures(readings: pd.DataFrame, settings: Settings) -> dict[str, object
         `WRITES`
     """
     none = np.zeros(len(readings), dtype=bool)
-    flags = dict.fromkeys(WRITES[5:], none)
+    flags = dict.fromkeys(RAISED, none)  # where nothing is corrected, none of them is raised
     read = floats(readings, "connection_c")
-    if not any(name in readings for name in OPTICAL):
+    if not any(name in readings for name in CORRECTED_BY):
         similar = floats(readings, "similar_c")
         return {
             **flags,

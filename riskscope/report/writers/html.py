@@ -41,6 +41,7 @@ def write(document: Document, *, svg: Callable[[Chart], str] = charts.svg) -> by
         svg=lambda chart: Markup(_inline(svg(chart))),
         cells=_cells,
         picture=_picture,
+        no_case_for=_no_case_for,
     )
     return b"".join(piece.encode("utf-8") for piece in pieces)
 
@@ -56,6 +57,10 @@ def _template() -> jinja2.Template:
         finalize=lambda value: plain(value) if type(value) is str else value,
     )
     return environment.get_template("page.html.jinja")
+
+
+def _no_case_for(kind: str) -> str:
+    raise TypeError(f"page.html.jinja has no case for a {kind}")
 
 
 def _inline(text: str) -> str:

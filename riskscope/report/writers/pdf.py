@@ -244,7 +244,7 @@ def _flow(block: Block, document: Document, width: float, height: float, svg: Ca
         return [_figures(block, width)]
     if isinstance(block, Signatures):
         return [_signatures(block, width)]
-    assert isinstance(block, NewPage)
+    assert isinstance(block, NewPage), f"no case for a {type(block).__name__}"
     return [PageBreak()]
 
 
