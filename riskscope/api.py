@@ -80,9 +80,12 @@ class Assessment(data.Assessment):
             If there is no such table.
         """
         of_years = {
-            "trend": years.trends, "work_done": years.effects, "due": years.due, "gaps": years.gaps,
+            "trend": years.trends,
+            "work_done": years.effects,
+            "due": years.due,
+            "gaps": years.gaps,
             "recalled": years.recall,
-        }  # fmt: skip
+        }
         if name in of_years:
             return of_years[name](self)
         made = tables.results(self, units or Units()).tables

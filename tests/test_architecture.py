@@ -165,6 +165,38 @@ def test_no_function_is_too_long(path: Path) -> None:
     assert not [f"{one.name}: {code_lines(one)}" for one in functions if code_lines(one) > MAX_FUNCTION_LINES]
 
 
+LITERAL = (ast.Constant, ast.Tuple, ast.List, ast.Dict, ast.Set, ast.UnaryOp, ast.USub, ast.Load, ast.Store, ast.Name)
+
+
+def is_literal_table(node: ast.AST) -> bool:
+    """Whether a statement is a table of literals, laid out by hand."""
+    if isinstance(node, ast.Assign | ast.AnnAssign):
+        values = [node.value]
+    elif isinstance(node, ast.Call) and ast.unparse(node.func) == "pytest.mark.parametrize":
+        values = [*node.args, *(keyword.value for keyword in node.keywords)]
+    else:
+        return False
+    return all(isinstance(part, LITERAL) for value in values if value is not None for part in ast.walk(value))
+
+
+@pytest.mark.parametrize("path", [*modules(), *sorted((TOP / "tests").rglob("*.py"))], ids=str)
+def test_the_formatter_is_only_switched_off_for_tables_of_literals(path: Path) -> None:
+    text = path.read_text("utf-8")
+    lines = text.splitlines()
+    tables = {node.end_lineno for node in ast.walk(ast.parse(text)) if is_literal_table(node)}  # type: ignore[attr-defined]
+    skipped = {number for number, line in enumerate(lines, start=1) if line.endswith("# fmt: skip")}
+    assert not skipped - tables
+    assert not [line for line in lines if line.strip() in {"# fmt: off", "# fmt: on"}]
+
+
+@pytest.mark.parametrize("path", modules(), ids=name)
+def test_nothing_is_called_one_or_found(path: Path) -> None:
+    tree = ast.parse(path.read_text("utf-8"))
+    bound = [node.id for node in ast.walk(tree) if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store)]
+    given = [node.arg for node in ast.walk(tree) if isinstance(node, ast.arg)]
+    assert not {"one", "found"} & {*bound, *given}
+
+
 def test_nothing_below_the_faces_reads_a_clock() -> None:
     faces = {"cli", "screens"}
     allowed = {"riskscope.api"}  # the default day of the public API for notebooks

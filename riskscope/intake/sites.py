@@ -77,9 +77,14 @@ def tell_apart(frames: dict[str, pd.DataFrame]) -> tuple[list[Note], pd.DataFram
             frame = frame.assign(**{column.name: told})
             lost = clash & ~known & (not column.names)
             reason = (
-                f"{kind} " + frame[column.name].astype("str") + " stands on several sites ("
-                + frame[column.name].map(several).astype("str") + "): give the site, or write NAME" + AT + "SITE"
-            )  # fmt: skip
+                f"{kind} "
+                + frame[column.name].astype("str")
+                + " stands on several sites ("
+                + frame[column.name].map(several).astype("str")
+                + "): give the site, or write NAME"
+                + AT
+                + "SITE"
+            )
             frames[table], gone = _without(frame, lost, table, reason)
             of_rows[table] = site[~lost].reset_index(drop=True)
             refused.append(gone)

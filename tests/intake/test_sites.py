@@ -41,10 +41,17 @@ def survey(*sites: str | None, hot: str | None = None) -> pd.DataFrame:
 def installs(*rows: tuple[str, str | None]) -> pd.DataFrame:
     """Torque records of connections, on a site where one is said."""
     made = [
-        {"connection_id": name, "site": site, "work_date": "2025-03-01", "required_torque": 20, "applied_torque": 20,
-         "torque_unit": "N·m", "tool_id": "T1"}
+        {
+            "connection_id": name,
+            "site": site,
+            "work_date": "2025-03-01",
+            "required_torque": 20,
+            "applied_torque": 20,
+            "torque_unit": "N·m",
+            "tool_id": "T1",
+        }
         for name, site in rows
-    ]  # fmt: skip
+    ]
     return pd.DataFrame(made).dropna(axis=1, how="all")
 
 
