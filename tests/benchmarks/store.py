@@ -18,14 +18,16 @@ import pandas as pd
 
 from riskscope.analysis.assess import assess_readings
 from riskscope.analysis.years import effects as over_time
+from riskscope.analysis.years import slopes
 from riskscope.intake.files import Source
 from riskscope.intake.options import ReadOptions
 from riskscope.jobs.bring_in import bring_in
 from riskscope.settings import Settings
 from riskscope.standards import severity
 from riskscope.store import reading as held
-from riskscope.store.database import PRAGMAS, Stamp
+from riskscope.store.database import PRAGMAS
 from riskscope.store.migrations import open_store
+from riskscope.store.stamp import Stamp
 
 ON = dt.date(2026, 6, 1)
 STAMP = Stamp("bench", "2026-06-01T00:00:00+00:00")
@@ -99,7 +101,7 @@ def trends(folder: Path) -> None:
     found = assess_readings(tables, on=ON, settings=settings, criteria=criteria)
     assessed = time.perf_counter() - begin
     begin = time.perf_counter()
-    over_time.trends(found, over_time.works(tables, ON), criteria, ON)
+    slopes.trends(found, over_time.works(tables, ON), criteria, ON)
     made = time.perf_counter() - begin
     print(
         f"trends of 10,000 x 10: {made:.2f} s, {made / read:.1f} x reading their rows ({read:.2f} s; goal 2); "
