@@ -17,6 +17,7 @@ import struct
 import subprocess
 import sys
 import threading
+import time
 from pathlib import Path
 from typing import IO, Any
 
@@ -39,7 +40,7 @@ class _Process:
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
-            env={**os.environ, "PYTHONPATH": os.pathsep.join([ours, os.environ.get("PYTHONPATH", "")])},
+            env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, [ours, os.environ.get("PYTHONPATH")]))},
         )
 
     def answer(self, request: bytes, seconds: float) -> bytes | None:
@@ -47,6 +48,7 @@ class _Process:
         assert self.popen.stdin is not None
         assert self.popen.stdout is not None
         clock = threading.Timer(seconds, self.popen.kill)
+        clock.daemon = True
         clock.start()
         try:
             _send(self.popen.stdin, request)
@@ -88,7 +90,7 @@ def call(function: str, *args: Any, name: str, memory_mb: float = MEMORY_MB, sec
     name : str
         The file that is read, for the sentence where it fails.
     memory_mb, seconds : float
-        What the process may take, and how long.
+        What the process may take beyond what it needs to start, and how long.
 
     Raises
     ------
@@ -98,14 +100,15 @@ def call(function: str, *args: Any, name: str, memory_mb: float = MEMORY_MB, sec
         If it took more than it may, or failed in a way nobody thought of.
     """
     process = _take(memory_mb)
-    given_up = threading.Event()
-    clock = threading.Timer(seconds, given_up.set)
-    clock.start()
-    data = process.answer(pickle.dumps((function, args)), seconds)
-    clock.cancel()
+    begin = time.monotonic()
+    try:
+        data = process.answer(pickle.dumps((function, args)), seconds)
+    except BaseException:  # stopped by hand: what it does is of no use to anybody now
+        process.end()
+        raise
     if data is None:
         process.end()
-        if given_up.is_set():
+        if time.monotonic() - begin >= seconds:
             raise UnusableInput(f"was not read within {seconds:g} s.", file=name, hint="Raise the setting reader_s.")
         raise _too_large(name, memory_mb, ", or it is damaged")
     with _lock:
@@ -168,10 +171,12 @@ def _receive(stream: IO[bytes]) -> bytes | None:
 
 
 def _limit(memory_mb: float) -> None:
+    """Allow so much memory beyond what this process has taken to start."""
     try:
         import resource
 
-        size = int(memory_mb * 1e6)
+        pages = int(Path("/proc/self/statm").read_text("ascii").split()[0])
+        size = int(pages * resource.getpagesize() + memory_mb * 1e6)
         resource.setrlimit(resource.RLIMIT_AS, (size, size))
     except (ImportError, ValueError, OSError):
         pass  # a system without such limits: the limits on the file itself still hold

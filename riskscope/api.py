@@ -45,6 +45,9 @@ Day: TypeAlias = str | dt.date | None
 class Assessment(data.Assessment):
     """An assessment with its lists, its stories and its reports.
 
+    What it hands out is yours to change: it changes nothing in the assessment. Rows that were refused are
+    in `rejected`, and counted where it is printed.
+
     Examples
     --------
     >>> import pandas as pd, riskscope
@@ -60,6 +63,44 @@ class Assessment(data.Assessment):
         2          F3-B         1 check torque
         3          F3-C         0 check torque
     """
+
+    @property
+    def connections(self) -> pd.DataFrame:  # type: ignore[override]
+        """Every connection known, see `columns`; a copy."""
+        return self._frame("connections")
+
+    @connections.setter
+    def connections(self, frame: pd.DataFrame) -> None:
+        self.__dict__["connections"] = frame
+
+    @property
+    def readings(self) -> pd.DataFrame:  # type: ignore[override]
+        """Every reading that counts, of every survey; a copy."""
+        return self._frame("readings")
+
+    @readings.setter
+    def readings(self, frame: pd.DataFrame) -> None:
+        self.__dict__["readings"] = frame
+
+    def _frame(self, name: str) -> pd.DataFrame:
+        frame: pd.DataFrame = self.__dict__[name]
+        return frame.copy(deep=False)  # copied when written to
+
+    def __repr__(self) -> str:
+        rejected = self.rejected
+        off_scale = int(rejected["reason"].str.contains("may be the hottest", regex=False).sum())
+        scale = f", {off_scale} of them off the instrument's scale" if off_scale else ""
+        now = int((self.connections["urgency"] == "now").sum())
+        return (
+            f"<riskscope.Assessment as of {self.on}: {len(self.connections):,} connections, {now:,} that must not "
+            f"wait; {len(rejected):,} rows rejected{scale}>"
+        )
+
+    @property
+    def rejected(self) -> pd.DataFrame:
+        """Rows that could not be used, each with its place and its reasons; see also table ``rejected``."""
+        rows = self.tables.refused
+        return rows[rows["kind"] == "rejected"].reset_index(drop=True)
 
     @property
     def ranking(self) -> pd.DataFrame:
@@ -86,15 +127,15 @@ class Assessment(data.Assessment):
             "gaps": years.gaps,
             "recalled": years.recall,
         }
-        if name in of_years:
-            return of_years[name](self)
-        made = tables.results(self, units or Units()).tables
-        if name not in made:
+        if isinstance(name, str) and name in of_years:
+            return of_years[name](self).copy(deep=False)
+        made = tables.results(self, _units(units)).tables
+        if not isinstance(name, str) or name not in made:
             known = [*made, *of_years]
             raise WrongUsage(
-                f"there is no result table {name!r}; there are {', '.join(known)}.", hint=nearest(name, known)
+                f"there is no result table {name!r}; there are {', '.join(known)}.", hint=nearest(str(name), known)
             )
-        return made[name]
+        return made[name].copy(deep=False)
 
     def explain(self, connection_id: str, units: Units | None = None) -> str:
         """The whole chain of one connection, from reading to action, as text.
@@ -104,8 +145,8 @@ class Assessment(data.Assessment):
         UnusableInput
             If there is no such connection.
         """
-        name = self.find(connection_id)
-        return story.as_text(name, story.story(self, name, units or Units()))
+        name = self.find(str(connection_id))
+        return story.as_text(name, story.story(self, name, _units(units)))
 
     def to_files(self, folder: str | Path, units: Units | None = None) -> list[Path]:
         """Write every result table as CSV, and summary.json: all of them, or none.
@@ -115,7 +156,7 @@ class Assessment(data.Assessment):
         UnusableInput
             If the folder cannot be written to.
         """
-        return tables.write(tables.results(self, units or Units()), Path(folder))
+        return tables.write(tables.results(self, _units(units)), _path(folder))
 
     def report(
         self, name: str, folder: str | Path, formats: tuple[str, ...] = FORMATS, units: Units | None = None
@@ -132,9 +173,9 @@ class Assessment(data.Assessment):
         if name not in REPORTS:
             known = list(REPORTS)
             raise WrongUsage(f"there is no report {name!r}; there are {', '.join(known)}.", hint=nearest(name, known))
-        asked = _request({}, self.on, units)
+        asked = _request({}, self.on, _units(units))
         made = render(REPORTS[name](subject(self, asked)), formats)
-        return files.write({Path(folder) / f"{name}_report.{form}": data for form, data in made.items()})
+        return files.write({_path(folder) / f"{name}_report.{form}": data for form, data in made.items()})
 
 
 def _own(made: data.Assessment) -> Assessment:
@@ -142,9 +183,28 @@ def _own(made: data.Assessment) -> Assessment:
     return Assessment(**{field.name: getattr(made, field.name) for field in dataclasses.fields(made)})
 
 
+def _checked(name: str, value: object, kind: type | tuple[type, ...], words: str) -> None:
+    """One sentence where something of another kind was given."""
+    if value is not None and not isinstance(value, kind):
+        raise WrongUsage(f"{name} must be {words}; got {value!r}.")
+
+
+def _units(units: Units | None) -> Units:
+    _checked("units", units, Units, "riskscope.Units, such as Units('°F', 'lbf·in')")
+    return units or Units()
+
+
+def _path(folder: str | Path) -> Path:
+    if not isinstance(folder, str | Path):
+        raise WrongUsage(f"folder must be a path; got {folder!r}.")
+    return Path(folder)
+
+
 def _day(on: Day) -> dt.date:
     if on is None:
         return dt.date.today()  # noqa: DTZ011  (a default of the public API)
+    if on is pd.NaT:
+        raise WrongUsage("on must be a date such as 2026-06-01; got NaT.")
     if isinstance(on, dt.datetime):
         return on.date()
     if isinstance(on, dt.date):
@@ -202,11 +262,14 @@ def read(source: Source, *, on: Day = None, read_options: ReadOptions | None = N
     [35.0]
     """
     day = _day(on)
+    _checked("read_options", read_options, ReadOptions, "riskscope.ReadOptions")
     if isinstance(source, pd.DataFrame):
         source = {"survey": source}
     if isinstance(source, Mapping):
         frames: dict[str, pd.DataFrame] = dict(source)
         for name, frame in frames.items():
+            if not isinstance(name, str):
+                raise WrongUsage(f"the name of a table must be text; got {name!r}.")
             if not isinstance(frame, pd.DataFrame):
                 raise WrongUsage(f"table {name!r} must be a DataFrame; got {type(frame).__name__}.")
         gap = terms(_request(settings, day)).settings.survey_gap_days
@@ -256,6 +319,8 @@ def assess(
     """
     if not isinstance(checked, Tables):
         raise WrongUsage("assess takes tables that riskscope.read has checked; riskscope.rank reads and assesses.")
+    _checked("settings", settings, Settings, "riskscope.Settings")
+    _checked("criteria", criteria, Criteria, "a severity table; riskscope.rank takes its name")
     return _own(steps.assess(checked, on=_day(on), settings=settings, criteria=criteria))
 
 
@@ -289,6 +354,8 @@ def rank(
     ['MSB/F1/A', 'MCC-1/F1/A', 'SWB-1/F4/A']
     """
     day = _day(on)
+    _checked("criteria", criteria, str, "the name of a severity table or of a TOML file")
+    _checked("read_options", read_options, ReadOptions, "riskscope.ReadOptions")
     if isinstance(source, str | Path):
         return _own(rank_files(_of_path(Path(source), day, read_options, criteria, settings)))
     request = _request(settings, day, criteria=criteria)

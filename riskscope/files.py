@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import contextlib
 import os
-import tempfile
+import secrets
+import shutil
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -43,25 +44,50 @@ def write(files: Mapping[Path, bytes], *, overwrite: bool = True, make_folders: 
     if there:
         raise UnusableInput("already exists; nothing is overwritten.", file=str(there[0]), hint="Give another name.")
     scratch: dict[Path, Path] = {}
+    aside: dict[Path, Path | None] = {}  # path written -> what stood there before, None where nothing did
+    seconds: list[Path] = []
     path = Path()
     try:
         for path, data in files.items():
             if make_folders:
                 path.parent.mkdir(parents=True, exist_ok=True)
-            handle, name = tempfile.mkstemp(dir=path.parent, prefix=".riskscope-")
-            scratch[path] = Path(name)
-            with os.fdopen(handle, "wb") as file:
-                file.write(data)
-            os.chmod(name, 0o644)
-        for path in files:
             if path.is_dir():
                 raise UnusableInput("is a folder; give the name of a file.", file=str(path))
+            scratch[path] = path.with_name(f".riskscope-{secrets.token_hex(8)}")
+            with scratch[path].open("xb") as file:
+                file.write(data)
         for path in files:
+            before = path.with_name(f".riskscope-{secrets.token_hex(8)}") if path.exists() else None
+            if before is not None:
+                seconds.append(before)
+                _second_name(path, before)
             os.replace(scratch[path], path)
-    except OSError as error:
-        raise UnusableInput(f"cannot be written ({error.strerror}).", file=str(path)) from error
+            aside[path] = before
+    except BaseException as error:
+        _put_back(aside)
+        if isinstance(error, OSError):
+            raise UnusableInput(f"cannot be written ({error.strerror}).", file=str(path)) from error
+        raise
     finally:
-        for left in scratch.values():
+        for left in [*scratch.values(), *seconds]:
             with contextlib.suppress(OSError):
                 left.unlink(missing_ok=True)
     return list(files)
+
+
+def _second_name(path: Path, name: Path) -> None:
+    """The file under a second name too, so that it is never without one."""
+    try:
+        os.link(path, name)
+    except OSError:  # a file system without links
+        shutil.copy2(path, name)
+
+
+def _put_back(aside: Mapping[Path, Path | None]) -> None:
+    """What stood at each path before stands there again."""
+    for path, before in aside.items():
+        with contextlib.suppress(OSError):
+            if before is not None:
+                os.replace(before, path)
+            else:
+                path.unlink(missing_ok=True)

@@ -3,7 +3,12 @@
 from __future__ import annotations
 
 import ctypes
+import os
+import signal
+import subprocess
+import sys
 import time
+from pathlib import Path
 
 import pytest
 
@@ -11,6 +16,7 @@ from riskscope import apart
 from riskscope.errors import UnusableInput
 
 HERE = "tests.test_apart"
+TOP = Path(__file__).parent.parent
 
 
 def double(value: int) -> int:
@@ -38,8 +44,6 @@ def die() -> None:
 
 
 def pid() -> int:
-    import os
-
     return os.getpid()
 
 
@@ -48,8 +52,6 @@ def call(name: str, *args: object, **limits: float) -> object:
 
 
 def test_it_answers_from_another_process() -> None:
-    import os
-
     assert call("double", 21) == 42
     assert call("pid") != os.getpid()
 
@@ -89,3 +91,33 @@ def test_a_process_that_dies_is_a_sentence_and_the_next_file_is_read() -> None:
     with pytest.raises(UnusableInput, match="could not be read within"):
         call("die")
     assert call("double", 3) == 6
+
+
+def test_what_lies_in_the_folder_at_hand_is_not_run(tmp_path: Path) -> None:
+    """A folder of data may hold anything, a pandas.py too."""
+    for name in ("pandas.py", "pickle.py", "riskscope.py", "sitecustomize.py"):
+        (tmp_path / name).write_text("open('touched', 'w').close()\n", "utf-8")
+    (tmp_path / "survey.csv").write_text("connection_id,survey_date,connection_c\nA,2026-05-04,91\n", "utf-8")
+    code = (
+        f"import sys; sys.path.insert(0, {str(TOP)!r})\n"
+        "from riskscope.cli.main import run\nsys.exit(run(['check', 'survey.csv']))\n"
+    )
+    environment = {key: value for key, value in os.environ.items() if key != "PYTHONPATH"}
+    done = subprocess.run(
+        [sys.executable, "-P", "-c", code], cwd=tmp_path, env=environment, capture_output=True, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    assert not (tmp_path / "touched").exists()
+
+
+def test_stopped_by_hand_it_stops_at_once(tmp_path: Path) -> None:
+    code = f"from riskscope import apart\nprint('ready', flush=True)\napart.call('{HERE}.sleep', 60.0, name='x.csv')\n"
+    running = subprocess.Popen([sys.executable, "-c", code], cwd=TOP, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
+    assert running.stdout is not None
+    assert running.stdout.readline() == b"ready\n"
+    time.sleep(1.0)
+    begin = time.monotonic()
+    running.send_signal(signal.SIGINT)
+    running.wait(timeout=30)
+    assert time.monotonic() - begin < 5
+    running.stdout.close()

@@ -77,11 +77,30 @@ def test_today_is_the_day_where_none_is_given() -> None:
         ({"servey": pd.DataFrame()}, {}, WrongUsage, "no table 'servey'.*Did you mean survey"),
         (pd.DataFrame({"a": [1]}), {}, UnusableInput, "connection_id"),
         ("nowhere", {}, UnusableInput, "nowhere"),
+        (DEMO, {"on": pd.NaT}, WrongUsage, "on must be a date"),
+        ({1: pd.DataFrame()}, {}, WrongUsage, "the name of a table must be text; got 1"),
+        (DEMO, {"criteria": 5}, WrongUsage, "criteria must be the name"),
+        (DEMO, {"read_options": {"decimal": "comma"}}, WrongUsage, "read_options must be riskscope.ReadOptions"),
+        (pd.DataFrame([[1, 2]], columns=["connection_c", "connection_c"]), {}, RiskscopeError, "connection_c"),
         (DEMO, {"on": "June"}, WrongUsage, "on must be a date such as 2026-06-01; got 'June'"),
         (DEMO, {"on": ON, "limit_defalt_c": 80}, WrongUsage, "no setting limit_defalt_c.*Did you mean limit_default_c"),
         (DEMO, {"on": ON, "criteria": "netta"}, RiskscopeError, "netta"),
     ],
-    ids=["a number", "a list", "an unknown table", "no survey", "no file", "no date", "a setting", "a severity table"],
+    ids=[
+        "a number",
+        "a list",
+        "an unknown table",
+        "no survey",
+        "no file",
+        "NaT",
+        "a number for a table",
+        "a number for criteria",
+        "options as a dict",
+        "a doubled column",
+        "no date",
+        "a setting",
+        "a severity table",
+    ],
 )
 def test_wrong_input_is_a_sentence(source: object, more: dict[str, object], kind: type, words: str) -> None:
     with pytest.raises(kind, match=words):
@@ -95,13 +114,70 @@ def test_wrong_input_is_a_sentence(source: object, more: dict[str, object], kind
         (lambda a: a.report("survay", "x"), "no report 'survay'.*Did you mean survey"),
         (lambda a: a.report("survey", "x", formats=("doc",)), "no format 'doc'"),
         (lambda a: a.explain("MSB/F1/Q"), "no connection 'MSB/F1/Q'"),
+        (lambda a: a.table(None), "no result table None"),
+        (lambda a: a.explain(5), "no connection '5'"),
+        (lambda a: a.to_files(None), "folder must be a path; got None"),
+        (lambda a: a.explain("MSB/F1/A", units="F"), "units must be riskscope.Units"),
+        (lambda a: a.of("North"), "of takes a list of sites"),
+        (lambda a: a.of([]), "of takes a list of sites"),
+        (lambda a: a.of([None]), "no site None"),
+        (lambda a: riskscope.assess(a.tables, settings={"coverage": 2}), "settings must be riskscope.Settings"),
         (lambda a: riskscope.assess({"survey": pd.DataFrame()}), "assess takes tables that riskscope.read"),
     ],
-    ids=["a table", "a report", "a format", "a connection", "raw frames"],
+    ids=[
+        "a table",
+        "a report",
+        "a format",
+        "a connection",
+        "no table",
+        "a number",
+        "no folder",
+        "a unit",
+        "one site",
+        "no site",
+        "None",
+        "settings",
+        "raw frames",
+    ],
 )
 def test_wrong_questions_are_sentences(demo: riskscope.Assessment, ask: object, words: str) -> None:
     with pytest.raises(RiskscopeError, match=words):
         ask(demo)  # type: ignore[operator]
+
+
+def test_what_is_handed_out_changes_nothing_in_the_assessment(tmp_path: Path) -> None:
+    a = riskscope.rank(DEMO, on=ON)
+    for frame in (a.connections, a.readings, a.ranking, a.retighten_first, a.table("due"), a.rejected):
+        frame.iloc[:, 0] = frame.iloc[0, 0]
+        frame["action"] = "none"
+    with pytest.warns(pd.errors.ChainedAssignmentError):
+        a.connections["severity"] = 0.0
+    fresh = riskscope.rank(DEMO, on=ON)
+    for one, other in zip(a.to_files(tmp_path / "a"), fresh.to_files(tmp_path / "b"), strict=True):
+        assert one.read_bytes() == other.read_bytes(), one.name
+    pd.testing.assert_frame_equal(a.table("due"), fresh.table("due"))
+    assert a.explain("MSB/F1/A") == fresh.explain("MSB/F1/A")
+
+
+def test_it_says_what_was_refused(demo: riskscope.Assessment) -> None:
+    words = "255 connections, 7 that must not wait; 7 rows rejected, 2 of them off the instrument's scale>"
+    assert repr(demo) == f"<riskscope.Assessment as of 2026-06-01: {words}"
+    assert demo.rejected["table"].value_counts()["survey"] == 3
+
+
+def test_ids_that_pandas_made_floats_are_the_numbers_they_were() -> None:
+    """An empty cell makes a column of whole numbers one of floats: 101 must still find its register."""
+    survey = pd.DataFrame(
+        {"connection_id": [101, 102, None], "survey_date": "2026-05-04", "connection_c": [61.0, 40.0, 40.0]}
+    )
+    register = pd.DataFrame({"connection_id": [101, 102], "limit_c": [60, 60]})
+    a = riskscope.rank({"survey": survey, "connections": register}, on=ON)
+    assert a.ranking.set_index("connection_id")["severity"].to_dict()["101"] == 4
+
+
+def test_a_named_index_is_columns_too() -> None:
+    survey = pd.DataFrame({"connection_id": ["A"], "survey_date": ["2026-05-04"], "connection_c": [91.0]})
+    assert riskscope.rank(survey.set_index("connection_id"), on=ON).ranking["connection_id"].tolist() == ["A"]
 
 
 def test_the_package_lists_itself() -> None:

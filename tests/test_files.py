@@ -33,20 +33,48 @@ def test_where_one_cannot_be_written_none_is(tmp_path: Path) -> None:
 
 def test_a_full_disk_leaves_what_was_there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "a").write_bytes(b"before")
-    opened = os.fdopen
-    calls = iter([None, OSError(28, "No space left on device")])
+    opened, calls = Path.open, iter([None, OSError(28, "No space left on device")])
 
-    def full(*given: object, **more: object) -> object:
+    def full(path: Path, *given: object) -> object:
         if (fault := next(calls)) is not None:
-            os.close(given[0])  # type: ignore[arg-type]
             raise fault
-        return opened(*given, **more)  # type: ignore[call-overload]
+        return opened(path, *given)  # type: ignore[call-overload]
 
-    monkeypatch.setattr(os, "fdopen", full)
-    with pytest.raises(UnusableInput, match=r"b: cannot be written \(No space left on device\)"):
-        files.write({tmp_path / "a": b"after", tmp_path / "b": b"2"})
+    with monkeypatch.context() as patched:
+        patched.setattr(Path, "open", full)
+        with pytest.raises(UnusableInput, match=r"b: cannot be written \(No space left on device\)"):
+            files.write({tmp_path / "a": b"after", tmp_path / "b": b"2"})
     assert (tmp_path / "a").read_bytes() == b"before"
     assert names(tmp_path) == {"a"}
+
+
+@pytest.mark.parametrize("last", ["a", "b", "c"])
+def test_where_one_cannot_take_its_name_all_have_what_they_had(
+    last: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As where a program holds the file open: it is written beside, and cannot be put in its place."""
+    (tmp_path / "a").write_bytes(b"before")
+    (tmp_path / "b").write_bytes(b"before")
+    replace = os.replace
+
+    def held(source: Path, target: Path) -> None:
+        if Path(target).name == last and Path(source).read_bytes() == b"after":
+            raise PermissionError(13, "Permission denied")
+        replace(source, target)
+
+    monkeypatch.setattr(os, "replace", held)
+    with pytest.raises(UnusableInput, match=f"{last}: cannot be written"):
+        files.write({tmp_path / name: b"after" for name in "abc"})
+    assert {name: (tmp_path / name).read_bytes() for name in names(tmp_path)} == {"a": b"before", "b": b"before"}
+
+
+def test_a_file_may_be_read_by_whom_the_user_lets(tmp_path: Path) -> None:
+    before = os.umask(0o077)
+    try:
+        files.write({tmp_path / "a": b"1"})
+    finally:
+        os.umask(before)
+    assert (tmp_path / "a").stat().st_mode & 0o777 == 0o600
 
 
 def test_nothing_is_overwritten_where_that_is_asked(tmp_path: Path) -> None:

@@ -85,7 +85,7 @@ class Assessment:
         return str(same.iloc[0])
 
     def of(self, sites: Collection[str]) -> Self:
-        """The same assessment, restricted to some sites.
+        """The same assessment, restricted to some sites; what does not say its site could be of them and stays.
 
         Raises
         ------
@@ -93,12 +93,14 @@ class Assessment:
             If it knows no such site.
         """
         known = self.connections["site"].dropna().unique().tolist()
+        if isinstance(sites, str) or not isinstance(sites, Collection) or not sites:
+            raise UnusableInput(f"of takes a list of sites; there are {', '.join(known)}.")
         for site in sites:
             if site not in known:
-                raise UnusableInput(f"there is no site {site!r}.", hint=nearest(site, known))
-        keep = self.readings["site"].isin(list(sites)).to_numpy(dtype=bool)
+                raise UnusableInput(f"there is no site {site!r}.", hint=nearest(str(site), known))
+        keep = self._is_of(self.readings, sites)
         moved = np.append(np.where(keep, np.cumsum(keep) - 1, -1), -1)  # the last for those without a sibling
-        own = self.connections["site"].isin(list(sites)).to_numpy(dtype=bool)
+        own = self._is_of(self.connections, sites)
         return dataclasses.replace(
             self,
             connections=_moved(self.connections[own], moved),
@@ -106,6 +108,10 @@ class Assessment:
             tables=_of_sites(self.tables, sites, set(self.connections.loc[own, "connection_id"])),
             memo={},
         )
+
+    @staticmethod
+    def _is_of(frame: pd.DataFrame, sites: Collection[str]) -> np.ndarray:
+        return (frame["site"].isin(list(sites)) | frame["site"].isna()).to_numpy(dtype=bool)
 
 
 def _moved(frame: pd.DataFrame, moved: np.ndarray) -> pd.DataFrame:

@@ -15,6 +15,8 @@ from riskscope.cli.options import FILE
 from riskscope.cli.say import say
 from riskscope.schema import TABLES
 
+LONGEST_CELL = 200
+
 if TYPE_CHECKING:
     from riskscope.jobs.check import CheckedSheet, FileReport
 
@@ -82,11 +84,15 @@ def _sheet(sheet: CheckedSheet) -> None:
         _titled(
             title,
             [
-                f"line {line}: {reason}. Cells: {', '.join(json.loads(cells))}"
+                f"line {line}: {reason}. Cells: {', '.join(map(_short, json.loads(cells)))}"
                 for line, reason, cells in zip(rows["line"], rows["reason"], rows["cells"], strict=True)
             ],
         )
     _titled("OPEN", [str(question) for question in sheet.questions])
+
+
+def _short(cell: str) -> str:
+    return cell if len(cell) <= LONGEST_CELL else f"{cell[:LONGEST_CELL]}… ({len(cell):,} characters)"
 
 
 def _titled(title: str, lines: list[str]) -> None:

@@ -149,8 +149,8 @@ def read_options(given: dict[str, Any], table: str | None = None) -> Any:
     )
 
 
-def request(folder: Path | None, given: dict[str, Any]) -> Any:
-    """The options of a command as a request of `riskscope.jobs.rank`."""
+def request(folder: Path | None, given: dict[str, Any], *, keep: bool = False) -> Any:
+    """The options of a command as a request of `riskscope.jobs.rank`; `keep`: the store keeps the assessment."""
     if folder or any(given[f"file_{name}"] for name in TABLES):
         apart.start()  # it loads what reading needs while this process loads the rest
     from riskscope.jobs.rank import Request
@@ -168,7 +168,7 @@ def request(folder: Path | None, given: dict[str, Any]) -> Any:
         on=day(given["on"]),
         units=Units(f"°{given['show_temperature']}", given["show_torque"]),
         store=None if folder or files else _store(given["store"]),
-        stamp=stamp(None),
+        stamp=stamp(None) if keep else None,
     )
 
 

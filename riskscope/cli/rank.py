@@ -34,7 +34,7 @@ def command(folder: Path | None, out: Path, strict: bool, form: str, **given: An
       riskscope rank demo_data --out results
       riskscope rank --survey may.xlsx --installs torque.csv --out results
     """
-    request = options.request(folder, given)
+    request = options.request(folder, given, keep=True)
     from riskscope.jobs.rank import rank
     from riskscope.results.tables import results, write
 

@@ -6,6 +6,7 @@ What a user states of all files goes before what ``riskscope.toml`` beside a fil
 from __future__ import annotations
 
 import hashlib
+import stat
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -100,6 +101,9 @@ def sources(
         own = of_folder(path)
         files += [Source(file, stated.over(own.get(file.name, ReadOptions()))) for file in data_files(path)]
         notes += [not_read(file) for file in other_files(path)]
+        notes += [
+            no_file(entry) for entry in _entries(path) if entry.suffix.casefold() in ENDINGS and not entry.is_file()
+        ]
     for table, named_paths in (named or {}).items():
         files += [Source(path, ReadOptions(table=table).over(stated).over(beside(path))) for path in named_paths]
     return Sources(files, notes)
@@ -129,15 +133,19 @@ def other_files(folder: Path) -> list[Path]:
 
 
 def _of_kinds(folder: Path, endings: tuple[str, ...]) -> list[Path]:
-    return sorted(
-        path
-        for path in folder_of(folder).iterdir()
-        if path.is_file() and path.suffix.casefold() in endings and not path.name.startswith((".", "~$"))
-    )
+    return [path for path in _entries(folder) if path.is_file() and path.suffix.casefold() in endings]
+
+
+def _entries(folder: Path) -> list[Path]:
+    return sorted(path for path in folder_of(folder).iterdir() if not path.name.startswith((".", "~$")))
 
 
 def not_read(path: Path) -> Note:
     return Note("not read", "NOT READ: of a kind that is not read; save it as XLSX or CSV", file=path.name)
+
+
+def no_file(path: Path) -> Note:
+    return Note("not read", "NOT READ: it is no file that can be read (a folder, or a link to nothing)", file=path.name)
 
 
 def no_table(source: Source) -> Note:
@@ -185,7 +193,10 @@ def load(source: Source, limits: Limits) -> FileContent:
 def load_bytes(path: Path, limits: Limits) -> bytes:
     """A file's bytes, or one sentence."""
     try:
-        size = path.stat().st_size
+        about = path.stat()
+        if not stat.S_ISREG(about.st_mode):
+            raise UnusableInput("is no regular file.", file=str(path))
+        size = about.st_size
         if size > limits.max_file_mb * 1e6:
             raise UnusableInput(
                 f"is {size / 1e6:,.0f} MB; at most {limits.max_file_mb:,.0f} MB are read.",

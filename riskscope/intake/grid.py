@@ -85,14 +85,18 @@ def edited(grid: Grid, edits: Sequence[Edit]) -> Grid:
 
 
 def frame_grid(frame: pd.DataFrame, name: str) -> Grid:
-    """A DataFrame as a grid: its header on line 1, its rows after."""
+    """A DataFrame as a grid: its header on line 1, its rows after; a named index is columns too."""
+    if any(label is not None for label in frame.index.names):
+        frame = frame.reset_index()
     columns = []
-    for label in frame.columns:
-        values = frame[label]
+    for place, label in enumerate(frame.columns):
+        values = frame.iloc[:, place]
         if pd.api.types.is_datetime64_any_dtype(values):
             text = values.dt.strftime("%Y-%m-%d %H:%M:%S").str.removesuffix(" 00:00:00")
         elif pd.api.types.is_bool_dtype(values):
             text = values.map({True: "yes", False: "no"}).astype("str")
+        elif pd.api.types.is_float_dtype(values) and (values.dropna() % 1 == 0).all():
+            text = values.astype("Int64").astype("str").where(values.notna())  # 101.0 is the id 101 beside an empty one
         else:
             text = values.astype("str").where(values.notna())
         columns.append(pd.concat([pd.Series([str(label)]), text.fillna("").astype("str")], ignore_index=True))

@@ -22,7 +22,12 @@ from riskscope.store.database import Store
 from riskscope.store.migrations import open_store
 
 log = logging.getLogger("riskscope.assessed")
+ATTEMPTS = 3
 CONNECTIONS, READINGS, WORDS = "connections", "readings", "words"
+
+
+class Changed(UnusableInput):
+    """The store holds other rows now than those an assessment was made of."""
 
 
 def makings(store: Store, request: Request, made: Terms) -> dict[str, Any]:
@@ -33,6 +38,7 @@ def makings(store: Store, request: Request, made: Terms) -> dict[str, Any]:
         "settings": dataclasses.asdict(made.settings),
         "criteria": dataclasses.asdict(made.criteria),
         "units": dataclasses.asdict(request.units),
+        "origin": {field.name: made.origin.get(field.name) for field in dataclasses.fields(made.settings)},
         "likelihood": "prior",
         "version": riskscope.__version__,
     }
@@ -55,17 +61,20 @@ def current(store: Store, request: Request, progress: Progress = lambda text: No
 def of_store(request: Request, progress: Progress) -> Assessment:
     """The assessment of the store a request names."""
     with contextlib.closing(open_store(str(request.store))) as store:
-        record, assessment = _now(store, request, progress)
-        if assessment is None:
+        for _ in range(ATTEMPTS):
+            record, assessment = _now(store, request, progress)
+            if assessment is not None:
+                return assessment
             assert record is not None
-            assessment = load(store, record, request)
-        return assessment
+            with contextlib.suppress(Changed):
+                return load(store, record, request)
+    raise _changing(store)
 
 
 def _now(store: Store, request: Request, progress: Progress) -> tuple[AssessmentRecord | None, Assessment | None]:
     """The record of now, if one can be kept, and the assessment itself where it had to be made."""
     made = terms(request)
-    for _ in range(3):  # rows may change while they are assessed
+    for _ in range(ATTEMPTS):  # rows may change while they are assessed
         makes = makings(store, request, made)
         record = assessments.find(store, makes)
         if record is not None:
@@ -76,9 +85,12 @@ def _now(store: Store, request: Request, progress: Progress) -> tuple[Assessment
         if assessments.state_of(store) == makes["rows"]:
             progress("keeping the assessment")
             return _keep(store, assessment, request, makes), assessment
-    raise UnusableInput(
-        "the store changes faster than it can be assessed.", file=store.place, hint="Try again when the import is done."
-    )
+    raise _changing(store)
+
+
+def _changing(store: Store) -> UnusableInput:
+    words = "the store changes faster than it can be assessed."
+    return UnusableInput(words, file=store.place, hint="Try again when the import is done.")
 
 
 def _keep(store: Store, assessment: Assessment, request: Request, makes: dict[str, Any]) -> AssessmentRecord | None:
@@ -98,12 +110,21 @@ def _keep(store: Store, assessment: Assessment, request: Request, makes: dict[st
 
 
 def load(store: Store, record: AssessmentRecord, request: Request) -> Assessment:
-    """A kept assessment as it was made, its rows read again from the store."""
+    """A kept assessment as it was made, its rows read again from the store.
+
+    Raises
+    ------
+    Changed
+        If the store holds other rows now than those it was made of.
+    """
     made = terms(request)
+    tables = reading.tables(store, made.settings.survey_gap_days)
+    if assessments.state_of(store) != record.made["rows"]:
+        raise Changed("the store has changed meanwhile.", file=store.place, hint="Ask again.")
     assessment = Assessment(
         connections=assessments.read(store, record.id, CONNECTIONS),
         readings=assessments.read(store, record.id, READINGS),
-        tables=reading.tables(store, made.settings.survey_gap_days),
+        tables=tables,
         settings=made.settings,
         criteria=made.criteria,
         on=request.on,

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
 
 from riskscope.errors import UnusableInput, WrongUsage
-from riskscope.intake.files import Source, sources
-from riskscope.intake.options import ReadOptions
+from riskscope.intake.files import Source, load_bytes, sources
+from riskscope.intake.options import Limits, ReadOptions
 
 TOML = """[files."b.csv"]
 table = "installs"
@@ -79,3 +80,17 @@ def test_faults_of_the_toml_are_the_same_for_a_folder_and_a_file(text: str, word
     for path in (folder, folder / "b.csv"):
         with pytest.raises((UnusableInput, WrongUsage), match=words):
             sources([path])
+
+
+def test_what_is_no_file_is_said(folder: Path) -> None:
+    (folder / "may.csv").mkdir()
+    (folder / "june.csv").symlink_to(folder / "nowhere.csv")
+    notes = {note.file: note.text for note in sources([folder]).notes}
+    assert set(notes) == {"old.xls", "may.csv", "june.csv"}
+    assert notes["june.csv"].startswith("NOT READ: it is no file")
+
+
+def test_only_regular_files_are_read(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe.csv")
+    with pytest.raises(UnusableInput, match="is no regular file"):
+        load_bytes(tmp_path / "pipe.csv", Limits())

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
 from pathlib import Path
 
 import pandas as pd
+import pytest
 
 from riskscope.intake.options import Limits, ReadOptions
 from riskscope.jobs import assessed, keep
@@ -57,3 +59,33 @@ def test_a_kept_assessment_reads_back_as_it_was_made(tmp_path: Path) -> None:
         for name, table in results(fresh, Units()).tables.items():
             pd.testing.assert_frame_equal(results(again, Units())[name], table, check_dtype=False)
         assert list(again.tables) == list(fresh.tables)
+
+
+def test_an_assessment_is_never_read_with_other_rows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Somebody takes an import back between finding the assessment and reading the rows it was made of."""
+    place = str(tmp_path / "s.db")
+    with keep.opened(place, create=True) as store:
+        bring_in(store, sources([DEMO]).files, on=ON, options={}, stamp=ANN)
+        record = assessed.current(store, request(place, stamp=ANN))
+        last = keep.listed(store)[-1].id
+        keep.undo(store, last, BOB)
+        with pytest.raises(assessed.Changed):
+            assessed.load(store, record, request(place))
+        find = assessments.find
+        stale = iter([record])
+        monkeypatch.setattr(assessments, "find", lambda *given: next(stale, None) or find(*given))
+        again = assessed.of_store(request(place), lambda text: None)
+        assert len(again.tables.files) == len(keep.listed(store)) - 1
+
+
+def test_where_a_setting_comes_from_is_told_anew(tmp_path: Path) -> None:
+    place = str(tmp_path / "s.db")
+    with keep.opened(place, create=True) as store:
+        bring_in(store, sources([DEMO]).files, on=ON, options={}, stamp=ANN)
+        given = dataclasses.replace(request(place, stamp=ANN), options={"limit_default_c": "61"})
+        assert assessed.current(store, given).summary["settings_from"] == {"limit_default_c": "option"}
+        toml = tmp_path / "riskscope.toml"
+        toml.write_text("[settings]\nlimit_default_c = 61\n", "utf-8")
+        assert assessed.current(store, request(place, stamp=ANN)).summary["settings_from"] == {
+            "limit_default_c": str(toml)
+        }

@@ -249,7 +249,8 @@ def _sheet(work: pd.DataFrame, units: Units) -> Table:
 def materials(work: pd.DataFrame) -> pd.DataFrame:
     """What the remakes of a plan need, counted by conductor and kind of termination."""
     remakes = work[work["action"] == "remake"]
-    names = [name for name in ("termination_kind", "conductor_size", "conductor_material") if name in remakes]
+    known = ("termination_kind", "conductor_size", "conductor_material")
+    names = [name for name in known if name in remakes and remakes[name].notna().any()]
     words = (
         remakes[names].astype("str").fillna("not recorded").agg(", ".join, axis=1)
         if len(remakes) and names

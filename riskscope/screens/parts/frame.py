@@ -191,7 +191,10 @@ def _assessment(place: str, fingerprint: str, _at: Here, _record: AssessmentReco
 
 def assessment(at: Here, there: AssessmentRecord) -> Assessment:
     """An assessment with all that made it, as the store kept it; shared, so never changed."""
-    return _assessment(at.store.address, there.fingerprint, at, there)
+    try:
+        return _assessment(at.store.address, there.fingerprint, at, there)
+    except assessed.Changed:
+        st.rerun()
 
 
 STYLE = Path(__file__).with_name("style.css")
