@@ -86,8 +86,9 @@ def edited(grid: Grid, edits: Sequence[Edit]) -> Grid:
 
 def frame_grid(frame: pd.DataFrame, name: str) -> Grid:
     """A DataFrame as a grid: its header on line 1, its rows after; a named index is columns too."""
-    if any(label is not None for label in frame.index.names):
-        frame = frame.reset_index()
+    levels = [label for label in frame.index.names if label is not None and label not in frame.columns]
+    if levels:
+        frame = frame.reset_index(level=levels)
     columns = []
     for place, label in enumerate(frame.columns):
         values = frame.iloc[:, place]
