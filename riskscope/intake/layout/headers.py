@@ -91,8 +91,32 @@ def _own_names(table: str) -> Mapping[str, Column]:
     return {fold(name): column for name, column in TABLES[table].by_name.items()}
 
 
-def _readings(header: str) -> Iterable[tuple[str, str | None]]:
+@lru_cache(maxsize=4096)
+def _readings(header: str) -> tuple[tuple[str, str | None], ...]:
     """A header as (words, unit): whole, without a bracket, without a last or first unit word."""
+    return tuple(_ways_to_read(header))
+
+
+@lru_cache
+def _tables_by_word() -> Mapping[str, frozenset[str]]:
+    """Folded header -> the tables one of whose columns it may mean."""
+    tables: dict[str, set[str]] = {}
+    for table in TABLES:
+        for word in _dictionary(table):
+            tables.setdefault(word, set()).add(table)
+    for word in BARE_RISES:
+        tables.setdefault(word, set()).add("survey")
+    return {word: frozenset(names) for word, names in tables.items()}
+
+
+@lru_cache(maxsize=4096)
+def tables_that_know(header: str) -> frozenset[str]:
+    """The tables that a header can be of: what is looked for in a sheet is looked up once for all of them."""
+    known = _tables_by_word()
+    return frozenset().union(*(known.get(text, frozenset()) for text, _ in _readings(header)))
+
+
+def _ways_to_read(header: str) -> Iterable[tuple[str, str | None]]:
     yield fold(header), None
     for bracket in _BRACKET.findall(header):
         without = fold(_BRACKET.sub(" ", header))
@@ -165,8 +189,10 @@ def match(grid: Grid, row: int, table: Table, read_options: ReadOptions) -> Head
             continue
         if target is not None:
             meaning: tuple[Column, str | None, str] | None = _mapped(header, target, table)
-        else:
+        elif table.name in tables_that_know(header):
             meaning = understand(header, table, read_options.delta_basis)
+        else:
+            meaning = None
         if meaning:
             headers.matches.append(Match(position, header, *meaning))
         else:
