@@ -36,6 +36,7 @@ from riskscope.schema.assessment import COLUMNS
 from riskscope.schema.tables import Tables
 from riskscope.settings import Settings
 from riskscope.standards.severity import Criteria
+from riskscope.words import codes
 from riskscope.words.render import Units
 
 Source: TypeAlias = str | Path | pd.DataFrame | Mapping[str, pd.DataFrame]
@@ -373,7 +374,8 @@ def columns() -> pd.DataFrame:
     >>> riskscope.columns().set_index("name").loc["rise_rated_k", "unit"]
     'K'
     """
-    return pd.DataFrame([(c.name, c.unit, c.help) for c in COLUMNS], columns=["name", "unit", "meaning"])
+    rows = [(column.name, column.unit, codes.FLAGS.get(column.name, column.help)) for column in COLUMNS]
+    return pd.DataFrame(rows, columns=["name", "unit", "meaning"])
 
 
 def table_names() -> list[str]:

@@ -18,6 +18,11 @@ class RiskscopeError(Exception):
         A line for the file's section in ``riskscope.toml`` that would mend it.
     exit_code : int
         Exit status of a command that ends with this error.
+
+    Examples
+    --------
+    >>> print(UnusableInput("load must not be negative.", file="may.csv", line=7, column="load_pct"))
+    may.csv, line 7, column load_pct: load must not be negative.
     """
 
     exit_code = 1

@@ -187,7 +187,7 @@ def test_the_package_lists_itself() -> None:
         riskscope.ranking  # noqa: B018
 
 
-@pytest.mark.parametrize("name", ["Assessment", "assess", "columns", "rank", "read", "table_names"])
+@pytest.mark.parametrize("name", riskscope.__all__)
 def test_every_public_name_has_an_example(name: str) -> None:
     found = doctest.DocTestFinder(recurse=False).find(getattr(riskscope, name))
     assert any(example.examples for example in found)

@@ -39,7 +39,13 @@ DECIMALS = ("point", "comma")
 
 @dataclass(frozen=True)
 class ReadOptions:
-    """How one file is to be read, where it does not say so itself. None: not stated."""
+    """How one file is to be read, where it does not say so itself. None: not stated.
+
+    Examples
+    --------
+    >>> ReadOptions(decimal="comma", temperature_unit="F").temperature_unit
+    '°F'
+    """
 
     table: str | None = None
     sheet: str | None = None

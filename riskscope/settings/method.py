@@ -36,7 +36,13 @@ BOUNDS = {
 
 @dataclass(frozen=True)
 class Settings:
-    """The numbers of the method. Each has a default, a unit and where it comes from."""
+    """The numbers of the method. Each has a default, a unit and where it comes from.
+
+    Examples
+    --------
+    >>> Settings(exponent_low=1.8).exponents[0]
+    1.8
+    """
 
     # Load and full load
     exponent: float = setting(

@@ -16,7 +16,13 @@ MINUS = "−"
 
 @dataclass(frozen=True)
 class Units:
-    """The units a reader chose."""
+    """The units a reader chose.
+
+    Examples
+    --------
+    >>> Units("°F", "lbf·in").difference
+    '°F'
+    """
 
     temperature: str = "°C"
     torque: str = "N·m"
