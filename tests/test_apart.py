@@ -111,13 +111,20 @@ def test_what_lies_in_the_folder_at_hand_is_not_run(tmp_path: Path) -> None:
 
 
 def test_stopped_by_hand_it_stops_at_once(tmp_path: Path) -> None:
-    code = f"from riskscope import apart\nprint('ready', flush=True)\napart.call('{HERE}.sleep', 60.0, name='x.csv')\n"
-    running = subprocess.Popen([sys.executable, "-c", code], cwd=TOP, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
-    assert running.stdout is not None
-    assert running.stdout.readline() == b"ready\n"
-    time.sleep(1.0)
-    begin = time.monotonic()
-    running.send_signal(signal.SIGINT)
-    running.wait(timeout=30)
-    assert time.monotonic() - begin < 5
-    running.stdout.close()
+    code = (  # a test run in the background ignores the signal, and what it starts does too
+        "import signal\nsignal.signal(signal.SIGINT, signal.default_int_handler)\n"
+        "from riskscope import apart\nprint('ready', flush=True)\n"
+        f"apart.call('{HERE}.sleep', 60.0, name='x.csv')\n"
+    )
+    command = [sys.executable, "-c", code]
+    with subprocess.Popen(command, cwd=TOP, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL) as running:
+        try:
+            assert running.stdout is not None
+            assert running.stdout.readline() == b"ready\n"
+            time.sleep(1.0)
+            begin = time.monotonic()
+            running.send_signal(signal.SIGINT)
+            running.wait(timeout=30)
+            assert time.monotonic() - begin < 5
+        finally:
+            running.kill()
