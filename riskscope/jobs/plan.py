@@ -28,7 +28,7 @@ from riskscope.results.tables import as_csv
 FORMATS = ("html", "pdf", "xlsx")
 __all__ = [
     "Choices",
-    "Planned",
+    "OutagePlan",
     "documents",
     "files",
     "findings_sheet",
@@ -52,7 +52,7 @@ class Choices:
 
 
 @dataclass(frozen=True)
-class Planned:
+class OutagePlan:
     """A plan, its work with torques and tools, what one more crew-hour gains."""
 
     plan: Plan
@@ -70,7 +70,9 @@ class Planned:
         return data
 
 
-def make(assessment: Assessment, request: Request, choices: Choices, progress: Progress = lambda text: None) -> Planned:
+def make(
+    assessment: Assessment, request: Request, choices: Choices, progress: Progress = lambda text: None
+) -> OutagePlan:
     """The plan of the outages in the tables.
 
     Raises
@@ -94,7 +96,7 @@ def make(assessment: Assessment, request: Request, choices: Choices, progress: P
     if choices.one_more_hour:
         progress("planning each outage again with one more crew-hour")
         gains = planning.one_more_hour(assessment, settings, made, **given)
-    return Planned(made, _work(made, assessment), gains, settings, likelihood, _elsewhere(assessment.connections))
+    return OutagePlan(made, _work(made, assessment), gains, settings, likelihood, _elsewhere(assessment.connections))
 
 
 def _elsewhere(connections: pd.DataFrame) -> int:
@@ -141,7 +143,7 @@ def outage_rows(tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=["outage_id", "start", "hours", "crews", "isolates"])
 
 
-def sentences(planned: Planned) -> list[str]:
+def sentences(planned: OutagePlan) -> list[str]:
     """How good the plan is and what binds it, in words."""
     plan = planned.plan
     lines = [
@@ -180,7 +182,7 @@ def _share(part: float, whole: float) -> str:
 
 
 def documents(
-    planned: Planned,
+    planned: OutagePlan,
     assessment: Assessment,
     request: Request,
     formats: Sequence[str] = FORMATS,
@@ -203,7 +205,7 @@ def documents(
 
 
 def files(
-    planned: Planned, assessment: Assessment, request: Request, out: Path, progress: Progress = lambda text: None
+    planned: OutagePlan, assessment: Assessment, request: Request, out: Path, progress: Progress = lambda text: None
 ) -> dict[Path, bytes]:
     """Everything `riskscope plan --out` writes, by its path."""
     made = {
@@ -219,7 +221,7 @@ def files(
     return made
 
 
-def findings_sheet(planned: Planned) -> bytes:
+def findings_sheet(planned: OutagePlan) -> bytes:
     """A findings sheet with the planned connections, for the crews to fill in."""
     starts = {outage.outage_id: outage.start for outage in planned.plan.outages}
     return cards.findings_sheet(planned.work, starts)

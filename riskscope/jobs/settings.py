@@ -13,7 +13,7 @@ from riskscope.jobs.kinds import KINDS, load
 
 
 @dataclass(frozen=True)
-class InForce:
+class SettingInForce:
     """One setting: its value, unit, meaning, the source of its default, where the value is from."""
 
     name: str
@@ -24,7 +24,7 @@ class InForce:
     origin: str
 
 
-def in_force(options: Mapping[str, Any], folder: Path | None) -> list[InForce]:
+def in_force(options: Mapping[str, Any], folder: Path | None) -> list[SettingInForce]:
     """Every setting of the method and of the reading of files."""
     if folder is not None and not folder.is_dir():
         raise UnusableInput("is not a folder.", file=str(folder))
@@ -35,7 +35,7 @@ def in_force(options: Mapping[str, Any], folder: Path | None) -> list[InForce]:
         for field in dataclasses.fields(kind):
             about = field.metadata
             made.append(
-                InForce(
+                SettingInForce(
                     field.name,
                     getattr(values, field.name),
                     about["unit"],

@@ -9,7 +9,7 @@ import streamlit as st
 
 from riskscope.errors import RiskscopeError
 from riskscope.jobs import background, enter, plan
-from riskscope.jobs.plan import Choices, Planned
+from riskscope.jobs.plan import Choices, OutagePlan
 from riskscope.jobs.rank import Assessment, Progress
 from riskscope.report import charts
 from riskscope.report.blocks import Show
@@ -76,7 +76,7 @@ def solve(at: Here, choices: Choices) -> None:
     st.session_state["task"] = background.start(at.store.address, "plan", at.stamp, run, frame.now).id
 
 
-def _cards(planned: Planned, assessment: Assessment, at: Here, form: str) -> bytes:
+def _cards(planned: OutagePlan, assessment: Assessment, at: Here, form: str) -> bytes:
     return plan.documents(planned, assessment, at.request, (form,))[form]
 
 
@@ -109,7 +109,7 @@ NOT_PLANNED = (
 NEXT = (Show("connection_id", "connection"), Show("instead_of", "instead of"), Show("outage_id", "outage"))
 
 
-def show_plan(at: Here, planned: Planned) -> None:
+def show_plan(at: Here, planned: OutagePlan) -> None:
     made = planned.plan
     lists.figures(
         [
@@ -136,7 +136,7 @@ def show_plan(at: Here, planned: Planned) -> None:
     hand_out(at, planned)
 
 
-def hand_out(at: Here, planned: Planned) -> None:
+def hand_out(at: Here, planned: OutagePlan) -> None:
     """Job cards, findings sheet and the plan for a machine."""
     st.header("Job cards")
     assessment = frame.assessment(at, frame.needed(at))
