@@ -94,6 +94,26 @@ class OutOfRange(RiskscopeError, ValueError):
     """A number that cannot be, given to a function of physics or standards."""
 
 
+def known_name(name: str, known: list[str], missing: str) -> str:
+    """A name a person typed as it is spelled in the tables; case and spaces aside, the site where it is on one only.
+
+    Raises
+    ------
+    UnusableInput
+        In the words of `missing` if there is none; if it stands on several sites: which.
+    """
+    if name in known:
+        return name
+    wanted = " ".join(name.split()).casefold()
+    same = [spelled for spelled in known if spelled.casefold() == wanted]
+    on_sites = [spelled for spelled in known if spelled.casefold().startswith(f"{wanted} @ ")]
+    if not same and len(on_sites) > 1:
+        raise UnusableInput(f"{name!r} stands on several sites: {', '.join(on_sites)}.")
+    if not same and not on_sites:
+        raise UnusableInput(missing, hint=nearest(name, known))
+    return (same or on_sites)[0]
+
+
 def nearest(word: str, known: list[str]) -> str:
     """A hint `` Did you mean X?`` for a mistyped word, or an empty string."""
     import difflib

@@ -11,7 +11,7 @@ from typing import Any, Self, TypeVar
 import numpy as np
 import pandas as pd
 
-from riskscope.errors import UnusableInput, nearest
+from riskscope.errors import UnusableInput, known_name, nearest
 from riskscope.schema.tables import Tables
 from riskscope.settings import Settings
 from riskscope.standards.severity import Criteria
@@ -70,19 +70,8 @@ class Assessment:
         UnusableInput
             If there is no such connection.
         """
-        known = self.connections["connection_id"]
-        if (known == connection_id).any():
-            return connection_id
-        wanted = " ".join(connection_id.split()).casefold()
-        same = known[known.str.casefold() == wanted]
-        if same.empty:
-            several = known[known.str.casefold().str.startswith(f"{wanted} @ ")]
-            if len(several):
-                raise UnusableInput(f"{connection_id!r} stands on several sites: {', '.join(several)}.")
-            raise UnusableInput(
-                f"there is no connection {connection_id!r} in these files.", hint=nearest(connection_id, known.tolist())
-            )
-        return str(same.iloc[0])
+        known = self.connections["connection_id"].tolist()
+        return known_name(connection_id, known, f"there is no connection {connection_id!r} in these files.")
 
     def of(self, sites: Collection[str]) -> Self:
         """The same assessment, restricted to some sites; what does not say its site could be of them and stays.

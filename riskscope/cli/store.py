@@ -166,6 +166,33 @@ def listed(store: str | None, form: str) -> None:
         say(f"  {entry.id:>4}  {_state(entry):<16}  {when}  {entry.actor}  {entry.name}: {_counts(entry)}")
 
 
+@command.command("site")
+@click.argument("site", metavar="NAME")
+@click.argument("import_ids", type=int, nargs=-1, required=True, metavar="IMPORT...")
+@STORE
+@ACTOR
+def give_site(site: str, import_ids: tuple[int, ...], store: str | None, actor: str | None) -> None:
+    """Say on which site the rows of an import are that do not say it themselves.
+
+    The kept file is read again for that site and takes the place of the import; undo brings
+    that one back.
+
+    \b
+    Example:
+      riskscope store site "Harrow Fen" 1 2 12
+    """
+    apart.start()
+    from riskscope.jobs import bring_in
+    from riskscope.jobs.keep import opened
+
+    with opened(store) as held:
+        say(f"Store: {held.place}")
+        for number in import_ids:
+            limits = bring_in.limits_of(held)
+            made = bring_in.give_site(held, number, site, limits=limits, stamp=options.stamp(actor))
+            say(f"  import {number} is import {made.id} now, on {site}: {_counts(made)}")
+
+
 @command.command("undo")
 @click.argument("import_id", type=int, metavar="IMPORT")
 @STORE

@@ -9,7 +9,7 @@ from typing import Protocol
 import numpy as np
 import pandas as pd
 
-from riskscope.intake.sites import take_off, tell_apart
+from riskscope.intake.sites import SHEET, take_off, tell_apart
 from riskscope.schema import TABLES, Table
 from riskscope.schema.notes import Note
 from riskscope.schema.tables import InputFile, Tables, refused
@@ -41,8 +41,8 @@ def combine(checked: Sequence[AnySheet], notes: list[Note], files: list[InputFil
     """All sheets together: one frame a table, ids spelled one way, surveys named."""
     parts: dict[str, list[pd.DataFrame]] = {}
     counts: dict[str, dict[str, int]] = {}
-    for sheet in checked:
-        parts.setdefault(sheet.table.name, []).append(sheet.accepted)
+    for number, sheet in enumerate(checked):
+        parts.setdefault(sheet.table.name, []).append(sheet.accepted.assign(**{SHEET: number}))
         total = counts.setdefault(sheet.table.name, dict.fromkeys(sheet.counts, 0))
         for key, value in sheet.counts.items():
             total[key] += value
@@ -63,6 +63,7 @@ def combine(checked: Sequence[AnySheet], notes: list[Note], files: list[InputFil
     if "survey" in frames:
         notes += name_surveys(frames, gap_days)
     listed = [part for part in all_refused if len(part)]
+    frames = {name: frame.drop(columns=SHEET) for name, frame in frames.items()}
     return Tables(frames, pd.concat(listed, ignore_index=True) if listed else refused([]), notes, counts, files)
 
 
@@ -70,14 +71,14 @@ def _taken_out(checked: Sequence[AnySheet], gone: pd.DataFrame, counts: dict[str
     """Rows that cannot stand beside the others, as rejected rows with their original cells."""
     rows = []
     for double in gone.to_dict("records"):
-        place = (double["source_file"], double["source_sheet"])
-        sheet = next(s for s in checked if (s.file, s.sheet) == place)
+        sheet = checked[double[SHEET]]
         cells = sheet.original(double["source_line"])
         rows.append(
             (
                 "rejected",
                 double["table"],
-                *place,
+                sheet.file,
+                sheet.sheet,
                 double["source_line"],
                 double["reason"],
                 json.dumps(cells, ensure_ascii=False),
@@ -119,7 +120,7 @@ def reject_doubles(frames: dict[str, pd.DataFrame]) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        ``table source_file source_sheet source_line reason`` of the rows taken out.
+        ``table source_line reason`` and the number of the sheet, of the rows taken out.
     """
     refused = []
     for table, frame in list(frames.items()):
@@ -131,9 +132,7 @@ def reject_doubles(frames: dict[str, pd.DataFrame]) -> pd.DataFrame:
             place = frame["source_file"] + ", line " + frame["source_line"].astype("str")
             first = place.groupby([frame[key] for key in keys], dropna=False, sort=False).transform("first")
             reason = "the same " + " and ".join(keys) + " is already in " + first
-            refused.append(
-                frame[again][["source_file", "source_sheet", "source_line"]].assign(table=table, reason=reason[again])
-            )
+            refused.append(frame[again][[SHEET, "source_line"]].assign(table=table, reason=reason[again]))
             frames[table] = frame[~again].reset_index(drop=True)
     return pd.concat(refused, ignore_index=True) if refused else pd.DataFrame({"table": []})
 

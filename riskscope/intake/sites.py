@@ -16,7 +16,10 @@ from riskscope.schema import TABLES, Column, Table
 from riskscope.schema.notes import Note
 
 AT = " @ "
+REMEDY = f"give the site, or write NAME{AT}SITE"
+SHEET = "sheet: "  # while tables are put together: which of the sheets a row is of; files may share a name
 MOST_NAMED = 3
+REGISTERS = ("connections", "equipment")  # the lists that say where things stand
 Bools = NDArray[np.bool_]
 
 
@@ -28,7 +31,7 @@ def take_off(frames: dict[str, pd.DataFrame]) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        Rows taken out because they contradict themselves: ``table source_file source_sheet source_line reason``.
+        Rows taken out because they contradict themselves: ``table source_line reason`` and the number of the sheet.
     """
     known = {site.casefold(): site for site in _sites(frames)}
     refused = []
@@ -53,16 +56,29 @@ def tell_apart(frames: dict[str, pd.DataFrame]) -> tuple[list[Note], pd.DataFram
     -------
     list of Note
     DataFrame
-        Rows taken out because they do not say on which site: ``table source_file source_sheet source_line reason``.
+        Rows taken out because they do not say on which site: ``table source_line reason`` and the number of the sheet.
     """
     if len(_sites(frames)) < 2:
         return [], _nothing()
     notes: list[Note] = []
     refused = []
-    of_rows = {table: _site_of(frames, table) for table in frames}
+    settled = _settled(frames)
+    of_rows = {table: _site_of(frame, settled) for table, frame in frames.items()}
+    if "survey" in frames:
+        open_ = of_rows["survey"].isna().to_numpy(dtype=bool)
+        reason = (
+            "the reading does not say on which of several sites (" + ", ".join(sorted(_sites(frames))) + f"): {REMEDY}"
+        )
+        reasons = pd.Series(reason, index=frames["survey"].index)
+        frames["survey"], gone = _without(frames["survey"], open_, "survey", reasons)
+        of_rows["survey"] = of_rows["survey"][~open_].reset_index(drop=True)
+        refused.append(gone)
+    of_rows = _by_connection(frames, of_rows)
     for kind in dict.fromkeys(column.names or column.name for _, column in _named(frames)):
         places = [(table, column) for table, column in _named(frames) if (column.names or column.name) == kind]
-        several = _several(frames, of_rows, [(t, c.name) for t, c in places if not c.names])
+        if not any(not column.names for _, column in places):
+            continue
+        several = _several(frames, of_rows, places)
         if several.empty:
             continue
         shown = "; ".join(f"{name} on {sites}" for name, sites in several.head(MOST_NAMED).items())
@@ -81,9 +97,7 @@ def tell_apart(frames: dict[str, pd.DataFrame]) -> tuple[list[Note], pd.DataFram
                 + frame[column.name].astype("str")
                 + " stands on several sites ("
                 + frame[column.name].map(several).astype("str")
-                + "): give the site, or write NAME"
-                + AT
-                + "SITE"
+                + f"): {REMEDY}"
             )
             frames[table], gone = _without(frame, lost, table, reason)
             of_rows[table] = site[~lost].reset_index(drop=True)
@@ -99,39 +113,60 @@ def own_names(table: Table) -> list[Column]:
 
 
 def names_of(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
-    """The names in checked rows of a table and their sites: ``kind name site``, each once."""
+    """The names in checked rows of a table and their sites: ``kind name site table``, each once."""
     site = frame.get("site", pd.Series(np.nan, index=frame.index, dtype="str"))
     parts = [
-        pd.DataFrame({"kind": column.name, "name": frame[column.name], "site": site}).dropna(subset=["name"])
+        pd.DataFrame({"kind": column.name, "name": frame[column.name], "site": site, "table": table.name}).dropna(
+            subset=["name"]
+        )
         for column in own_names(table)
         if column.name in frame
     ]
-    empty = pd.DataFrame({"kind": [], "name": [], "site": []}, dtype="str")
+    empty = pd.DataFrame({"kind": [], "name": [], "site": [], "table": []}, dtype="str")
     return pd.concat(parts, ignore_index=True).drop_duplicates() if parts else empty
 
 
-def unsettled(known: pd.DataFrame, own: pd.DataFrame) -> list[str]:
-    """Names of `own` without a site that could be of several: it has to be asked.
+def unsettled(known: pd.DataFrame, own: pd.DataFrame) -> pd.DataFrame:
+    """Those of `own` without a site that could be of several: it has to be asked.
 
-    A name that stands on one site only is settled. A connection that stands on none is not, a board or a
-    tool is: nothing is joined to it by mistake.
+    Settled is a reading whose connection the registers have on one site, and another row whose name stands
+    on one site only. A connection that stands on no site is open; a board or a tool is not: nothing is joined
+    to it by mistake.
 
     Parameters
     ----------
     known, own : DataFrame
-        ``kind name site`` of all there is, and of what came in last.
+        ``kind name site table`` of all there is, and of what is asked about.
     """
     named = known.dropna(subset=["site"])
     sites = named["site"].str.casefold()
     if sites.nunique() < 2:
-        return []
-    count = sites.groupby(named["kind"] + AT + named["name"].str.casefold()).nunique()
+        return own[:0]
+    count = sites.groupby(_key(named)).nunique()
     behind = tuple(f"{AT}{site}" for site in sites.unique())
     open_ = own[own["site"].isna()]
-    folded = open_["name"].str.casefold()
-    stands_on = (open_["kind"] + AT + folded).map(count).fillna(0)
-    lost = (stands_on > 1) | ((stands_on == 0) & (open_["kind"] == "connection_id"))
-    return open_.loc[(lost & ~folded.str.endswith(behind)).to_numpy(dtype=bool), "name"].drop_duplicates().tolist()
+    is_connection = open_["kind"] == "connection_id"
+    stands_on = _key(open_).map(count).fillna(0)
+    lost = (stands_on > 1) | ((stands_on == 0) & is_connection)
+    lost |= is_connection & (open_["table"] == "survey")
+    lost &= ~_key(open_).isin(_registered(known).index)
+    return open_[(lost & ~open_["name"].str.casefold().str.endswith(behind)).to_numpy(dtype=bool)]
+
+
+def left_open(known: pd.DataFrame, own: pd.DataFrame) -> pd.DataFrame:
+    """Rows of `known` that nobody asked about, because there was one site or none, and that `own` makes doubtful.
+
+    Parameters
+    ----------
+    known, own : DataFrame
+        ``kind name site table`` of what there was, and of what comes in.
+    """
+    every = pd.concat([known, own], ignore_index=True)
+    if known["site"].isna().all():
+        said = own[own["site"].notna() & ~own["table"].isin(REGISTERS)]
+        return known[_key(known).isin(_key(said))]
+    before = unsettled(known, known)
+    return unsettled(every, known).drop(index=before.index)
 
 
 def _named(frames: dict[str, pd.DataFrame]) -> Iterator[tuple[str, Column]]:
@@ -159,34 +194,92 @@ def _parts(values: pd.Series, known: dict[str, str]) -> tuple[pd.Series, pd.Seri
     return parts[0].str.strip().where(site.notna(), values), site
 
 
-def _site_of(frames: dict[str, pd.DataFrame], table: str) -> pd.Series:
-    """The site of each row: its own, else that of its board where the board stands on one site only."""
-    frame = frames[table]
-    none = pd.Series(np.nan, index=frame.index, dtype="str")
-    site = frame.get("site", none)
-    boards = frames.get("equipment")
-    if table == "equipment" or boards is None or "site" not in boards or "equipment" not in frame:
-        return site
-    single = boards.dropna(subset=["site"]).groupby("equipment")["site"].agg(["nunique", "first"])
-    by_board = single.loc[single["nunique"] == 1, "first"]
-    return site.where(site.notna(), frame["equipment"].map(by_board).astype("str"))
+def _known(frames: dict[str, pd.DataFrame]) -> pd.DataFrame:
+    return pd.concat([names_of(TABLES[table], frame) for table, frame in frames.items()], ignore_index=True)
+
+
+def _registered(known: pd.DataFrame) -> pd.Series:
+    """The site of each name that a register has on one site and nothing else has on another, by kind and name.
+
+    A register that leaves out a site that is named settles nothing: what it has on one site may stand on the
+    other as well.
+
+    Parameters
+    ----------
+    known : DataFrame
+        ``kind name site table``.
+    """
+    named = known.dropna(subset=["site"])
+    folded = named["site"].str.casefold()
+    whole = [table for table in REGISTERS if folded[named["table"] == table].nunique() == folded.nunique()]
+    key = _key(named)
+    single = folded.groupby(key).transform("nunique").eq(1) & named["table"].isin(whole)
+    sites = named["site"].set_axis(key)[single.to_numpy(dtype=bool)]
+    return sites[~sites.index.duplicated()]
+
+
+def _settled(frames: dict[str, pd.DataFrame]) -> pd.Series:
+    """What the registers settle; a register of connections says their sites by their boards, too."""
+    by_own = _registered(_known(frames))
+    filled = {t: frames[t].assign(site=_site_of(frames[t], by_own)) for t in REGISTERS if t in frames}
+    return _registered(_known({**frames, **filled}))
+
+
+def _key(names: pd.DataFrame) -> pd.Series:
+    """By which one name of a kind is known, whatever its case."""
+    return names["kind"] + AT + names["name"].str.casefold()
+
+
+def _site_of(frame: pd.DataFrame, settled: pd.Series) -> pd.Series:
+    """The site of each row: its own, else the one its connection, else its board, is registered on."""
+    site = frame.get("site", pd.Series(np.nan, index=frame.index, dtype="str"))
+    for kind in ("connection_id", "equipment"):
+        if kind in frame and len(settled) and site.isna().any():
+            key = kind + AT + frame[kind].str.casefold()
+            site = site.where(site.notna(), key.map(settled).astype("str"))
+    return site
+
+
+def _by_connection(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series]) -> dict[str, pd.Series]:
+    """The site of each row, of the rest that of its connection where it stands on one site only."""
+    named = [
+        pd.DataFrame({"name": frames[t]["connection_id"], "site": site})
+        for t, site in of_rows.items()
+        if "connection_id" in frames[t]
+    ]
+    if not named:
+        return of_rows
+    pairs = pd.concat(named).dropna().drop_duplicates()
+    single = pairs[~pairs["name"].duplicated(keep=False)].set_index("name")["site"]
+    return {
+        t: site.where(site.notna(), frames[t]["connection_id"].map(single).astype("str"))
+        if "connection_id" in frames[t]
+        else site
+        for t, site in of_rows.items()
+    }
 
 
 def _several(
-    frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series], places: list[tuple[str, str]]
+    frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series], places: list[tuple[str, Column]]
 ) -> pd.Series:
     """Names that stand on more than one site, by name: the sites, in words.
 
     By the sites that rows state, wherever they stand; or by the boards of one table. A register and a survey that
     have one connection on boards of two sites contradict each other: it is one connection, moved or mistyped.
+    What is listed on one site and used on another is two things, a tool for one.
     """
-    stated = [
-        pd.DataFrame({"name": frames[table][column], "site": frames[table]["site"]})
+    at = [
+        (column.names, pd.DataFrame({"name": frames[table][column.name], "site": of_rows[table]}))
         for table, column in places
-        if "site" in frames[table]
     ]
-    by_table = [pd.DataFrame({"name": frames[table][column], "site": of_rows[table]}) for table, column in places]
-    parts = [_doubled(pairs) for pairs in ([pd.concat(stated)] if stated else []) + by_table]
+    stated = [
+        pd.DataFrame({"name": frames[table][column.name], "site": frames[table]["site"]})
+        for table, column in places
+        if "site" in frames[table] and not column.names
+    ]
+    said = pd.concat(stated).dropna() if stated else at[0][1][:0]
+    used = [pairs[pairs["name"].isin(said["name"])] for names, pairs in at if names]
+    parts = [_doubled(pairs) for pairs in [pd.concat([said, *used]), *(pairs for names, pairs in at if not names)]]
     several = pd.concat(parts).drop_duplicates().sort_values(["name", "site"], kind="stable")
     return several.groupby("name", sort=True)["site"].agg(" and ".join)
 
@@ -201,9 +294,10 @@ def _without(frame: pd.DataFrame, mask: Bools, table: str, reason: pd.Series) ->
     """The frame without some rows, and those rows as refused."""
     if not mask.any():
         return frame, _nothing()
-    gone = frame.loc[mask, ["source_file", "source_sheet", "source_line"]].assign(table=table, reason=reason[mask])
+    gone = frame.loc[mask, [SHEET, "source_line"]].assign(table=table, reason=reason[mask])
     return frame[~mask].reset_index(drop=True), gone
 
 
 def _nothing() -> pd.DataFrame:
-    return pd.DataFrame({"table": [], "source_file": [], "source_sheet": [], "source_line": [], "reason": []})
+    kinds = {"table": "str", SHEET: "int64", "source_line": "int64", "reason": "str"}
+    return pd.DataFrame(columns=list(kinds)).astype(kinds)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
 import logging
 from collections.abc import Mapping, Sequence
@@ -16,7 +17,7 @@ from riskscope.intake.files import FileContent, Source, load, no_table, sources
 from riskscope.intake.grid import Edit
 from riskscope.intake.options import Limits, ReadOptions
 from riskscope.intake.read import CheckedFile, check_file, raise_questions
-from riskscope.intake.sites import names_of, unsettled
+from riskscope.intake.sites import left_open, names_of, unsettled
 from riskscope.jobs.kinds import load as load_settings
 from riskscope.jobs.rank import Progress
 from riskscope.schema.notes import Note
@@ -34,6 +35,8 @@ __all__ = [
     "Limits",
     "ReadOptions",
     "bring_in",
+    "doubt",
+    "give_site",
     "limits_of",
     "mend",
     "one_file",
@@ -133,7 +136,7 @@ def one_file(
         If it cannot be read, leaves something open, or shares rows with an import that counts and
         nothing was decided.
     """
-    there = held.find(store, content.sha256)
+    there = held.find(store, content)
     if there is not None:
         return FileOutcome(content.name, "there", there)
     if checked is None:
@@ -148,6 +151,9 @@ def one_file(
     decision = decision or Decision()
     if not decision.beside:
         _decide(held.overlaps(store, checked.sheets), decision, content.name)
+    earlier = doubt(store, content.name, checked.sheets, decision.supersedes)
+    if earlier is not None:
+        raise earlier
     made, new = imports.add(
         store, content, checked.sheets, as_of=on.isoformat(), stamp=stamp, supersedes=decision.supersedes
     )
@@ -157,28 +163,75 @@ def one_file(
 
 
 def site_question(store: Store, name: str, sheets: Sequence[AnySheet]) -> Ambiguous | None:
-    """What is asked where a store holds several sites and rows of a file do not say on which they are."""
-    own = [names_of(sheet.table, sheet.accepted) for sheet in sheets]
-    said = [part["site"].dropna() for part in own]
-    if pd.concat([pd.Series(held.sites(store), dtype="str"), *said]).str.casefold().nunique() < 2:
+    """What is asked where there are several sites and rows of a file do not say on which they are."""
+    own = _names(sheets)
+    if pd.concat([pd.Series(held.sites(store), dtype="str"), own["site"].dropna()]).str.casefold().nunique() < 2:
         return None
-    known = pd.concat([held.names(store), *own], ignore_index=True)
-    lost = unsettled(known, pd.concat(own, ignore_index=True))
-    if not lost:
+    known = pd.concat([held.names(store), own], ignore_index=True)
+    lost = unsettled(known, own)["name"].drop_duplicates()
+    if lost.empty:
         return None
     more = f" and {len(lost) - 1:,} more" if len(lost) > 1 else ""
     sites = ", ".join(sorted(known["site"].dropna().unique()))
     return Ambiguous(
-        f"does not say on which site {lost[0]!r}{more} stands; there are {sites}.",
+        f"does not say on which site {lost.iloc[0]!r}{more} stands; there are {sites}.",
         file=name,
         toml='site = "NAME"',
         hint='Give --site NAME (in riskscope.toml: site = "NAME"), a column site, or write NAME @ SITE.',
     )
 
 
+def doubt(store: Store, name: str, sheets: Sequence[AnySheet], supersedes: Sequence[int] = ()) -> UnusableInput | None:
+    """Why a file of another site cannot come in yet: rows of the store would no longer be known to be of the first."""
+    own = _names(sheets)
+    if own["site"].isna().all():
+        return None
+    known = held.names(store)
+    known = known[~known["import"].isin(supersedes)].reset_index(drop=True)
+    lost = left_open(known, own)
+    if lost.empty:
+        return None
+    names = lost["name"].drop_duplicates()
+    more = f" and {len(names) - 1:,} more" if len(names) > 1 else ""
+    numbers = lost["import"].drop_duplicates().sort_values().astype("str")
+    imports_say = "imports {} of the store do not say" if len(numbers) > 1 else "import {} of the store does not say"
+    return UnusableInput(
+        f"brings in site {own['site'].dropna().iloc[0]!r}, and {imports_say.format(', '.join(numbers))} "
+        f"on which site {names.iloc[0]!r}{more} stands: it could no longer be told apart.",
+        file=name,
+        hint=f"Say it first: riskscope store site NAME {' '.join(numbers)}",
+    )
+
+
+def give_site(store: Store, import_id: int, site: str, *, limits: Limits, stamp: Stamp) -> Import:
+    """An import read again for a site: rows that do not say theirs are on it. The import as it was is superseded.
+
+    Raises
+    ------
+    RiskscopeError
+        If it does not count, or was given for a site already.
+    """
+    before = held.get(store, import_id)
+    if before.state != "active":
+        raise UnusableInput(f"import {import_id} does not count now; nothing was changed.", file=store.place)
+    content = held.content_of(store, before, held.edits(store, import_id))
+    content = dataclasses.replace(content, read_options=dataclasses.replace(content.read_options, site=site))
+    there = held.find(store, content)
+    if there is not None:
+        raise UnusableInput(f"import {there.id} holds this file for site {site!r} already.", file=store.place)
+    checked = check_file(content, on=dt.date.fromisoformat(before.as_of), limits=limits)
+    raise_questions(checked.sheets)
+    made, _ = imports.add(store, content, checked.sheets, as_of=before.as_of, stamp=stamp, supersedes=[import_id])
+    return made
+
+
+def _names(sheets: Sequence[AnySheet]) -> pd.DataFrame:
+    return pd.concat([names_of(sheet.table, sheet.accepted) for sheet in sheets], ignore_index=True)
+
+
 def overlapping(store: Store, content: FileContent, sheets: Sequence[AnySheet]) -> list[Overlap]:
     """What a file shares with the imports that count; nothing where the very file is there already."""
-    if held.find(store, content.sha256) is not None:
+    if held.find(store, content) is not None:
         return []
     return held.overlaps(store, sheets)
 

@@ -68,8 +68,7 @@ def candidates(
     why = pd.Series("", index=made.index, dtype="str")
     why[board.isna() | (board == "nan")] = "board not recorded"
     why[(why == "") & made["isolated_by"].isna()] = "isolation point not recorded"
-    folded = {name.casefold() for name in must_not}
-    why[made["connection_id"].str.casefold().isin(folded)] = "left out on request"
+    why[made["connection_id"].isin(must_not)] = "left out on request"
     barred = made[why != ""][["connection_id", "equipment", "action", "severity", "urgency"]].assign(why=why[why != ""])
     return made[why == ""].reset_index(drop=True), barred.reset_index(drop=True)
 

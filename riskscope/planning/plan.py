@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.assessment import Assessment
-from riskscope.errors import UnusableInput, nearest
+from riskscope.errors import UnusableInput
 from riskscope.planning import candidates as find
 from riskscope.planning.outages import Outage, outages_of
 from riskscope.planning.programme import Problem, Solution, greedy, solve
@@ -119,17 +119,15 @@ def _stock(assessment: Assessment, settings: Planning, must: Sequence[str], must
             "there is no table outages: nothing to plan.", hint="It needs outage_id, start, hours and equipment."
         )
     outages = outages_of(tables["outages"])
+    must, must_not = ([assessment.find(name) for name in names] for names in (must, must_not))
     items, barred = find.candidates(assessment.connections, tables, settings, must_not)
-    known = items["connection_id"].str.casefold()
+    known = items["connection_id"]
     for name in must:
-        if name.casefold() not in set(known):
-            why = barred.loc[barred["connection_id"].str.casefold() == name.casefold(), "why"]
+        if name not in set(known):
+            why = barred.loc[barred["connection_id"] == name, "why"]
             reason = why.iloc[0] if len(why) else "it needs no work with an outage"
-            raise UnusableInput(
-                f"{name} must be done, but cannot be planned: {reason}.",
-                hint=nearest(name, items["connection_id"].tolist()),
-            )
-    required = known.isin({name.casefold() for name in must}).to_numpy(dtype=bool)
+            raise UnusableInput(f"{name} must be done, but cannot be planned: {reason}.")
+    required = known.isin(must).to_numpy(dtype=bool)
     boards = find.boards(tables, sorted(items["equipment"].unique()), settings)
     return Stock(items, barred, pairs_of(items, outages), outages, boards, required)
 

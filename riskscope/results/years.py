@@ -13,7 +13,7 @@ from riskscope.analysis.years import effects as of_work
 from riskscope.analysis.years.due import due as find_due
 from riskscope.analysis.years.recall import out_of_tolerance, tightened_with
 from riskscope.analysis.years.slopes import trends as find_trends
-from riskscope.errors import UnusableInput, nearest
+from riskscope.errors import known_name
 from riskscope.results.tables import typed
 from riskscope.schema import results as schema
 
@@ -123,9 +123,7 @@ def recall(assessment: Assessment, tool: str | None = None, since: dt.date | Non
     """
     events = out_of_tolerance(assessment.tables)
     if tool is not None:
-        known = _tools(assessment)
-        if tool.casefold() not in {name.casefold() for name in known}:
-            raise UnusableInput(f"there is no tool {tool!r} in these files.", hint=nearest(tool, known))
+        tool = known_name(tool, _tools(assessment), f"there is no tool {tool!r} in these files.")
         events = [event for event in events if event[0].casefold() == tool.casefold()]
         if since is not None or not events:
             events = [(tool, since, assessment.on)]
@@ -166,8 +164,6 @@ def gaps(assessment: Assessment, state: str | None = None, equipment: str | None
     keep = rows["install_state"] == state if state else rows["install_state"] != "verified"
     if equipment is not None:
         boards = rows["equipment"].dropna().unique().tolist()
-        if equipment.casefold() not in {board.casefold() for board in boards}:
-            raise UnusableInput(f"no connection is on {equipment!r}.", hint=nearest(equipment, boards))
-        keep &= rows["equipment"].str.casefold() == equipment.casefold()
+        keep &= rows["equipment"] == known_name(equipment, boards, f"no connection is on {equipment!r}.")
     listed = rows[keep].sort_values(["site", "equipment", "connection_id"], kind="stable")
     return typed(listed, schema.GAPS)

@@ -14,6 +14,7 @@ from riskscope.jobs.bring_in import (
     Edit,
     Limits,
     ReadOptions,
+    doubt,
     limits_of,
     one_file,
     overlap_words,
@@ -83,6 +84,10 @@ def show_draft(at: Here, key: str, held: Draft, limits: Limits) -> tuple[DraftVi
 def is_on_a_site(at: Here, key: str, held: Draft, looked: DraftView) -> bool:
     """Whether it is known on which site a file's rows are; asks where it is not."""
     question = site_question(at.store, held.name, looked.sheets)
+    earlier = doubt(at.store, held.name, looked.sheets)
+    if earlier is not None:
+        st.error(md(f"This file {earlier.message} {earlier.hint}"))
+        return False
     if question is None and held.read_options.site is None:
         return True
     if question is not None:

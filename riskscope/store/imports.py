@@ -18,7 +18,7 @@ from riskscope.intake.grid import Edit
 from riskscope.store import rows
 from riskscope.store.database import Store
 from riskscope.store.model import EDITS, FILES, IMPORTS, META, PICTURE, REFUSED, SHEETS
-from riskscope.store.reading import Import, get
+from riskscope.store.reading import Import, find_in, get
 from riskscope.store.stamp import Stamp
 
 
@@ -56,9 +56,7 @@ def add(
     """
     sha256 = file.sha256
     with store.writing() as connection:
-        there = connection.execute(
-            select(IMPORTS.c.id).where(IMPORTS.c.sha256 == sha256, IMPORTS.c.state != "undone")
-        ).scalar()
+        there = find_in(connection, file)
         if there is None:
             _keep_bytes(connection, sha256, file.data, stamp)
             import_id = _next(connection, IMPORTS)

@@ -84,13 +84,21 @@ class StoredSheet:
         return [cell for cell in grid.cells.loc[at].iloc[0] if isinstance(cell, str)]
 
 
-def find(store: Store, sha256: str) -> Import | None:
-    """The import of a file with this hash, unless it was undone."""
+def find(store: Store, file: FileContent) -> Import | None:
+    """The import of this very file for this site, unless it was undone."""
     with store.reading() as connection:
-        import_id = connection.execute(
-            select(IMPORTS.c.id).where(IMPORTS.c.sha256 == sha256, IMPORTS.c.state != "undone")
-        ).scalar()
+        import_id = find_in(connection, file)
     return None if import_id is None else get(store, import_id)
+
+
+def find_in(connection: Connection, file: FileContent) -> int | None:
+    """Number of the import of a file: the same bytes, given for the same site or for none."""
+    same = select(IMPORTS.c.id, IMPORTS.c.ways).where(IMPORTS.c.sha256 == file.sha256, IMPORTS.c.state != "undone")
+    for row in connection.execute(same.order_by(IMPORTS.c.id.desc())):
+        site = json.loads(row.ways).get("site") or ""
+        if file.read_options.site is None or file.read_options.site.casefold() == site.casefold():
+            return int(row.id)
+    return None
 
 
 def get(store: Store, import_id: int) -> Import:
@@ -183,28 +191,29 @@ def sites(store: Store) -> list[str]:
         for table in schema.TABLES.values():
             if "site" in table.by_name:
                 named |= {name for (name,) in connection.exec_driver_sql(_active(table, 'r."site"')).fetchall()}
-    return sorted(named)
+    return sorted(named - {None})
 
 
 def _active(table: schema.Table, columns: str) -> str:
-    """Distinct values of the rows of a table that count and say their site."""
+    """Distinct values of the rows of a table that count."""
     return (
         f"SELECT DISTINCT {columns} FROM {ROWS[table.name].name} r "
         f"JOIN {SHEETS.name} s ON s.id = r.sheet_id JOIN {IMPORTS.name} i ON i.id = s.import_id "
-        "WHERE i.state = 'active' AND r.\"site\" IS NOT NULL"
+        "WHERE i.state = 'active'"
     )
 
 
 def names(store: Store) -> pd.DataFrame:
-    """Where connections, boards, tools and surveys stand, by the rows that count: ``kind name site``, each once."""
+    """Names in the rows that count, and where they stand: ``kind name site table import``, each once."""
     parts = []
     with store.reading() as connection:
         for table in schema.TABLES.values():
             for column in own_names(table):
-                sql = _active(table, f'r."{column.name}", r."site"')
-                for name, site in connection.exec_driver_sql(sql).fetchall():
-                    parts.append((column.name, name, site))
-    return pd.DataFrame(parts, columns=["kind", "name", "site"]).drop_duplicates()
+                sql = _active(table, f'r."{column.name}", r."site", i.id')
+                for name, site, import_id in connection.exec_driver_sql(sql).fetchall():
+                    parts.append((column.name, name, site, table.name, import_id))
+    made = pd.DataFrame(parts, columns=["kind", "name", "site", "table", "import"])
+    return made.astype({"name": "str", "site": "str"}).dropna(subset=["name"]).reset_index(drop=True)
 
 
 def sheets_of(store: Store, import_id: int) -> list[StoredSheet]:

@@ -8,9 +8,13 @@ import pytest
 from riskscope.analysis.assess import assess
 from riskscope.analysis.assessment import Assessment
 from riskscope.errors import UnusableInput
-from riskscope.intake.read import read_frames
+from riskscope.intake.combine import combine
+from riskscope.intake.files import FileContent
+from riskscope.intake.options import Limits, ReadOptions
+from riskscope.intake.read import check_file, read_frames
 from riskscope.results.story import story
 from riskscope.results.tables import results
+from riskscope.results.years import recall
 from riskscope.schema.tables import Tables
 from riskscope.words.render import Units
 from tests.build import ON
@@ -225,3 +229,65 @@ def test_a_bare_name_on_two_sites_is_asked_back() -> None:
     assert both.find("msb/f1/a @ yard") == "MSB/F1/A @ Yard"
     with pytest.raises(UnusableInput, match="several sites: MSB/F1/A @ Works, MSB/F1/A @ Yard"):
         both.find("MSB/F1/A")
+
+
+def test_a_reading_without_a_site_is_not_given_to_the_only_site_that_has_its_name() -> None:
+    """The cool reading could be of Yard: the hot joint of Works stays what it is."""
+    later = survey(None).assign(survey_date="2026-05-11")
+    outage = pd.DataFrame([{"outage_id": "J", "start": "2026-07-01", "hours": 8, "equipment": "YB", "site": "Yard"}])
+    tables = read(survey=pd.concat([survey("Works", hot="Works"), later]), outages=outage)
+    assert [(table, line) for table, line, _ in refused(tables)] == [("survey", 5), ("survey", 6), ("survey", 7)]
+    assert "does not say on which of several sites (Works, Yard): give the site" in refused(tables)[0][2]
+    assert by_id(assess(tables, on=ON), "severity")["MSB/F1/A"] == 4
+
+
+@pytest.mark.parametrize(("registered", "settled"), [(["Works"], False), (["Works", "Yard"], True)])
+def test_a_register_settles_a_reading_only_where_it_leaves_out_no_site(registered: list[str], settled: bool) -> None:
+    names = ["MSB/F1/A", "Y9"][: len(registered)]
+    register = pd.DataFrame({"connection_id": names, "site": registered})
+    elsewhere = survey("Yard").assign(connection_id=["Y9", "Y8", "Y7"], equipment="YB")
+    tables = read(survey=pd.concat([survey(None)[:1], elsewhere]), connections=register)
+    assert (len(refused(tables)) == 0) == settled
+
+
+def test_a_register_settles_nothing_that_a_survey_has_on_another_site() -> None:
+    boards = pd.DataFrame({"equipment": ["MSB", "YB"], "site": ["Works", "Yard"]})
+    later = survey(None).assign(survey_date="2026-05-11")
+    tables = read(survey=pd.concat([survey("Works", "Yard", hot="Works"), later]), equipment=boards)
+    assert len(refused(tables)) == 3
+    assert by_id(assess(tables, on=ON), "severity")["MSB/F1/A @ Works"] == 4
+
+
+def test_a_tool_of_one_site_verifies_nothing_on_another() -> None:
+    """Its name on a record of the other site is a tool nobody has listed there."""
+    records = installs(("MSB/F1/A", "Works"), ("MSB/F1/A", "Yard"))
+    made = assessed(survey=survey("Works", "Yard"), installs=records, tools=TOOLS.assign(site="Works"))
+    assert by_id(made, "install_state")["MSB/F1/A @ Works"] == "verified"
+    assert by_id(made, "install_state")["MSB/F1/A @ Yard"] == "doubtful"
+
+
+def test_a_record_names_the_tool_of_the_site_of_its_connection() -> None:
+    tools = pd.concat([TOOLS.assign(site="Works", tool_state="failed"), TOOLS.assign(site="Yard")])
+    yard = survey("Yard").assign(connection_id=["Y1", "Y2", "Y3"], equipment="YB")
+    tables = read(survey=pd.concat([survey("Works"), yard]), installs=installs(("MSB/F1/A", None)), tools=tools)
+    assert tables["installs"]["tool_id"].tolist() == ["T1 @ Works"]
+    made = assess(tables, on=ON)
+    assert recall(made, "T1 @ Works")["connection_id"].tolist() == ["MSB/F1/A"]
+    with pytest.raises(UnusableInput, match="several sites: T1 @ Works, T1 @ Yard"):
+        recall(made, "T1")
+
+
+def test_tools_that_are_listed_nowhere_are_no_error() -> None:
+    made = assessed(survey=survey("Works", "Yard"), installs=installs(("MSB/F1/A", "Works"), ("MSB/F1/B", "Yard")))
+    assert by_id(made, "install_state")["MSB/F1/A @ Works"] == "doubtful"
+
+
+def test_a_refused_row_is_shown_with_its_own_cells_though_files_share_a_name() -> None:
+    """Line 4 is in both files: 88 °C stands in the second."""
+    texts = {site: survey(site).to_csv(index=False) for site in ("Works", "Yard")}
+    texts["Yard"] = texts["Yard"].replace("Yard,MSB/F1/C,MSB,F1,C,35.0", ",MSB/F1/C,MSB,F1,C,88.0")
+    contents = [FileContent("survey.csv", text.encode(), ReadOptions(table="survey")) for text in texts.values()]
+    sheets = [sheet for content in contents for sheet in check_file(content, on=ON, limits=Limits()).sheets]
+    rows = combine(sheets, [], [], 30).refused.query("kind == 'rejected'")
+    assert rows["line"].tolist() == [4]
+    assert "88.0" in rows["cells"].iloc[0]

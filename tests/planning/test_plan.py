@@ -104,6 +104,8 @@ def test_must_and_must_not() -> None:
     assert set(made(site(), two, must=("P2/A",)).work["board"]) == {"P2"}
     barred = made(site(), two, must_not=("p1/a",))
     assert barred.left.set_index("connection_id").loc["P1/A", "why"] == "left out on request"
+    with pytest.raises(UnusableInput, match="there is no connection 'P9/A'"):
+        made(site(), two, must_not=("P9/A",))
 
 
 @pytest.mark.parametrize(
@@ -111,7 +113,7 @@ def test_must_and_must_not() -> None:
     [
         (outage("P1"), ("P2/A",), "no outage isolates P2"),
         (outage("P1", hours=0.5), ("P1/A",), "P1 takes 66 min and the longest outage of it lasts 0.5 h"),
-        (outage("P1"), ("P9/A",), "P9/A must be done, but cannot be planned: it needs no work"),
+        (outage("P1"), ("P9/A",), "there is no connection 'P9/A' in these files. Did you mean P2/A"),
         (outage("P1", "P2", hours=2), ("P1/A", "P2/A"), "does not fit into the crews' hours"),
     ],
     ids=["not isolated", "too short", "unknown", "too much"],

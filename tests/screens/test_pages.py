@@ -16,14 +16,16 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from riskscope.jobs import keep
+from riskscope.errors import UnusableInput
+from riskscope.intake.options import Limits
+from riskscope.jobs import bring_in, keep
 from riskscope.screens.entry import PAGES
 from riskscope.settings import Settings
 from riskscope.store import reading
 from tests.screens import pages
 from tests.screens.pages import fill, page, press, row_of, said, tables
 from tests.screens.serving import TOP
-from tests.store.build import add
+from tests.store.build import ANN, add
 
 DEMO = TOP / "demo_data"
 pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::ResourceWarning")
@@ -512,7 +514,13 @@ def test_files_are_understood_questioned_and_refused(own_store: Path, monkeypatc
 def test_a_file_of_one_of_several_sites_is_asked_which(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     header = "connection_id,survey_date,connection_c,ambient_c,load_pct,site"
     with keep.opened(str(own_store)) as store:
-        add(store, f"{header}\nY1/F1/A,2026-05-20,35,30,80,Yard\n", "yard.csv")
+        yard = f"{header}\nY1/F1/A,2026-05-20,35,30,80,Yard\n"
+        unsited = [surveys.id for surveys in keep.listed(store) if "survey" in surveys.tables]
+        with pytest.raises(UnusableInput, match="brings in site 'Yard'"):
+            add(store, yard, "yard.csv")
+        for survey in unsited:
+            bring_in.give_site(store, survey, reading.sites(store)[0], limits=Limits(), stamp=ANN)
+        add(store, yard, "yard.csv")
     app = page("bring_in", own_store, monkeypatch)
     rows = "connection_id,work_date,as_found,action\nNEW/F1/A,2026-05-21,tight,none\n"
     app.file_uploader[0].set_value([("findings.csv", rows.encode(), "text/csv")])

@@ -9,12 +9,12 @@ import pandas as pd
 import pytest
 
 from riskscope.cli.main import run
-from riskscope.errors import Ambiguous
-from riskscope.intake.options import ReadOptions
-from riskscope.jobs import keep
+from riskscope.errors import Ambiguous, UnusableInput
+from riskscope.intake.options import Limits, ReadOptions
+from riskscope.jobs import bring_in, keep
 from riskscope.store import reading
 from riskscope.store.database import Store
-from tests.store.build import add
+from tests.store.build import ANN, add
 
 ON = ["--on", "2026-06-01"]
 HEAD = "connection_id,equipment,circuit,phase,survey_date,connection_c,ambient_c,load_pct"
@@ -91,7 +91,7 @@ def test_one_site_is_never_asked(store: Store) -> None:
     add(store, WORKS, "works.csv", site="Works")
     assert add(store, RECORD, "f.csv").outcome == "new"
     names = reading.names(store)
-    assert set(names["site"]) == {"Works"}
+    assert set(names["site"].dropna()) == {"Works"}
 
 
 def test_a_list_brought_in_without_and_then_with_its_site_is_not_doubled(store: Store) -> None:
@@ -130,3 +130,64 @@ def test_an_outage_of_one_site_plans_nothing_of_the_other(two_sites: str, tmp_pa
 
 def test_read_options_of_an_older_store_know_no_site() -> None:
     assert ReadOptions().site is None
+
+
+def test_another_site_waits_until_the_rows_before_it_say_theirs(
+    folders: tuple[Path, Path], tmp_path: Path, capsys: pytest.CaptureFixture
+) -> None:
+    """Yard is hot and was brought in first, without a site; the cool list of Works must not stand for it."""
+    works, yard = folders
+    place = ["--store", str(tmp_path / "s.db")]
+    assert run(["store", "add", str(yard), *place, *ON]) == 0
+    cool = works / "survey.csv"
+    cool.write_text(WORKS.replace("2026-05-04", "2026-05-11"), "utf-8")
+    for _ in range(2):
+        assert run(["store", "add", str(cool), "--site", "Works", *place, *ON]) == 1
+        assert (
+            "import 1 of the store does not say on which site 'MSB/F1/A' and 3 more stands" in capsys.readouterr().out
+        )
+    assert run(["store", "site", "Yard", "1", *place]) == 0
+    assert "import 1 is import 2 now, on Yard: survey 3 rows" in capsys.readouterr().out
+    assert run(["store", "add", str(cool), "--site", "Works", *place, *ON]) == 0
+    rows = ranking(place[1], tmp_path / "out")
+    assert rows["severity"].to_dict()["MSB/F1/A @ Yard"] == 4
+    assert rows["severity"].to_dict()["MSB/F1/A @ Works"] == 0
+
+
+def test_a_site_given_later_can_be_taken_back(store: Store) -> None:
+    add(store, WORKS, "works.csv")
+    made = bring_in.give_site(store, 1, "Works", limits=Limits(), stamp=ANN)
+    assert set(reading.names(store)["site"]) == {"Works"}
+    with pytest.raises(UnusableInput, match="import 1 does not count now"):
+        bring_in.give_site(store, 1, "Yard", limits=Limits(), stamp=ANN)
+    with pytest.raises(UnusableInput, match="import 2 holds this file for site 'works' already"):
+        bring_in.give_site(store, made.id, "works", limits=Limits(), stamp=ANN)
+    _, again = keep.undo(store, made.id, ANN)
+    assert again == [1]
+    assert reading.names(store)["site"].isna().all()
+
+
+def test_the_first_site_of_an_old_store_is_asked_before_a_second_comes(tmp_path: Path) -> None:
+    """Its register says one site, its surveys none."""
+    place = tmp_path / "old.db"
+    place.write_bytes((Path(__file__).parent.parent / "baselines" / "store_0_2_0.db").read_bytes())
+    with keep.opened(str(place)) as store:
+        known = reading.names(store)
+        [first] = known["site"].dropna().unique()
+        name = known.loc[known["table"] == "survey", "name"].iloc[0]
+        other = f"connection_id,survey_date,connection_c,ambient_c\n{name},2026-05-11,35,30\n"
+        with pytest.raises(UnusableInput, match="do not say on which site") as said:
+            add(store, other, "yard.csv", site="Yard")
+        numbers = [int(word) for word in str(said.value).rpartition("NAME ")[2].split()]
+        for number in numbers:
+            bring_in.give_site(store, number, first, limits=Limits(), stamp=ANN)
+        before = reading.tables(store, 30).refused
+        assert add(store, other, "yard.csv", site="Yard").outcome == "new"
+        after = reading.tables(store, 30).refused
+        assert (after["kind"] == "rejected").sum() == (before["kind"] == "rejected").sum()
+
+
+def test_one_list_of_two_sites_comes_in_twice(store: Store) -> None:
+    add(store, WORKS, "w.csv", site="Works")
+    assert add(store, WORKS, "y.csv", site="Yard").outcome == "new"
+    assert [add(store, WORKS, "again.csv", site=site).outcome for site in ("yard", "Works", None)] == ["there"] * 3

@@ -74,6 +74,7 @@ def test_places_come_from_the_survey_then_the_register_then_the_board() -> None:
         [
             {"connection_id": "A", "equipment": "B1", "circuit": "F9", "phase": "A", "rated_a": 100},
             {"connection_id": "B", "equipment": "B1", "circuit": "F9", "phase": "B", "rated_a": 100},
+            {"connection_id": "C", "equipment": "B2", "circuit": "F1", "phase": "A", "rated_a": 100},
         ]
     )
     boards = pd.DataFrame({"equipment": ["B1", "B2"], "site": ["North", "South"]})
@@ -83,7 +84,7 @@ def test_places_come_from_the_survey_then_the_register_then_the_board() -> None:
         ambient_c=30.0,
         circuit=None,
     )
-    found = assess(rows, connections=register, equipment=boards)
+    found = assess(rows, connections=register, equipment=boards).loc[["A", "B"]]
     assert found[["equipment", "circuit", "site"]].to_numpy().tolist() == [["B2", "F9", "South"], ["B1", "F9", "North"]]
     assert found["full_load_a"].tolist() == [100.0, 100.0]
     assert found["full_load_from"].tolist() == ["rated_a, register"] * 2

@@ -31,7 +31,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     given = parser.parse_args(arguments)
     wanted = [] if given.no_named else changes.named(TOP)
     if given.only is not None:
-        wanted = [one for one in wanted if given.only in one.name]
+        wanted = [change for change in wanted if given.only in change.name]
+        if not wanted:
+            parser.error(f"no change of named.toml has {given.only!r} in its name")
     elif given.random:
         drawn = changes.seeded(TOP, given.folder, given.random, given.seed)
         if not drawn:
