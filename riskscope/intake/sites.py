@@ -189,9 +189,13 @@ def _parts(values: pd.Series, known: dict[str, str]) -> tuple[pd.Series, pd.Seri
     """Each name and the known site behind it; no site where there is none."""
     if not known or not values.str.contains(AT, regex=False).fillna(False).any():
         return values, pd.Series(np.nan, index=values.index, dtype="str")
-    parts = values.str.rsplit(AT, n=1, expand=True)
-    site = parts[1].str.strip().str.casefold().map(known).astype("str")
-    return parts[0].str.strip().where(site.notna(), values), site
+    folded = values.str.casefold().str.strip()
+    name, site = values, pd.Series(np.nan, index=values.index, dtype="str")
+    for key in sorted(known, key=len, reverse=True):  # a site may end in the name of another
+        is_of = (site.isna() & folded.str.endswith(f"{AT}{key}")).fillna(False).to_numpy(dtype=bool)
+        name = name.where(~is_of, values.str.strip().str[: -len(AT + key)].str.strip())
+        site = site.where(~is_of, known[key])
+    return name, site
 
 
 def _known(frames: dict[str, pd.DataFrame]) -> pd.DataFrame:

@@ -19,7 +19,14 @@ TABLE = Table(
     unique=True,
     file_words=("outage", "shutdown", "shutdowns"),
     columns=(
-        Column("outage_id", "id", "Name of the outage.", required=True, synonyms=("outage", "outage name", "shutdown")),
+        Column(
+            "outage_id",
+            "id",
+            "Name of the outage.",
+            required=True,
+            synonyms=("outage", "outage name", "shutdown"),
+            of_site=True,
+        ),
         Column(
             "start",
             "date",

@@ -12,6 +12,8 @@ from riskscope.intake.combine import combine
 from riskscope.intake.files import FileContent
 from riskscope.intake.options import Limits, ReadOptions
 from riskscope.intake.read import check_file, read_frames
+from riskscope.planning import plan as planning
+from riskscope.planning.settings import Planning
 from riskscope.results.story import story
 from riskscope.results.tables import results
 from riskscope.results.years import recall
@@ -291,3 +293,24 @@ def test_a_refused_row_is_shown_with_its_own_cells_though_files_share_a_name() -
     rows = combine(sheets, [], [], 30).refused.query("kind == 'rejected'")
     assert rows["line"].tolist() == [4]
     assert "88.0" in rows["cells"].iloc[0]
+
+
+def test_the_longest_site_that_ends_a_name_is_meant() -> None:
+    records = installs(("MSB/F1/A @ Yard @ North", None), ("MSB/F1/A @ north", None))
+    tables = read(survey=survey("Yard @ North", "North"), installs=records)
+    assert tables["installs"]["connection_id"].tolist() == ["MSB/F1/A @ Yard @ North", "MSB/F1/A @ North"]
+    assert tables["installs"]["site"].tolist() == ["Yard @ North", "North"]
+
+
+def test_outages_of_one_name_on_two_sites_are_two() -> None:
+    """Each has its own beginning, and its crews do not cross from one site to the other."""
+    begins = {"Works": "2026-08-01", "Yard": "2026-08-15"}
+    rows = [
+        {"outage_id": "Aug", "site": site, "equipment": "MSB", "hours": 8, "crews": 1, "start": start}
+        for site, start in begins.items()
+    ]
+    outages = pd.DataFrame(rows)
+    made = assessed(survey=survey("Works", "Yard", hot="Yard").assign(termination_kind="screw"), outages=outages)
+    work = planning.make(made, Planning()).work
+    assert set(zip(work["outage_id"], work["board"], strict=True)) == {("Aug @ Yard", "MSB @ Yard")}
+    assert set(made.tables["outages"]["outage_id"]) == {"Aug @ Works", "Aug @ Yard"}
