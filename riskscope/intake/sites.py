@@ -162,11 +162,11 @@ def left_open(known: pd.DataFrame, own: pd.DataFrame) -> pd.DataFrame:
         ``kind name site table`` of what there was, and of what comes in.
     """
     every = pd.concat([known, own], ignore_index=True)
+    lost = known.index.isin(unsettled(every, known).index) & ~known.index.isin(unsettled(known, known).index)
     if known["site"].isna().all():
         said = own[own["site"].notna() & ~own["table"].isin(REGISTERS)]
-        return known[_key(known).isin(_key(said))]
-    before = unsettled(known, known)
-    return unsettled(every, known).drop(index=before.index)
+        lost |= _key(known).isin(_key(said)).to_numpy(dtype=bool)
+    return known[lost]
 
 
 def _named(frames: dict[str, pd.DataFrame]) -> Iterator[tuple[str, Column]]:

@@ -199,6 +199,21 @@ ISOLATED_BY = Column(
     names="equipment",
     of_site=True,
 )
+TERMINATION_KINDS = {
+    "screw": ("set screw", "set-screw", "setscrew", "mechanical", "mechanical lug", "screw lug"),
+    "bolt": ("bolted", "bolted lug", "bolt and nut"),
+    "compression": ("crimp", "crimped", "compression lug", "crimped lug"),
+    "spring": ("spring clamp", "cage clamp", "push-in"),
+    "shear bolt": ("shear", "shear head", "breakaway", "breakaway bolt"),
+    "plug-in": ("plug in", "plug", "stab-in"),
+}
+TERMINATION_KIND = Column(
+    "termination_kind",
+    "choice",
+    "Kind of termination.",
+    choices=TERMINATION_KINDS,
+    synonyms=("termination type", "type of termination", "lug type"),
+)
 
 
 def required(column: Column) -> Column:

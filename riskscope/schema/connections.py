@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from riskscope.schema import common
-from riskscope.schema.installs import CONDUCTOR_MATERIALS, TERMINATION_KINDS
+from riskscope.schema.installs import CONDUCTOR_MATERIALS
 from riskscope.schema.model import Column, Table
 
 TABLE = Table(
@@ -23,13 +23,7 @@ TABLE = Table(
         common.PHASE,
         common.GROUP,
         common.POINT,
-        Column(
-            "termination_kind",
-            "choice",
-            "Kind of termination.",
-            choices=TERMINATION_KINDS,
-            synonyms=("termination type", "type of termination", "lug type"),
-        ),
+        common.TERMINATION_KIND,
         common.RATED_A,
         Column(
             "limit_c",

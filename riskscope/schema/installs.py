@@ -6,14 +6,6 @@ from riskscope.schema import common
 from riskscope.schema.common import torque
 from riskscope.schema.model import Column, Table
 
-TERMINATION_KINDS = {
-    "screw": ("set screw", "set-screw", "setscrew", "mechanical", "mechanical lug", "screw lug"),
-    "bolt": ("bolted", "bolted lug", "bolt and nut"),
-    "compression": ("crimp", "crimped", "compression lug", "crimped lug"),
-    "spring": ("spring clamp", "cage clamp", "push-in"),
-    "shear bolt": ("shear", "shear head", "breakaway", "breakaway bolt"),
-    "plug-in": ("plug in", "plug", "stab-in"),
-}
 CONDUCTOR_MATERIALS = {"copper": ("cu",), "aluminium": ("al", "aluminum")}
 
 TABLE = Table(
@@ -109,13 +101,7 @@ TABLE = Table(
             synonyms=("material", "wire material"),
             lenient=True,
         ),
-        Column(
-            "termination_kind",
-            "choice",
-            "Kind of termination.",
-            choices=TERMINATION_KINDS,
-            synonyms=("termination type", "type of termination", "lug type"),
-        ),
+        common.TERMINATION_KIND,
         Column(
             "tolerance_pct",
             "number",

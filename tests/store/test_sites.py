@@ -191,3 +191,14 @@ def test_one_list_of_two_sites_comes_in_twice(store: Store) -> None:
     add(store, WORKS, "w.csv", site="Works")
     assert add(store, WORKS, "y.csv", site="Yard").outcome == "new"
     assert [add(store, WORKS, "again.csv", site=site).outcome for site in ("yard", "Works", None)] == ["there"] * 3
+
+
+def test_a_list_of_two_sites_at_once_does_not_refuse_what_was_there_before(store: Store) -> None:
+    """Its names are others, but no reading without a site counts once there are two."""
+    add(store, YARD, "before.csv")
+    both = f"site,{HEAD}\nWorks,W1,WB,F1,A,2026-05-11,35,30,80\nYard,Y1,YB,F1,A,2026-05-11,35,30,80\n"
+    with pytest.raises(UnusableInput, match="import 1 of the store does not say on which site 'MSB/F1/A'"):
+        add(store, both, "both.csv")
+    bring_in.give_site(store, 1, "Yard", limits=Limits(), stamp=ANN)
+    assert add(store, both, "both.csv").outcome == "new"
+    assert (reading.tables(store, 30).refused["kind"] != "rejected").all()

@@ -109,6 +109,21 @@ def every_column(table: SchemaTable) -> list[Show]:
     return shows
 
 
+def survey_again(subject: Subject) -> list[Block]:
+    """Connections whose reading says too little, and why."""
+    shows = [*WHERE, SEVERITY, Show("survey_date", "last read", "day", 1.1), Show("resurvey_reason", "why", "text", 3)]
+    return [
+        Heading("Survey again"),
+        Table(
+            subject.results["resurvey"],
+            shows,
+            sheet="survey again",
+            empty="Nothing.",
+            everything=every_column(schema.RESURVEY),
+        ),
+    ]
+
+
 def cautions() -> Block:
     """The cautions that stand before any advice."""
     return Caution(list(codes.CAUTIONS))

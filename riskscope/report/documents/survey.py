@@ -18,6 +18,7 @@ from riskscope.report.documents.parts import (
     document,
     every_column,
     one_connection,
+    survey_again,
     urgent,
 )
 from riskscope.schema import results as schema
@@ -82,14 +83,7 @@ def build(subject: Subject) -> Document:
         *([] if ids else [Text("No connection is rated 2 or worse.")]),
         Heading("What could not be rated, and why"),
         Table(unrated, UNRATED, empty="Every reading was rated."),
-        Heading("Survey again"),
-        Table(
-            subject.results["resurvey"],
-            [*WHERE, SEVERITY, Show("survey_date", "last read", "day", 1.1), Show("resurvey_reason", "why", "text", 3)],
-            sheet="survey again",
-            empty="Nothing.",
-            everything=every_column(schema.RESURVEY),
-        ),
+        *survey_again(subject),
         Heading("Not surveyed"),
         Table(
             subject.results["not_surveyed"],

@@ -13,6 +13,7 @@ from riskscope.report.documents.parts import (
     cautions,
     document,
     every_column,
+    survey_again,
     urgent,
 )
 from riskscope.schema import results as schema
@@ -59,14 +60,7 @@ def build(subject: Subject) -> Document:
             empty="None.",
             everything=every_column(schema.OTHER_ACTIONS),
         ),
-        Heading("Survey again"),
-        Table(
-            subject.results["resurvey"],
-            [*WHERE, SEVERITY, Show("survey_date", "last read", "day", 1.1), Show("resurvey_reason", "why", "text", 3)],
-            sheet="survey again",
-            empty="Nothing.",
-            everything=every_column(schema.RESURVEY),
-        ),
+        *survey_again(subject),
         Heading("How each action is done"),
         Items([f"{name[0].upper()}{name[1:]}: {codes.ACTIONS[name]}" for name in used]),
         Text(codes.WHAT_LIKELIHOOD_IS, "small"),
