@@ -9,7 +9,7 @@ from typing import Protocol
 import numpy as np
 import pandas as pd
 
-from riskscope.intake.sites import SHEET, take_off, tell_apart
+from riskscope.intake.sites import SHEET, sites_named, take_off, tell_apart
 from riskscope.schema import TABLES, Table
 from riskscope.schema.notes import Note
 from riskscope.schema.tables import InputFile, Tables, refused
@@ -52,12 +52,11 @@ def combine(checked: Sequence[AnySheet], notes: list[Note], files: list[InputFil
         for name in TABLES
         if name in parts
     }
-    taken_out = [take_off(frames)]
-    notes += spell_ids_one_way(frames)
+    said, contradictions = take_off(frames)
+    spelled = spell_ids_one_way(frames)
     more, on_no_site = tell_apart(frames)
-    notes += more
-    notes += boards_of_one_id(frames)
-    taken_out += [on_no_site, reject_doubles(frames)]
+    notes += [*said, *spelled, *more, *boards_of_one_id(frames)]
+    taken_out = [contradictions, on_no_site, reject_doubles(frames)]
     all_refused = [sheet.rejected for sheet in checked]
     all_refused += [_taken_out(checked, rows, counts) for rows in taken_out]
     if "survey" in frames:
@@ -90,8 +89,12 @@ def _taken_out(checked: Sequence[AnySheet], gone: pd.DataFrame, counts: dict[str
 
 
 def spell_ids_one_way(frames: dict[str, pd.DataFrame]) -> list[Note]:
-    """Ids that differ only in case are one id, spelled as their register does, else as first met; each is listed."""
+    """Ids that differ only in case are one id, spelled as their register does, else as first met; each is listed.
+
+    Where there are several sites it is one spelling: they are told apart by their sites afterwards.
+    """
     notes: list[Note] = []
+    text = "{} {!r} and {!r} taken for one: {!r}" if len(sites_named(frames)) < 2 else "{} {!r} and {!r} spelled {!r}"
     places: dict[str, list[tuple[str, str]]] = {}
     for declared in sorted(TABLES.values(), key=lambda table: not table.is_register):
         for column in declared.columns if declared.name in frames else ():
@@ -110,7 +113,7 @@ def spell_ids_one_way(frames: dict[str, pd.DataFrame]) -> list[Note]:
             values = frames[table][name]
             frames[table][name] = values.map(merge).astype("str").where(values.isin(list(merge)), values)
         for old, new in merge.items():
-            notes.append(Note("merge", f"{family} {old!r} and {new!r} taken for one: {new!r}"))
+            notes.append(Note("merge", text.format(family, old, new, new)))
     return notes
 
 

@@ -140,6 +140,8 @@ def check_file(content: FileContent, *, on: dt.date, limits: Limits, reader: Gri
         if is_own_result(grid):
             notes.append(Note("not read", "not read: a result of riskscope itself", file=name, sheet=grid.sheet))
             continue
+        if is_own_help(grid):
+            continue
         sheet = identify(grid, name, read_options, must=len(sheets) == 1)
         if sheet is None:
             notes.append(not_read(grid))
@@ -189,6 +191,12 @@ def is_own_result(grid: Grid) -> bool:
     """Whether a sheet is a table that riskscope wrote."""
     first = tuple(str(cell) for cell in grid.cells.iloc[0]) if len(grid.cells) else ()
     return any(first == tuple(table.by_name) for table in results.TABLES.values())
+
+
+def is_own_help(grid: Grid) -> bool:
+    """Whether a sheet says how to fill in a template, as riskscope wrote it."""
+    first = tuple(str(cell) for cell in grid.cells.iloc[0, :2]) if len(grid.cells) else ()
+    return any(first == (table.sheet_title, table.help) for table in TABLES.values())
 
 
 def raise_questions(checked: Sequence[CheckedSheet]) -> None:

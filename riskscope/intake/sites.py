@@ -6,6 +6,7 @@ only it stays as it is. A row that does not say on which of several sites it is,
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterator
 
 import numpy as np
@@ -20,21 +21,35 @@ REMEDY = f"give the site, or write NAME{AT}SITE"
 SHEET = "sheet: "  # while tables are put together: which of the sheets a row is of; files may share a name
 MOST_NAMED = 3
 REGISTERS = ("connections", "equipment")  # the lists that say where things stand
+SURVEYED = ("survey", "connections")  # what makes a connection known, other than a record of work
 Bools = NDArray[np.bool_]
 
 
-def take_off(frames: dict[str, pd.DataFrame]) -> pd.DataFrame:
+def own_names(table: Table) -> list[Column]:
+    """The columns of a table that name a thing of a site, where the table can say which site."""
+    if "site" not in table.by_name:
+        return []
+    return [column for column in table.columns if column.of_site and not column.names]
+
+
+OWN = [column.name for table in TABLES.values() for column in own_names(table)]
+LISTED_ONCE = {name for name in OWN if OWN.count(name) == 1}  # names that one table only has: of tools, of outages
+
+
+def take_off(frames: dict[str, pd.DataFrame]) -> tuple[list[Note], pd.DataFrame]:
     """Names that were typed as they are shown, ``MSB/F1/A @ Works``, become name and site again.
 
     Only where it ends in a site that is known.
 
     Returns
     -------
+    list of Note
     DataFrame
         Rows taken out because they contradict themselves: ``table source_line reason`` and the number of the sheet.
     """
-    known = {site.casefold(): site for site in _sites(frames)}
+    known = {site.casefold(): site for site in sites_named(frames)}
     refused = []
+    taken = []
     for table, column in _named(frames):
         frame = frames[table]
         name, site = _parts(frame[column.name], known)
@@ -42,11 +57,12 @@ def take_off(frames: dict[str, pd.DataFrame]) -> pd.DataFrame:
             continue
         own = frame["site"] if "site" in frame else pd.Series(np.nan, index=frame.index, dtype="str")
         against = (site.notna() & own.notna() & (site.str.casefold() != own.str.casefold())).to_numpy(dtype=bool)
+        taken += [f"{column.name} {shown!r}" for shown in pd.unique(frame[column.name][site.notna() & ~against])]
         frame = frame.assign(**{column.name: name, "site": own.where(own.notna(), site)})
         reason = f"{column.name} says " + site + ", site says " + own
         frames[table], gone = _without(frame, against, table, reason)
         refused.append(gone)
-    return pd.concat(refused, ignore_index=True) if refused else _nothing()
+    return _said(taken, "taken for a name and its site: {}"), _together(refused)
 
 
 def tell_apart(frames: dict[str, pd.DataFrame]) -> tuple[list[Note], pd.DataFrame]:
@@ -58,22 +74,15 @@ def tell_apart(frames: dict[str, pd.DataFrame]) -> tuple[list[Note], pd.DataFram
     DataFrame
         Rows taken out because they do not say on which site: ``table source_line reason`` and the number of the sheet.
     """
-    if len(_sites(frames)) < 2:
-        return [], _nothing()
+    sites = sites_named(frames)
+    if len(sites) < 2:
+        return (_of_the_only(frames, sites[0]) if sites else []), _nothing()
     notes: list[Note] = []
-    refused = []
     settled = _settled(frames)
     of_rows = {table: _site_of(frame, settled) for table, frame in frames.items()}
-    if "survey" in frames:
-        open_ = of_rows["survey"].isna().to_numpy(dtype=bool)
-        reason = (
-            "the reading does not say on which of several sites (" + ", ".join(sorted(_sites(frames))) + f"): {REMEDY}"
-        )
-        reasons = pd.Series(reason, index=frames["survey"].index)
-        frames["survey"], gone = _without(frames["survey"], open_, "survey", reasons)
-        of_rows["survey"] = of_rows["survey"][~open_].reset_index(drop=True)
-        refused.append(gone)
+    refused = [_unsaid_readings(frames, of_rows, sites)]
     of_rows = _by_connection(frames, of_rows)
+    refused += _half_said(frames, of_rows)
     for kind in dict.fromkeys(column.names or column.name for _, column in _named(frames)):
         places = [(table, column) for table, column in _named(frames) if (column.names or column.name) == kind]
         if not any(not column.names for _, column in places):
@@ -81,17 +90,15 @@ def tell_apart(frames: dict[str, pd.DataFrame]) -> tuple[list[Note], pd.DataFram
         several = _several(frames, of_rows, places)
         if several.empty:
             continue
-        shown = "; ".join(f"{name} on {sites}" for name, sites in several.head(MOST_NAMED).items())
-        more = f" and {len(several) - MOST_NAMED:,} more" if len(several) > MOST_NAMED else ""
-        text = f"the same {kind} stands on several sites and is told apart as NAME{AT}SITE: {shown}{more}"
-        notes.append(Note("assumed", text, column=""))
+        words = [f"{name} on {where}" for name, where in several.items()]
+        notes += _said(words, f"the same {kind} stands on several sites and is told apart as NAME{AT}SITE: {{}}")
+        if kind == "connection_id":
+            notes += _by_a_record_only(frames, of_rows, several)
         for table, column in places:
             frame, site = frames[table], of_rows[table]
             clash = frame[column.name].isin(several.index).to_numpy(dtype=bool)
             known = clash & site.notna().to_numpy(dtype=bool)
             told = frame[column.name].where(~known, frame[column.name] + AT + site.astype("str"))
-            frame = frame.assign(**{column.name: told})
-            lost = clash & ~known & (not column.names)
             reason = (
                 f"{kind} "
                 + frame[column.name].astype("str")
@@ -99,17 +106,61 @@ def tell_apart(frames: dict[str, pd.DataFrame]) -> tuple[list[Note], pd.DataFram
                 + frame[column.name].map(several).astype("str")
                 + f"): {REMEDY}"
             )
-            frames[table], gone = _without(frame, lost, table, reason)
-            of_rows[table] = site[~lost].reset_index(drop=True)
-            refused.append(gone)
-    return notes, pd.concat(refused, ignore_index=True) if refused else _nothing()
+            frames[table] = frame.assign(**{column.name: told})
+            refused.append(_take_out(frames, of_rows, table, clash & ~known & (not column.names), reason))
+    return notes, _together(refused)
 
 
-def own_names(table: Table) -> list[Column]:
-    """The columns of a table that name a thing of a site, where the table can say which site."""
-    if "site" not in table.by_name:
+def _of_the_only(frames: dict[str, pd.DataFrame], site: str) -> list[Note]:
+    """Where one site is named, the readings of a survey that leave it out are of it."""
+    survey = frames.get("survey")
+    if survey is None or "site" not in survey or survey["site"].isna().all() or survey["site"].notna().all():
         return []
-    return [column for column in table.columns if column.of_site and not column.names]
+    count = int(survey["site"].isna().sum())
+    frames["survey"] = survey.assign(site=survey["site"].fillna(site))
+    text = f"{count:,} readings do not say their site; taken to be of {site}, the only one named"
+    return [Note("assumed", text, "survey", column="site", count=count)]
+
+
+def _unsaid_readings(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series], sites: list[str]) -> pd.DataFrame:
+    """Takes out the readings that could be of either site; gives them as refused."""
+    if "survey" not in frames:
+        return _nothing()
+    lost = of_rows["survey"].isna().to_numpy(dtype=bool)
+    reason = f"the reading does not say on which of several sites ({', '.join(sorted(sites))}): {REMEDY}"
+    return _take_out(frames, of_rows, "survey", lost, pd.Series(reason, index=frames["survey"].index))
+
+
+def _half_said(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series]) -> list[pd.DataFrame]:
+    """Takes out rows of a list without a site where another row of it has the name on one.
+
+    A calibration of tool T1 that leaves out its site says nothing of T1 of Works: it may be another tool.
+    """
+    refused = []
+    for table, column in list(_named(frames)):
+        if column.name not in LISTED_ONCE or column.names:
+            continue
+        names, site = frames[table][column.name], of_rows[table]
+        named = pd.DataFrame({"name": names, "site": site}).dropna().drop_duplicates()
+        on = named.groupby("name")["site"].agg(" and ".join)
+        lost = (names.isin(on.index) & site.isna()).to_numpy(dtype=bool)
+        reason = f"{column.name} " + names.astype("str") + " is listed on " + names.map(on).astype("str")
+        refused.append(_take_out(frames, of_rows, table, lost, reason + f", here on no site: {REMEDY}"))
+    return refused
+
+
+def _by_a_record_only(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series], several: pd.Series) -> list[Note]:
+    """Connections of several sites that on one of them no survey and no register has: perhaps a site mistyped."""
+    parts = [
+        pd.DataFrame({"name": frame["connection_id"], "site": of_rows[table], "record": table not in SURVEYED})
+        for table, frame in frames.items()
+        if "connection_id" in frame
+    ]
+    rows = pd.concat(parts).dropna()
+    only = rows[rows["name"].isin(several.index)].groupby(["name", "site"])["record"].all()
+    names = [f"{name}{AT}{site}" for name, site in only[only].index]
+    text = "known by a record only, no survey and no register has it: is the site right? {}"
+    return [dataclasses.replace(note, kind="warning") for note in _said(names, text)]
 
 
 def names_of(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
@@ -131,7 +182,7 @@ def unsettled(known: pd.DataFrame, own: pd.DataFrame) -> pd.DataFrame:
 
     Settled is a reading whose connection the registers have on one site, and another row whose name stands
     on one site only. A connection that stands on no site is open; a board or a tool is not: nothing is joined
-    to it by mistake.
+    to it by mistake. A tool that another row lists on a site is.
 
     Parameters
     ----------
@@ -147,7 +198,7 @@ def unsettled(known: pd.DataFrame, own: pd.DataFrame) -> pd.DataFrame:
     open_ = own[own["site"].isna()]
     is_connection = open_["kind"] == "connection_id"
     stands_on = _key(open_).map(count).fillna(0)
-    lost = (stands_on > 1) | ((stands_on == 0) & is_connection)
+    lost = (stands_on > 1) | ((stands_on == 0) & is_connection) | ((stands_on == 1) & open_["kind"].isin(LISTED_ONCE))
     lost |= is_connection & (open_["table"] == "survey")
     lost &= ~_key(open_).isin(_registered(known).index)
     return open_[(lost & ~open_["name"].str.casefold().str.endswith(behind)).to_numpy(dtype=bool)]
@@ -178,11 +229,16 @@ def _named(frames: dict[str, pd.DataFrame]) -> Iterator[tuple[str, Column]]:
                     yield table.name, column
 
 
-def _sites(frames: dict[str, pd.DataFrame]) -> list[str]:
+def sites_named(frames: dict[str, pd.DataFrame]) -> list[str]:
     """Every site named, in order, each once whatever its case."""
     named = [frame["site"].dropna() for frame in frames.values() if "site" in frame]
-    every = pd.unique(pd.concat(named)) if named else []
-    return list({site.casefold(): site for site in reversed(every)}.values())
+    return one_spelling(pd.concat(named)) if named else []
+
+
+def one_spelling(names: pd.Series) -> list[str]:
+    """Names in order, those that differ in case only once, as first met."""
+    distinct = names.drop_duplicates()
+    return distinct[~distinct.str.casefold().duplicated()].tolist()
 
 
 def _parts(values: pd.Series, known: dict[str, str]) -> tuple[pd.Series, pd.Series]:
@@ -292,6 +348,27 @@ def _doubled(pairs: pd.DataFrame) -> pd.DataFrame:
     """Of names and sites those names that have more than one site."""
     pairs = pairs.dropna().drop_duplicates()
     return pairs[pairs["name"].duplicated(keep=False)]
+
+
+def _take_out(
+    frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series], table: str, lost: Bools, reason: pd.Series
+) -> pd.DataFrame:
+    """Takes rows out of a table, and of the sites of its rows; gives them as refused."""
+    frames[table], gone = _without(frames[table], lost, table, reason)
+    of_rows[table] = of_rows[table][~lost].reset_index(drop=True)
+    return gone
+
+
+def _said(words: list[str], text: str) -> list[Note]:
+    """One note that lists the first few; none where there are none."""
+    if not words:
+        return []
+    more = f" and {len(words) - MOST_NAMED:,} more" if len(words) > MOST_NAMED else ""
+    return [Note("assumed", text.format("; ".join(words[:MOST_NAMED]) + more), count=len(words))]
+
+
+def _together(refused: list[pd.DataFrame]) -> pd.DataFrame:
+    return pd.concat([_nothing(), *refused], ignore_index=True)
 
 
 def _without(frame: pd.DataFrame, mask: Bools, table: str, reason: pd.Series) -> tuple[pd.DataFrame, pd.DataFrame]:

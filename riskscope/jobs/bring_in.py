@@ -17,7 +17,7 @@ from riskscope.intake.files import FileContent, Source, load, no_table, sources
 from riskscope.intake.grid import Edit
 from riskscope.intake.options import Limits, ReadOptions
 from riskscope.intake.read import CheckedFile, check_file, raise_questions
-from riskscope.intake.sites import left_open, names_of, unsettled
+from riskscope.intake.sites import left_open, names_of, one_spelling, unsettled
 from riskscope.jobs.kinds import load as load_settings
 from riskscope.jobs.rank import Progress
 from riskscope.schema.notes import Note
@@ -165,16 +165,16 @@ def one_file(
 def site_question(store: Store, name: str, sheets: Sequence[AnySheet]) -> Ambiguous | None:
     """What is asked where there are several sites and rows of a file do not say on which they are."""
     own = _names(sheets)
-    if pd.concat([pd.Series(held.sites(store), dtype="str"), own["site"].dropna()]).str.casefold().nunique() < 2:
+    sites = one_spelling(pd.concat([pd.Series(held.sites(store), dtype="str"), own["site"].dropna()]))
+    if len(sites) < 2:
         return None
     known = pd.concat([held.names(store), own], ignore_index=True)
     lost = unsettled(known, own)["name"].drop_duplicates()
     if lost.empty:
         return None
     more = f" and {len(lost) - 1:,} more" if len(lost) > 1 else ""
-    sites = ", ".join(sorted(known["site"].dropna().unique()))
     return Ambiguous(
-        f"does not say on which site {lost.iloc[0]!r}{more} stands; there are {sites}.",
+        f"does not say on which site {lost.iloc[0]!r}{more} stands; there are {', '.join(sorted(sites))}.",
         file=name,
         toml='site = "NAME"',
         hint='Give --site NAME (in riskscope.toml: site = "NAME"), a column site, or write NAME @ SITE.',
@@ -199,7 +199,7 @@ def doubt(store: Store, name: str, sheets: Sequence[AnySheet], supersedes: Seque
         f"brings in site {own['site'].dropna().iloc[0]!r}, and {imports_say.format(', '.join(numbers))} "
         f"on which site {names.iloc[0]!r}{more} stands: it could no longer be told apart.",
         file=name,
-        hint=f"Say it first: riskscope store site NAME {' '.join(numbers)}",
+        hint=f"Say it first, in the app under Records, Imports, or: riskscope store site NAME {' '.join(numbers)}",
     )
 
 

@@ -110,7 +110,7 @@ def _work(made: Plan, assessment: Assessment) -> pd.DataFrame:
     about = assessment.connections.set_index("connection_id")
     names = [
         name
-        for name in ("required_nm", "required_from", "termination_kind", "conductor_size", "conductor_material")
+        for name in ("site", "required_nm", "required_from", "termination_kind", "conductor_size", "conductor_material")
         if name in about
     ]
     work = made.work.join(about[names], on="connection_id")

@@ -112,4 +112,4 @@ def sheet(assessment: Assessment, name: str, units: Units) -> bytes:
     if name == "field-sheet":
         return sheets.field_sheet(years.due(assessment), assessment.connections)
     made = results(assessment, units)
-    return sheets.findings_sheet(made["retighten_first"], made["other_actions"])
+    return sheets.findings_sheet(made["retighten_first"], made["other_actions"], assessment.connections)

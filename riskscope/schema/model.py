@@ -122,6 +122,11 @@ class Table:
         return ("site", *self.key) if "site" in self.by_name else self.key
 
     @property
+    def sheet_title(self) -> str:
+        """What stands first on the sheet that says how to fill the table in."""
+        return f"How to fill in {self.name}"
+
+    @property
     def places(self) -> tuple[str, ...]:
         """The columns that say where a connection is."""
         return tuple(column.name for column in self.columns if column.place)

@@ -7,7 +7,7 @@ import streamlit as st
 
 from riskscope.errors import RiskscopeError
 from riskscope.jobs import keep, settings
-from riskscope.jobs.bring_in import Edit, limits_of, mend
+from riskscope.jobs.bring_in import Edit, give_site, limits_of, mend
 from riskscope.jobs.learn import explained, learn
 from riskscope.report.blocks import Show
 from riskscope.report.documents.parts import METHOD, WHERE
@@ -103,9 +103,8 @@ def show_imports(at: Here) -> None:
         {
             "id": [entry.id for entry in imports],
             "name": [entry.name for entry in imports],
-            "state": [
-                f"superseded by {entry.superseded_by}" if entry.superseded_by else entry.state for entry in imports
-            ],
+            "state": [_state(entry) for entry in imports],
+            "site": [entry.read_options.site or "" for entry in imports],
             "at": [entry.at.replace("T", " ")[:16] + " UTC" for entry in imports],
             "actor": [entry.actor for entry in imports],
             "holds": [
@@ -123,6 +122,7 @@ def show_imports(at: Here) -> None:
             Show("id", "import", "count"),
             Show("name", "file"),
             Show("holds", "holds"),
+            Show("site", "given for site"),
             Show("state", "state"),
             Show("at", "brought in"),
             Show("actor", "by"),
@@ -145,6 +145,33 @@ def show_imports(at: Here) -> None:
         st.rerun()
     if "undone" in st.session_state:
         st.success(st.session_state.pop("undone"))
+    say_site(at, active)
+
+
+def say_site(at: Here, active: list[keep.Import]) -> None:
+    """For imports whose rows do not all say on which site they are."""
+    st.subheader("Say the site of imports")
+    st.write(
+        "For rows that do not say their own. The kept file is read again for that site and takes the place of "
+        "the import; undo brings it back as it was."
+    )
+    open_ = [entry for entry in active if entry.read_options.site is None]
+    with st.form("say_site"):
+        chosen = st.multiselect("Imports", open_, format_func=lambda entry: f"{entry.id}: {entry.name}")
+        site = st.text_input("Site").strip()
+        said = st.form_submit_button("Read them again for this site")
+    if said and not (chosen and site):
+        st.error("Choose the imports and write the name of their site.")
+    elif said:
+        try:
+            numbers = [give_site(at.store, i.id, site, limits=limits_of(at.store), stamp=at.stamp).id for i in chosen]
+        except RiskscopeError as error:
+            st.error(frame.md(f"Not all were read again: {error}"))
+            return
+        st.session_state["given"] = f"Read again for {site}: now import {', '.join(map(str, numbers))}."
+        st.rerun()
+    if "given" in st.session_state:
+        st.success(frame.md(st.session_state.pop("given")))
 
 
 def show_rejected(at: Here) -> None:

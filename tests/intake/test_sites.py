@@ -314,3 +314,73 @@ def test_outages_of_one_name_on_two_sites_are_two() -> None:
     work = planning.make(made, Planning()).work
     assert set(zip(work["outage_id"], work["board"], strict=True)) == {("Aug @ Yard", "MSB @ Yard")}
     assert set(made.tables["outages"]["outage_id"]) == {"Aug @ Works", "Aug @ Yard"}
+
+
+def yard_only() -> pd.DataFrame:
+    return survey("Yard").assign(connection_id=["Y1", "Y2", "Y3"], equipment="YB")
+
+
+@pytest.mark.parametrize("unsaid_first", [True, False])
+def test_a_calibration_without_a_site_verifies_nothing_of_a_tool_that_is_listed_on_one(unsaid_first: bool) -> None:
+    """T1 of Works is out of its calibration; the good one may be the T1 of Yard."""
+    rows = [TOOLS, TOOLS.assign(site="Works", calibrated_on="2020-01-10")]
+    tools = pd.concat(rows if unsaid_first else rows[::-1], ignore_index=True)
+    tables = read(survey=pd.concat([survey("Works"), yard_only()]), installs=installs(("MSB/F1/A", None)), tools=tools)
+    reason = "tool_id T1 is listed on Works, here on no site: give the site, or write NAME @ SITE"
+    assert refused(tables) == [("tools", 2 if unsaid_first else 3, reason)]
+    assert by_id(assess(tables, on=ON), "install_state")["MSB/F1/A"] == "doubtful"
+
+
+def test_calibrations_of_one_tool_without_sites_are_of_one_tool() -> None:
+    tools = pd.concat([TOOLS, TOOLS.assign(calibrated_on="2020-01-10")])
+    tables = read(survey=pd.concat([survey("Works"), yard_only()]), installs=installs(("MSB/F1/A", None)), tools=tools)
+    assert not refused(tables)
+    assert by_id(assess(tables, on=ON), "install_state")["MSB/F1/A"] == "verified"
+
+
+def test_an_unread_connection_has_the_site_of_its_board_or_of_its_record() -> None:
+    boards = pd.DataFrame({"equipment": ["MSB", "YB"], "site": ["Works", "Yard"]})
+    register = pd.DataFrame({"connection_id": ["N1"], "equipment": ["YB"]})
+    findings = pd.DataFrame(
+        {"connection_id": ["N2"], "site": ["Yard"], "work_date": "2026-03-01", "as_found": "loose", "action": "none"}
+    )
+    survey_ = pd.concat([survey("Works"), yard_only()])
+    made = assessed(survey=survey_, connections=register, equipment=boards, findings=findings)
+    assert by_id(made, "site")["N1"] == by_id(made, "site")["N2"] == "Yard"
+    assert not {"N1", "N2"} & set(made.of(["Works"]).connections["connection_id"])
+    assert {"N1", "N2"} <= set(made.of(["Yard"]).connections["connection_id"])
+    unread = results(made, Units())["not_surveyed"]
+    assert unread[["site", "connection_id"]].to_numpy().tolist() == [["Yard", "N1"], ["Yard", "N2"]]
+
+
+def test_readings_without_a_site_beside_those_of_the_only_one_are_said_and_are_of_it() -> None:
+    made = assessed(survey=pd.concat([survey("Works"), survey(None).assign(survey_date="2026-05-05")]))
+    assert set(made.readings["site"]) == {"Works"}
+    assert len(set(made.readings["survey_id"])) == 1
+    [note] = [note for note in made.tables.notes if "do not say their site" in note.text]
+    assert note.text == "3 readings do not say their site; taken to be of Works, the only one named"
+
+
+def test_a_name_that_ends_in_its_site_is_taken_for_both_and_that_is_said() -> None:
+    tables = read(survey=survey("Works").assign(connection_id=["A", "A @ Works", "C"]))
+    assert tables["survey"]["connection_id"].tolist() == ["A", "A", "C"]
+    assert [n.text for n in tables.notes if "name and its site" in n.text] == [
+        "taken for a name and its site: connection_id 'A @ Works'"
+    ]
+
+
+def test_a_record_of_a_joint_that_nothing_else_has_on_its_site_is_doubted() -> None:
+    records = installs(("MSB/F1/A", "Yard"))
+    tables = read(survey=pd.concat([survey("Works"), yard_only()]), installs=records)
+    [note] = [note for note in tables.notes if note.kind == "warning" and "record only" in note.text]
+    assert note.text.endswith("is the site right? MSB/F1/A @ Yard")
+    both = read(survey=survey("Works", "Yard"), installs=records)
+    assert not [note for note in both.notes if "record only" in note.text]
+
+
+def test_spellings_of_two_sites_are_not_said_to_be_one_connection() -> None:
+    yard = survey("Yard").assign(connection_id=lambda rows: rows["connection_id"].str.lower())
+    tables = read(survey=pd.concat([survey("Works"), yard]))
+    assert len(set(tables["survey"]["connection_id"])) == 6
+    assert not [note for note in tables.notes if "taken for one" in note.text]
+    assert [note for note in tables.notes if "'msb/f1/a' and 'MSB/F1/A' spelled 'MSB/F1/A'" in note.text]

@@ -429,6 +429,20 @@ def test_an_import_is_taken_back_only_when_sure(own_store: Path, monkeypatch: py
     assert row_of(app, "tools.csv")["state"] != "active"
 
 
+def test_imports_are_read_again_for_their_site(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    app = page("records", own_store, monkeypatch, view="imports")
+    press(app, "Read them again for this site")
+    assert [error.value for error in app.error] == ["Choose the imports and write the name of their site."]
+    (imports,) = (entry for entry in app.multiselect if entry.label == "Imports")
+    imports.select(next(option for option in imports.options if "findings.csv" in option))
+    fill(app, "Site", " Mill ")
+    press(app, "Read them again for this site")
+    assert "Read again for Mill: now import 12." in said(app)
+    rows = {row["import"]: row for row in tables(app)[0]}
+    assert (rows["12"]["file"], rows["12"]["given for site"], rows["12"]["state"]) == ("findings.csv", "Mill", "active")
+    assert [row["state"] for row in rows.values() if row["file"] == "findings.csv"] == ["active", "superseded by 12"]
+
+
 def test_a_rejected_row_is_dismissed_with_a_reason(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = page("records", own_store, monkeypatch, view="rejected")
     press(app, "Dismiss with this note")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import openpyxl
 import pandas as pd
 import pytest
 
@@ -202,3 +203,49 @@ def test_a_list_of_two_sites_at_once_does_not_refuse_what_was_there_before(store
     bring_in.give_site(store, 1, "Yard", limits=Limits(), stamp=ANN)
     assert add(store, both, "both.csv").outcome == "new"
     assert (reading.tables(store, 30).refused["kind"] != "rejected").all()
+
+
+def test_a_tool_that_is_listed_on_one_site_is_asked_for_its_other_calibration(two_sites: str) -> None:
+    tools = "tool_id,calibrated_on\nT1,2025-01-10\n"
+    with keep.opened(two_sites) as store:
+        assert add(store, tools, "works tools.csv", site="Works").outcome == "new"
+        with pytest.raises(Ambiguous, match="does not say on which site 'T1' stands"):
+            add(store, tools.replace("2025", "2026"), "tools.csv")
+
+
+def test_a_tool_brought_in_without_a_site_waits_for_one_of_its_name(two_sites: str) -> None:
+    tools = "tool_id,calibrated_on\nT1,2025-01-10\n"
+    with keep.opened(two_sites) as store:
+        assert add(store, tools, "tools.csv").outcome == "new"
+        with pytest.raises(UnusableInput, match="import 3 of the store does not say on which site 'T1' stands"):
+            add(store, tools.replace("2025", "2026"), "works tools.csv", site="Works")
+
+
+def test_a_site_spelled_in_two_ways_is_named_once(two_sites: str) -> None:
+    with keep.opened(two_sites) as store:
+        add(store, RECORD, "f.csv", site="works")
+        with pytest.raises(Ambiguous, match=r"there are Works, Yard\."):
+            add(store, RECORD.replace("05-10", "05-11"), "g.csv")
+
+
+def test_a_findings_sheet_says_the_site_and_comes_back_whole(
+    two_sites: str, tmp_path: Path, capsys: pytest.CaptureFixture
+) -> None:
+    out = tmp_path / "sheets"
+    assert run(["report", "findings-sheet", "--store", two_sites, "--out", str(out), *ON]) == 0
+    path = out / "findings_sheet.xlsx"
+    book = openpyxl.load_workbook(path)
+    head, *rows = book["findings"].iter_rows(values_only=True)
+    place = {name: column for column, name in enumerate(head)}
+    assert [(row[place["connection_id"]], row[place["site"]]) for row in rows][:2] == [
+        ("MSB/F1/A @ Yard", "Yard"),
+        ("MSB/F1/A @ Works", "Works"),
+    ]
+    book["findings"].delete_rows(3, len(rows))
+    for name, value in (("work_date", "2026-05-20"), ("as_found", "loose"), ("action", "none")):
+        book["findings"].cell(2, place[name] + 1).value = value
+    book.save(path)
+    capsys.readouterr()
+    assert run(["store", "add", str(path), "--store", two_sites, *ON]) == 0
+    assert "NOT READ" not in capsys.readouterr().out
+    assert ranking(two_sites, tmp_path / "out").loc["MSB/F1/A @ Yard", "install_state"] == "found loose"

@@ -20,8 +20,8 @@ def connections(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> p
     """Every connection of the survey, the register and the records.
 
     Reads
-        every column of the readings; of `connections` the register's columns; the ids of
-        `installs` and `findings`.
+        every column of the readings; of `connections` the register's columns; the ids of `installs`
+        and `findings`, their sites, and of `installs` the kind of termination; of `equipment` ``site``.
     Writes
         the readings' columns for each connection's latest reading, the register's columns,
         ``surveyed`` and ``not read this time`` (not in the latest survey of its site).
@@ -41,20 +41,33 @@ def connections(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> p
     }
     for name in REGISTER.places:
         columns[name] = filled(texts(frame, name), take(texts(register, name), at))
-    columns["site"] = _by_record(tables, "site", columns["site"], frame["connection_id"])
+    columns["site"] = _site(tables, columns, frame["connection_id"])
     columns["criticality"] = take(texts(register, "criticality"), at).fillna(CRITICALITY_DEFAULT)
     kind = take(texts(register, "termination_kind"), at)
-    columns["termination_kind"] = _by_record(tables, "termination_kind", kind, frame["connection_id"])
+    columns["termination_kind"] = _by_record(
+        get_table(tables, "installs"), "termination_kind", kind, frame["connection_id"]
+    )
     return with_columns(frame, columns)
 
 
-def _by_record(tables: Mapping[str, pd.DataFrame], column: str, own: object, ids: pd.Series) -> pd.Series:
-    """What is known of each connection, and where nothing is what the last torque record says."""
-    assert isinstance(own, pd.Series)
-    installs = get_table(tables, "installs")
-    if column not in installs or not own.isna().any():
+def _site(tables: Mapping[str, pd.DataFrame], places: Mapping[str, object], ids: pd.Series) -> pd.Series:
+    """The site of each connection: as read or registered, else that of its board, else of its last record."""
+    site, board = places["site"], places["equipment"]
+    assert isinstance(site, pd.Series)
+    assert isinstance(board, pd.Series)
+    equipment = get_table(tables, "equipment")
+    if site.isna().any():
+        site = filled(site, take(texts(equipment, "site"), positions(equipment["equipment"], board)))
+    for name in ("installs", "findings"):
+        site = _by_record(get_table(tables, name), "site", site, ids)
+    return site
+
+
+def _by_record(records: pd.DataFrame, column: str, own: pd.Series, ids: pd.Series) -> pd.Series:
+    """What is known of each connection, and where nothing is what the last record of a table says."""
+    if column not in records or not own.isna().any():
         return own
-    said = installs[["connection_id", column]].dropna().drop_duplicates("connection_id", keep="last")
+    said = records[["connection_id", column]].dropna().drop_duplicates("connection_id", keep="last")
     return filled(own, take(said[column], positions(said["connection_id"], ids)))
 
 

@@ -232,6 +232,7 @@ def _sheet(work: pd.DataFrame, units: Units) -> Table:
     columns = [
         Show("outage_id", "outage"),
         Show("crew", "crew", "number"),
+        Show("site", "site"),
         Show("board", "board"),
         Show("start_min", "start minute", "number"),
         Show("connection_id", "connection", "text", 1.5),
@@ -266,6 +267,7 @@ def findings_sheet(work: pd.DataFrame, starts: Mapping[str, pd.Timestamp]) -> by
     rows = pd.DataFrame(
         {
             "connection_id": work["connection_id"],
+            "site": work["site"],
             "work_date": work["outage_id"].map(starts),
             "tool_id": work["tool_id"],
             "work_order": work["outage_id"],

@@ -22,10 +22,18 @@ def field_sheet(due: pd.DataFrame, register: pd.DataFrame) -> bytes:
     return template(TABLES["survey"], _about(ids, register, "survey"))
 
 
-def findings_sheet(first: pd.DataFrame, actions: pd.DataFrame) -> bytes:
-    """A findings sheet with the connections of the work list, in its order."""
+def findings_sheet(first: pd.DataFrame, actions: pd.DataFrame, register: pd.DataFrame) -> bytes:
+    """A findings sheet with the connections of the work list, in its order, and their sites.
+
+    Parameters
+    ----------
+    first, actions : DataFrame
+        The work list: `retighten_first` and `other_actions`.
+    register : DataFrame
+        As for `field_sheet`.
+    """
     ids = pd.concat([first["connection_id"], actions["connection_id"]]).drop_duplicates()
-    return template(TABLES["findings"], pd.DataFrame({"connection_id": ids.to_numpy()}))
+    return template(TABLES["findings"], _about(ids, register, "findings"))
 
 
 def _about(ids: pd.Series, register: pd.DataFrame, table: str) -> pd.DataFrame:

@@ -116,7 +116,7 @@ def _about(book: xlsxwriter.Workbook, table: Table) -> None:
     page.set_column(0, 0, 26)
     page.set_column(1, 1, 90, wrap)
     rows: Iterable[tuple[str, str]] = [
-        (f"How to fill in {table.name}", table.help),
+        (table.sheet_title, table.help),
         (
             "",
             "One row for each. Leave empty what is not known. Columns you do not need may be deleted; "
