@@ -122,7 +122,7 @@ def show_imports(at: Here) -> None:
             Show("id", "import", "count"),
             Show("name", "file"),
             Show("holds", "holds"),
-            Show("site", "given for site"),
+            *([Show("site", "given for site")] if rows["site"].any() else []),
             Show("state", "state"),
             Show("at", "brought in"),
             Show("actor", "by"),
