@@ -72,7 +72,7 @@ def assess(
     if "survey" not in tables:
         raise UnusableInput("there is no survey: nothing to assess.")
     readings = assess_readings(tables, on=on, settings=settings, criteria=criteria)
-    frame = connections(readings, tables)
+    frame = connections(readings, tables, on)
     frame = with_columns(frame, records(frame, tables, settings, on))
     frame = with_columns(frame, history(frame, readings))
     frame = with_columns(frame, actions(frame, settings))

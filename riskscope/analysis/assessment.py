@@ -109,7 +109,10 @@ def _moved(frame: pd.DataFrame, moved: np.ndarray) -> pd.DataFrame:
 
 
 def _of_sites(tables: Tables, sites: Collection[str], ids: Collection[str]) -> Tables:
-    """The rows that are of these sites, or of their connections; tables without either stay whole."""
+    """The rows that are of these sites, or of their connections; tables without either stay whole.
+
+    A tool stays that one of these records names, though it is listed for another site.
+    """
     accepted = {}
     for name, frame in tables.items():
         keep = np.ones(len(frame), dtype=bool)
@@ -117,5 +120,13 @@ def _of_sites(tables: Tables, sites: Collection[str], ids: Collection[str]) -> T
             keep = frame["connection_id"].isin(list(ids)).to_numpy(dtype=bool)
         elif "site" in frame:
             keep = (frame["site"].isin(list(sites)) | frame["site"].isna()).to_numpy(dtype=bool)
+        if name == "tools":
+            keep = keep | frame["tool_id"].isin(_tools_named(tables, ids)).to_numpy(dtype=bool)
         accepted[name] = frame[keep].reset_index(drop=True)
     return dataclasses.replace(tables, accepted=accepted)
+
+
+def _tools_named(tables: Tables, ids: Collection[str]) -> list[str]:
+    """The tools that records of some connections name."""
+    records = [tables[name] for name in ("installs", "findings") if name in tables and "tool_id" in tables[name]]
+    return [tool for rows in records for tool in rows.loc[rows["connection_id"].isin(list(ids)), "tool_id"].dropna()]

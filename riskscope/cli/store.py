@@ -137,10 +137,12 @@ def listed(store: str | None, form: str) -> None:
       riskscope store list
     """
     from riskscope.jobs.keep import listed, opened
+    from riskscope.jobs.sites import open_sites
 
     with opened(store) as held:
         imports = listed(held)
         place = held.place
+        not_counted = open_sites(held)
     if form == "json":
         rows = [
             {
@@ -164,6 +166,13 @@ def listed(store: str | None, form: str) -> None:
     for entry in imports:
         when = f"{dt.datetime.fromisoformat(entry.at):%Y-%m-%d %H:%M} UTC"
         say(f"  {entry.id:>4}  {_state(entry):<16}  {when}  {entry.actor}  {entry.name}: {_counts(entry)}")
+    _say_open(not_counted)
+
+
+def _say_open(words: str) -> None:
+    """What does not count for want of a site."""
+    if words:
+        say(f"  {words} Say it: riskscope store site NAME IMPORT")
 
 
 @command.command("site")
@@ -171,7 +180,7 @@ def listed(store: str | None, form: str) -> None:
 @click.argument("import_ids", type=int, nargs=-1, required=True, metavar="IMPORT...")
 @STORE
 @ACTOR
-def give_site(site: str, import_ids: tuple[int, ...], store: str | None, actor: str | None) -> None:
+def say_site(site: str, import_ids: tuple[int, ...], store: str | None, actor: str | None) -> None:
     """Say on which site the rows of an import are that do not say it themselves.
 
     The kept file is read again for that site and takes the place of the import; undo brings
@@ -182,15 +191,17 @@ def give_site(site: str, import_ids: tuple[int, ...], store: str | None, actor: 
       riskscope store site "Harrow Fen" 1 2 12
     """
     apart.start()
-    from riskscope.jobs import bring_in
+    from riskscope.jobs.bring_in import limits_of
     from riskscope.jobs.keep import opened
+    from riskscope.jobs.sites import give_site, open_sites
 
     with opened(store) as held:
         say(f"Store: {held.place}")
         for number in import_ids:
-            limits = bring_in.limits_of(held)
-            made = bring_in.give_site(held, number, site, limits=limits, stamp=options.stamp(actor))
+            limits = limits_of(held)
+            made = give_site(held, number, site, limits=limits, stamp=options.stamp(actor))
             say(f"  import {number} is import {made.id} now, on {site}: {_counts(made)}")
+        _say_open(open_sites(held))
 
 
 @command.command("undo")
@@ -208,13 +219,15 @@ def undo(import_id: int, store: str | None, actor: str | None) -> None:
     """
     from riskscope.jobs.keep import opened
     from riskscope.jobs.keep import undo as take_back
+    from riskscope.jobs.sites import open_sites
 
     with opened(store) as held:
         taken_back, again = take_back(held, import_id, options.stamp(actor))
         say(f"Store: {held.place}")
-    say(f"  import {taken_back.id} ({taken_back.name}) no longer counts")
-    for number in again:
-        say(f"  import {number} counts again")
+        say(f"  import {taken_back.id} ({taken_back.name}) no longer counts")
+        for number in again:
+            say(f"  import {number} counts again")
+        _say_open(open_sites(held))
 
 
 @command.command("export")

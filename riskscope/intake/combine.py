@@ -9,7 +9,7 @@ from typing import Protocol
 import numpy as np
 import pandas as pd
 
-from riskscope.intake.sites import SHEET, sites_named, take_off, tell_apart
+from riskscope.intake.sites import SHEET, bare_references, sites_named, take_off, tell_apart
 from riskscope.schema import TABLES, Table
 from riskscope.schema.notes import Note
 from riskscope.schema.tables import InputFile, Tables, refused
@@ -55,6 +55,7 @@ def combine(checked: Sequence[AnySheet], notes: list[Note], files: list[InputFil
     said, contradictions = take_off(frames)
     spelled = spell_ids_one_way(frames)
     more, on_no_site = tell_apart(frames)
+    bare_references(frames)
     notes += [*said, *spelled, *more, *boards_of_one_id(frames)]
     taken_out = [contradictions, on_no_site, reject_doubles(frames)]
     all_refused = [sheet.rejected for sheet in checked]

@@ -59,6 +59,10 @@ class ReadOptions:
     mapping: Mapping[str, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
+        if self.site is not None:
+            object.__setattr__(self, "site", " ".join(self.site.split()))
+            if not self.site:
+                raise WrongUsage("site must not be empty.")
         for name, allowed in (("decimal", DECIMALS), ("delta_basis", DELTA_BASES), ("load", LOAD_WAYS)):
             value = getattr(self, name)
             if value is not None and value not in allowed:

@@ -1,66 +1,65 @@
 """Names that stand on several sites are told apart by their site, wherever they are shown: ``MSB/F1/A @ Works``.
 
 A name (of a connection, a board, a tool, a survey) is unique within its site. Where it stands on one site
-only it stays as it is. A row that does not say on which of several sites it is, is refused.
+only it stays as it is. Where several sites are named, a row says its own, or a register that leaves out none
+of them says it; else it is refused. A store asks the same before it takes a file in.
 """
 
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from riskscope.intake.registers import REGISTERS, own_names, settled, site_of
 from riskscope.schema import TABLES, Column, Table
 from riskscope.schema.notes import Note
 
 AT = " @ "
 REMEDY = f"give the site, or write NAME{AT}SITE"
+REMEDY_OF_UNKNOWN = "give the site in a column, or state it of the file"
 SHEET = "sheet: "  # while tables are put together: which of the sheets a row is of; files may share a name
 MOST_NAMED = 3
-REGISTERS = ("connections", "equipment")  # the lists that say where things stand
-SURVEYED = ("survey", "connections")  # what makes a connection known, other than a record of work
+KNOWN_BY = ("survey", *REGISTERS)  # what makes a connection known, other than a record of work
 Bools = NDArray[np.bool_]
-
-
-def own_names(table: Table) -> list[Column]:
-    """The columns of a table that name a thing of a site, where the table can say which site."""
-    if "site" not in table.by_name:
-        return []
-    return [column for column in table.columns if column.of_site and not column.names]
-
-
-OWN = [column.name for table in TABLES.values() for column in own_names(table)]
-LISTED_ONCE = {name for name in OWN if OWN.count(name) == 1}  # names that one table only has: of tools, of outages
 
 
 def take_off(frames: dict[str, pd.DataFrame]) -> tuple[list[Note], pd.DataFrame]:
     """Names that were typed as they are shown, ``MSB/F1/A @ Works``, become name and site again.
 
-    Only where it ends in a site that is known.
+    Only where it ends in a site that is known. Where sites are known and this is none of them, a row that says
+    no other is refused.
 
     Returns
     -------
     list of Note
     DataFrame
-        Rows taken out because they contradict themselves: ``table source_line reason`` and the number of the sheet.
+        Rows taken out: ``table source_line reason`` and the number of the sheet.
     """
     known = {site.casefold(): site for site in sites_named(frames)}
     refused = []
     taken = []
-    for table, column in _named(frames):
+    boards_first = sorted(_named(frames), key=lambda place: place[1].name != "equipment")  # ids may be built of them
+    for table, column in boards_first:
         frame = frames[table]
-        name, site = _parts(frame[column.name], known)
-        if site.isna().all() or column.names:
+        typed = frame[column.name]
+        if column.names or not known or not typed.str.contains(AT, regex=False).fillna(False).any():
             continue
-        own = frame["site"] if "site" in frame else pd.Series(np.nan, index=frame.index, dtype="str")
+        name, site = _parts(typed, known)
+        own = _site(frame)
         against = (site.notna() & own.notna() & (site.str.casefold() != own.str.casefold())).to_numpy(dtype=bool)
-        taken += [f"{column.name} {shown!r}" for shown in pd.unique(frame[column.name][site.notna() & ~against])]
+        unknown = (site.isna() & own.isna() & typed.str.contains(AT, regex=False).fillna(False)).to_numpy(dtype=bool)
+        taken += [f"{column.name} {shown!r}" for shown in pd.unique(typed[site.notna() & ~against])]
+        if column.name == "equipment" and "connection_id" in frame:
+            frame = frame.assign(connection_id=_named_by_board(frame["connection_id"], typed, name))
         frame = frame.assign(**{column.name: name, "site": own.where(own.notna(), site)})
-        reason = f"{column.name} says " + site + ", site says " + own
-        frames[table], gone = _without(frame, against, table, reason)
+        reason = (f"{column.name} says " + site + ", site says " + own).where(
+            against, f"{column.name} " + typed + f" ends in a site that is not named elsewhere: {REMEDY_OF_UNKNOWN}"
+        )
+        frames[table], gone = _without(frame, against | unknown, table, reason)
         refused.append(gone)
     return _said(taken, "taken for a name and its site: {}"), _together(refused)
 
@@ -76,18 +75,17 @@ def tell_apart(frames: dict[str, pd.DataFrame]) -> tuple[list[Note], pd.DataFram
     """
     sites = sites_named(frames)
     if len(sites) < 2:
-        return (_of_the_only(frames, sites[0]) if sites else []), _nothing()
-    notes: list[Note] = []
-    settled = _settled(frames)
-    of_rows = {table: _site_of(frame, settled) for table, frame in frames.items()}
-    refused = [_unsaid_readings(frames, of_rows, sites)]
-    of_rows = _by_connection(frames, of_rows)
+        return _of_the_only(frames, sites[0]) if sites else ([], _nothing())
+    by_register = settled(frames)
+    of_rows = {table: site_of(frame, by_register) for table, frame in frames.items()}
+    refused = [_contradicted(frames, of_rows, by_register), *_unsaid(frames, of_rows, sites)]
     refused += _half_said(frames, of_rows)
+    notes = _settled_readings(frames)
     for kind in dict.fromkeys(column.names or column.name for _, column in _named(frames)):
         places = [(table, column) for table, column in _named(frames) if (column.names or column.name) == kind]
         if not any(not column.names for _, column in places):
             continue
-        several = _several(frames, of_rows, places)
+        several = _several(of_rows, frames, places)
         if several.empty:
             continue
         words = [f"{name} on {where}" for name, where in several.items()]
@@ -108,51 +106,108 @@ def tell_apart(frames: dict[str, pd.DataFrame]) -> tuple[list[Note], pd.DataFram
             )
             frames[table] = frame.assign(**{column.name: told})
             refused.append(_take_out(frames, of_rows, table, clash & ~known & (not column.names), reason))
+    for table, site in of_rows.items():
+        if "site" in TABLES[table].by_name:
+            frames[table] = frames[table].assign(site=site)
     return notes, _together(refused)
 
 
-def _of_the_only(frames: dict[str, pd.DataFrame], site: str) -> list[Note]:
-    """Where one site is named, the readings of a survey that leave it out are of it."""
+def bare_references(frames: dict[str, pd.DataFrame]) -> None:
+    """A tool or board that a row names as it is shown, ``T1 @ Works``, is the one listed for that site or for all."""
+    known = {site.casefold(): site for site in sites_named(frames)}
+    for table, column in list(_named(frames)):
+        typed = frames[table][column.name]
+        distinct = typed[typed.str.contains(AT, regex=False).fillna(False)].drop_duplicates()
+        if not column.names or distinct.empty:
+            continue
+        own = [names_of(TABLES[t], frames[t]) for t, c in _named(frames) if c.name == column.names and not c.names]
+        listed = pd.concat([*own, pd.DataFrame(columns=[column.names, "site"])]).dropna(subset=[column.names])
+        spelled = {name.casefold(): name for name in listed[column.names]}
+        there = set(zip(listed[column.names].str.casefold(), listed["site"].str.casefold().fillna(""), strict=True))
+        meant = {}
+        for shown, name, site in zip(distinct, *_parts(distinct, known), strict=True):
+            key = name.casefold()
+            if shown.casefold() in spelled:
+                meant[shown] = spelled[shown.casefold()]
+            elif isinstance(site, str) and {(key, site.casefold()), (key, "")} & there:
+                meant[shown] = spelled[key]
+        frames[table] = frames[table].assign(**{column.name: typed.map(meant).astype("str").fillna(typed)})
+
+
+def _of_the_only(frames: dict[str, pd.DataFrame], site: str) -> tuple[list[Note], pd.DataFrame]:
+    """Where one site is named, all is of it; but a reading beside one that says so may be of another, unnamed."""
     survey = frames.get("survey")
-    if survey is None or "site" not in survey or survey["site"].isna().all() or survey["site"].notna().all():
-        return []
-    count = int(survey["site"].isna().sum())
-    frames["survey"] = survey.assign(site=survey["site"].fillna(site))
+    if survey is None or _site(survey).isna().all():
+        return [], _nothing()
+    unsaid = survey["site"].isna()
+    said = survey.loc[~unsaid, "connection_id"]
+    alone = site_of(survey[["connection_id"]], settled(frames)).isna()
+    lost = (unsaid & alone & survey["connection_id"].isin(said)).to_numpy(dtype=bool)
+    reason = "connection_id " + survey["connection_id"] + f" is read on {site} too, here on no site: {REMEDY}"
+    frames["survey"], gone = _without(survey.assign(site=survey["site"].fillna(site)), lost, "survey", reason)
+    count = int(unsaid.sum() - lost.sum())
     text = f"{count:,} readings do not say their site; taken to be of {site}, the only one named"
-    return [Note("assumed", text, "survey", column="site", count=count)]
+    return ([Note("assumed", text, "survey", column="site", count=count)] if count else []), gone
 
 
-def _unsaid_readings(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series], sites: list[str]) -> pd.DataFrame:
-    """Takes out the readings that could be of either site; gives them as refused."""
-    if "survey" not in frames:
+def _settled_readings(frames: dict[str, pd.DataFrame]) -> list[Note]:
+    """How many of the readings that are left get their site from a register."""
+    count = int(_site(frames.get("survey", pd.DataFrame())).isna().sum())
+    text = f"{count:,} readings do not say their site; it is that of their connection or board in the register"
+    return [Note("assumed", text, "survey", column="site", count=count)] if count else []
+
+
+def _contradicted(
+    frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series], by_register: pd.Series
+) -> pd.DataFrame:
+    """Takes out the readings that do not say their site, of a connection of one and a board of another."""
+    survey = frames.get("survey", pd.DataFrame())
+    if not {"connection_id", "equipment"} <= set(survey):
         return _nothing()
-    lost = of_rows["survey"].isna().to_numpy(dtype=bool)
-    reason = f"the reading does not say on which of several sites ({', '.join(sorted(sites))}): {REMEDY}"
-    return _take_out(frames, of_rows, "survey", lost, pd.Series(reason, index=frames["survey"].index))
+    connection, board = (site_of(survey[[name]], by_register) for name in ("connection_id", "equipment"))
+    lost = (_site(survey).isna() & connection.notna() & board.notna() & (connection != board)).to_numpy(dtype=bool)
+    reason = (
+        "connection_id "
+        + survey["connection_id"]
+        + " is registered on "
+        + connection
+        + ", equipment "
+        + survey["equipment"]
+        + " on "
+        + board
+    )
+    return _take_out(frames, of_rows, "survey", lost, reason + f": {REMEDY}")
 
 
-def _half_said(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series]) -> list[pd.DataFrame]:
-    """Takes out rows of a list without a site where another row of it has the name on one.
+def _unsaid(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series], sites: list[str]) -> Iterator[pd.DataFrame]:
+    """Takes out the rows that could be of any site; gives them as refused."""
+    reason = f"does not say on which of several sites ({', '.join(sorted(sites))}) it is: {REMEDY}"
+    for table in list(frames):
+        if "site" in TABLES[table].by_name and not TABLES[table].serves_all:
+            lost = of_rows[table].isna().to_numpy(dtype=bool)
+            yield _take_out(frames, of_rows, table, lost, pd.Series(reason, index=frames[table].index))
+
+
+def _half_said(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series]) -> Iterator[pd.DataFrame]:
+    """Takes out rows that would serve all sites where another row of the list has the name on one.
 
     A calibration of tool T1 that leaves out its site says nothing of T1 of Works: it may be another tool.
     """
-    refused = []
     for table, column in list(_named(frames)):
-        if column.name not in LISTED_ONCE or column.names:
+        if column.names or not TABLES[table].serves_all:
             continue
         names, site = frames[table][column.name], of_rows[table]
         named = pd.DataFrame({"name": names, "site": site}).dropna().drop_duplicates()
         on = named.groupby("name")["site"].agg(" and ".join)
         lost = (names.isin(on.index) & site.isna()).to_numpy(dtype=bool)
         reason = f"{column.name} " + names.astype("str") + " is listed on " + names.map(on).astype("str")
-        refused.append(_take_out(frames, of_rows, table, lost, reason + f", here on no site: {REMEDY}"))
-    return refused
+        yield _take_out(frames, of_rows, table, lost, reason + f", here on no site: {REMEDY}")
 
 
 def _by_a_record_only(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series], several: pd.Series) -> list[Note]:
     """Connections of several sites that on one of them no survey and no register has: perhaps a site mistyped."""
     parts = [
-        pd.DataFrame({"name": frame["connection_id"], "site": of_rows[table], "record": table not in SURVEYED})
+        pd.DataFrame({"name": frame["connection_id"], "site": of_rows[table], "record": table not in KNOWN_BY})
         for table, frame in frames.items()
         if "connection_id" in frame
     ]
@@ -164,60 +219,39 @@ def _by_a_record_only(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Ser
 
 
 def names_of(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
-    """The names in checked rows of a table and their sites: ``kind name site table``, each once."""
-    site = frame.get("site", pd.Series(np.nan, index=frame.index, dtype="str"))
-    parts = [
-        pd.DataFrame({"kind": column.name, "name": frame[column.name], "site": site, "table": table.name}).dropna(
-            subset=["name"]
-        )
-        for column in own_names(table)
-        if column.name in frame
-    ]
-    empty = pd.DataFrame({"kind": [], "name": [], "site": [], "table": []}, dtype="str")
-    return pd.concat(parts, ignore_index=True).drop_duplicates() if parts else empty
+    """The names that rows of a table have of their own, and their sites: one column each, each combination once."""
+    names = [column.name for column in own_names(table) if column.name in frame]
+    return frame[names].assign(site=_site(frame)).drop_duplicates(ignore_index=True)
 
 
-def unsettled(known: pd.DataFrame, own: pd.DataFrame) -> pd.DataFrame:
-    """Those of `own` without a site that could be of several: it has to be asked.
-
-    Settled is a reading whose connection the registers have on one site, and another row whose name stands
-    on one site only. A connection that stands on no site is open; a board or a tool is not: nothing is joined
-    to it by mistake. A tool that another row lists on a site is.
+def undecided(names: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
+    """Rows that would be refused for want of a site, if these were put together.
 
     Parameters
     ----------
-    known, own : DataFrame
-        ``kind name site table`` of all there is, and of what is asked about.
+    names : mapping of str to DataFrame
+        By table: what `names_of` gives, and the ``import`` it is of.
+
+    Returns
+    -------
+    DataFrame
+        ``import table name``, spelled as it is there.
     """
-    named = known.dropna(subset=["site"])
-    sites = named["site"].str.casefold()
-    if sites.nunique() < 2:
-        return own[:0]
-    count = sites.groupby(_key(named)).nunique()
-    behind = tuple(f"{AT}{site}" for site in sites.unique())
-    open_ = own[own["site"].isna()]
-    is_connection = open_["kind"] == "connection_id"
-    stands_on = _key(open_).map(count).fillna(0)
-    lost = (stands_on > 1) | ((stands_on == 0) & is_connection) | ((stands_on == 1) & open_["kind"].isin(LISTED_ONCE))
-    lost |= is_connection & (open_["table"] == "survey")
-    lost &= ~_key(open_).isin(_registered(known).index)
-    return open_[(lost & ~open_["name"].str.casefold().str.endswith(behind)).to_numpy(dtype=bool)]
-
-
-def left_open(known: pd.DataFrame, own: pd.DataFrame) -> pd.DataFrame:
-    """Rows of `known` that nobody asked about, because there was one site or none, and that `own` makes doubtful.
-
-    Parameters
-    ----------
-    known, own : DataFrame
-        ``kind name site table`` of what there was, and of what comes in.
-    """
-    every = pd.concat([known, own], ignore_index=True)
-    lost = known.index.isin(unsettled(every, known).index) & ~known.index.isin(unsettled(known, known).index)
-    if known["site"].isna().all():
-        said = own[own["site"].notna() & ~own["table"].isin(REGISTERS)]
-        lost |= _key(known).isin(_key(said)).to_numpy(dtype=bool)
-    return known[lost]
+    frames = {
+        table: frame.drop(columns="import")
+        .apply(lambda values: values.str.casefold())
+        .assign(**{SHEET: 0, "source_line": np.arange(len(frame))})
+        for table, frame in names.items()
+        if len(frame)
+    }
+    gone = pd.concat([take_off(frames)[1], tell_apart(frames)[1]])
+    parts = [pd.DataFrame({"import": [], "table": [], "name": []})]
+    for table, lost in gone.groupby("table", sort=False):
+        rows = names[str(table)].iloc[np.sort(lost["source_line"].to_numpy(dtype=np.int64))]
+        rows = rows[rows["site"].isna()]
+        name = rows["connection_id" if "connection_id" in rows else rows.columns[0]]
+        parts.append(pd.DataFrame({"import": rows["import"], "table": table, "name": name}))
+    return pd.concat(parts).drop_duplicates(ignore_index=True)
 
 
 def _named(frames: dict[str, pd.DataFrame]) -> Iterator[tuple[str, Column]]:
@@ -241,113 +275,46 @@ def one_spelling(names: pd.Series) -> list[str]:
     return distinct[~distinct.str.casefold().duplicated()].tolist()
 
 
+def _site(frame: pd.DataFrame) -> pd.Series:
+    """The site each row says."""
+    return frame["site"] if "site" in frame else pd.Series(np.nan, index=frame.index, dtype="str")
+
+
 def _parts(values: pd.Series, known: dict[str, str]) -> tuple[pd.Series, pd.Series]:
     """Each name and the known site behind it; no site where there is none."""
-    if not known or not values.str.contains(AT, regex=False).fillna(False).any():
-        return values, pd.Series(np.nan, index=values.index, dtype="str")
-    folded = values.str.casefold().str.strip()
+    folded = values.str.casefold()
     name, site = values, pd.Series(np.nan, index=values.index, dtype="str")
     for key in sorted(known, key=len, reverse=True):  # a site may end in the name of another
         is_of = (site.isna() & folded.str.endswith(f"{AT}{key}")).fillna(False).to_numpy(dtype=bool)
-        name = name.where(~is_of, values.str.strip().str[: -len(AT + key)].str.strip())
+        name = name.where(~is_of, values.str.rsplit(AT, n=key.count(AT) + 1).str[0])
         site = site.where(~is_of, known[key])
     return name, site
 
 
-def _known(frames: dict[str, pd.DataFrame]) -> pd.DataFrame:
-    return pd.concat([names_of(TABLES[table], frame) for table, frame in frames.items()], ignore_index=True)
-
-
-def _registered(known: pd.DataFrame) -> pd.Series:
-    """The site of each name that a register has on one site and nothing else has on another, by kind and name.
-
-    A register that leaves out a site that is named settles nothing: what it has on one site may stand on the
-    other as well.
-
-    Parameters
-    ----------
-    known : DataFrame
-        ``kind name site table``.
-    """
-    named = known.dropna(subset=["site"])
-    folded = named["site"].str.casefold()
-    whole = [table for table in REGISTERS if folded[named["table"] == table].nunique() == folded.nunique()]
-    key = _key(named)
-    single = folded.groupby(key).transform("nunique").eq(1) & named["table"].isin(whole)
-    sites = named["site"].set_axis(key)[single.to_numpy(dtype=bool)]
-    return sites[~sites.index.duplicated()]
-
-
-def _settled(frames: dict[str, pd.DataFrame]) -> pd.Series:
-    """What the registers settle; a register of connections says their sites by their boards, too."""
-    by_own = _registered(_known(frames))
-    filled = {t: frames[t].assign(site=_site_of(frames[t], by_own)) for t in REGISTERS if t in frames}
-    return _registered(_known({**frames, **filled}))
-
-
-def _key(names: pd.DataFrame) -> pd.Series:
-    """By which one name of a kind is known, whatever its case."""
-    return names["kind"] + AT + names["name"].str.casefold()
-
-
-def _site_of(frame: pd.DataFrame, settled: pd.Series) -> pd.Series:
-    """The site of each row: its own, else the one its connection, else its board, is registered on."""
-    site = frame.get("site", pd.Series(np.nan, index=frame.index, dtype="str"))
-    for kind in ("connection_id", "equipment"):
-        if kind in frame and len(settled) and site.isna().any():
-            key = kind + AT + frame[kind].str.casefold()
-            site = site.where(site.notna(), key.map(settled).astype("str"))
-    return site
-
-
-def _by_connection(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series]) -> dict[str, pd.Series]:
-    """The site of each row, of the rest that of its connection where it stands on one site only."""
-    named = [
-        pd.DataFrame({"name": frames[t]["connection_id"], "site": site})
-        for t, site in of_rows.items()
-        if "connection_id" in frames[t]
-    ]
-    if not named:
-        return of_rows
-    pairs = pd.concat(named).dropna().drop_duplicates()
-    single = pairs[~pairs["name"].duplicated(keep=False)].set_index("name")["site"]
-    return {
-        t: site.where(site.notna(), frames[t]["connection_id"].map(single).astype("str"))
-        if "connection_id" in frames[t]
-        else site
-        for t, site in of_rows.items()
-    }
+def _named_by_board(ids: pd.Series, typed: pd.Series, board: pd.Series) -> pd.Series:
+    """Ids that begin with their board as it was typed, ``MSB @ Works/F1/A``, with its name alone: ``MSB/F1/A``."""
+    for shown, name in pd.DataFrame({"typed": typed, "board": board})[typed != board].drop_duplicates().dropna().values:
+        begins = ((typed == shown) & ids.str.startswith(shown)).to_numpy(dtype=bool)
+        ids = ids.where(~begins, name + ids.str.slice(len(shown)))
+    return ids
 
 
 def _several(
-    frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series], places: list[tuple[str, Column]]
+    of_rows: dict[str, pd.Series], frames: dict[str, pd.DataFrame], places: list[tuple[str, Column]]
 ) -> pd.Series:
     """Names that stand on more than one site, by name: the sites, in words.
 
-    By the sites that rows state, wherever they stand; or by the boards of one table. A register and a survey that
-    have one connection on boards of two sites contradict each other: it is one connection, moved or mistyped.
     What is listed on one site and used on another is two things, a tool for one.
     """
     at = [
-        (column.names, pd.DataFrame({"name": frames[table][column.name], "site": of_rows[table]}))
+        (column.names, pd.DataFrame({"name": frames[table][column.name], "site": of_rows[table]}).dropna())
         for table, column in places
     ]
-    stated = [
-        pd.DataFrame({"name": frames[table][column.name], "site": frames[table]["site"]})
-        for table, column in places
-        if "site" in frames[table] and not column.names
-    ]
-    said = pd.concat(stated).dropna() if stated else at[0][1][:0]
-    used = [pairs[pairs["name"].isin(said["name"])] for names, pairs in at if names]
-    parts = [_doubled(pairs) for pairs in [pd.concat([said, *used]), *(pairs for names, pairs in at if not names)]]
-    several = pd.concat(parts).drop_duplicates().sort_values(["name", "site"], kind="stable")
+    listed = pd.concat([pairs for names, pairs in at if not names])
+    used = [pairs[pairs["name"].isin(listed["name"])] for names, pairs in at if names]
+    pairs = pd.concat([listed, *used]).drop_duplicates()
+    several = pairs[pairs["name"].duplicated(keep=False)].sort_values(["name", "site"], kind="stable")
     return several.groupby("name", sort=True)["site"].agg(" and ".join)
-
-
-def _doubled(pairs: pd.DataFrame) -> pd.DataFrame:
-    """Of names and sites those names that have more than one site."""
-    pairs = pairs.dropna().drop_duplicates()
-    return pairs[pairs["name"].duplicated(keep=False)]
 
 
 def _take_out(
@@ -367,7 +334,7 @@ def _said(words: list[str], text: str) -> list[Note]:
     return [Note("assumed", text.format("; ".join(words[:MOST_NAMED]) + more), count=len(words))]
 
 
-def _together(refused: list[pd.DataFrame]) -> pd.DataFrame:
+def _together(refused: Iterable[pd.DataFrame]) -> pd.DataFrame:
     return pd.concat([_nothing(), *refused], ignore_index=True)
 
 

@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-import dataclasses
 import datetime as dt
 import logging
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-import pandas as pd
-
-from riskscope.errors import Ambiguous, RiskscopeError, UnusableInput
+from riskscope.errors import RiskscopeError, UnusableInput
 from riskscope.intake.combine import AnySheet
 from riskscope.intake.files import FileContent, Source, load, no_table, sources
 from riskscope.intake.grid import Edit
 from riskscope.intake.options import Limits, ReadOptions
 from riskscope.intake.read import CheckedFile, check_file, raise_questions
-from riskscope.intake.sites import left_open, names_of, one_spelling, unsettled
 from riskscope.jobs.kinds import load as load_settings
 from riskscope.jobs.rank import Progress
+from riskscope.jobs.sites import doubt, site_question
 from riskscope.schema.notes import Note
 from riskscope.store import corrections, imports
 from riskscope.store import reading as held
@@ -35,14 +32,11 @@ __all__ = [
     "Limits",
     "ReadOptions",
     "bring_in",
-    "doubt",
-    "give_site",
     "limits_of",
     "mend",
     "one_file",
     "overlap_words",
     "overlapping",
-    "site_question",
     "sources",
 ]
 
@@ -145,88 +139,17 @@ def one_file(
     notes = list(checked.notes)
     if not checked.sheets:
         return FileOutcome(content.name, "no table", notes=notes)
-    question = site_question(store, content.name, checked.sheets)
-    if question is not None:
-        raise question
     decision = decision or Decision()
+    site_question(store, content.name, checked.sheets, decision.supersedes)
     if not decision.beside:
         _decide(held.overlaps(store, checked.sheets), decision, content.name)
-    earlier = doubt(store, content.name, checked.sheets, decision.supersedes)
-    if earlier is not None:
-        raise earlier
+    doubt(store, content.name, checked.sheets, decision.supersedes)
     made, new = imports.add(
         store, content, checked.sheets, as_of=on.isoformat(), stamp=stamp, supersedes=decision.supersedes
     )
     for sheet in checked.sheets:
         notes += sheet.notes
     return FileOutcome(content.name, "new" if new else "there", made, notes)
-
-
-def site_question(store: Store, name: str, sheets: Sequence[AnySheet]) -> Ambiguous | None:
-    """What is asked where there are several sites and rows of a file do not say on which they are."""
-    own = _names(sheets)
-    sites = one_spelling(pd.concat([pd.Series(held.sites(store), dtype="str"), own["site"].dropna()]))
-    if len(sites) < 2:
-        return None
-    known = pd.concat([held.names(store), own], ignore_index=True)
-    lost = unsettled(known, own)["name"].drop_duplicates()
-    if lost.empty:
-        return None
-    more = f" and {len(lost) - 1:,} more" if len(lost) > 1 else ""
-    return Ambiguous(
-        f"does not say on which site {lost.iloc[0]!r}{more} stands; there are {', '.join(sorted(sites))}.",
-        file=name,
-        toml='site = "NAME"',
-        hint='Give --site NAME (in riskscope.toml: site = "NAME"), a column site, or write NAME @ SITE.',
-    )
-
-
-def doubt(store: Store, name: str, sheets: Sequence[AnySheet], supersedes: Sequence[int] = ()) -> UnusableInput | None:
-    """Why a file of another site cannot come in yet: rows of the store would no longer be known to be of the first."""
-    own = _names(sheets)
-    if own["site"].isna().all():
-        return None
-    known = held.names(store)
-    known = known[~known["import"].isin(supersedes)].reset_index(drop=True)
-    lost = left_open(known, own)
-    if lost.empty:
-        return None
-    names = lost["name"].drop_duplicates()
-    more = f" and {len(names) - 1:,} more" if len(names) > 1 else ""
-    numbers = lost["import"].drop_duplicates().sort_values().astype("str")
-    imports_say = "imports {} of the store do not say" if len(numbers) > 1 else "import {} of the store does not say"
-    return UnusableInput(
-        f"brings in site {own['site'].dropna().iloc[0]!r}, and {imports_say.format(', '.join(numbers))} "
-        f"on which site {names.iloc[0]!r}{more} stands: it could no longer be told apart.",
-        file=name,
-        hint=f"Say it first, in the app under Records, Imports, or: riskscope store site NAME {' '.join(numbers)}",
-    )
-
-
-def give_site(store: Store, import_id: int, site: str, *, limits: Limits, stamp: Stamp) -> Import:
-    """An import read again for a site: rows that do not say theirs are on it. The import as it was is superseded.
-
-    Raises
-    ------
-    RiskscopeError
-        If it does not count, or was given for a site already.
-    """
-    before = held.get(store, import_id)
-    if before.state != "active":
-        raise UnusableInput(f"import {import_id} does not count now; nothing was changed.", file=store.place)
-    content = held.content_of(store, before, held.edits(store, import_id))
-    content = dataclasses.replace(content, read_options=dataclasses.replace(content.read_options, site=site))
-    there = held.find(store, content)
-    if there is not None:
-        raise UnusableInput(f"import {there.id} holds this file for site {site!r} already.", file=store.place)
-    checked = check_file(content, on=dt.date.fromisoformat(before.as_of), limits=limits)
-    raise_questions(checked.sheets)
-    made, _ = imports.add(store, content, checked.sheets, as_of=before.as_of, stamp=stamp, supersedes=[import_id])
-    return made
-
-
-def _names(sheets: Sequence[AnySheet]) -> pd.DataFrame:
-    return pd.concat([names_of(sheet.table, sheet.accepted) for sheet in sheets], ignore_index=True)
 
 
 def overlapping(store: Store, content: FileContent, sheets: Sequence[AnySheet]) -> list[Overlap]:
@@ -281,5 +204,6 @@ def mend(store: Store, import_id: int, more: Sequence[Edit], *, limits: Limits, 
     content = held.content_of(store, before, [*known, *more])
     checked = check_file(content, on=dt.date.fromisoformat(before.as_of), limits=limits)
     raise_questions(checked.sheets)
+    doubt(store, before.name, checked.sheets, [import_id])
     corrections.correct(store, import_id, known, more, checked.sheets, stamp)
     return held.get(store, import_id)

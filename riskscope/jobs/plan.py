@@ -118,6 +118,7 @@ def _work(made: Plan, assessment: Assessment) -> pd.DataFrame:
     if "drive_size" in installs:
         last = (
             installs.dropna(subset=["drive_size"])
+            .sort_values("work_date", kind="stable")
             .drop_duplicates("connection_id", keep="last")
             .set_index("connection_id")
         )
@@ -126,7 +127,7 @@ def _work(made: Plan, assessment: Assessment) -> pd.DataFrame:
         work["drive_size"] = pd.Series(pd.NA, index=work.index, dtype="str")
     starts = {outage.outage_id: outage.start for outage in made.outages}
     days = work["outage_id"].map(starts)
-    return work.join(suitable(work["required_nm"], days, assessment.tables, assessment.settings))
+    return work.join(suitable(work["required_nm"], days, work["site"], assessment.tables, assessment.settings))
 
 
 def outage_rows(tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:

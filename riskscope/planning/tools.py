@@ -35,9 +35,9 @@ def extension_setting(torque: float, tool_length: float, extension: float, angle
 
 
 def suitable(
-    required_nm: pd.Series, days: pd.Series, tables: Mapping[str, pd.DataFrame], settings: Settings
+    required_nm: pd.Series, days: pd.Series, sites: pd.Series, tables: Mapping[str, pd.DataFrame], settings: Settings
 ) -> pd.DataFrame:
-    """The tool for each torque on a day, the one with the smallest range that holds it.
+    """The tool of the site for each torque on a day, the one with the smallest range that holds it.
 
     Parameters
     ----------
@@ -45,13 +45,15 @@ def suitable(
         Required torque. [N·m]
     days : Series of datetime64
         Day of the work.
+    sites : Series of str
+        Site of the work. A tool that is listed for no site serves all.
     tables : mapping
         `tools` lists one row for each calibration.
 
     Returns
     -------
     DataFrame
-        ``tool_id tool_unit``; missing where no tool on record is calibrated on the day and has the
+        ``tool_id tool_unit``; missing where no tool on record is there, calibrated on the day and has the
         torque in its range.
     """
     tools = tables.get("tools", pd.DataFrame())
@@ -75,6 +77,7 @@ def suitable(
         else pd.Series(pd.NaT, index=tools.index)
     )
     bad_since = failed.groupby(tools["tool_id"]).transform("max")
+    at = tools["site"] if "site" in tools else pd.Series(np.nan, index=tools.index, dtype="str")
     unit = tools["torque_unit"] if "torque_unit" in tools else pd.Series(np.nan, index=tools.index, dtype="str")
     order = np.lexsort((tools["tool_id"].astype("str"), top - low))
     for row in required_nm.index:
@@ -82,6 +85,7 @@ def suitable(
         if pd.isna(torque):
             continue
         fits = (begins <= on) & (ends >= on) & (low <= torque) & (torque <= top)
+        fits &= at.isna() | (at == sites[row])
         fits &= bad_since.isna() | (begins > bad_since)
         good = [place for place in order if fits.iloc[place]]
         if good:

@@ -95,6 +95,8 @@ class Table:
         No two rows share a key: two truths about one thing are none.
     counted : bool
         Rows may agree in all of the key: the nth of them is known again.
+    serves_all : bool
+        A row that names no site is of every site, where several are named.
     file_words : tuple of str
         Words in the name of a file or sheet that say that it holds this table, besides its name.
     """
@@ -106,6 +108,7 @@ class Table:
     key: tuple[str, ...] = ()
     unique: bool = False
     counted: bool = False
+    serves_all: bool = False
     file_words: tuple[str, ...] = ()
     by_name: Mapping[str, Column] = field(init=False, repr=False, compare=False)
 

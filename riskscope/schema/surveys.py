@@ -11,6 +11,7 @@ TABLE = Table(
     title="Surveys",
     help="One row for each survey: who, when, with what instrument, in what conditions.",
     key=("survey_id",),
+    serves_all=True,
     unique=True,
     columns=(
         required(common.SURVEY_ID),

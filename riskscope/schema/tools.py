@@ -13,6 +13,7 @@ TABLE = Table(
     title="Torque tools",
     help="One row for each calibration of each torque tool.",
     key=("tool_id", "calibrated_on"),
+    serves_all=True,
     unique=True,
     file_words=("tool", "calibration", "calibrations", "wrenches"),
     columns=(

@@ -8,21 +8,12 @@ from collections.abc import Sequence
 
 import streamlit as st
 
+from riskscope.errors import Ambiguous, UnusableInput
 from riskscope.jobs import background, draft
-from riskscope.jobs.bring_in import (
-    Decision,
-    Edit,
-    Limits,
-    ReadOptions,
-    doubt,
-    limits_of,
-    one_file,
-    overlap_words,
-    overlapping,
-    site_question,
-)
+from riskscope.jobs.bring_in import Decision, Edit, Limits, ReadOptions, limits_of, one_file, overlap_words, overlapping
 from riskscope.jobs.draft import Draft, DraftView, Grid, grids_apart
 from riskscope.jobs.rank import Progress
+from riskscope.jobs.sites import doubt, site_question
 from riskscope.report.blocks import Show
 from riskscope.schema import TABLES
 from riskscope.screens.parts import frame, lists, start, work
@@ -78,27 +69,35 @@ def show_draft(at: Here, key: str, held: Draft, limits: Limits) -> tuple[DraftVi
         answer(key, held, question)
     for number, sheet in enumerate(looked.sheets):
         show_sheet(at, key, number, held, sheet)
-    return looked, decide(at, key, looked) if looked.is_ready and is_on_a_site(at, key, held, looked) else None
+    if not looked.is_ready or not is_on_a_site(at, key, held, looked):
+        return looked, None
+    decision = decide(at, key, looked)
+    if decision is not None:
+        try:
+            doubt(at.store, held.name, looked.sheets, decision.supersedes)
+        except UnusableInput as error:
+            st.error(md(f"This file {error.message} {error.hint}"))
+            return looked, None
+    return looked, decision
 
 
 def is_on_a_site(at: Here, key: str, held: Draft, looked: DraftView) -> bool:
     """Whether it is known on which site a file's rows are; asks where it is not."""
-    question = site_question(at.store, held.name, looked.sheets)
-    earlier = doubt(at.store, held.name, looked.sheets)
-    if earlier is not None:
-        st.error(md(f"This file {earlier.message} {earlier.hint}"))
-        return False
-    if question is None and held.read_options.site is None:
-        return True
-    if question is not None:
+    known = True
+    try:
+        site_question(at.store, held.name, looked.sheets)
+    except Ambiguous as question:
         st.warning(md(f"This file {question.message}"))
+        known = False
+    if known and held.read_options.site is None:
+        return True
     typed = st.text_input(
         "Site of the rows that do not say theirs", value=held.read_options.site or "", key=f"site_{key}"
     )
     if typed.strip() != (held.read_options.site or ""):
         drafts()[key] = held.answered("site", typed.strip() or None)
         st.rerun()
-    return question is None
+    return known
 
 
 def choose_table(key: str, held: Draft, looked: DraftView) -> None:

@@ -6,8 +6,8 @@ import pandas as pd
 import streamlit as st
 
 from riskscope.errors import RiskscopeError
-from riskscope.jobs import keep, settings
-from riskscope.jobs.bring_in import Edit, give_site, limits_of, mend
+from riskscope.jobs import keep, settings, sites
+from riskscope.jobs.bring_in import Edit, limits_of, mend
 from riskscope.jobs.learn import explained, learn
 from riskscope.report.blocks import Show
 from riskscope.report.documents.parts import METHOD, WHERE
@@ -130,6 +130,9 @@ def show_imports(at: Here) -> None:
         at,
         empty="Nothing has been brought in yet.",
     )
+    not_counted = sites.open_sites(at.store)
+    if not_counted:
+        st.warning(frame.md(not_counted))
     active = [entry for entry in imports if entry.state == "active"][::-1]
     if not active:
         return
@@ -150,28 +153,35 @@ def show_imports(at: Here) -> None:
 
 def say_site(at: Here, active: list[keep.Import]) -> None:
     """For imports whose rows do not all say on which site they are."""
+    open_ = set(sites.unsaid(at.store))
+    choice = [entry for entry in active if entry.id in open_]
+    if "given" in st.session_state:
+        st.success(frame.md(st.session_state.pop("given")))
+    if not choice:
+        return
     st.subheader("Say the site of imports")
     st.write(
         "For rows that do not say their own. The kept file is read again for that site and takes the place of "
         "the import; undo brings it back as it was."
     )
-    open_ = [entry for entry in active if entry.read_options.site is None]
+    known = sites.named(at.store)
     with st.form("say_site"):
-        chosen = st.multiselect("Imports", open_, format_func=lambda entry: f"{entry.id}: {entry.name}")
-        site = st.text_input("Site").strip()
+        chosen = st.multiselect("Imports", choice, format_func=lambda entry: f"{entry.id}: {entry.name}")
+        site = st.text_input("Site", help=f"There are: {', '.join(known)}." if known else None).strip()
         said = st.form_submit_button("Read them again for this site")
     if said and not (chosen and site):
         st.error("Choose the imports and write the name of their site.")
     elif said:
+        made = []
         try:
-            numbers = [give_site(at.store, i.id, site, limits=limits_of(at.store), stamp=at.stamp).id for i in chosen]
+            for entry in chosen:
+                made.append(sites.give_site(at.store, entry.id, site, limits=limits_of(at.store), stamp=at.stamp).id)
         except RiskscopeError as error:
-            st.error(frame.md(f"Not all were read again: {error}"))
+            done = f" Read again: now import {', '.join(map(str, made))}." if made else ""
+            st.error(frame.md(f"Not read again: {error}{done}"))
             return
-        st.session_state["given"] = f"Read again for {site}: now import {', '.join(map(str, numbers))}."
+        st.session_state["given"] = f"Read again for {site}: now import {', '.join(map(str, made))}."
         st.rerun()
-    if "given" in st.session_state:
-        st.success(frame.md(st.session_state.pop("given")))
 
 
 def show_rejected(at: Here) -> None:

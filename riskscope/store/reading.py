@@ -20,7 +20,7 @@ from riskscope.intake.grid import Edit, Grid, edited
 from riskscope.intake.identity import shared as shared_rows
 from riskscope.intake.options import Limits, ReadOptions, read_options_from
 from riskscope.intake.read import grids_apart
-from riskscope.intake.sites import own_names
+from riskscope.intake.registers import own_names
 from riskscope.schema.notes import Note
 from riskscope.schema.tables import InputFile, Tables, refused
 from riskscope.store import rows
@@ -203,17 +203,18 @@ def _active(table: schema.Table, columns: str) -> str:
     )
 
 
-def names(store: Store) -> pd.DataFrame:
-    """Names in the rows that count, and where they stand: ``kind name site table import``, each once."""
-    parts = []
+def names(store: Store) -> dict[str, pd.DataFrame]:
+    """By table the names in the rows that count, their sites, and the import: each combination once."""
+    made = {}
     with store.reading() as connection:
         for table in schema.TABLES.values():
-            for column in own_names(table):
-                sql = _active(table, f'r."{column.name}", r."site", i.id')
-                for name, site, import_id in connection.exec_driver_sql(sql).fetchall():
-                    parts.append((column.name, name, site, table.name, import_id))
-    made = pd.DataFrame(parts, columns=["kind", "name", "site", "table", "import"])
-    return made.astype({"name": "str", "site": "str"}).dropna(subset=["name"]).reset_index(drop=True)
+            columns = [column.name for column in own_names(table)]
+            if columns:
+                chosen = ", ".join(f'r."{name}"' for name in (*columns, "site"))
+                rows_ = connection.exec_driver_sql(_active(table, f"{chosen}, i.id")).fetchall()
+                frame = pd.DataFrame(rows_, columns=[*columns, "site", "import"])
+                made[table.name] = frame.astype(dict.fromkeys((*columns, "site"), "str"))
+    return made
 
 
 def sheets_of(store: Store, import_id: int) -> list[StoredSheet]:

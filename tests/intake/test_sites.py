@@ -134,9 +134,7 @@ def test_a_record_that_could_be_of_either_is_refused_and_not_guessed() -> None:
     tables = read(survey=survey("Works", "Yard"), installs=records, tools=TOOLS)
     [(table, line, reason)] = refused(tables)
     assert (table, line) == ("installs", 3)
-    assert reason == (
-        "connection_id MSB/F1/B stands on several sites (Works and Yard): give the site, or write NAME @ SITE"
-    )
+    assert reason == ("does not say on which of several sites (Works, Yard) it is: give the site, or write NAME @ SITE")
     assert tables.counts["installs"]["rejected"] == 1
     assert tables.counts["installs"]["accepted"] == len(tables["installs"]) == 1
 
@@ -169,14 +167,14 @@ def test_a_reading_without_a_site_belongs_to_the_site_of_its_board() -> None:
     assert set(made.connections["connection_id"]) == {f"MSB/F1/{p} @ {s}" for p in "ABC" for s in ("Works", "Yard")}
 
 
-def test_a_register_that_has_it_on_another_board_makes_no_second_connection() -> None:
-    """Nobody states a site: the boards of survey and register do, and contradict each other."""
+def test_a_register_that_has_it_on_a_board_of_another_site_speaks_of_another_joint() -> None:
+    """Its criticality, its limit, its kind are not those of the joint that was read."""
     boards = pd.DataFrame({"equipment": ["MSB", "YB"], "site": ["Works", "Yard"]})
     register = pd.DataFrame({"connection_id": ["MSB/F1/A"], "equipment": ["YB"], "criticality": [5]})
     made = assessed(survey=survey(None), connections=register, equipment=boards)
-    assert len(made.connections) == 3
-    assert by_id(made, "criticality")["MSB/F1/A"] == 5
-    assert by_id(made, "site")["MSB/F1/A"] == "Works"
+    assert len(made.connections) == 4
+    assert by_id(made, "criticality")["MSB/F1/A @ Works"] == 3
+    assert by_id(made, "surveyed")["MSB/F1/A @ Yard"] is False
 
 
 def test_registers_of_two_sites_do_not_refuse_each_other() -> None:
@@ -239,7 +237,7 @@ def test_a_reading_without_a_site_is_not_given_to_the_only_site_that_has_its_nam
     outage = pd.DataFrame([{"outage_id": "J", "start": "2026-07-01", "hours": 8, "equipment": "YB", "site": "Yard"}])
     tables = read(survey=pd.concat([survey("Works", hot="Works"), later]), outages=outage)
     assert [(table, line) for table, line, _ in refused(tables)] == [("survey", 5), ("survey", 6), ("survey", 7)]
-    assert "does not say on which of several sites (Works, Yard): give the site" in refused(tables)[0][2]
+    assert "does not say on which of several sites (Works, Yard) it is: give the site" in refused(tables)[0][2]
     assert by_id(assess(tables, on=ON), "severity")["MSB/F1/A"] == 4
 
 
@@ -271,7 +269,7 @@ def test_a_tool_of_one_site_verifies_nothing_on_another() -> None:
 def test_a_record_names_the_tool_of_the_site_of_its_connection() -> None:
     tools = pd.concat([TOOLS.assign(site="Works", tool_state="failed"), TOOLS.assign(site="Yard")])
     yard = survey("Yard").assign(connection_id=["Y1", "Y2", "Y3"], equipment="YB")
-    tables = read(survey=pd.concat([survey("Works"), yard]), installs=installs(("MSB/F1/A", None)), tools=tools)
+    tables = read(survey=pd.concat([survey("Works"), yard]), installs=installs(("MSB/F1/A", "Works")), tools=tools)
     assert tables["installs"]["tool_id"].tolist() == ["T1 @ Works"]
     made = assess(tables, on=ON)
     assert recall(made, "T1 @ Works")["connection_id"].tolist() == ["MSB/F1/A"]
@@ -325,7 +323,9 @@ def test_a_calibration_without_a_site_verifies_nothing_of_a_tool_that_is_listed_
     """T1 of Works is out of its calibration; the good one may be the T1 of Yard."""
     rows = [TOOLS, TOOLS.assign(site="Works", calibrated_on="2020-01-10")]
     tools = pd.concat(rows if unsaid_first else rows[::-1], ignore_index=True)
-    tables = read(survey=pd.concat([survey("Works"), yard_only()]), installs=installs(("MSB/F1/A", None)), tools=tools)
+    tables = read(
+        survey=pd.concat([survey("Works"), yard_only()]), installs=installs(("MSB/F1/A", "Works")), tools=tools
+    )
     reason = "tool_id T1 is listed on Works, here on no site: give the site, or write NAME @ SITE"
     assert refused(tables) == [("tools", 2 if unsaid_first else 3, reason)]
     assert by_id(assess(tables, on=ON), "install_state")["MSB/F1/A"] == "doubtful"
@@ -333,7 +333,9 @@ def test_a_calibration_without_a_site_verifies_nothing_of_a_tool_that_is_listed_
 
 def test_calibrations_of_one_tool_without_sites_are_of_one_tool() -> None:
     tools = pd.concat([TOOLS, TOOLS.assign(calibrated_on="2020-01-10")])
-    tables = read(survey=pd.concat([survey("Works"), yard_only()]), installs=installs(("MSB/F1/A", None)), tools=tools)
+    tables = read(
+        survey=pd.concat([survey("Works"), yard_only()]), installs=installs(("MSB/F1/A", "Works")), tools=tools
+    )
     assert not refused(tables)
     assert by_id(assess(tables, on=ON), "install_state")["MSB/F1/A"] == "verified"
 
@@ -353,12 +355,24 @@ def test_an_unread_connection_has_the_site_of_its_board_or_of_its_record() -> No
     assert unread[["site", "connection_id"]].to_numpy().tolist() == [["Yard", "N1"], ["Yard", "N2"]]
 
 
-def test_readings_without_a_site_beside_those_of_the_only_one_are_said_and_are_of_it() -> None:
-    made = assessed(survey=pd.concat([survey("Works"), survey(None).assign(survey_date="2026-05-05")]))
+def test_readings_without_a_site_beside_others_of_the_only_one_are_said_and_are_of_it() -> None:
+    made = assessed(survey=pd.concat([survey("Works")[:2], survey(None)[2:]]))
     assert set(made.readings["site"]) == {"Works"}
     assert len(set(made.readings["survey_id"])) == 1
     [note] = [note for note in made.tables.notes if "do not say their site" in note.text]
-    assert note.text == "3 readings do not say their site; taken to be of Works, the only one named"
+    assert note.text == "1 readings do not say their site; taken to be of Works, the only one named"
+
+
+def test_a_reading_without_a_site_is_not_one_of_a_joint_that_is_read_on_a_site() -> None:
+    """Nobody names Works, where it is hot: the cool reading of Yard must not stand for it."""
+    later = survey("Yard").assign(survey_date="2026-05-11")
+    tables = read(survey=pd.concat([survey(None).assign(connection_c=98.0), later]))
+    assert [reason for _, _, reason in refused(tables)] == [
+        f"connection_id MSB/F1/{phase} is read on Yard too, here on no site: give the site, or write NAME @ SITE"
+        for phase in "ABC"
+    ]
+    register = pd.DataFrame({"connection_id": [f"MSB/F1/{p}" for p in "ABC"], "site": "Yard"})
+    assert not refused(read(survey=pd.concat([survey(None), later]), connections=register))
 
 
 def test_a_name_that_ends_in_its_site_is_taken_for_both_and_that_is_said() -> None:
@@ -384,3 +398,115 @@ def test_spellings_of_two_sites_are_not_said_to_be_one_connection() -> None:
     assert len(set(tables["survey"]["connection_id"])) == 6
     assert not [note for note in tables.notes if "taken for one" in note.text]
     assert [note for note in tables.notes if "'msb/f1/a' and 'MSB/F1/A' spelled 'MSB/F1/A'" in note.text]
+
+
+def rows(head: str, *lines: str) -> pd.DataFrame:
+    """A small table as text."""
+    return pd.DataFrame([line.split(",") for line in lines], columns=head.split(","))
+
+
+READ = "connection_id,site,equipment,survey_date,connection_c,ambient_c,load_pct"
+BOARDS = rows("equipment,site", "WB,Works", "YB,Yard")
+
+
+def test_a_site_whose_name_changes_length_without_case_cuts_no_name() -> None:
+    tables = read(survey=rows(READ, "C12 @ Gießerei,,,2026-05-12,98,30,60", "C1,GIESSEREI,,2026-05-13,32,30,60"))
+    assert tables["survey"]["connection_id"].tolist() == ["C12", "C1"]
+
+
+def test_work_of_one_site_is_not_planned_into_the_outage_of_the_same_board_of_another() -> None:
+    """Its site is in the register only; the outage states its own."""
+    register = rows("connection_id,site,termination_kind", "C1,Works,screw", "Y9,Yard,screw")
+    outage = rows("outage_id,start,hours,equipment,site", "O1,2026-07-01,8,MSB,Yard")
+    survey_ = rows(READ, "C1,,MSB,2026-05-12,62,30,60", "Y9,,YB,2026-05-12,32,30,60")
+    made = assessed(survey=survey_, connections=register, outages=outage)
+    assert by_id(made, "equipment")["C1"] == "MSB @ Works"
+    assert planning.make(made, Planning()).work.empty
+
+
+def test_a_record_stated_on_one_site_is_not_that_of_a_joint_whose_board_is_on_another() -> None:
+    survey_ = rows(READ, "C1,,WB,2026-05-12,62,30,60", "Y9,,YB,2026-05-12,32,30,60")
+    made = assessed(survey=survey_, equipment=BOARDS, installs=installs(("C1", "Yard")), tools=TOOLS)
+    state = by_id(made, "install_state")
+    assert (state["C1 @ Works"], state["C1 @ Yard"]) == ("unrecorded", "verified")
+
+
+def test_a_limit_of_a_board_of_one_site_is_not_that_of_a_joint_read_on_another() -> None:
+    survey_ = rows(READ, "C1,Works,,2026-05-12,100,30,60", "Y9,Yard,,2026-05-12,32,30,60")
+    register = rows("connection_id,equipment,limit_c", "C1,YB,150", "W2,WB,90")
+    made = assessed(survey=survey_, equipment=BOARDS, connections=register)
+    assert by_id(made, "limit_c")["C1 @ Works"] != 150
+    assert by_id(made, "site")["C1 @ Yard"] == "Yard"
+
+
+def test_a_register_row_that_does_not_say_its_site_sets_no_limit() -> None:
+    survey_ = rows(READ, "C1,Works,,2026-05-12,100,30,60", "Y9,Yard,,2026-05-12,32,30,60")
+    tables = read(survey=survey_, connections=rows("connection_id,limit_c", "C1,150"))
+    assert [(table, line) for table, line, _ in refused(tables)] == [("connections", 2)]
+
+
+def test_an_inspection_that_does_not_say_its_site_has_seen_no_board() -> None:
+    survey_ = rows(READ, "C1,Works,MSB,2026-05-12,62,30,60", "Y9,Yard,YB,2026-05-12,32,30,60")
+    seen = rows("equipment,survey_date,result", "MSB,2026-05-20,all seen")
+    assert [table for table, _, _ in refused(read(survey=survey_, inspections=seen))] == ["inspections"]
+
+
+def test_a_reading_whose_connection_and_board_are_registered_on_two_sites_is_refused() -> None:
+    """X is hot on Works; the cool reading says board B, which is at the depot."""
+    register = rows("connection_id,site,equipment", "X,Works,A", "Z,Depot,B")
+    survey_ = rows(READ, "X,Works,A,2026-05-12,95,30,60", "X,,B,2026-05-20,35,30,60")
+    tables = read(survey=survey_, connections=register, equipment=rows("equipment,site", "A,Works", "B,Depot"))
+    [(_, line, reason)] = refused(tables)
+    assert line == 3
+    assert reason.startswith("connection_id X is registered on Works, equipment B on Depot: give the site")
+    assert by_id(assess(tables, on=ON), "severity")["X"] == 4
+
+
+def test_ids_built_from_a_board_typed_with_its_site_are_those_of_the_register() -> None:
+    head = "Panel,Circuit,Date,Air temp (°C),A temp (°C),B temp (°C),site"
+    wide = rows(head, "MSB @ Works,F1,14 May 2026,82.0,84,84,", "MSB,F1,14 May 2026,39,41,41,Yard")
+    register = rows("connection_id,site,limit_c", "MSB/F1/A,Works,70", "MSB/F1/B,Works,70", "MSB/F1/A,Yard,90")
+    made = assessed(survey=wide, connections=register)
+    severity = by_id(made, "severity")
+    assert (severity["MSB/F1/A @ Works"], severity["MSB/F1/B @ Works"]) == (4, 4)
+    assert not [name for name in severity if name.startswith("MSB @")]
+
+
+def test_a_name_with_a_site_that_nothing_else_names_is_refused_where_sites_are_named() -> None:
+    tables = read(survey=rows(READ, "C1 @ Works,,MSB,2026-05-12,62,30,60", "C1,Yard,MSB,2026-05-12,32,30,60"))
+    [(_, line, reason)] = refused(tables)
+    assert line == 2
+    assert reason == (
+        "connection_id C1 @ Works ends in a site that is not named elsewhere: give the site in a column, "
+        "or state it of the file"
+    )
+
+
+@pytest.mark.parametrize("typed", ["T1 @ Works", "t1 @ works"])
+@pytest.mark.parametrize("listed", ["Works", ""])
+def test_a_tool_typed_with_its_site_is_the_one_that_is_listed(typed: str, listed: str) -> None:
+    tools = TOOLS.assign(site=listed, found_out_of_tolerance_on="2026-03-01")
+    records = installs(("MSB/F1/A", "Works")).assign(tool_id=typed)
+    made = assessed(survey=pd.concat([survey("Works"), yard_only()]), installs=records, tools=tools)
+    assert recall(made)["connection_id"].tolist() == ["MSB/F1/A"]
+
+
+def test_a_tool_typed_with_another_site_stays_another_tool() -> None:
+    records = installs(("MSB/F1/A", "Works")).assign(tool_id="T1 @ Yard")
+    tools = TOOLS.assign(site="Works")
+    made = assessed(survey=pd.concat([survey("Works"), yard_only()]), installs=records, tools=tools)
+    assert by_id(made, "install_state")["MSB/F1/A"] == "doubtful"
+
+
+def test_an_isolation_point_typed_with_its_site_is_the_board() -> None:
+    boards = rows("equipment,site,isolated_by", "MSB,Works,TX", "SUB,Works,MSB @ Works", "YB,Yard,YB")
+    tables = read(survey=survey("Works"), equipment=boards)
+    assert tables["equipment"]["isolated_by"].tolist() == ["TX", "MSB", "YB"]
+
+
+def test_the_readings_a_register_settles_are_counted_in_a_note() -> None:
+    boards = rows("equipment,site", "MSB,Works", "YB,Yard")
+    elsewhere = survey("Yard").assign(connection_id=["Y9", "Y8", "Y7"], equipment="YB")
+    tables = read(survey=pd.concat([survey(None), elsewhere]), equipment=boards)
+    assert [note.count for note in tables.notes if "in the register" in note.text] == [3]
+    assert set(tables["survey"]["site"]) == {"Works", "Yard"}

@@ -22,9 +22,10 @@ def tools(**more: list[object]) -> pd.DataFrame:
     return pd.DataFrame({**base, **more})
 
 
-def chosen(torque: float, day: str, frame: pd.DataFrame) -> object:
+def chosen(torque: float, day: str, frame: pd.DataFrame, site: str | None = None) -> object:
     read = read_frames(on=ON, tools=frame)
-    made = suitable(pd.Series([torque]), pd.Series([pd.Timestamp(day)]), read, Settings())
+    at = pd.Series([site], dtype="str")
+    made = suitable(pd.Series([torque]), pd.Series([pd.Timestamp(day)]), at, read, Settings())
     return made["tool_id"].iloc[0]
 
 
@@ -48,6 +49,13 @@ def test_the_smallest_range_that_holds_the_torque() -> None:
 )  # fmt: skip
 def test_an_unfit_tool_is_never_chosen(torque: float, day: str, more: dict[str, list[object]]) -> None:
     assert pd.isna(chosen(torque, day, tools(**more)))
+
+
+def test_a_tool_of_another_site_is_not_chosen() -> None:
+    listed = tools(site=["Works", ""])
+    assert chosen(10.0, "2026-09-01", listed, "Works") == "SMALL"
+    assert pd.isna(chosen(10.0, "2026-09-01", listed, "Yard"))
+    assert chosen(50.0, "2026-09-01", listed, "Yard") == "LARGE", "listed for no site it serves all"
 
 
 def test_extension_in_line() -> None:

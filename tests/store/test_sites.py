@@ -12,7 +12,7 @@ import pytest
 from riskscope.cli.main import run
 from riskscope.errors import Ambiguous, UnusableInput
 from riskscope.intake.options import Limits, ReadOptions
-from riskscope.jobs import bring_in, keep
+from riskscope.jobs import keep, sites
 from riskscope.store import reading
 from riskscope.store.database import Store
 from tests.store.build import ANN, add
@@ -91,8 +91,8 @@ def test_what_is_settled_and_what_is_not(text: str, two_sites: str) -> None:
 def test_one_site_is_never_asked(store: Store) -> None:
     add(store, WORKS, "works.csv", site="Works")
     assert add(store, RECORD, "f.csv").outcome == "new"
-    names = reading.names(store)
-    assert set(names["site"].dropna()) == {"Works"}
+    assert sites.named(store) == ["Works"]
+    assert sites.open_sites(store) == ""
 
 
 def test_a_list_brought_in_without_and_then_with_its_site_is_not_doubled(store: Store) -> None:
@@ -145,7 +145,7 @@ def test_another_site_waits_until_the_rows_before_it_say_theirs(
     for _ in range(2):
         assert run(["store", "add", str(cool), "--site", "Works", *place, *ON]) == 1
         assert (
-            "import 1 of the store does not say on which site 'MSB/F1/A' and 3 more stands" in capsys.readouterr().out
+            "import 1 of the store does not say on which site 'MSB/F1/A' and 2 more stands" in capsys.readouterr().out
         )
     assert run(["store", "site", "Yard", "1", *place]) == 0
     assert "import 1 is import 2 now, on Yard: survey 3 rows" in capsys.readouterr().out
@@ -157,15 +157,17 @@ def test_another_site_waits_until_the_rows_before_it_say_theirs(
 
 def test_a_site_given_later_can_be_taken_back(store: Store) -> None:
     add(store, WORKS, "works.csv")
-    made = bring_in.give_site(store, 1, "Works", limits=Limits(), stamp=ANN)
-    assert set(reading.names(store)["site"]) == {"Works"}
+    made = sites.give_site(store, 1, "Works", limits=Limits(), stamp=ANN)
+    assert sites.named(store) == ["Works"]
+    assert sites.unsaid(store) == []
     with pytest.raises(UnusableInput, match="import 1 does not count now"):
-        bring_in.give_site(store, 1, "Yard", limits=Limits(), stamp=ANN)
+        sites.give_site(store, 1, "Yard", limits=Limits(), stamp=ANN)
     with pytest.raises(UnusableInput, match="import 2 holds this file for site 'works' already"):
-        bring_in.give_site(store, made.id, "works", limits=Limits(), stamp=ANN)
+        sites.give_site(store, made.id, "works", limits=Limits(), stamp=ANN)
     _, again = keep.undo(store, made.id, ANN)
     assert again == [1]
-    assert reading.names(store)["site"].isna().all()
+    assert sites.named(store) == []
+    assert sites.unsaid(store) == [1]
 
 
 def test_the_first_site_of_an_old_store_is_asked_before_a_second_comes(tmp_path: Path) -> None:
@@ -173,15 +175,14 @@ def test_the_first_site_of_an_old_store_is_asked_before_a_second_comes(tmp_path:
     place = tmp_path / "old.db"
     place.write_bytes((Path(__file__).parent.parent / "baselines" / "store_0_2_0.db").read_bytes())
     with keep.opened(str(place)) as store:
-        known = reading.names(store)
-        [first] = known["site"].dropna().unique()
-        name = known.loc[known["table"] == "survey", "name"].iloc[0]
+        [first] = sites.named(store)
+        name = reading.names(store)["survey"]["connection_id"].iloc[0]
         other = f"connection_id,survey_date,connection_c,ambient_c\n{name},2026-05-11,35,30\n"
         with pytest.raises(UnusableInput, match="do not say on which site") as said:
             add(store, other, "yard.csv", site="Yard")
         numbers = [int(word) for word in str(said.value).rpartition("NAME ")[2].split()]
         for number in numbers:
-            bring_in.give_site(store, number, first, limits=Limits(), stamp=ANN)
+            sites.give_site(store, number, first, limits=Limits(), stamp=ANN)
         before = reading.tables(store, 30).refused
         assert add(store, other, "yard.csv", site="Yard").outcome == "new"
         after = reading.tables(store, 30).refused
@@ -200,7 +201,7 @@ def test_a_list_of_two_sites_at_once_does_not_refuse_what_was_there_before(store
     both = f"site,{HEAD}\nWorks,W1,WB,F1,A,2026-05-11,35,30,80\nYard,Y1,YB,F1,A,2026-05-11,35,30,80\n"
     with pytest.raises(UnusableInput, match="import 1 of the store does not say on which site 'MSB/F1/A'"):
         add(store, both, "both.csv")
-    bring_in.give_site(store, 1, "Yard", limits=Limits(), stamp=ANN)
+    sites.give_site(store, 1, "Yard", limits=Limits(), stamp=ANN)
     assert add(store, both, "both.csv").outcome == "new"
     assert (reading.tables(store, 30).refused["kind"] != "rejected").all()
 

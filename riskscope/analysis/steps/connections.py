@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping
 
 import numpy as np
@@ -16,8 +17,8 @@ REGISTER = TABLES["connections"]
 CRITICALITY_DEFAULT = 3.0
 
 
-def connections(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
-    """Every connection of the survey, the register and the records.
+def connections(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], on: dt.date) -> pd.DataFrame:
+    """Every connection of the survey, the register and the records up to the day.
 
     Reads
         every column of the readings; of `connections` the register's columns; the ids of `installs`
@@ -29,42 +30,47 @@ def connections(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> p
     latest = _latest(readings)
     frame = readings if len(latest) == len(readings) else readings.iloc[latest].reset_index(drop=True)
     frame = with_columns(frame, {"not read this time": _missed(frame), "surveyed": True})
-    ids = [get_table(tables, name)["connection_id"] for name in KNOWN_FROM]
+    register, installs, findings = (_up_to(get_table(tables, name), on) for name in KNOWN_FROM)
+    ids = [table["connection_id"] for table in (register, installs, findings)]
     known = pd.concat([frame["connection_id"], *ids], ignore_index=True).drop_duplicates()
     if len(known) > len(frame):
         frame = _with_unread(frame, len(known))
         frame["connection_id"] = known.array
-    register = get_table(tables, "connections")
     at = positions(register["connection_id"], frame["connection_id"])
     columns: dict[str, object] = {
         name: take(texts(register, name), at) for name in REGISTER.stored if name not in frame
     }
     for name in REGISTER.places:
         columns[name] = filled(texts(frame, name), take(texts(register, name), at))
-    columns["site"] = _site(tables, columns, frame["connection_id"])
+    columns["site"] = _site(get_table(tables, "equipment"), columns)
+    for records in (installs, findings):
+        columns["site"] = _by_record(records, "site", columns["site"], frame["connection_id"])
     columns["criticality"] = take(texts(register, "criticality"), at).fillna(CRITICALITY_DEFAULT)
     kind = take(texts(register, "termination_kind"), at)
-    columns["termination_kind"] = _by_record(
-        get_table(tables, "installs"), "termination_kind", kind, frame["connection_id"]
-    )
+    columns["termination_kind"] = _by_record(installs, "termination_kind", kind, frame["connection_id"])
     return with_columns(frame, columns)
 
 
-def _site(tables: Mapping[str, pd.DataFrame], places: Mapping[str, object], ids: pd.Series) -> pd.Series:
-    """The site of each connection: as read or registered, else that of its board, else of its last record."""
+def _up_to(table: pd.DataFrame, on: dt.date) -> pd.DataFrame:
+    """The rows of a table that count on the day, records in order of their dates."""
+    if "work_date" not in table:
+        return table
+    return table[table["work_date"] <= pd.Timestamp(on)].sort_values("work_date", kind="stable")
+
+
+def _site(equipment: pd.DataFrame, places: Mapping[str, object]) -> pd.Series:
+    """The site of each connection: as read or registered, else that of its board."""
     site, board = places["site"], places["equipment"]
     assert isinstance(site, pd.Series)
     assert isinstance(board, pd.Series)
-    equipment = get_table(tables, "equipment")
-    if site.isna().any():
-        site = filled(site, take(texts(equipment, "site"), positions(equipment["equipment"], board)))
-    for name in ("installs", "findings"):
-        site = _by_record(get_table(tables, name), "site", site, ids)
-    return site
+    if not site.isna().any():
+        return site
+    return filled(site, take(texts(equipment, "site"), positions(equipment["equipment"], board)))
 
 
-def _by_record(records: pd.DataFrame, column: str, own: pd.Series, ids: pd.Series) -> pd.Series:
-    """What is known of each connection, and where nothing is what the last record of a table says."""
+def _by_record(records: pd.DataFrame, column: str, own: object, ids: pd.Series) -> pd.Series:
+    """What is known of each connection, and where nothing is what the latest record that says it says."""
+    assert isinstance(own, pd.Series)
     if column not in records or not own.isna().any():
         return own
     said = records[["connection_id", column]].dropna().drop_duplicates("connection_id", keep="last")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 import pandas as pd
 import pytest
 
@@ -71,3 +73,28 @@ def test_criticality_is_3_where_nobody_said() -> None:
     register = pd.DataFrame({"connection_id": ["A", "B"], "criticality": [5, ""]})
     found = assess(phases(40.0, 40.0, 40.0, ambient_c=30.0, load_pct=80), connections=register)
     assert found["criticality"].to_dict() == {"A": 5.0, "B": 3.0, "C": 3.0}
+
+
+@pytest.mark.parametrize("newest_first", [True, False])
+def test_the_kind_of_termination_is_that_of_the_latest_record(newest_first: bool) -> None:
+    """A crimp of 2020 that was made a bolt in 2025 is tightened, whatever the order of the list."""
+    records = [
+        {"connection_id": "B", "work_date": "2025-03-01", "termination_kind": "bolt"},
+        {"connection_id": "B", "work_date": "2020-03-01", "termination_kind": "crimp"},
+    ]
+    rows = pd.DataFrame(records if newest_first else records[::-1])
+    found = assess(phases(40.0, 40.0, ambient_c=30.0, load_pct=80), installs=rows)
+    assert found["termination_kind"]["B"] == "bolt"
+    assert found["action"]["B"] == "check torque"
+
+
+def test_a_record_after_the_day_of_the_assessment_says_nothing_yet() -> None:
+    later = pd.DataFrame(
+        [
+            {"connection_id": "B", "work_date": "2026-05-30", "termination_kind": "crimp"},
+            {"connection_id": "N", "work_date": "2026-05-30", "termination_kind": "crimp"},
+        ]
+    )
+    found = assess(phases(40.0, 40.0, ambient_c=30.0, load_pct=80), on=dt.date(2026, 5, 20), installs=later)
+    assert set(found.index) == {"A", "B"}
+    assert found["termination_kind"].isna().all()

@@ -77,14 +77,20 @@ def test_places_come_from_the_survey_then_the_register_then_the_board() -> None:
             {"connection_id": "C", "equipment": "B2", "circuit": "F1", "phase": "A", "rated_a": 100},
         ]
     )
-    boards = pd.DataFrame({"equipment": ["B1", "B2"], "site": ["North", "South"]})
+    boards = pd.DataFrame({"equipment": ["B1", "B3", "B2"], "site": ["North", "North", "South"]})
     rows = survey(
-        {"connection_id": "A", "equipment": "B2", "connection_c": 50.0, "load_a": 80},
+        {"connection_id": "D", "equipment": "B2", "circuit": "F2", "connection_c": 40.0, "load_a": 80},
+        {"connection_id": "A", "equipment": "B3", "connection_c": 50.0, "load_a": 80},
         {"connection_id": "B", "connection_c": 40.0, "load_a": 80},
         ambient_c=30.0,
         circuit=None,
     )
-    found = assess(rows, connections=register, equipment=boards).loc[["A", "B"]]
-    assert found[["equipment", "circuit", "site"]].to_numpy().tolist() == [["B2", "F9", "South"], ["B1", "F9", "North"]]
+    found = assess(rows, connections=register, equipment=boards).loc[["A", "B", "D"]]
+    assert found[["equipment", "circuit", "site"]].to_numpy().tolist() == [
+        ["B3", "F9", "North"],
+        ["B1", "F9", "North"],
+        ["B2", "F2", "South"],
+    ]
+    found = found.loc[["A", "B"]]
     assert found["full_load_a"].tolist() == [100.0, 100.0]
     assert found["full_load_from"].tolist() == ["rated_a, register"] * 2

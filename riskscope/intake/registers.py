@@ -1,0 +1,60 @@
+"""On which site the registers have a name, where several sites are named."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from riskscope.schema import TABLES, Column, Table
+
+REGISTERS = ("connections", "equipment")  # the lists that say where things stand
+
+
+def own_names(table: Table) -> list[Column]:
+    """The columns of a table that name a thing of a site, where the table can say which site."""
+    if "site" not in table.by_name:
+        return []
+    return [column for column in table.columns if column.of_site and not column.names]
+
+
+def settled(frames: dict[str, pd.DataFrame]) -> pd.Series:
+    """What the registers settle; a register of connections says their sites by their boards, too.
+
+    Returns
+    -------
+    Series of str
+        The site, by kind of name and name.
+    """
+    by_own = _registered(frames)
+    filled = {t: frames[t].assign(site=site_of(frames[t], by_own)) for t in REGISTERS if t in frames}
+    return _registered({**frames, **filled})
+
+
+def site_of(frame: pd.DataFrame, by_register: pd.Series) -> pd.Series:
+    """The site of each row: its own, else the one its connection, else its board, is registered on."""
+    site = frame["site"] if "site" in frame else pd.Series(np.nan, index=frame.index, dtype="str")
+    for kind in ("connection_id", "equipment"):
+        if kind in frame and len(by_register) and site.isna().any():
+            at = pd.MultiIndex.from_product([[kind], frame[kind]])
+            site = site.fillna(pd.Series(by_register.reindex(at).to_numpy(), index=site.index, dtype="str"))
+    return site
+
+
+def _registered(frames: dict[str, pd.DataFrame]) -> pd.Series:
+    """The site of each name that a register has on one site and nothing else has on another.
+
+    A register that leaves out a site that is named settles nothing: what it has on one site may stand on the
+    other as well.
+    """
+    parts = [
+        pd.DataFrame({"kind": column.name, "name": frame[column.name], "site": frame["site"], "table": table})
+        for table, frame in frames.items()
+        for column in own_names(TABLES[table])
+        if column.name in frame and "site" in frame
+    ]
+    named = pd.concat(parts).dropna().drop_duplicates()
+    every = named["site"].nunique()
+    whole = [table for table in REGISTERS if named.loc[named["table"] == table, "site"].nunique() == every]
+    single = named.groupby(["kind", "name"])["site"].transform("nunique") == 1
+    sure = named[single & named["table"].isin(whole)].drop_duplicates(["kind", "name"])
+    return sure.set_index(["kind", "name"])["site"]

@@ -1,0 +1,174 @@
+"""sites: on which site the rows of a store are, asked before they come in, said later, and told where it is open."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+from collections.abc import Collection, Mapping, Sequence
+
+import pandas as pd
+
+from riskscope.errors import Ambiguous, UnusableInput
+from riskscope.intake.combine import AnySheet
+from riskscope.intake.options import Limits
+from riskscope.intake.read import check_file, raise_questions
+from riskscope.intake.sites import names_of, one_spelling, undecided
+from riskscope.store import imports
+from riskscope.store import reading as held
+from riskscope.store.database import Store
+from riskscope.store.reading import Import
+from riskscope.store.stamp import Stamp
+
+NEW = 0  # stands for the import that is not made yet
+Names = Mapping[str, pd.DataFrame]
+
+
+def site_question(store: Store, name: str, sheets: Sequence[AnySheet], without: Collection[int] = ()) -> None:
+    """Asks where there are several sites and rows of a file do not say on which they are.
+
+    Parameters
+    ----------
+    without : collection of int
+        Imports it takes the place of.
+
+    Raises
+    ------
+    Ambiguous
+    """
+    every = _together(_without(held.names(store), without), _names(sheets))
+    open_ = undecided(every)
+    lost = open_[open_["import"] == NEW]
+    if len(lost):
+        raise Ambiguous(
+            f"does not say on which site {_few(lost)} stands; there are {', '.join(_sites(every))}.",
+            file=name,
+            toml='site = "NAME"',
+            hint='Give --site NAME (in riskscope.toml: site = "NAME"), a column site, or write NAME @ SITE.',
+        )
+
+
+def doubt(store: Store, name: str, sheets: Sequence[AnySheet], without: Collection[int] = ()) -> None:
+    """Refuses what would leave rows that count now without a site.
+
+    Parameters
+    ----------
+    without : collection of int
+        Imports it takes the place of.
+
+    Raises
+    ------
+    UnusableInput
+    """
+    before = held.names(store)
+    after = _together(_without(before, without), _names(sheets))
+    lost = _not_in(undecided(after), undecided(_as_new(before, without)))
+    if lost.empty:
+        return
+    numbers = _numbers(lost[lost["import"] != NEW])
+    where = f"{_imports_say(numbers)} not say" if numbers else "it does not say"
+    raise UnusableInput(
+        f"cannot come in so: {where} on which site {_few(lost)} stands, and it could no longer be told apart.",
+        file=name,
+        hint=f"Say it first, in the app under Records, Imports, or: riskscope store site NAME {' '.join(numbers)}"
+        if numbers
+        else "Give its site.",
+    )
+
+
+def open_sites(store: Store) -> str:
+    """What does not count because it does not say its site, in words; empty where there is none."""
+    lost = undecided(held.names(store))
+    if lost.empty:
+        return ""
+    return f"Not counted, or of no site: {_imports_say(_numbers(lost))} not say on which site {_few(lost)} stands."
+
+
+def unsaid(store: Store) -> list[int]:
+    """Imports that count and have rows that do not say their site."""
+    parts = [frame.loc[frame["site"].isna(), "import"] for frame in held.names(store).values()]
+    return sorted({int(number) for number in pd.concat(parts)})
+
+
+def named(store: Store) -> list[str]:
+    """The sites that are named."""
+    return _sites(held.names(store))
+
+
+def give_site(store: Store, import_id: int, site: str, *, limits: Limits, stamp: Stamp) -> Import:
+    """An import read again for a site: rows that do not say theirs are on it. The import as it was is superseded.
+
+    Raises
+    ------
+    RiskscopeError
+        If it does not count, was given for this site already, or rows of another import would no longer be known
+        to be of theirs.
+    """
+    before = held.get(store, import_id)
+    if before.state != "active":
+        raise UnusableInput(f"import {import_id} does not count now; nothing was changed.", file=store.place)
+    content = held.content_of(store, before, held.edits(store, import_id))
+    content = dataclasses.replace(content, read_options=dataclasses.replace(content.read_options, site=site))
+    there = held.find(store, content)
+    if there is not None and there.state == "superseded":
+        raise UnusableInput(
+            f"import {there.id} held this file for site {site!r} and was superseded by import {there.superseded_by}.",
+            file=store.place,
+            hint=f"riskscope store undo {there.superseded_by} brings it back.",
+        )
+    if there is not None:
+        raise UnusableInput(f"import {there.id} holds this file for site {site!r} already.", file=store.place)
+    checked = check_file(content, on=dt.date.fromisoformat(before.as_of), limits=limits)
+    raise_questions(checked.sheets)
+    doubt(store, before.name, checked.sheets, [import_id])
+    made, _ = imports.add(store, content, checked.sheets, as_of=before.as_of, stamp=stamp, supersedes=[import_id])
+    return made
+
+
+def _names(sheets: Sequence[AnySheet]) -> Names:
+    """As `riskscope.store.reading.names`, of sheets that are not in a store yet."""
+    parts: dict[str, list[pd.DataFrame]] = {}
+    for sheet in sheets:
+        parts.setdefault(sheet.table.name, []).append(names_of(sheet.table, sheet.accepted))
+    return {table: pd.concat(frames, ignore_index=True).assign(**{"import": NEW}) for table, frames in parts.items()}
+
+
+def _together(*several: Names) -> Names:
+    tables = dict.fromkeys(table for names in several for table in names)
+    return {t: pd.concat([names[t] for names in several if t in names], ignore_index=True) for t in tables}
+
+
+def _without(names: Names, numbers: Collection[int]) -> Names:
+    return {table: frame[~frame["import"].isin(list(numbers))] for table, frame in names.items()}
+
+
+def _sites(names: Names) -> list[str]:
+    every = [frame["site"].dropna() for frame in names.values()]
+    return sorted(one_spelling(pd.concat(every))) if every else []
+
+
+def _not_in(rows: pd.DataFrame, others: pd.DataFrame) -> pd.DataFrame:
+    return rows[~pd.MultiIndex.from_frame(rows).isin(pd.MultiIndex.from_frame(others))]
+
+
+def _as_new(names: Names, numbers: Collection[int]) -> Names:
+    """The names, those of some imports as of the one that takes their place."""
+    return {
+        t: f.assign(**{"import": f["import"].where(~f["import"].isin(list(numbers)), NEW)}) for t, f in names.items()
+    }
+
+
+def _few(rows: pd.DataFrame) -> str:
+    names = rows["name"].drop_duplicates()
+    return f"{names.iloc[0]!r}" + (f" and {len(names) - 1:,} more" if len(names) > 1 else "")
+
+
+def _numbers(rows: pd.DataFrame) -> list[str]:
+    return [str(number) for number in sorted({int(number) for number in rows["import"]})]
+
+
+def _imports_say(numbers: Sequence[str]) -> str:
+    return (
+        f"imports {', '.join(numbers)} of the store do"
+        if len(numbers) > 1
+        else f"import {numbers[0]} of the store does"
+    )
