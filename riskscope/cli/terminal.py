@@ -10,7 +10,7 @@ from pathlib import Path
 import pandas as pd
 
 from riskscope.jobs.rank import Assessment
-from riskscope.results.tables import results
+from riskscope.results.tables import OFF_SCALE, left_out, results
 from riskscope.words import codes
 from riskscope.words.render import Units, amount
 
@@ -19,7 +19,6 @@ WORST = 10
 REFUSED = 8
 HOTTEST = 5
 LONGEST_NAME = 40
-OFF_SCALE = "may be the hottest"
 URGENT = 20
 
 
@@ -69,20 +68,8 @@ def _urgent(assessment: Assessment, units: Units) -> list[str]:
 
 
 def _still_open(assessment: Assessment, units: Units) -> list[str]:
-    """What the list above cannot speak of: readings rejected, off the scale, not rated, files not read."""
-    rejected = results(assessment, units)["rejected"]
-    rejected = rejected[(rejected["kind"] == "rejected") & (rejected["table"] == "survey")]
-    off_scale = int(rejected["reason"].str.contains(OFF_SCALE, regex=False).sum())
-    parts = []
-    if len(rejected):
-        more = f", {off_scale} of them off the instrument's scale" if off_scale else ""
-        parts.append(f"{len(rejected):,} readings rejected{more}")
-    if results(assessment, units).summary["bands"]["not rated"]:
-        parts.append(f"{results(assessment, units).summary['bands']['not rated']:,} connections read but not rated")
-    missed = [note for note in assessment.tables.notes if note.text.startswith("NOT READ")]
-    if missed:
-        parts.append(f"{len(missed)} files or sheets not read")
-    return _wrap(f"Not in this list: {'; '.join(parts)}. See below.", "") if parts else []
+    said = left_out(assessment, units)
+    return _wrap(f"{said} See below.", "") if said else []
 
 
 def _short(name: str) -> str:

@@ -140,6 +140,8 @@ def _of_the_only(frames: dict[str, pd.DataFrame], site: str) -> tuple[list[Note]
     if survey is None or _site(survey).isna().all():
         return [], _nothing()
     unsaid = survey["site"].isna()
+    if not unsaid.any():
+        return [], _nothing()
     said = survey.loc[~unsaid, "connection_id"]
     alone = site_of(survey[["connection_id"]], settled(frames)).isna()
     lost = (unsaid & alone & survey["connection_id"].isin(said)).to_numpy(dtype=bool)

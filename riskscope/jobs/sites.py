@@ -35,12 +35,15 @@ def site_question(store: Store, name: str, sheets: Sequence[AnySheet], without: 
     ------
     Ambiguous
     """
-    every = _together(_without(held.names(store), without), _names(sheets))
-    open_ = undecided(every)
+    own = _names(sheets)
+    if not _could_be_open(store, own):
+        return
+    open_ = undecided(_together(_without(held.names(store), without), own))
     lost = open_[open_["import"] == NEW]
     if len(lost):
+        there = one_spelling(pd.Series([*named(store), *_sites(own)], dtype="str"))
         raise Ambiguous(
-            f"does not say on which site {_few(lost)} stands; there are {', '.join(_sites(every))}.",
+            f"does not say the site of {_few(lost)}; there are {', '.join(sorted(there))}.",
             file=name,
             toml='site = "NAME"',
             hint='Give --site NAME (in riskscope.toml: site = "NAME"), a column site, or write NAME @ SITE.',
@@ -59,15 +62,19 @@ def doubt(store: Store, name: str, sheets: Sequence[AnySheet], without: Collecti
     ------
     UnusableInput
     """
+    own = _names(sheets)
+    if not _could_be_open(store, own):
+        return
     before = held.names(store)
-    after = _together(_without(before, without), _names(sheets))
-    lost = _not_in(undecided(after), undecided(_as_new(before, without)))
+    lost = undecided(_together(_without(before, without), own))
+    if len(lost):
+        lost = _not_in(lost, undecided(_as_new(before, without)))
     if lost.empty:
         return
     numbers = _numbers(lost[lost["import"] != NEW])
     where = f"{_imports_say(numbers)} not say" if numbers else "it does not say"
     raise UnusableInput(
-        f"cannot come in so: {where} on which site {_few(lost)} stands, and it could no longer be told apart.",
+        f"cannot come in so: {where} the site of {_few(lost)}, which could no longer be told apart.",
         file=name,
         hint=f"Say it first, in the app under Records, Imports, or: riskscope store site NAME {' '.join(numbers)}"
         if numbers
@@ -77,10 +84,12 @@ def doubt(store: Store, name: str, sheets: Sequence[AnySheet], without: Collecti
 
 def open_sites(store: Store) -> str:
     """What does not count because it does not say its site, in words; empty where there is none."""
+    if not _could_be_open(store, {}):
+        return ""
     lost = undecided(held.names(store))
     if lost.empty:
         return ""
-    return f"Not counted, or of no site: {_imports_say(_numbers(lost))} not say on which site {_few(lost)} stands."
+    return f"Not counted: {_imports_say(_numbers(lost))} not say the site of {_few(lost)}."
 
 
 def unsaid(store: Store) -> list[int]:
@@ -91,7 +100,7 @@ def unsaid(store: Store) -> list[int]:
 
 def named(store: Store) -> list[str]:
     """The sites that are named."""
-    return _sites(held.names(store))
+    return sorted(one_spelling(pd.Series(held.sites(store), dtype="str")))
 
 
 def give_site(store: Store, import_id: int, site: str, *, limits: Limits, stamp: Stamp) -> Import:
@@ -122,6 +131,15 @@ def give_site(store: Store, import_id: int, site: str, *, limits: Limits, stamp:
     doubt(store, before.name, checked.sheets, [import_id])
     made, _ = imports.add(store, content, checked.sheets, as_of=before.as_of, stamp=stamp, supersedes=[import_id])
     return made
+
+
+def _could_be_open(store: Store, own: Names) -> bool:
+    """Whether any row can want a site: there are several, or one and readings that do not say it."""
+    there = one_spelling(pd.Series([*named(store), *_sites(own)], dtype="str"))
+    survey = own.get("survey", pd.DataFrame({"site": []}))
+    return len(there) > 1 or (
+        len(there) == 1 and (bool(survey["site"].isna().any()) or held.has_unsaid_readings(store))
+    )
 
 
 def _names(sheets: Sequence[AnySheet]) -> Names:

@@ -24,6 +24,7 @@ from riskscope.words.plain import no_formulas
 from riskscope.words.render import Units
 
 SUMMARY = "summary.json"
+OFF_SCALE = "may be the hottest"  # in the reason of a reading off the instrument's scale
 
 
 @dataclass(frozen=True)
@@ -134,6 +135,24 @@ def _kind(values: pd.Series, column: Column) -> pd.Series:
     if column.kind == "date":
         return pd.to_datetime(values)
     return values.astype("str").replace("", np.nan)
+
+
+def left_out(assessment: Assessment, units: Units) -> str:
+    """What no list of what must not wait can speak of: readings rejected, off the scale, not rated, files not read."""
+    made = results(assessment, units)
+    rejected = made["rejected"]
+    rejected = rejected[(rejected["kind"] == "rejected") & (rejected["table"] == "survey")]
+    off_scale = int(rejected["reason"].str.contains(OFF_SCALE, regex=False).sum())
+    parts = []
+    if len(rejected):
+        more = f", {off_scale} of them off the instrument's scale" if off_scale else ""
+        parts.append(f"{len(rejected):,} readings rejected{more}")
+    if made.summary["bands"]["not rated"]:
+        parts.append(f"{made.summary['bands']['not rated']:,} connections read but not rated")
+    missed = [note for note in assessment.tables.notes if note.text.startswith("NOT READ")]
+    if missed:
+        parts.append(f"{len(missed)} files or sheets not read")
+    return f"Not in this list: {'; '.join(parts)}." if parts else ""
 
 
 def write(results: Results, folder: Path) -> list[Path]:

@@ -8,6 +8,7 @@ from riskscope.report import charts
 from riskscope.report.blocks import Show
 from riskscope.report.documents import overview, parts
 from riskscope.results import years
+from riskscope.results.tables import left_out
 from riskscope.screens.parts import frame, lists, reports, start
 from riskscope.screens.parts.frame import link
 from riskscope.words import codes
@@ -46,6 +47,10 @@ if count:
         st.html(f'<p><a href="{link("survey", urgency="now")}" target="_self">All {count:,} of them</a></p>')
 else:
     st.html('<div class="rs-now rs-calm"><strong>0</strong>connections must be dealt with now.</div>')
+
+said = left_out(assessment, at.units)
+if said:
+    st.html(f'<p><a href="{link("survey", view="unusable")}" target="_self">{frame.safe(said)}</a></p>')
 
 bands, records = summary["bands"], summary["records"]
 known = sum(records.values())

@@ -202,6 +202,7 @@ def show_rejected(at: Here) -> None:
     )
     if len(open_):
         settle(at, open_)
+    show_refused_together(at, rows)
     done = rows[rows["state"] != "open"]
     if len(done):
         st.subheader("Settled")
@@ -217,6 +218,33 @@ def show_rejected(at: Here) -> None:
             at,
             paged=False,
         )
+
+
+def show_refused_together(at: Here, refused_alone: pd.DataFrame) -> None:
+    """Rows that were good in their own file, and are not beside the rows of the others."""
+    record = frame.record(at)
+    if record is None:
+        return
+    place = ["file", "sheet", "line"]
+    rows = frame.listed(at, record, "rejected")
+    rows = rows[rows["kind"] == "rejected"].fillna({"sheet": ""})
+    alone = pd.MultiIndex.from_frame(refused_alone[place].fillna({"sheet": ""}))
+    rows = rows[~pd.MultiIndex.from_frame(rows[place]).isin(alone)]
+    if rows.empty:
+        return
+    st.subheader("Refused beside the rows of other files")
+    st.write("Say the site of an import, or correct its file and bring it in again.")
+    lists.show(
+        rows,
+        [
+            Show("file", "file"),
+            Show("line", "line", "count"),
+            Show("reason", "why", "text", 4),
+            Show("cells", "original cells"),
+        ],
+        at,
+        paged=False,
+    )
 
 
 def settle(at: Here, rows: pd.DataFrame) -> None:

@@ -185,13 +185,20 @@ def tables(store: Store, gap_days: int) -> Tables:
 
 
 def sites(store: Store) -> list[str]:
-    """Every site named by the rows that count."""
+    """Every site named by the rows that count, as spelled."""
     named: set[str] = set()
     with store.reading() as connection:
         for table in schema.TABLES.values():
             if "site" in table.by_name:
                 named |= {name for (name,) in connection.exec_driver_sql(_active(table, 'r."site"')).fetchall()}
     return sorted(named - {None})
+
+
+def has_unsaid_readings(store: Store) -> bool:
+    """Whether a reading that counts does not say its site."""
+    with store.reading() as connection:
+        found_sites = connection.exec_driver_sql(_active(schema.TABLES["survey"], 'r."site" IS NULL')).fetchall()
+    return any(bool(is_unsaid) for (is_unsaid,) in found_sites)
 
 
 def _active(table: schema.Table, columns: str) -> str:

@@ -11,6 +11,7 @@ from riskscope.errors import UnusableInput
 from riskscope.intake.read import read_frames
 from riskscope.results.story import story
 from riskscope.results.tables import results
+from riskscope.results.years import recall
 from riskscope.schema.assessment import COLUMNS
 from riskscope.words.render import Units
 from tests.build import ON, good_record, survey
@@ -82,3 +83,24 @@ def test_a_unit_in_a_name_is_the_unit_declared(end: str, unit: str) -> None:
     named = [column for column in COLUMNS if column.name.endswith(end)]
     assert named
     assert [column.name for column in named if column.unit != unit] == []
+
+
+def test_of_one_site_keeps_the_tool_that_its_records_name() -> None:
+    """The record of Works was made with the tool of Yard, which was found out of tolerance."""
+    tools = pd.DataFrame(
+        {
+            "tool_id": "T1",
+            "site": ["Works", "Yard"],
+            "calibrated_on": "2025-01-10",
+            "found_out_of_tolerance_on": ["", "2026-03-01"],
+        }
+    )
+    record = {"connection_id": "W1", "site": "Works", "work_date": "2025-06-01", "applied_torque": 20,
+              "torque_unit": "N·m", "tool_id": "T1 @ Yard"}  # fmt: skip
+    rows = [
+        {"connection_id": name, "site": site, "survey_date": "2026-05-04", "connection_c": 40, "ambient_c": 30}
+        for name, site in (("W1", "Works"), ("Y1", "Yard"))
+    ]
+    tables = read_frames(on=ON, survey=pd.DataFrame(rows), installs=pd.DataFrame([record]), tools=tools)
+    made = assess(tables, on=ON)
+    assert recall(made)["connection_id"].tolist() == recall(made.of(["Works"]))["connection_id"].tolist() == ["W1"]

@@ -1,6 +1,6 @@
 """Screenshots of every page, at both widths, light and dark: ``python -m tests.screens.shots``.
 
-They go into the folder ``shots``, which git ignores. Look at each one.
+First as it opens, then whole. They go into the folder ``shots``, which git ignores. Look at each one.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from tests.screens.serving import CHROMIUM, TOP, served
 from tests.screens.test_looks import PAGES
 
 OUT = TOP / "shots"
+LONGEST = 6000  # px of a page that are photographed
 
 
 def main() -> None:
@@ -37,6 +38,11 @@ def main() -> None:
                     page.wait_for_timeout(500)
                     stem = "".join(char if char.isalnum() else "_" for char in path) or "overview"
                     page.screenshot(path=OUT / f"{stem}_{scheme}_{width}.png")
+                    whole = page.evaluate("document.querySelector('[data-testid=stMain]').scrollHeight")
+                    page.set_viewport_size({"width": width, "height": min(int(whole), LONGEST)})
+                    page.wait_for_timeout(300)
+                    page.screenshot(path=OUT / f"{stem}_{scheme}_{width}_whole.png")
+                    page.set_viewport_size({"width": width, "height": height})
                 context.close()
         browser.close()
 

@@ -18,7 +18,7 @@ from streamlit.testing.v1 import AppTest
 
 from riskscope.errors import UnusableInput
 from riskscope.intake.options import Limits
-from riskscope.jobs import bring_in, keep
+from riskscope.jobs import keep, sites
 from riskscope.screens.entry import PAGES
 from riskscope.settings import Settings
 from riskscope.store import reading
@@ -435,12 +435,34 @@ def test_imports_are_read_again_for_their_site(own_store: Path, monkeypatch: pyt
     assert [error.value for error in app.error] == ["Choose the imports and write the name of their site."]
     (imports,) = (entry for entry in app.multiselect if entry.label == "Imports")
     imports.select(next(option for option in imports.options if "findings.csv" in option))
-    fill(app, "Site", " Mill ")
+    fill(app, "Site", " Harrow  Fen Works (invented)")
     press(app, "Read them again for this site")
-    assert "Read again for Mill: now import 12." in said(app)
+    assert "now import 12." in said(app)
     rows = {row["import"]: row for row in tables(app)[0]}
-    assert (rows["12"]["file"], rows["12"]["given for site"], rows["12"]["state"]) == ("findings.csv", "Mill", "active")
+    assert (rows["12"]["file"], rows["12"]["given for site"], rows["12"]["state"]) == (
+        "findings.csv",
+        "Harrow Fen Works (invented)",
+        "active",
+    )
     assert [row["state"] for row in rows.values() if row["file"] == "findings.csv"] == ["active", "superseded by 12"]
+
+
+def test_what_is_not_counted_is_said_where_it_is_looked_for(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A hot reading that lost its site: on the overview, under imports, among the rejected rows."""
+    place = tmp_path / "s.db"
+    head = "connection_id,survey_date,connection_c,ambient_c,load_pct\n"
+    with keep.opened(str(place), create=True) as store:
+        add(store, f"{head}C1,2026-05-12,95,30,60\n", "w.csv")
+        made = sites.give_site(store, 1, "Works", limits=Limits(), stamp=ANN)
+        add(store, f"{head}C1,2026-05-13,32,30,60\n", "y.csv", site="Yard")
+        keep.undo(store, made.id, ANN)
+    assert "Not in this list: 1 readings rejected." in said(page("overview", place, monkeypatch))
+    app = page("records", place, monkeypatch, view="imports")
+    assert "Not counted: import 1 of the store does not say the site of 'C1'." in said(app)
+    app = page("records", place, monkeypatch, view="rejected")
+    assert [row["why"].split(":")[0] for row in tables(app)[-1]] == [
+        "connection_id C1 is read on Yard too, here on no site"
+    ]
 
 
 def test_a_rejected_row_is_dismissed_with_a_reason(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -529,20 +551,20 @@ def test_a_file_of_one_of_several_sites_is_asked_which(own_store: Path, monkeypa
     header = "connection_id,survey_date,connection_c,ambient_c,load_pct,site"
     with keep.opened(str(own_store)) as store:
         yard = f"{header}\nY1/F1/A,2026-05-20,35,30,80,Yard\n"
-        unsited = [surveys.id for surveys in keep.listed(store) if "survey" in surveys.tables]
-        with pytest.raises(UnusableInput, match="brings in site 'Yard'"):
+        unsited = sites.unsaid(store)
+        with pytest.raises(UnusableInput, match="do not say the site of"):
             add(store, yard, "yard.csv")
         for survey in unsited:
-            bring_in.give_site(store, survey, reading.sites(store)[0], limits=Limits(), stamp=ANN)
+            sites.give_site(store, survey, sites.named(store)[0], limits=Limits(), stamp=ANN)
         add(store, yard, "yard.csv")
     app = page("bring_in", own_store, monkeypatch)
     rows = "connection_id,work_date,as_found,action\nNEW/F1/A,2026-05-21,tight,none\n"
     app.file_uploader[0].set_value([("findings.csv", rows.encode(), "text/csv")])
     app.run()
-    assert "does not say on which site 'NEW/F1/A' stands" in said(app)
+    assert "does not say the site of 'NEW/F1/A'" in said(app)
     assert "1 of 1 files cannot come in yet" in said(app)
     next(field for field in app.text_input if field.label.startswith("Site of the rows")).set_value("Yard").run()
-    assert "does not say on which site" not in said(app)
+    assert "does not say the site of" not in said(app)
     press(app, "Accept this file")
     with keep.opened(str(own_store)) as store:
         for _ in range(100):

@@ -10,9 +10,10 @@ import pandas as pd
 import pytest
 
 from riskscope.cli.main import run
-from riskscope.errors import Ambiguous, UnusableInput
+from riskscope.errors import Ambiguous, UnusableInput, WrongUsage
 from riskscope.intake.options import Limits, ReadOptions
 from riskscope.jobs import keep, sites
+from riskscope.jobs.bring_in import Decision, Edit, mend
 from riskscope.store import reading
 from riskscope.store.database import Store
 from tests.store.build import ANN, add
@@ -69,9 +70,7 @@ def test_a_file_that_does_not_say_is_asked(two_sites: str, tmp_path: Path, capsy
     path = tmp_path / "findings.csv"
     path.write_text(RECORD, "utf-8")
     assert run(["store", "add", str(path), "--store", two_sites, *ON]) == 1
-    assert "does not say on which site 'MSB/F1/A' stands; there are Works, Yard. Give --site NAME" in (
-        capsys.readouterr().out
-    )
+    assert "does not say the site of 'MSB/F1/A'; there are Works, Yard. Give --site NAME" in (capsys.readouterr().out)
     assert run(["store", "add", str(path), "--site", "Works", "--store", two_sites, *ON]) == 0
     rows = ranking(two_sites, tmp_path / "out")
     assert rows.loc["MSB/F1/A @ Works", "install_state"] == "found loose"
@@ -84,7 +83,7 @@ def test_what_is_settled_and_what_is_not(text: str, two_sites: str) -> None:
         if "@" in text:
             assert add(store, text, "f.csv").outcome == "new"
         else:
-            with pytest.raises(Ambiguous, match="does not say on which site 'MSB/F9/A' stands"):
+            with pytest.raises(Ambiguous, match="does not say the site of 'MSB/F9/A'"):
                 add(store, text, "f.csv")
 
 
@@ -144,9 +143,7 @@ def test_another_site_waits_until_the_rows_before_it_say_theirs(
     cool.write_text(WORKS.replace("2026-05-04", "2026-05-11"), "utf-8")
     for _ in range(2):
         assert run(["store", "add", str(cool), "--site", "Works", *place, *ON]) == 1
-        assert (
-            "import 1 of the store does not say on which site 'MSB/F1/A' and 2 more stands" in capsys.readouterr().out
-        )
+        assert "import 1 of the store does not say the site of 'MSB/F1/A' and 2 more" in capsys.readouterr().out
     assert run(["store", "site", "Yard", "1", *place]) == 0
     assert "import 1 is import 2 now, on Yard: survey 3 rows" in capsys.readouterr().out
     assert run(["store", "add", str(cool), "--site", "Works", *place, *ON]) == 0
@@ -178,7 +175,7 @@ def test_the_first_site_of_an_old_store_is_asked_before_a_second_comes(tmp_path:
         [first] = sites.named(store)
         name = reading.names(store)["survey"]["connection_id"].iloc[0]
         other = f"connection_id,survey_date,connection_c,ambient_c\n{name},2026-05-11,35,30\n"
-        with pytest.raises(UnusableInput, match="do not say on which site") as said:
+        with pytest.raises(UnusableInput, match="do not say the site of") as said:
             add(store, other, "yard.csv", site="Yard")
         numbers = [int(word) for word in str(said.value).rpartition("NAME ")[2].split()]
         for number in numbers:
@@ -199,7 +196,7 @@ def test_a_list_of_two_sites_at_once_does_not_refuse_what_was_there_before(store
     """Its names are others, but no reading without a site counts once there are two."""
     add(store, YARD, "before.csv")
     both = f"site,{HEAD}\nWorks,W1,WB,F1,A,2026-05-11,35,30,80\nYard,Y1,YB,F1,A,2026-05-11,35,30,80\n"
-    with pytest.raises(UnusableInput, match="import 1 of the store does not say on which site 'MSB/F1/A'"):
+    with pytest.raises(UnusableInput, match="import 1 of the store does not say the site of 'MSB/F1/A'"):
         add(store, both, "both.csv")
     sites.give_site(store, 1, "Yard", limits=Limits(), stamp=ANN)
     assert add(store, both, "both.csv").outcome == "new"
@@ -210,7 +207,7 @@ def test_a_tool_that_is_listed_on_one_site_is_asked_for_its_other_calibration(tw
     tools = "tool_id,calibrated_on\nT1,2025-01-10\n"
     with keep.opened(two_sites) as store:
         assert add(store, tools, "works tools.csv", site="Works").outcome == "new"
-        with pytest.raises(Ambiguous, match="does not say on which site 'T1' stands"):
+        with pytest.raises(Ambiguous, match="does not say the site of 'T1'"):
             add(store, tools.replace("2025", "2026"), "tools.csv")
 
 
@@ -218,7 +215,7 @@ def test_a_tool_brought_in_without_a_site_waits_for_one_of_its_name(two_sites: s
     tools = "tool_id,calibrated_on\nT1,2025-01-10\n"
     with keep.opened(two_sites) as store:
         assert add(store, tools, "tools.csv").outcome == "new"
-        with pytest.raises(UnusableInput, match="import 3 of the store does not say on which site 'T1' stands"):
+        with pytest.raises(UnusableInput, match="import 3 of the store does not say the site of 'T1'"):
             add(store, tools.replace("2025", "2026"), "works tools.csv", site="Works")
 
 
@@ -250,3 +247,67 @@ def test_a_findings_sheet_says_the_site_and_comes_back_whole(
     assert run(["store", "add", str(path), "--store", two_sites, *ON]) == 0
     assert "NOT READ" not in capsys.readouterr().out
     assert ranking(two_sites, tmp_path / "out").loc["MSB/F1/A @ Yard", "install_state"] == "found loose"
+
+
+def test_taking_a_site_back_says_what_no_longer_counts(
+    folders: tuple[Path, Path], tmp_path: Path, capsys: pytest.CaptureFixture
+) -> None:
+    """Import 1 is hot and of Works; once its site is taken back it must not become an older reading of Yard."""
+    works, yard = folders
+    (works / "survey.csv").write_text(YARD, "utf-8")
+    (yard / "survey.csv").write_text(WORKS.replace("2026-05-04", "2026-05-11"), "utf-8")
+    place = ["--store", str(tmp_path / "s.db")]
+    assert run(["store", "add", str(works), *place, *ON]) == 0
+    assert run(["store", "site", "Works", "1", *place]) == 0
+    assert run(["store", "add", str(yard), "--site", "Yard", *place, *ON]) == 0
+    capsys.readouterr()
+    assert run(["store", "undo", "2", *place]) == 0
+    said = "Not counted: import 1 of the store does not say the site of 'MSB/F1/A' and 2 more."
+    assert said in capsys.readouterr().out
+    assert run(["store", "list", *place]) == 0
+    assert said in capsys.readouterr().out
+    assert run(["rank", "--out", str(tmp_path / "out"), *place, *ON]) == 0
+    rejected = pd.read_csv(tmp_path / "out" / "rejected.csv")
+    assert rejected.loc[rejected["kind"] == "rejected", "line"].tolist() == [2, 3, 4]
+
+
+@pytest.mark.parametrize("first", ["works", "yard"])
+def test_neither_order_lets_a_reading_without_a_site_join_one_with(first: str, store: Store) -> None:
+    files = {"works": (YARD, None), "yard": (WORKS.replace("2026-05-04", "2026-05-11"), "Yard")}
+    second = "yard" if first == "works" else "works"
+    add(store, files[first][0], "a.csv", site=files[first][1])
+    with pytest.raises(UnusableInput, match="not say the site of 'MSB/F1/A' and 2 more"):
+        add(store, files[second][0], "b.csv", site=files[second][1])
+
+
+def test_a_register_that_is_superseded_by_one_that_settles_less_is_asked_about(store: Store) -> None:
+    registers = ["connection_id,site\nMSB/F1/A,Works\nMSB/F1/B,Works\nMSB/F1/C,Works\nZ,Depot\n"]
+    registers.append("connection_id,site\nMSB/F1/B,Works\nMSB/F1/C,Works\nZ,Depot\n")
+    add(store, registers[0], "register.csv")
+    add(store, YARD, "survey.csv")
+    with pytest.raises(UnusableInput, match="import 2 of the store does not say the site of 'MSB/F1/A'"):
+        add(store, registers[1], "register 2.csv", decision=Decision(supersedes=(1,)))
+
+
+def test_a_cell_mended_leaves_no_row_without_its_site(store: Store) -> None:
+    add(store, "connection_id,site\nMSB/F1/A,Works\nMSB/F1/B,Works\nMSB/F1/C,Works\n", "register.csv")
+    add(store, YARD, "survey.csv")
+    add(store, WORKS.replace("2026-05-04", "2026-05-11"), "later.csv", site="Works")
+    with pytest.raises(UnusableInput, match="import 2 of the store does not say the site of 'MSB/F1/A'"):
+        mend(store, 1, [Edit("", 2, 1, "Works", "Depot")], limits=Limits(), stamp=ANN)
+
+
+def test_a_site_is_one_name_whatever_its_blanks(store: Store) -> None:
+    add(store, WORKS, "a.csv", site="Works ")
+    add(store, YARD.replace("2026-05-04", "2026-05-11"), "b.csv", site=" Works")
+    assert sites.named(store) == ["Works"]
+    with pytest.raises(WrongUsage, match="site must not be empty"):
+        ReadOptions(site=" ")
+
+
+def test_a_site_given_twice_and_back_says_what_to_undo(store: Store) -> None:
+    add(store, WORKS, "works.csv")
+    for site in ("Works", "Depot"):
+        made = sites.give_site(store, len(keep.listed(store)), site, limits=Limits(), stamp=ANN)
+    with pytest.raises(UnusableInput, match="import 2 held this file for site 'Works' and was superseded by import 3"):
+        sites.give_site(store, made.id, "Works", limits=Limits(), stamp=ANN)

@@ -11,6 +11,7 @@ from riskscope.report import charts
 from riskscope.report.blocks import Block, Document, Figures, Heading, Items, NewPage, Show, Table, Text
 from riskscope.report.documents.parts import WHERE, Subject, cautions, document, every_column, must_not_wait
 from riskscope.results import years
+from riskscope.results.tables import left_out
 from riskscope.schema import results as schema
 
 
@@ -18,6 +19,7 @@ def build(subject: Subject) -> Document:
     """One page of figures, then the lists behind them in the workbook."""
     due, effects = years.due(subject.assessment), years.effects(subject.assessment)
     now = must_not_wait(subject.assessment, subject.units)
+    said = left_out(subject.assessment, subject.units)
     by_board, records = (charts.severity_by_equipment(subject.ranking), charts.coverage(subject.results["coverage"]))
     done = charts.cured(effects)
     blocks: list[Block] = [
@@ -34,6 +36,7 @@ def build(subject: Subject) -> Document:
             sheet="now",
             empty="Nothing that must be dealt with today.",
         ),
+        *([Text(said)] if said else []),
         Heading("What matters"),
         Items(sentences(subject.results.summary, subject.ranking, due, effects)),
         cautions(),

@@ -20,7 +20,7 @@ from riskscope.report.layout import Layout
 from riskscope.results.describe import described
 from riskscope.results.lists import urgent_first
 from riskscope.results.story import described_one, reading, siblings, story
-from riskscope.results.tables import Results, results
+from riskscope.results.tables import Results, left_out, results
 from riskscope.schema import Table as SchemaTable
 from riskscope.schema import results as schema
 from riskscope.standards.severity import Band
@@ -139,10 +139,12 @@ def urgent(subject: Subject) -> list[Block]:
     """What must not wait, above everything."""
     now = must_not_wait(subject.assessment, subject.units)
     blocks: list[Block] = [Heading("Now: do not wait for the outage")]
+    said = left_out(subject.assessment, subject.units)
+    beside: list[Block] = [Text(said)] if said else []
     if now.empty:
-        return [*blocks, Text("No connection is known that must be dealt with today.")]
+        return [*blocks, Text("No connection is known that must be dealt with today."), *beside]
     columns = [*WHERE, SEVERITY, AS_FOUND, Show("action", "action", "text", 1.2), REASON]
-    return [*blocks, Text(codes.URGENCY["now"], "strong"), Table(now, columns, sheet="now")]
+    return [*blocks, Text(codes.URGENCY["now"], "strong"), *beside, Table(now, columns, sheet="now")]
 
 
 SEVERITY = Show("severity", "at full load", "severity", 0.75)
