@@ -11,7 +11,7 @@ import pandas as pd
 
 from riskscope import files
 from riskscope.cli.say import say
-from riskscope.results.tables import as_csv
+from riskscope.words.plain import as_csv
 from riskscope.words.render import Units, number, quantity
 
 KINDS = {"difference": "rise", "temperature": "temperature", "torque": "torque"}
@@ -46,7 +46,7 @@ def show(
     if out is not None:
         files.write({out: as_csv(frame)}, make_folders=False)
     if form == "csv":
-        click.echo(frame.to_csv(index=False, date_format="%Y-%m-%d", lineterminator="\n"), nl=False)
+        click.echo(as_csv(frame), nl=False)
     elif form == "json":
         rows = json.loads(frame.to_json(orient="records", date_format="iso", force_ascii=False))
         click.echo(json.dumps(rows, ensure_ascii=False, indent=2))

@@ -23,7 +23,7 @@ from riskscope.report.documents import cards
 from riskscope.report.documents.cards import in_order, the_rest
 from riskscope.report.documents.parts import day
 from riskscope.report.layout import Layout
-from riskscope.results.tables import as_csv
+from riskscope.words.plain import as_csv
 
 FORMATS = ("html", "pdf", "xlsx")
 __all__ = [

@@ -23,7 +23,7 @@ from riskscope.thermogram.draw import Mark, beside, draw, palette, plain_picture
 from riskscope.thermogram.read import Thermogram
 from riskscope.thermogram.regions import Proposal, Region, mask_of, proposals, region
 from riskscope.units import Floats
-from riskscope.words.plain import no_formulas
+from riskscope.words.plain import as_csv
 from riskscope.words.render import Units, amount
 
 __all__ = ["Measurement", "Optics", "Thermogram", "load", "see"]
@@ -248,7 +248,5 @@ def files(seen: Measurement, name: str, out: Path) -> dict[Path, bytes]:
     made = {out / f"{stem}_annotated.png": seen.picture}
     for what, frame in (("boxes", seen.boxes), ("proposed", seen.proposed), ("survey", seen.survey)):
         if len(frame):
-            made[out / f"{stem}_{what}.csv"] = (
-                no_formulas(frame).to_csv(index=False, lineterminator="\n").encode("utf-8")
-            )
+            made[out / f"{stem}_{what}.csv"] = as_csv(frame)
     return made

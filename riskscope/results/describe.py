@@ -2,26 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from riskscope.analysis.assessment import Assessment
-from riskscope.analysis.frames import with_columns
+from riskscope.analysis.frames import Bools, floats, with_columns
 from riskscope.schema import results as schema
 from riskscope.schema.codes import OPTICAL
 from riskscope.settings import Settings
 from riskscope.standards.severity import Criteria
 from riskscope.units import from_inside
 from riskscope.words import codes
-from riskscope.words.render import Units, fill
+from riskscope.words.render import Units, fill_each
 
 NOT_RATED = "not rated"
 NO_EXCESS = "no excess: below the first band"
 NO_EXCESS_SEEN = "no excess seen, but the reading was limited: survey again"
 
 
+LOAD = " at {load_fraction:share} load"
 SENTENCES = ("severity_label", "reason", "resurvey_reason", "likelihood")
 
 
@@ -87,24 +89,39 @@ def _inspected(rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> dict[s
 
 def severity_label(frame: pd.DataFrame, criteria: Criteria) -> pd.Series:
     """What each severity means, in the words of the table that gave it."""
-    label = pd.Series(NOT_RATED, index=frame.index, dtype="str")
-    basis = frame["governing_basis"].astype("str")
-    for value in range(5):
-        rows = frame["severity"] == value
-        if value == 0:
-            label[rows] = NO_EXCESS
-            label[rows & _limited(frame)] = NO_EXCESS_SEEN
-            continue
+    severity = floats(frame, "severity")
+    basis = frame["governing_basis"].astype("str").to_numpy(dtype=object, na_value="")
+    zero = severity == 0
+    cases = {
+        "within design; check load and ventilation": frame["within_design"].to_numpy(dtype=bool)
+        & (basis == "ambient")
+        & (severity == 3),
+        "over its temperature limit now": (basis == "limit") & (severity == 4),
+        "over its temperature limit at full load": (basis == "limit") & (severity == 3),
+        NO_EXCESS_SEEN: zero & _limited(frame).to_numpy(dtype=bool),
+        NO_EXCESS: zero,
+    }
+    for value in range(1, 5):
         for name in ("similar", "ambient"):
             band = criteria.band(name, value)
             words = band.meaning if band else "worst band at full load, not yet sure"
-            label[rows & (basis == name)] = words
-    over = frame["governing_basis"] == "limit"
-    label[over & (frame["severity"] == 4)] = "over its temperature limit now"
-    label[over & (frame["severity"] == 3)] = "over its temperature limit at full load"
-    design = frame["within_design"].astype(bool) & (basis == "ambient") & (frame["severity"] == 3)
-    label[design] = "within design; check load and ventilation"
-    return label
+            mask = (severity == value) & (basis == name)
+            cases[words] = cases.get(words, np.zeros(len(frame), dtype=bool)) | mask
+    return _chosen(cases, NOT_RATED, frame.index)
+
+
+def _chosen(cases: Mapping[str, Bools], otherwise: str, index: pd.Index) -> pd.Series:
+    """For every row the words of the first case that holds."""
+    words = np.array([*cases, otherwise], dtype=object)
+    return pd.Series(words[_first(list(cases.values()), len(index))], index=index, dtype="str")
+
+
+def _first(masks: Sequence[Bools], count: int) -> NDArray[np.intp]:
+    """For every row the place of the first mask that holds; one after the last where none does."""
+    place = np.full(count, len(masks), dtype=np.intp)
+    for at in reversed(range(len(masks))):
+        place[masks[at]] = at
+    return place
 
 
 def _limited(frame: pd.DataFrame) -> pd.Series:
@@ -114,100 +131,110 @@ def _limited(frame: pd.DataFrame) -> pd.Series:
 
 
 def reason(frame: pd.DataFrame, settings: Settings, units: Units) -> pd.Series:
-    """Why each action: the rule that gave it, filled, and what must be known beside it."""
-    frame = pd.concat([frame, _heat(frame, units).rename("heat")], axis=1)
-    words = pd.Series("", index=frame.index, dtype="str")
-    for rule, template in codes.RULES.items():
-        rows = frame["rule"] == rule
-        if rows.any():
-            words[rows] = fill(template, frame[rows], units)
-    words = words + _seen_beside(frame, units) + _changed(frame) + _kind_unknown(frame) + _torque(frame, units)
-    return words + _waiting(frame, settings)
+    """Why each action: the rule that gave it, filled, and what must be known beside it.
+
+    Every combination of codes that occurs is one template, filled once for all its rows.
+    """
+    heat = _heat(frame)
+    parts = [_rule(frame), heat, _seen_beside(frame, heat), _changed(frame), _kind_unknown(frame), _torque(frame)]
+    parts.append(_waiting(frame, settings))
+    code = np.zeros(len(frame), dtype=np.int64)
+    for words, place in parts:
+        code = code * len(words) + place
+    _, rows, which = np.unique(code, return_index=True, return_inverse=True)
+    templates = []
+    for row in rows:
+        rule, heat_, *beside = (words[place[row]] for words, place in parts)
+        templates.append((rule + "".join(beside)).replace("{heat}", heat_))
+    return fill_each(templates, which, frame, units)
 
 
-def _heat(frame: pd.DataFrame, units: Units) -> pd.Series:
-    words = pd.Series("", index=frame.index, dtype="str")
+Part = tuple[Sequence[str], NDArray[np.intp]]  # templates, and for every row the place of its own
+
+
+def _part(cases: Mapping[str, Bools], count: int, otherwise: str = "") -> Part:
+    """The template of the first case that holds."""
+    return [*cases, otherwise], _first(list(cases.values()), count)
+
+
+def _rule(frame: pd.DataFrame) -> Part:
+    place = pd.Index(codes.RULES).get_indexer(frame["rule"])
+    return [*codes.RULES.values(), ""], place % (len(codes.RULES) + 1)
+
+
+def _heat(frame: pd.DataFrame) -> Part:
+    """How warm, by what governs the severity."""
     basis = frame["governing_basis"].astype("str").where(frame["severity"].notna(), "")
-    now = (basis == "limit") & (frame["severity"] == 4)
+    by = {name: (basis == name).to_numpy(dtype=bool) for name in codes.HEAT}
+    by["limit now"] = by["limit"] & (frame["severity"] == 4).to_numpy(dtype=bool)
+    by["limit"] = by["limit"] & ~by["limit now"]
+    no_load = np.isnan(floats(frame, "load_fraction"))
+    cases = {}
     for name, template in codes.HEAT.items():
-        rows = now if name == "limit now" else (basis == name) & ~now
-        if rows.any():
-            words[rows] = fill(template, frame[rows], units)
-    return words.str.replace(" at – load", ", load not recorded", regex=False)
+        cases[template.replace(LOAD, ", load not recorded")] = by[name] & no_load
+        cases[template] = cases.get(template, by[name] & False) | (by[name] & ~(no_load & (LOAD in template)))
+    return _part(cases, len(frame))
 
 
-def _seen_beside(frame: pd.DataFrame, units: Units) -> pd.Series:
+def _seen_beside(frame: pd.DataFrame, heat: Part) -> Part:
     """What was read, where the rule itself does not say: the severity, or why there is none."""
-    words = pd.Series("", index=frame.index, dtype="str")
     said = frame["rule"].isin([rule for rule, text in codes.RULES.items() if "{heat}" in text or "_c:" in text])
-    rated = (frame["severity"] >= 1) & ~said & (frame["heat"] != "")
-    words[rated] = fill("; rated {severity:count}: {heat}", frame[rated], units)
+    is_warm = np.array([bool(template) for template in heat[0]])[heat[1]]
     read = frame["surveyed"].astype(bool) & ~frame["worked_after"].astype(bool)
     unrated = read & frame["severity"].isna() & frame["connection_c"].notna()
-    words[unrated] = fill("; read {connection_c:temperature}, not rated ({quality_flags})", frame[unrated], units)
-    return words
+    cases = {
+        "; read {connection_c:temperature}, not rated ({quality_flags})": unrated,
+        "; rated {severity:count}: {heat}": (frame["severity"] >= 1) & ~said & is_warm,
+    }
+    return _part({words: mask.to_numpy(dtype=bool) for words, mask in cases.items()}, len(frame))
 
 
-def _changed(frame: pd.DataFrame) -> pd.Series:
+def _changed(frame: pd.DataFrame) -> Part:
     """Why the action is not the one the rule gives, where the kind of termination forbids it."""
-    words = pd.Series("", index=frame.index, dtype="str")
-    changed = frame["action_changed"].astype(bool)
-    if not changed.any():
-        return words
-    body = changed & (frame["action"] == "inspect") & (frame["point"] == "device body")
-    words[body] = f"; {codes.CHANGED['inspect body']}"
-    refused = changed & (frame["retighten_allowed"] == "no")
-    for action in ("check load", "inspect", "remake"):
-        words[changed & (frame["action"] == action)] = f"; {codes.CHANGED[action]}"
-    words[refused & frame["action"].isin(["remake", "inspect"])] = f"; {codes.CHANGED['refused']}"
-    return words
+    changed = frame["action_changed"].to_numpy(dtype=bool)
+    action, refused = frame["action"], changed & (frame["retighten_allowed"] == "no").to_numpy(dtype=bool)
+    body = changed & (action == "inspect").to_numpy(dtype=bool) & (frame["point"] == "device body").to_numpy(dtype=bool)
+    cases = {"refused": refused & action.isin(["remake", "inspect"]).to_numpy(dtype=bool)}
+    for name in ("check load", "inspect", "remake"):
+        cases[name] = changed & (action == name).to_numpy(dtype=bool)
+    cases["inspect body"] = body
+    return _part({f"; {codes.CHANGED[name]}": mask for name, mask in cases.items()}, len(frame))
 
 
-def _kind_unknown(frame: pd.DataFrame) -> pd.Series:
-    hands_on = frame["action"] == "retighten"
-    unknown = hands_on & frame["termination_kind"].isna()
-    return pd.Series(
-        np.where(unknown, "; kind of termination not recorded: only a screw or bolt is tightened", ""),
-        index=frame.index,
-        dtype="str",
-    )
+def _kind_unknown(frame: pd.DataFrame) -> Part:
+    unknown = (frame["action"] == "retighten") & frame["termination_kind"].isna()
+    words = "; kind of termination not recorded: only a screw or bolt is tightened"
+    return _part({words: unknown.to_numpy(dtype=bool)}, len(frame))
 
 
-def _torque(frame: pd.DataFrame, units: Units) -> pd.Series:
+def _torque(frame: pd.DataFrame) -> Part:
     """What torque, and where it comes from, for the actions done with a torque tool."""
-    words = pd.Series("", index=frame.index, dtype="str")
-    rows = frame["action"] == "retighten"
-    known = rows & frame["required_nm"].notna()
-    by_table = known & (frame["required_from"] == "published table")
-    single = known & (frame["required_low_nm"] == frame["required_high_nm"])
-    words[single] = fill("; tighten to {required_nm:torque} ({required_from})", frame[single], units)
-    span = known & ~single
-    words[span] = fill(
-        "; tighten to {required_low_nm:torque} to {required_high_nm:torque} ({required_from})", frame[span], units
-    )
-    words[by_table] = fill(f"; tighten to {{required_nm:torque}} ({codes.PUBLISHED_TORQUE})", frame[by_table], units)
-    words[rows & ~known] = "; required torque not on record: see the label or the maker's instructions"
-    return words
+    rows = (frame["action"] == "retighten").to_numpy(dtype=bool)
+    known = rows & frame["required_nm"].notna().to_numpy(dtype=bool)
+    by_table = (frame["required_from"] == "published table").to_numpy(dtype=bool)
+    single = floats(frame, "required_low_nm") == floats(frame, "required_high_nm")
+    cases = {
+        f"; tighten to {{required_nm:torque}} ({codes.PUBLISHED_TORQUE})": known & by_table,
+        "; tighten to {required_nm:torque} ({required_from})": known & single,
+        "; tighten to {required_low_nm:torque} to {required_high_nm:torque} ({required_from})": known,
+        "; required torque not on record: see the label or the maker's instructions": rows,
+    }
+    return _part(cases, len(frame))
 
 
-def _waiting(frame: pd.DataFrame, settings: Settings) -> pd.Series:
+def _waiting(frame: pd.DataFrame, settings: Settings) -> Part:
     """How soon to look again while the work waits."""
-    words = pd.Series("", index=frame.index, dtype="str")
-    for value, days in ((4, settings.monitor_days_4), (3, settings.monitor_days_3), (2, settings.monitor_days_2)):
-        words[frame["severity"] == value] = f"; until it is done, look again every {days} days"
-    return words
+    days = {4: settings.monitor_days_4, 3: settings.monitor_days_3, 2: settings.monitor_days_2}
+    severity = floats(frame, "severity")
+    count = [f"; until it is done, look again every {day} days" for day in days.values()]
+    return [*count, ""], _first([severity == value for value in days], len(frame))
 
 
 def resurvey_reason(frame: pd.DataFrame, units: Units) -> pd.Series:
     """Why to survey again, in words."""
-    words = pd.Series("", index=frame.index, dtype="str")
-    listed = frame["resurvey_reason"]
-    for value in listed.unique():
-        if value:
-            rows = listed == value
-            template = "; ".join(codes.RESURVEY[code] for code in value.split("; "))
-            words[rows] = fill(template, frame[rows], units)
-    return words
+    which, listed = pd.factorize(frame["resurvey_reason"])
+    templates = ["; ".join(codes.RESURVEY[code] for code in value.split("; ") if code) for value in listed]
+    return fill_each(templates, which, frame, units)
 
 
 def likelihood_word(likelihood: pd.Series, settings: Settings) -> pd.Series:

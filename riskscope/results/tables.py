@@ -20,7 +20,7 @@ from riskscope.results import lists
 from riskscope.results.describe import described
 from riskscope.schema import Column, Table, codes
 from riskscope.schema import results as schema
-from riskscope.words.plain import no_formulas
+from riskscope.words.plain import as_csv
 from riskscope.words.render import Units
 
 SUMMARY = "summary.json"
@@ -167,11 +167,6 @@ def write(results: Results, folder: Path) -> list[Path]:
     text = json.dumps(results.summary, ensure_ascii=False, indent=2) + "\n"
     made[folder / SUMMARY] = text.encode("utf-8")
     return files.write(dict(sorted(made.items())))
-
-
-def as_csv(frame: pd.DataFrame) -> bytes:
-    """A result table as CSV: full precision, days as 2026-06-01, no text that a spreadsheet would run."""
-    return no_formulas(frame).to_csv(index=False, date_format="%Y-%m-%d", lineterminator="\n").encode("utf-8")
 
 
 def read(folder: Path) -> Results:

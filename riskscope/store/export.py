@@ -13,7 +13,7 @@ from riskscope.files import write as write_files
 from riskscope.schema import TABLES, Column, Table
 from riskscope.schema import results as schema
 from riskscope.schema.tables import EXTRA
-from riskscope.words.plain import no_formulas
+from riskscope.words.plain import as_csv
 
 FORMS = ("csv", "xlsx", "parquet")
 WORKBOOK = "riskscope_tables.xlsx"
@@ -86,17 +86,13 @@ def write(frames: Mapping[str, pd.DataFrame], refused: pd.DataFrame, folder: Pat
     """
     typed = {name: as_typed(TABLES[name], frame) for name, frame in frames.items()}
     rejected = refused[[column.name for column in schema.TABLES["rejected"].columns]]
-    files = {"rejected.csv": _csv(rejected)}
+    files = {"rejected.csv": as_csv(rejected)}
     if form == "xlsx":
         files[WORKBOOK] = _workbook(typed)
     else:
         for name, frame in typed.items():
-            files[f"{name}.{form}"] = _csv(frame) if form == "csv" else _parquet(frame)
+            files[f"{name}.{form}"] = as_csv(frame) if form == "csv" else _parquet(frame)
     return sorted(write_files({folder / name: data for name, data in files.items()}, overwrite=False))
-
-
-def _csv(frame: pd.DataFrame) -> bytes:
-    return no_formulas(frame).to_csv(index=False, lineterminator="\n").encode("utf-8")
 
 
 def _parquet(frame: pd.DataFrame) -> bytes:

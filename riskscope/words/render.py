@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import string
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -36,10 +38,9 @@ class Units:
 def number(values: object, digits: int) -> NDArray:
     """Numbers as text with so many decimals and a true minus sign; "–" where there is none."""
     array = np.asarray(values, dtype=float)
-    rounded = np.round(array, digits) + 0.0
-    text = np.char.mod(f"%.{digits}f", rounded)
-    text = np.char.replace(text, "-", MINUS)
-    return np.where(np.isnan(array), "–", text)
+    distinct, place = np.unique(np.round(array, digits) + 0.0, return_inverse=True)
+    text = np.char.replace(np.char.mod(f"%.{digits}f", distinct), "-", MINUS)
+    return np.where(np.isnan(distinct), "–", text)[place]
 
 
 def quantity(values: object, kind: str, units: Units) -> NDArray:
@@ -89,12 +90,35 @@ def fields(template: str) -> list[tuple[str, str]]:
 
 def fill(template: str, frame: pd.DataFrame, units: Units) -> pd.Series:
     """A template such as ``{rise_similar_found_k:rise} over similar`` filled for every row."""
-    text = pd.Series("", index=frame.index, dtype="str")
-    if not len(frame):
-        return text
-    for literal, name, spec, _ in string.Formatter().parse(template):
-        text = text + literal
-        if name:
-            shown = quantity(frame[name], spec or "text", units)
-            text = text + pd.Series(shown, index=frame.index).astype("str")
-    return text
+    return fill_each([template], np.zeros(len(frame), dtype=np.intp), frame, units)
+
+
+def fill_each(templates: Sequence[str], which: NDArray[np.intp], frame: pd.DataFrame, units: Units) -> pd.Series:
+    """For every row its own template filled; each column is put into words once.
+
+    Parameters
+    ----------
+    which : ndarray of int
+        The place of each row's template among them.
+    """
+    import pyarrow as pa
+    from pyarrow import compute as pc
+
+    text = pa.large_string()
+    shown: dict[tuple[str, str], Any] = {}
+    order = np.argsort(which, kind="stable")
+    ends = np.searchsorted(which[order], np.arange(len(templates)), side="right")
+    filled = []
+    for template, rows in zip(templates, np.split(order, ends)[: len(templates)], strict=True):
+        parts: list[Any] = [pa.array(np.full(len(rows), "", dtype=object), text)]
+        for literal, name, spec, _ in string.Formatter().parse(template):
+            parts.append(pa.scalar(literal, text))
+            if name:
+                place = (name, spec or "text")
+                if place not in shown:
+                    shown[place] = pa.array(quantity(frame[name], place[1], units).astype(object), text)
+                parts.append(shown[place].take(rows))
+        filled.append(pc.binary_join_element_wise(*parts, pa.scalar("", text)))
+    back = np.empty_like(order)
+    back[order] = np.arange(len(order))
+    return pd.Series(pa.chunked_array(filled, text).take(back), index=frame.index, dtype="str")

@@ -13,7 +13,7 @@ from riskscope.report import charts, colours
 from riskscope.report.blocks import Chart, Document, Show, Table
 from riskscope.report.writers import workbook
 from riskscope.screens.parts.frame import Here, link, safe
-from riskscope.words.plain import no_formulas
+from riskscope.words.plain import as_csv
 
 PAGE_ROWS = 50
 LONG_WORD = 28
@@ -242,7 +242,7 @@ def download(frame: pd.DataFrame, columns: Sequence[Show], at: Here, name: str) 
     row = st.container(horizontal=True)
     row.download_button(
         "Download this list (CSV)",
-        lambda: no_formulas(frame).to_csv(index=False, date_format="%Y-%m-%d"),
+        lambda: as_csv(frame),
         file_name=f"{name}.csv",
         mime="text/csv",
         on_click="ignore",
