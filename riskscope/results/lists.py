@@ -1,88 +1,94 @@
-"""The orders of work. Each is a rule a reader can redo by hand; no weights in the first."""
+"""The orders of work. Each is a rule a reader can redo by hand; no weights in the first.
+
+Each gives the places of its rows in the frame, in order, and the columns that the order makes.
+"""
 
 from __future__ import annotations
 
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import floats, is_any, with_columns
+from riskscope.analysis.frames import Bools, Ints, floats, is_any
 from riskscope.schema.codes import ACTIONS
 
 HANDS_ON, CHECKS, OTHER = (
     tuple(action.name for action in ACTIONS.values() if action.listed == listed) for listed in ("a", "b", "other")
 )
+Listed = tuple[Ints, dict[str, object]]
 
 
-def id_order(frame: pd.DataFrame) -> np.ndarray:
+def id_order(frame: pd.DataFrame) -> Ints:
+    """The place of each connection in order of ids: the last key of every list."""
     return pd.factorize(frame["connection_id"], sort=True)[0]
 
 
-def _high(frame: pd.DataFrame, column: str) -> np.ndarray:
-    """A sort key: highest first, empty last."""
-    return -np.nan_to_num(floats(frame, column), nan=-np.inf)
-
-
-def by_severity(frame: pd.DataFrame) -> pd.DataFrame:
+def by_severity(frame: pd.DataFrame, ids: Ints) -> Listed:
     """Connections with a reading: by severity, exceedance, id; the not rated after, by id.
 
-    Writes ``rank``, empty where not rated.
+    Makes ``rank``, empty where not rated.
     """
-    read = frame[frame["surveyed"].to_numpy(dtype=bool)]
-    order = np.lexsort((id_order(read), _high(read, "exceedance"), _high(read, "severity")))
-    ranked = read.iloc[order].reset_index(drop=True)
-    rated = ranked["severity"].notna().to_numpy()
-    return with_columns(ranked, {"rank": np.where(rated, np.arange(1, len(ranked) + 1), np.nan)})
+    places = _sorted(frame, frame["surveyed"].to_numpy(dtype=bool), _worst(frame), ids)
+    rated = ~np.isnan(floats(frame, "severity")[places])
+    return places, {"rank": np.where(rated, np.arange(1, len(places) + 1), np.nan)}
 
 
-def retighten_first(frame: pd.DataFrame) -> pd.DataFrame:
+def retighten_first(frame: pd.DataFrame, ids: Ints) -> Listed:
     """Section a: hot and loose joints, `now` first, then by severity, likelihood × weight, exceedance.
 
-    Section b: torque checks, by likelihood × weight. Writes ``section`` and ``rank``.
+    Section b: torque checks, by likelihood × weight. Makes ``section`` and ``rank``.
     """
-    weight = floats(frame, "likelihood_loose") * floats(frame, "criticality") / 3.0
-    frame = with_columns(frame, {"weight": weight})
-    hot = frame[is_any(frame, "action", HANDS_ON)]
-    order = np.lexsort(
-        (
-            id_order(hot),
-            _high(hot, "exceedance"),
-            _high(hot, "weight"),
-            _high(hot, "severity"),
-            (hot["urgency"] != "now").to_numpy(),
-        )
-    )
-    checks = frame[is_any(frame, "action", CHECKS)]
-    by_weight = np.lexsort((id_order(checks), _high(checks, "weight")))
-    sections = [
-        with_columns(part, {"section": name, "rank": np.arange(1, len(part) + 1)})
-        for name, part in (("a", hot.iloc[order]), ("b", checks.iloc[by_weight]))
-    ]
-    return pd.concat(sections, ignore_index=True).drop(columns="weight")
+    weight = _high(floats(frame, "likelihood_loose") * floats(frame, "criticality") / 3.0)
+    severity, exceedance = _worst(frame)
+    hot = _sorted(frame, is_any(frame, "action", HANDS_ON), [_not_now(frame), severity, weight, exceedance], ids)
+    checks = _sorted(frame, is_any(frame, "action", CHECKS), [weight], ids)
+    rank = np.append(np.arange(1, len(hot) + 1), np.arange(1, len(checks) + 1))
+    return np.append(hot, checks), {"section": np.repeat(["a", "b"], [len(hot), len(checks)]), "rank": rank}
 
 
-def other_actions(frame: pd.DataFrame) -> pd.DataFrame:
+def other_actions(frame: pd.DataFrame, ids: Ints) -> Listed:
     """Connections that need no torque tool: `now` first, then by severity, exceedance, id."""
-    rows = urgent_first(frame[is_any(frame, "action", OTHER)])
-    return with_columns(rows, {"rank": np.arange(1, len(rows) + 1)})
+    return _ranked(_sorted(frame, is_any(frame, "action", OTHER), [_not_now(frame), *_worst(frame)], ids))
+
+
+def resurvey(frame: pd.DataFrame, ids: Ints) -> Listed:
+    """Connections to survey again: by severity before the work, severity, id."""
+    wanted = frame["resurvey"].to_numpy(dtype=bool) & frame["surveyed"].to_numpy(dtype=bool)
+    keys = [_high(floats(frame, name)) for name in ("severity_before_work", "severity")]
+    return _ranked(_sorted(frame, wanted, keys, ids))
+
+
+def not_surveyed(frame: pd.DataFrame, ids: Ints) -> Listed:
+    """Connections of the register or the records without a reading, by site, equipment, id."""
+    unread = np.flatnonzero(~frame["surveyed"].to_numpy(dtype=bool))
+    rows = frame.loc[:, ["site", "equipment", "connection_id"]].iloc[unread].reset_index(drop=True)
+    return unread[rows.sort_values(list(rows), kind="stable").index.to_numpy()], {}
 
 
 def urgent_first(rows: pd.DataFrame) -> pd.DataFrame:
     """Rows in order: `now` first, then by severity, exceedance, id."""
-    order = np.lexsort(
-        (id_order(rows), _high(rows, "exceedance"), _high(rows, "severity"), (rows["urgency"] != "now").to_numpy())
-    )
-    return rows.iloc[order].reset_index(drop=True)
+    every = np.ones(len(rows), dtype=bool)
+    places = _sorted(rows, every, [_not_now(rows), *_worst(rows)], id_order(rows))
+    return rows.iloc[places].reset_index(drop=True)
 
 
-def resurvey(frame: pd.DataFrame) -> pd.DataFrame:
-    """Connections to survey again: by severity before the work, severity, id."""
-    rows = frame[frame["resurvey"].to_numpy(dtype=bool) & frame["surveyed"].to_numpy(dtype=bool)]
-    order = np.lexsort((id_order(rows), _high(rows, "severity"), _high(rows, "severity_before_work")))
-    rows = rows.iloc[order].reset_index(drop=True)
-    return with_columns(rows, {"rank": np.arange(1, len(rows) + 1)})
+def _sorted(frame: pd.DataFrame, wanted: Bools, keys: list[np.ndarray], ids: Ints) -> Ints:
+    """The places of the wanted rows, by the keys, the first first, then by id."""
+    places = np.flatnonzero(wanted)
+    return places[np.lexsort([key[places] for key in (ids, *reversed(keys))])]
 
 
-def not_surveyed(frame: pd.DataFrame) -> pd.DataFrame:
-    """Connections of the register or the records without a reading, by site, equipment, id."""
-    rows = frame[~frame["surveyed"].to_numpy(dtype=bool)]
-    return rows.sort_values(["site", "equipment", "connection_id"], kind="stable", ignore_index=True)
+def _worst(frame: pd.DataFrame) -> list[np.ndarray]:
+    return [_high(floats(frame, "severity")), _high(floats(frame, "exceedance"))]
+
+
+def _high(values: np.ndarray) -> np.ndarray:
+    """A sort key: highest first, empty last."""
+    return -np.nan_to_num(values, nan=-np.inf)
+
+
+def _not_now(frame: pd.DataFrame) -> Bools:
+    return (frame["urgency"] != "now").to_numpy(dtype=bool)
+
+
+def _ranked(places: Ints) -> Listed:
+    return places, {"rank": np.arange(1, len(places) + 1)}

@@ -15,6 +15,7 @@ import pandas as pd
 import riskscope
 from riskscope import files
 from riskscope.analysis.assessment import Assessment
+from riskscope.analysis.frames import Ints
 from riskscope.errors import UnusableInput
 from riskscope.results import lists
 from riskscope.results.describe import described
@@ -24,6 +25,13 @@ from riskscope.words.plain import as_csv
 from riskscope.words.render import Units
 
 SUMMARY = "summary.json"
+ORDERS = {
+    "ranking": lists.by_severity,
+    "retighten_first": lists.retighten_first,
+    "other_actions": lists.other_actions,
+    "resurvey": lists.resurvey,
+    "not_surveyed": lists.not_surveyed,
+}
 OFF_SCALE = "may be the hottest"  # in the reason of a reading off the instrument's scale
 
 
@@ -51,17 +59,17 @@ def results(assessment: Assessment, units: Units) -> Results:
 
 def _make(assessment: Assessment, units: Units) -> Results:
     rows = described(assessment, units)
-    tables = {
-        "ranking": lists.by_severity(rows),
-        "retighten_first": lists.retighten_first(rows),
-        "other_actions": lists.other_actions(rows),
-        "resurvey": lists.resurvey(rows),
-        "not_surveyed": lists.not_surveyed(rows),
-        "rejected": assessment.tables.refused,
-        "coverage": coverage(rows),
-    }
-    tables = {name: typed(frame, schema.TABLES[name]) for name, frame in tables.items()}
+    ids = lists.id_order(rows)
+    tables = {name: _listed(rows, *order(rows, ids), schema.TABLES[name]) for name, order in ORDERS.items()}
+    tables["rejected"] = typed(assessment.tables.refused, schema.TABLES["rejected"])
+    tables["coverage"] = typed(coverage(rows), schema.TABLES["coverage"])
     return Results(tables, summary(assessment))
+
+
+def _listed(rows: pd.DataFrame, places: Ints, made: Mapping[str, object], table: Table) -> pd.DataFrame:
+    """The rows of a list in its order, each column taken once."""
+    columns = {name: rows[name].take(places).reset_index(drop=True) for name in table.by_name if name not in made}
+    return typed(pd.DataFrame({**columns, **made}, index=pd.RangeIndex(len(places))), table)
 
 
 def coverage(rows: pd.DataFrame) -> pd.DataFrame:

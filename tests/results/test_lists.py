@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import pandas as pd
 
+from riskscope.analysis.frames import Ints
 from riskscope.results import lists as ranking
 from riskscope.schema.codes import ACTIONS
 
@@ -102,8 +105,14 @@ ROWS = pd.DataFrame(
 ).assign(severity_before_work=np.nan, site="s", equipment="e")
 
 
+def listed_by(order: Callable[[pd.DataFrame, Ints], ranking.Listed], frame: pd.DataFrame) -> pd.DataFrame:
+    """The rows of a list in its order, with the columns it makes."""
+    places, made = order(frame, ranking.id_order(frame))
+    return frame.iloc[places].reset_index(drop=True).assign(**made)
+
+
 def test_ranking_is_by_severity_exceedance_id_and_not_rated_last() -> None:
-    ranked = ranking.by_severity(ROWS)
+    ranked = listed_by(ranking.by_severity, ROWS)
     assert ranked["connection_id"].tolist() == ["d", "b", "a", "e", "h", "g", "c"]
     assert ranked["rank"].tolist()[:6] == [1, 2, 3, 4, 5, 6]
     assert np.isnan(ranked["rank"].iloc[6])
@@ -111,7 +120,7 @@ def test_ranking_is_by_severity_exceedance_id_and_not_rated_last() -> None:
 
 def test_retighten_first_has_only_what_needs_hands_and_now_heads_it() -> None:
     """a: now first, then severity, likelihood × criticality / 3. b: likelihood × criticality / 3."""
-    listed = ranking.retighten_first(ROWS)
+    listed = listed_by(ranking.retighten_first, ROWS)
     assert listed[["section", "connection_id", "rank"]].to_numpy().tolist() == [
         ["a", "h", 1],
         ["a", "b", 2],
@@ -123,9 +132,9 @@ def test_retighten_first_has_only_what_needs_hands_and_now_heads_it() -> None:
 
 
 def test_other_lists() -> None:
-    assert ranking.other_actions(ROWS)["connection_id"].tolist() == ["d"]
-    assert ranking.resurvey(ROWS)["connection_id"].tolist() == ["b", "c"]
-    assert ranking.not_surveyed(ROWS)["connection_id"].tolist() == ["f"]
+    assert listed_by(ranking.other_actions, ROWS)["connection_id"].tolist() == ["d"]
+    assert listed_by(ranking.resurvey, ROWS)["connection_id"].tolist() == ["b", "c"]
+    assert listed_by(ranking.not_surveyed, ROWS)["connection_id"].tolist() == ["f"]
 
 
 def rows(*given: dict[str, object]) -> pd.DataFrame:
@@ -159,7 +168,7 @@ def test_other_actions_now_first_then_severity_exceedance_id() -> None:
         {"connection_id": "f", "severity": 1.0, "urgency": "now"},
         {"connection_id": "z", "action": "retighten"},
     )
-    listed = ranking.other_actions(given)
+    listed = listed_by(ranking.other_actions, given)
     assert ids(listed) == "fedbca"
     assert listed["rank"].tolist() == [1, 2, 3, 4, 5, 6]
 
@@ -181,7 +190,7 @@ def test_resurvey_by_severity_before_the_work_then_severity_then_id() -> None:
         {"connection_id": "y", "surveyed": False},
         {"connection_id": "z", "resurvey": False},
     )
-    listed = ranking.resurvey(given)
+    listed = listed_by(ranking.resurvey, given)
     assert ids(listed) == "fedbca"
     assert listed["rank"].tolist() == [1, 2, 3, 4, 5, 6]
 
@@ -193,7 +202,7 @@ def test_not_surveyed_by_site_board_id() -> None:
             for c, site, board in (("d", "t", "a"), ("b", "s", "f"), ("c", "s", "e"), ("a", "s", "f"))
         )
     )
-    assert ids(ranking.not_surveyed(given)) == "cabd"
+    assert ids(listed_by(ranking.not_surveyed, given)) == "cabd"
 
 
 def test_records_by_likelihood_times_criticality_then_id() -> None:
@@ -204,7 +213,7 @@ def test_records_by_likelihood_times_criticality_then_id() -> None:
             for c, p, weight in (("b", 0.9, 1.0), ("c", 0.3, 5.0), ("d", 0.6, 3.0), ("a", 0.9, 1.0))
         )
     )
-    assert ids(ranking.retighten_first(given)) == "dcab"
+    assert ids(listed_by(ranking.retighten_first, given)) == "dcab"
 
 
 def test_hot_joints_of_equal_severity_by_weight_then_exceedance_then_id() -> None:
@@ -220,7 +229,7 @@ def test_hot_joints_of_equal_severity_by_weight_then_exceedance_then_id() -> Non
             )
         )
     )
-    assert ids(ranking.retighten_first(given)) == "edcab"
+    assert ids(listed_by(ranking.retighten_first, given)) == "edcab"
 
 
 def test_the_severity_ranking_is_by_severity_then_exceedance_then_id() -> None:
@@ -231,7 +240,7 @@ def test_the_severity_ranking_is_by_severity_then_exceedance_then_id() -> None:
         {"connection_id": "d", "severity": 3.0, "exceedance": 0.1},
         {"connection_id": "0", "severity": np.nan, "exceedance": 9.0},
     )
-    ranked = ranking.by_severity(given)
+    ranked = listed_by(ranking.by_severity, given)
     assert ids(ranked) == "dcab0"
     assert ranked["rank"].iloc[:4].tolist() == [1, 2, 3, 4]
     assert np.isnan(ranked["rank"].iloc[4])
