@@ -110,6 +110,8 @@ def quoted(cell: str) -> str:
 def _texts(work: Work, match: Match) -> pd.Series:
     column, text = match.column, work.text(match)
     if column.kind == "id":
+        if not text.str.isascii().fillna(True).all():
+            text = text.str.normalize("NFC")  # an accent is written in two ways that look alike
         if any(text.str.contains(blank, regex=False).any() for blank in ("  ", "\t", "\n", "\r")):
             single = text.str.replace(r"\s+", " ", regex=True)
             work.note(

@@ -52,14 +52,14 @@ def combine(checked: Sequence[AnySheet], notes: list[Note], files: list[InputFil
         for name in TABLES
         if name in parts
     }
-    said, contradictions = take_off(frames)
-    spelled = spell_ids_one_way(frames)
-    more, on_no_site = tell_apart(frames)
+    notes += take_off(frames)
+    notes += spell_ids_one_way(frames)
+    notes += tell_apart(frames)
     bare_references(frames)
-    notes += [*said, *spelled, *more, *boards_of_one_id(frames)]
-    taken_out = [contradictions, on_no_site, reject_doubles(frames)]
+    notes += boards_of_one_id(frames)
+    taken_out = reject_doubles(frames)
     all_refused = [sheet.rejected for sheet in checked]
-    all_refused += [_taken_out(checked, rows, counts) for rows in taken_out]
+    all_refused.append(_taken_out(checked, taken_out, counts))
     if "survey" in frames:
         notes += name_surveys(frames, gap_days)
     listed = [part for part in all_refused if len(part)]

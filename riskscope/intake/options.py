@@ -6,8 +6,10 @@ import dataclasses
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
+from unicodedata import normalize
 
 from riskscope.errors import WrongUsage, nearest
+from riskscope.intake.cells.parsed import MISSING
 from riskscope.settings.core import setting
 from riskscope.units import UNITS, find_unit
 
@@ -60,9 +62,9 @@ class ReadOptions:
 
     def __post_init__(self) -> None:
         if self.site is not None:
-            object.__setattr__(self, "site", " ".join(self.site.split()))
-            if not self.site:
-                raise WrongUsage("site must not be empty.")
+            object.__setattr__(self, "site", normalize("NFC", " ".join(self.site.split())))
+            if self.site.casefold() in MISSING:
+                raise WrongUsage(f"site must be a name; got {self.site!r}.")
         for name, allowed in (("decimal", DECIMALS), ("delta_basis", DELTA_BASES), ("load", LOAD_WAYS)):
             value = getattr(self, name)
             if value is not None and value not in allowed:

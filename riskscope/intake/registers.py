@@ -7,6 +7,7 @@ import pandas as pd
 
 from riskscope.schema import TABLES, Column, Table
 
+UNKNOWN = "?"  # the site of a row that could be of several
 REGISTERS = ("connections", "equipment")  # the lists that say where things stand
 
 
@@ -46,13 +47,15 @@ def _registered(frames: dict[str, pd.DataFrame]) -> pd.Series:
     A register that leaves out a site that is named settles nothing: what it has on one site may stand on the
     other as well.
     """
+    empty = pd.DataFrame(columns=["kind", "name", "site", "table"])
     parts = [
         pd.DataFrame({"kind": column.name, "name": frame[column.name], "site": frame["site"], "table": table})
         for table, frame in frames.items()
         for column in own_names(TABLES[table])
-        if column.name in frame and "site" in frame
+        if column.name in frame and "site" in frame and not TABLES[table].serves_all
     ]
-    named = pd.concat(parts).dropna().drop_duplicates()
+    named = pd.concat([empty, *parts]).dropna().drop_duplicates()
+    named = named[named["site"] != UNKNOWN]
     every = named["site"].nunique()
     whole = [table for table in REGISTERS if named.loc[named["table"] == table, "site"].nunique() == every]
     single = named.groupby(["kind", "name"])["site"].transform("nunique") == 1

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import functools
 import logging
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -92,19 +93,29 @@ def bring_in(
         What is to become of earlier imports that share rows.
     """
     limits, _ = load_settings(Limits, options, store.home)
+    bring = functools.partial(_outcome, store, on=on, limits=limits, stamp=stamp, decision=decision)
     done = []
     for source in files:
         progress(f"bringing in {source.shown}")
-        if source.is_no_table:
-            done.append(FileOutcome(source.shown, "no table", notes=[no_table(source)]))
-            continue
-        try:
-            content = load(source, limits)
-            done.append(one_file(store, content, on=on, limits=limits, stamp=stamp, decision=decision))
-        except RiskscopeError as error:
-            done.append(FileOutcome(source.shown, "failed", error=error))
-        log.info("bring in: %s: %s", source.shown, done[-1].outcome)
+        done.append(bring(source))
+    for place, source in enumerate(files):  # a register that came in after it may say what a file leaves open
+        if done[place].outcome == "failed" and any(later.outcome == "new" for later in done[place + 1 :]):
+            progress(f"bringing in {source.shown} again")
+            done[place] = bring(source)
     return done
+
+
+def _outcome(
+    store: Store, source: Source, *, on: dt.date, limits: Limits, stamp: Stamp, decision: Decision | None
+) -> FileOutcome:
+    if source.is_no_table:
+        return FileOutcome(source.shown, "no table", notes=[no_table(source)])
+    try:
+        made = one_file(store, load(source, limits), on=on, limits=limits, stamp=stamp, decision=decision)
+    except RiskscopeError as error:
+        made = FileOutcome(source.shown, "failed", error=error)
+    log.info("bring in: %s: %s", source.shown, made.outcome)
+    return made
 
 
 def one_file(

@@ -12,7 +12,7 @@ from riskscope.errors import Ambiguous, UnusableInput
 from riskscope.intake.combine import AnySheet
 from riskscope.intake.options import Limits
 from riskscope.intake.read import check_file, raise_questions
-from riskscope.intake.sites import names_of, one_spelling, undecided
+from riskscope.intake.sites import AT, names_of, one_spelling, undecided
 from riskscope.store import imports
 from riskscope.store import reading as held
 from riskscope.store.database import Store
@@ -83,13 +83,13 @@ def doubt(store: Store, name: str, sheets: Sequence[AnySheet], without: Collecti
 
 
 def open_sites(store: Store) -> str:
-    """What does not count because it does not say its site, in words; empty where there is none."""
+    """What is of no known site because it does not say it, in words; empty where there is none."""
     if not _could_be_open(store, {}):
         return ""
     lost = undecided(held.names(store))
     if lost.empty:
         return ""
-    return f"Not counted: {_imports_say(_numbers(lost))} not say the site of {_few(lost)}."
+    return f"Kept apart, as NAME @ ?: {_imports_say(_numbers(lost))} not say the site of {_few(lost)}."
 
 
 def unsaid(store: Store) -> list[int]:
@@ -136,9 +136,14 @@ def give_site(store: Store, import_id: int, site: str, *, limits: Limits, stamp:
 def _could_be_open(store: Store, own: Names) -> bool:
     """Whether any row can want a site: there are several, or one and readings that do not say it."""
     there = one_spelling(pd.Series([*named(store), *_sites(own)], dtype="str"))
-    survey = own.get("survey", pd.DataFrame({"site": []}))
-    return len(there) > 1 or (
-        len(there) == 1 and (bool(survey["site"].isna().any()) or held.has_unsaid_readings(store))
+    if len(there) != 1:
+        return len(there) > 1
+    unsaid = {table: frame[frame["site"].isna()] for table, frame in own.items()}
+    names = [rows[name] for rows in unsaid.values() for name in rows if name not in ("site", "import")]
+    return (
+        len(unsaid.get("survey", ())) > 0
+        or any(values.str.contains(AT, regex=False).any() for values in names)
+        or held.has_unsaid_readings(store)
     )
 
 

@@ -31,6 +31,7 @@ def two_sites() -> Assessment:
     inspections = pd.DataFrame({"equipment": ["Y", "W"], "survey_date": "2026-05-04", "result": "all seen"})
     readings = survey(*rows, ambient_c=30.0, load_pct=80)
     given = {"connections": register, "inspections": inspections, **good_record("W/A", "Y/C")}
+    given["installs"] = given["installs"].assign(site=["Works", "Yard"])
     return assess(read_frames(on=ON, survey=readings, **given), on=ON)
 
 

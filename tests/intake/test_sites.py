@@ -129,21 +129,31 @@ def test_a_record_goes_to_the_connection_of_its_site() -> None:
     assert sorted(verified) == ["MSB/F1/A @ Works", "MSB/F1/B @ Yard"]
 
 
-def test_a_record_that_could_be_of_either_is_refused_and_not_guessed() -> None:
+def test_a_record_that_could_be_of_either_is_of_neither() -> None:
     records = installs(("MSB/F1/A", "Works"), ("MSB/F1/B", None))
-    tables = read(survey=survey("Works", "Yard"), installs=records, tools=TOOLS)
-    [(table, line, reason)] = refused(tables)
-    assert (table, line) == ("installs", 3)
-    assert reason == ("does not say on which of several sites (Works, Yard) it is: give the site, or write NAME @ SITE")
-    assert tables.counts["installs"]["rejected"] == 1
-    assert tables.counts["installs"]["accepted"] == len(tables["installs"]) == 1
+    made = assessed(survey=survey("Works", "Yard"), installs=records, tools=TOOLS)
+    state = by_id(made, "install_state")
+    assert {name: word for name, word in state.items() if name.startswith("MSB/F1/B")} == {
+        "MSB/F1/B @ Works": "unrecorded",
+        "MSB/F1/B @ Yard": "unrecorded",
+        "MSB/F1/B @ ?": "verified",
+    }
+    [note] = [note for note in made.tables.notes if note.kind == "warning"]
+    assert str(note) == (
+        "column site: 1 rows do not say on which site they are (Works, Yard), and are kept apart: give the site, "
+        "or write NAME @ SITE"
+    )
+    assert made.tables.counts["installs"]["accepted"] == len(made.tables["installs"]) == 2
 
 
-def test_a_row_whose_id_and_site_contradict_each_other_is_refused() -> None:
+def test_a_row_whose_id_and_site_contradict_each_other_is_of_neither() -> None:
     records = installs(("MSB/F1/A @ Works", "Yard"))
-    tables = read(survey=survey("Works", "Yard"), installs=records, tools=TOOLS)
-    [(_, _, reason)] = refused(tables)
-    assert reason == "connection_id says Works, site says Yard"
+    made = assessed(survey=survey("Works", "Yard"), installs=records, tools=TOOLS)
+    state = by_id(made, "install_state")
+    assert [state[f"MSB/F1/A @ {site}"] for site in ("Works", "Yard", "?")] == ["unrecorded", "unrecorded", "verified"]
+    assert [note.text for note in made.tables.notes if "says another" in note.text] == [
+        "the column site says another, taken for neither: connection_id 'MSB/F1/A @ Works'"
+    ]
 
 
 def test_with_one_site_a_name_as_it_was_shown_is_the_name() -> None:
@@ -233,12 +243,12 @@ def test_a_bare_name_on_two_sites_is_asked_back() -> None:
 
 def test_a_reading_without_a_site_is_not_given_to_the_only_site_that_has_its_name() -> None:
     """The cool reading could be of Yard: the hot joint of Works stays what it is."""
-    later = survey(None).assign(survey_date="2026-05-11")
+    later = survey(None).assign(survey_date="2026-05-11", connection_c=COOL)
     outage = pd.DataFrame([{"outage_id": "J", "start": "2026-07-01", "hours": 8, "equipment": "YB", "site": "Yard"}])
     tables = read(survey=pd.concat([survey("Works", hot="Works"), later]), outages=outage)
-    assert [(table, line) for table, line, _ in refused(tables)] == [("survey", 5), ("survey", 6), ("survey", 7)]
-    assert "does not say on which of several sites (Works, Yard) it is: give the site" in refused(tables)[0][2]
-    assert by_id(assess(tables, on=ON), "severity")["MSB/F1/A"] == 4
+    severity = by_id(assess(tables, on=ON), "severity")
+    assert (severity["MSB/F1/A @ Works"], severity["MSB/F1/A @ ?"]) == (4, 0)
+    assert not refused(tables)
 
 
 @pytest.mark.parametrize(("registered", "settled"), [(["Works"], False), (["Works", "Yard"], True)])
@@ -247,15 +257,16 @@ def test_a_register_settles_a_reading_only_where_it_leaves_out_no_site(registere
     register = pd.DataFrame({"connection_id": names, "site": registered})
     elsewhere = survey("Yard").assign(connection_id=["Y9", "Y8", "Y7"], equipment="YB")
     tables = read(survey=pd.concat([survey(None)[:1], elsewhere]), connections=register)
-    assert (len(refused(tables)) == 0) == settled
+    assert ("MSB/F1/A" in set(tables["survey"]["connection_id"])) == settled
 
 
 def test_a_register_settles_nothing_that_a_survey_has_on_another_site() -> None:
     boards = pd.DataFrame({"equipment": ["MSB", "YB"], "site": ["Works", "Yard"]})
     later = survey(None).assign(survey_date="2026-05-11")
     tables = read(survey=pd.concat([survey("Works", "Yard", hot="Works"), later]), equipment=boards)
-    assert len(refused(tables)) == 3
-    assert by_id(assess(tables, on=ON), "severity")["MSB/F1/A @ Works"] == 4
+    severity = by_id(assess(tables, on=ON), "severity")
+    assert severity["MSB/F1/A @ Works"] == 4
+    assert len(severity) == 9
 
 
 def test_a_tool_of_one_site_verifies_nothing_on_another() -> None:
@@ -283,14 +294,13 @@ def test_tools_that_are_listed_nowhere_are_no_error() -> None:
 
 
 def test_a_refused_row_is_shown_with_its_own_cells_though_files_share_a_name() -> None:
-    """Line 4 is in both files: 88 °C stands in the second."""
-    texts = {site: survey(site).to_csv(index=False) for site in ("Works", "Yard")}
-    texts["Yard"] = texts["Yard"].replace("Yard,MSB/F1/C,MSB,F1,C,35.0", ",MSB/F1/C,MSB,F1,C,88.0")
-    contents = [FileContent("survey.csv", text.encode(), ReadOptions(table="survey")) for text in texts.values()]
+    """Line 3 is in both files: what is refused stands in the second."""
+    texts = [f"connection_id,criticality\n{first},1\nB,{level}\n" for first, level in (("A", 4), ("C", 5))]
+    contents = [FileContent("list.csv", text.encode(), ReadOptions(table="connections")) for text in texts]
     sheets = [sheet for content in contents for sheet in check_file(content, on=ON, limits=Limits()).sheets]
     rows = combine(sheets, [], [], 30).refused.query("kind == 'rejected'")
-    assert rows["line"].tolist() == [4]
-    assert "88.0" in rows["cells"].iloc[0]
+    assert rows["line"].tolist() == [3]
+    assert rows["cells"].tolist() == ['["B", "5"]']
 
 
 def test_the_longest_site_that_ends_a_name_is_meant() -> None:
@@ -326,8 +336,7 @@ def test_a_calibration_without_a_site_verifies_nothing_of_a_tool_that_is_listed_
     tables = read(
         survey=pd.concat([survey("Works"), yard_only()]), installs=installs(("MSB/F1/A", "Works")), tools=tools
     )
-    reason = "tool_id T1 is listed on Works, here on no site: give the site, or write NAME @ SITE"
-    assert refused(tables) == [("tools", 2 if unsaid_first else 3, reason)]
+    assert sorted(tables["tools"]["tool_id"]) == ["T1 @ ?", "T1 @ Works"]
     assert by_id(assess(tables, on=ON), "install_state")["MSB/F1/A"] == "doubtful"
 
 
@@ -366,13 +375,56 @@ def test_readings_without_a_site_beside_others_of_the_only_one_are_said_and_are_
 def test_a_reading_without_a_site_is_not_one_of_a_joint_that_is_read_on_a_site() -> None:
     """Nobody names Works, where it is hot: the cool reading of Yard must not stand for it."""
     later = survey("Yard").assign(survey_date="2026-05-11")
-    tables = read(survey=pd.concat([survey(None).assign(connection_c=98.0), later]))
-    assert [reason for _, _, reason in refused(tables)] == [
-        f"connection_id MSB/F1/{phase} is read on Yard too, here on no site: give the site, or write NAME @ SITE"
-        for phase in "ABC"
-    ]
-    register = pd.DataFrame({"connection_id": [f"MSB/F1/{p}" for p in "ABC"], "site": "Yard"})
-    assert not refused(read(survey=pd.concat([survey(None), later]), connections=register))
+    hot = survey(None).assign(connection_c=[98.0, 35.0, 35.0])
+    severity = by_id(assessed(survey=pd.concat([hot, later])), "severity")
+    assert (severity["MSB/F1/A @ ?"], severity["MSB/F1/A @ Yard"]) == (4, 0)
+
+
+@pytest.mark.parametrize("table", ["connections", "equipment"])
+def test_a_register_settles_the_newest_readings_of_the_only_site(table: str) -> None:
+    """Last year's file says the site, this year's does not: it is hot now."""
+    registers = {
+        "connections": pd.DataFrame({"connection_id": [f"MSB/F1/{p}" for p in "ABC"], "site": "Yard"}),
+        "equipment": pd.DataFrame({"equipment": ["MSB"], "site": ["Yard"]}),
+    }
+    now = survey(None).assign(survey_date="2026-05-11", connection_c=[98.0, 35.0, 35.0])
+    made = assessed(survey=pd.concat([survey("Yard"), now]), **{table: registers[table]})
+    assert by_id(made, "severity") == {"MSB/F1/A": 4, "MSB/F1/B": 0, "MSB/F1/C": 0}
+
+
+def test_a_register_of_some_joints_of_the_only_site_parts_no_siblings() -> None:
+    made = assessed(
+        survey=survey(None).assign(connection_c=[62.0, 41.0, 41.0]),
+        connections=rows("connection_id,site", "MSB/F1/A,Works", "MSB/F1/B,"),
+    )
+    assert by_id(made, "severity")["MSB/F1/A"] == 4
+    assert set(made.readings["site"]) == {"Works"}
+    assert by_id(made, "pattern")["MSB/F1/A"] == "one joint hot"
+
+
+def test_where_a_tool_lies_is_no_site_that_a_register_leaves_out() -> None:
+    register = pd.DataFrame({"connection_id": [f"MSB/F1/{p}" for p in "ABC"], "site": "Works"})
+    made = assessed(survey=survey(None), connections=register, tools=TOOLS.assign(site="Central store"))
+    assert set(by_id(made, "site").values()) == {"Works"}
+
+
+def test_a_tool_out_of_tolerance_without_a_site_may_be_that_of_each_site() -> None:
+    bad = TOOLS.assign(calibrated_on="2026-03-01", found_out_of_tolerance_on="2026-03-01")
+    records = installs(("MSB/F1/A", "Works"))
+    made = assessed(
+        survey=pd.concat([survey("Works"), yard_only()]),
+        installs=records,
+        tools=pd.concat([TOOLS.assign(site="Works"), bad]),
+    )
+    assert by_id(made, "install_state")["MSB/F1/A"] == "doubtful"
+    assert recall(made)["connection_id"].tolist() == ["MSB/F1/A"]
+
+
+def test_a_survey_without_a_site_is_that_of_each_of_its_sites() -> None:
+    surveys = rows("survey_id,instrument", "IR26,imager")
+    tables = read(survey=survey("Works", "Yard").assign(survey_id="IR26"), surveys=surveys)
+    assert {"IR26 @ Works", "IR26 @ Yard"} <= set(tables["surveys"]["survey_id"])
+    assert not refused(tables)
 
 
 def test_a_name_that_ends_in_its_site_is_taken_for_both_and_that_is_said() -> None:
@@ -441,25 +493,27 @@ def test_a_limit_of_a_board_of_one_site_is_not_that_of_a_joint_read_on_another()
 
 def test_a_register_row_that_does_not_say_its_site_sets_no_limit() -> None:
     survey_ = rows(READ, "C1,Works,,2026-05-12,100,30,60", "Y9,Yard,,2026-05-12,32,30,60")
-    tables = read(survey=survey_, connections=rows("connection_id,limit_c", "C1,150"))
-    assert [(table, line) for table, line, _ in refused(tables)] == [("connections", 2)]
+    made = assessed(survey=survey_, connections=rows("connection_id,limit_c", "C1,150"))
+    assert by_id(made, "limit_c")["C1 @ Works"] != 150
 
 
 def test_an_inspection_that_does_not_say_its_site_has_seen_no_board() -> None:
     survey_ = rows(READ, "C1,Works,MSB,2026-05-12,62,30,60", "Y9,Yard,YB,2026-05-12,32,30,60")
     seen = rows("equipment,survey_date,result", "MSB,2026-05-20,all seen")
-    assert [table for table, _, _ in refused(read(survey=survey_, inspections=seen))] == ["inspections"]
+    made = results(assessed(survey=survey_, inspections=seen), Units())["coverage"]
+    assert made["inspected_on"].isna().all()
 
 
-def test_a_reading_whose_connection_and_board_are_registered_on_two_sites_is_refused() -> None:
+def test_a_reading_whose_connection_and_board_are_registered_on_two_sites_is_of_neither() -> None:
     """X is hot on Works; the cool reading says board B, which is at the depot."""
     register = rows("connection_id,site,equipment", "X,Works,A", "Z,Depot,B")
     survey_ = rows(READ, "X,Works,A,2026-05-12,95,30,60", "X,,B,2026-05-20,35,30,60")
     tables = read(survey=survey_, connections=register, equipment=rows("equipment,site", "A,Works", "B,Depot"))
-    [(_, line, reason)] = refused(tables)
-    assert line == 3
-    assert reason.startswith("connection_id X is registered on Works, equipment B on Depot: give the site")
-    assert by_id(assess(tables, on=ON), "severity")["X"] == 4
+    severity = by_id(assess(tables, on=ON), "severity")
+    assert (severity["X @ Works"], severity["X @ ?"]) == (4, 1)
+    assert [note.text for note in tables.notes if note.text.endswith("taken for neither")] == [
+        "1 readings of a connection that is registered on one site, of a board that is on another: taken for neither"
+    ]
 
 
 def test_ids_built_from_a_board_typed_with_its_site_are_those_of_the_register() -> None:
@@ -472,14 +526,29 @@ def test_ids_built_from_a_board_typed_with_its_site_are_those_of_the_register() 
     assert not [name for name in severity if name.startswith("MSB @")]
 
 
-def test_a_name_with_a_site_that_nothing_else_names_is_refused_where_sites_are_named() -> None:
-    tables = read(survey=rows(READ, "C1 @ Works,,MSB,2026-05-12,62,30,60", "C1,Yard,MSB,2026-05-12,32,30,60"))
-    [(_, line, reason)] = refused(tables)
-    assert line == 2
-    assert reason == (
-        "connection_id C1 @ Works ends in a site that is not named elsewhere: give the site in a column, "
-        "or state it of the file"
-    )
+def test_a_name_with_a_site_that_nothing_else_names_is_not_of_the_only_one() -> None:
+    """It is planned into no outage of Yard."""
+    survey_ = rows(READ, "C1 @ Works,,MSB,2026-05-12,62,30,60", "C1,Yard,MSB,2026-05-12,32,30,60")
+    outage = rows("outage_id,start,hours,equipment,site", "O1,2026-07-01,8,MSB,Yard")
+    kinds = rows("connection_id,site,termination_kind", "C1 @ Works,,screw", "C1,Yard,screw")
+    made = assessed(survey=survey_, outages=outage, connections=kinds)
+    assert by_id(made, "equipment")["C1 @ Works"] == "MSB @ ?"
+    assert "C1 @ Works" not in set(planning.make(made, Planning()).work["connection_id"])
+
+
+def test_ids_that_hold_the_sign_and_mean_no_site_stay_hot() -> None:
+    names = ["F1 @ MSB A", "F1 @ MSB B", "F1 @ MSB C"]
+    for register in ({}, {"connections": pd.DataFrame({"connection_id": names, "site": "Works"})}):
+        made = assessed(survey=survey(None).assign(connection_id=names, connection_c=[62.0, 41.0, 41.0]), **register)
+        assert by_id(made, "severity")["F1 @ MSB A"] == 4
+
+
+def test_a_name_shown_as_of_no_known_site_is_typed_back() -> None:
+    records = installs(("MSB/F1/A @ ?", None))
+    later = survey(None).assign(survey_date="2026-05-11")
+    made = assessed(survey=pd.concat([survey("Works", "Yard"), later]), installs=records, tools=TOOLS)
+    assert by_id(made, "install_state")["MSB/F1/A @ ?"] == "verified"
+    assert len(made.connections) == 9
 
 
 @pytest.mark.parametrize("typed", ["T1 @ Works", "t1 @ works"])
@@ -510,3 +579,11 @@ def test_the_readings_a_register_settles_are_counted_in_a_note() -> None:
     tables = read(survey=pd.concat([survey(None), elsewhere]), equipment=boards)
     assert [note.count for note in tables.notes if "in the register" in note.text] == [3]
     assert set(tables["survey"]["site"]) == {"Works", "Yard"}
+
+
+def test_a_site_is_one_however_its_accent_is_written() -> None:
+    """One letter, or a letter and its accent, as some file systems and tables write it: they look alike."""
+    survey_ = rows(READ, "Küche/F1/A,Zürich,MSB,2026-05-12,65,55,90")
+    register = rows("connection_id,site,limit_c", "Ku\u0308che/F1/A,Zu\u0308rich,60")
+    made = assessed(survey=survey_, connections=register)
+    assert by_id(made, "severity") == {"Küche/F1/A": 4}

@@ -19,6 +19,7 @@ from streamlit.testing.v1 import AppTest
 from riskscope.errors import UnusableInput
 from riskscope.intake.options import Limits
 from riskscope.jobs import keep, sites
+from riskscope.jobs.bring_in import Decision
 from riskscope.screens.entry import PAGES
 from riskscope.settings import Settings
 from riskscope.store import reading
@@ -447,8 +448,7 @@ def test_imports_are_read_again_for_their_site(own_store: Path, monkeypatch: pyt
     assert [row["state"] for row in rows.values() if row["file"] == "findings.csv"] == ["active", "superseded by 12"]
 
 
-def test_what_is_not_counted_is_said_where_it_is_looked_for(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A hot reading that lost its site: on the overview, under imports, among the rejected rows."""
+def test_what_is_of_no_known_site_is_said_and_stays_hot(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     place = tmp_path / "s.db"
     head = "connection_id,survey_date,connection_c,ambient_c,load_pct\n"
     with keep.opened(str(place), create=True) as store:
@@ -456,13 +456,25 @@ def test_what_is_not_counted_is_said_where_it_is_looked_for(tmp_path: Path, monk
         made = sites.give_site(store, 1, "Works", limits=Limits(), stamp=ANN)
         add(store, f"{head}C1,2026-05-13,32,30,60\n", "y.csv", site="Yard")
         keep.undo(store, made.id, ANN)
-    assert "Not in this list: 1 readings rejected." in said(page("overview", place, monkeypatch))
+    app = page("overview", place, monkeypatch)
+    assert "1 connection must be dealt with now" in said(app)
+    assert [row["connection"] for row in tables(app)[0]] == ["C1 @ ?"]
     app = page("records", place, monkeypatch, view="imports")
-    assert "Not counted: import 1 of the store does not say the site of 'C1'." in said(app)
+    assert "Kept apart, as NAME @ ?: import 1 of the store does not say the site of 'C1'." in said(app)
+
+
+def test_rows_refused_beside_those_of_other_files_are_shown(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each list is good alone; together they say two things of one joint."""
+    place = tmp_path / "s.db"
+    with keep.opened(str(place), create=True) as store:
+        add(store, "connection_id,survey_date,connection_c,ambient_c\nC1,2026-05-12,OL,30\nC2,2026-05-12,40,30\n")
+        add(store, "connection_id,limit_c\nC1,60\n", "a.csv")
+        add(store, "connection_id,limit_c\nC1,90\nC3,90\n", "b.csv", decision=Decision(beside=True))
+    assert "Not in this list: 1 readings rejected, 1 of them off the instrument's scale" in said(
+        page("overview", place, monkeypatch)
+    )
     app = page("records", place, monkeypatch, view="rejected")
-    assert [row["why"].split(":")[0] for row in tables(app)[-1]] == [
-        "connection_id C1 is read on Yard too, here on no site"
-    ]
+    assert [(row["file"], row["line"]) for row in tables(app)[-1]] == [("b.csv", "2")]
 
 
 def test_a_rejected_row_is_dismissed_with_a_reason(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
