@@ -74,6 +74,8 @@ def command(
 
     from riskscope.jobs import thermogram
     from riskscope.jobs.bring_in import Limits, ReadOptions
+    from riskscope.jobs.kinds import load
+    from riskscope.settings import Settings
     from riskscope.words.render import Units, quantity
 
     day = options.day(on)
@@ -85,8 +87,9 @@ def command(
     else:
         picture_read = thermogram.load(file, unit, gain, offset, Limits())
     named = thermogram.boxes_of(boxes, file.name, day) if boxes is not None else pd.DataFrame(columns=["box", "points"])
-    units = Units(f"°{show_temperature}")
-    seen = thermogram.see(picture_read, named, thermogram.Optics(camera_emissivity, reflected), day, units)
+    units, optics = Units(f"°{show_temperature}"), thermogram.Optics(camera_emissivity, reflected)
+    settings, _ = load(Settings, {}, file.parent)
+    seen = thermogram.see(picture_read, named, optics, settings, day, units)
     if photo is not None:
         seen = thermogram.with_photo(seen, photo)
     for row in seen.boxes.itertuples():
@@ -98,7 +101,7 @@ def command(
                 f"{quantity([row.p95_c], 'temperature', units)[0]}, emissivity "
                 f"{row.emissivity:g}){small}"
             )
-            + (f", {row.fault}" if row.fault else "")
+            + (f", {row.quality_flags}" if row.quality_flags else "")
         )
     for row in seen.proposed.itertuples():
         say(f"  {row.box}: stands out by {row.rise_k:.1f} K at {row.points}; look at it")

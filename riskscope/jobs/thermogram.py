@@ -12,13 +12,16 @@ import numpy as np
 import pandas as pd
 
 from riskscope import apart
+from riskscope.analysis.frames import joined
+from riskscope.analysis.steps.temperatures import temperatures
 from riskscope.errors import OutOfRange, UnusableInput
 from riskscope.intake.files import Source
 from riskscope.intake.files import load_bytes as read_bytes
 from riskscope.intake.options import Limits, ReadOptions
 from riskscope.intake.read import read_files
-from riskscope.physics.radiometry import FAULTS, true_temperature
 from riskscope.report import pictures
+from riskscope.schema.codes import OPTICAL
+from riskscope.settings import Settings
 from riskscope.thermogram.draw import Mark, beside, draw, palette, plain_picture
 from riskscope.thermogram.read import Thermogram
 from riskscope.thermogram.regions import Proposal, Region, mask_of, proposals, region
@@ -44,7 +47,8 @@ class Measurement:
     Attributes
     ----------
     boxes : DataFrame
-        ``image box connection_id points highest_c p95_c mean_c area_px measured emissivity true_c fault``.
+        ``image box connection_id points highest_c p95_c mean_c area_px measured emissivity reflected_c
+        true_c quality_flags``; the temperature by the rule of a survey, the flags of its optics.
     proposed : DataFrame
         ``box points p95_c rise_k area_px`` of regions that stand out and are in no box.
     picture : bytes
@@ -123,7 +127,9 @@ def corners(text: str) -> list[tuple[float, float]]:
     return [(pair[0], pair[1]) for pair in made]
 
 
-def see(thermogram: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date, units: Units) -> Measurement:
+def see(
+    thermogram: Thermogram, boxes: pd.DataFrame, optics: Optics, settings: Settings, on: dt.date, units: Units
+) -> Measurement:
     """Temperatures of the boxes, what else stands out, the picture, and rows for a survey.
 
     Raises
@@ -131,7 +137,7 @@ def see(thermogram: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date
     UnusableInput
         If a box has no corners or lies outside the picture.
     """
-    rows, marks, covered = [], [], np.zeros(thermogram.matrix_c.shape, dtype=bool)
+    rows, drawn, covered = [], [], np.zeros(thermogram.matrix_c.shape, dtype=bool)
     for _, box in boxes.iterrows():
         points = corners(str(box.get("points", "")))
         try:
@@ -141,8 +147,12 @@ def see(thermogram: Thermogram, boxes: pd.DataFrame, optics: Optics, on: dt.date
             raise UnusableInput(f"box {box['box']}: {error.message}.", file=thermogram.name) from error
         covered |= mask
         rows.append(row)
-        marks.append(Mark(points, f"{box['box']} {amount(row['true_c'], 'temperature', units)}"))
-    measured = pd.DataFrame(rows)
+        drawn.append(points)
+    measured = _corrected(pd.DataFrame(rows), optics, settings)
+    marks = [
+        Mark(points, f"{box.box} {amount(box.true_c, 'temperature', units)}{_as_read(box)}")
+        for points, box in zip(drawn, measured.itertuples(), strict=True)
+    ]
     outside = {
         number: proposal
         for number, proposal in enumerate(proposals(thermogram.matrix_c), start=1)
@@ -160,9 +170,6 @@ def _box(thermogram: Thermogram, box: pd.Series, spot: Region, optics: Optics) -
         return float(box[name]) if name in box and not pd.isna(box[name]) else default
 
     emissivity, reflected = stated("emissivity", optics.camera_emissivity), stated("reflected_c", optics.reflected_c)
-    true, fault = true_temperature(
-        spot.p95, emissivity=emissivity, camera_emissivity=optics.camera_emissivity, reflected_c=reflected
-    )
     return {
         "image": thermogram.name,
         "box": box["box"],
@@ -175,9 +182,24 @@ def _box(thermogram: Thermogram, box: pd.Series, spot: Region, optics: Optics) -
         "measured": "yes" if spot.is_measured else "no",
         "emissivity": emissivity,
         "reflected_c": reflected,
-        "true_c": spot.p95 if np.isnan(true) else float(true),
-        "fault": FAULTS[int(fault)],
     }
+
+
+def _as_read(box: Any) -> str:
+    """What the picture says beside a temperature that its flags forbid to correct."""
+    return " as read" if box.quality_flags and box.true_c == box.p95_c else ""
+
+
+def _corrected(boxes: pd.DataFrame, optics: Optics, settings: Settings) -> pd.DataFrame:
+    """The boxes with their temperature and the flags of their optics, by the rule that corrects a survey."""
+    if boxes.empty:
+        return boxes.assign(true_c=[], quality_flags=[])
+    optical = boxes[["emissivity", "reflected_c"]].assign(
+        connection_c=boxes["p95_c"], camera_emissivity=optics.camera_emissivity
+    )
+    made = temperatures(optical, settings)
+    flags = joined({name: np.asarray(made[name], dtype=bool) for name in OPTICAL if name in made})
+    return boxes.assign(true_c=made["connection_c"], quality_flags=flags)
 
 
 def _proposed(outside: dict[int, Proposal]) -> pd.DataFrame:

@@ -11,10 +11,12 @@ import streamlit as st
 from riskscope.errors import RiskscopeError, UnusableInput
 from riskscope.jobs import keep, thermogram
 from riskscope.jobs.bring_in import FileContent, Limits, ReadOptions, limits_of, one_file
+from riskscope.jobs.kinds import load
 from riskscope.jobs.thermogram import Measurement, Optics, Thermogram
 from riskscope.report.blocks import Show
 from riskscope.screens.parts import frame, lists
 from riskscope.screens.parts.frame import Here, link, safe
+from riskscope.settings import Settings
 
 KINDS = ["csv", "tsv", "txt", "tif", "tiff", "png"]
 AS_STATED = "as the file says"
@@ -120,7 +122,7 @@ def show_seen(at: Here, seen: Measurement, name: str) -> None:
             Show("true_c", "temperature", "temperature"),
             Show("highest_c", "hottest pixel", "temperature"),
             Show("measured", "3 × 3 pixels or more"),
-            Show("fault", "fault"),
+            Show("quality_flags", "limits of the reading"),
         ],
         at,
         paged=False,
@@ -181,8 +183,11 @@ if uploaded is not None:
     try:
         numbers = [float(text) if text.strip() else None for text in (gain, offset)]
         stated = None if unit == AS_STATED else unit
+        settings, _ = load(Settings, {}, at.store.home)
         picture = _read(uploaded.getvalue(), uploaded.name, stated, numbers[0], numbers[1], limits_of(at.store))
-        seen = thermogram.see(picture, boxes_typed(typed, picture.name), Optics(camera, reflected), taken, at.units)
+        seen = thermogram.see(
+            picture, boxes_typed(typed, picture.name), Optics(camera, reflected), settings, taken, at.units
+        )
         draw_box(picture)
         show_seen(at, seen, picture.name)
         if len(seen.survey) and st.button("Take these readings into the survey", type="primary"):
