@@ -1,8 +1,9 @@
-"""A process apart, with limits on memory and time: where files that strangers made are read.
+"""A process apart, with limits on memory and time: where files that strangers made are read, and plans solved.
 
 ``python -m riskscope.apart MEGABYTES`` is that process: it takes requests on stdin, the dotted name of a
 function and its arguments, and answers on stdout. It is started early, loads what reading needs while its
-parent loads the rest, and serves a whole run; one that dies or takes too long is replaced.
+parent loads the rest, and serves a whole run; one that dies or takes too long is replaced. What libraries print
+in it reaches nobody.
 """
 
 from __future__ import annotations
@@ -99,21 +100,13 @@ def call(function: str, *args: Any, name: str, memory_mb: float = MEMORY_MB, sec
     UnusableInput
         If it took more than it may, or failed in a way nobody thought of.
     """
-    process = _take(memory_mb)
     begin = time.monotonic()
-    try:
-        data = process.answer(pickle.dumps((function, args)), seconds)
-    except BaseException:  # stopped by hand: what it does is of no use to anybody now
-        process.end()
-        raise
-    if data is None:
-        process.end()
+    made = _answered(function, args, memory_mb, seconds)
+    if made is None:
         if time.monotonic() - begin >= seconds:
             raise UnusableInput(f"was not read within {seconds:g} s.", file=name, hint="Raise the setting reader_s.")
         raise _too_large(name, memory_mb, ", or it is damaged")
-    with _lock:
-        _idle.append(process)
-    answer, failure = pickle.loads(data)  # our own process wrote it
+    answer, failure = made
     if isinstance(answer, RiskscopeError):
         raise answer
     if isinstance(answer, MemoryError):
@@ -126,6 +119,41 @@ def call(function: str, *args: Any, name: str, memory_mb: float = MEMORY_MB, sec
             hint="Save it again, or as CSV.",
         )
     return answer
+
+
+def compute(function: str, *args: Any) -> Any:
+    """What a function of ours returns, run apart for as long as it takes.
+
+    Raises
+    ------
+    RiskscopeError
+        As the function raises it.
+    RuntimeError
+        If it failed, or the process died.
+    """
+    made = _answered(function, args, MEMORY_MB, threading.TIMEOUT_MAX)
+    if made is None or made[1] or isinstance(made[0], MemoryError):
+        raise RuntimeError(f"{function} failed apart: {'it died' if made is None else made[1] or 'out of memory'}")
+    if isinstance(made[0], RiskscopeError):
+        raise made[0]
+    return made[0]
+
+
+def _answered(function: str, args: tuple[Any, ...], memory_mb: float, seconds: float) -> tuple[Any, str] | None:
+    """The answer and what failed; None where the process died or was ended because it took too long."""
+    process = _take(memory_mb)
+    try:
+        data = process.answer(pickle.dumps((function, args)), seconds)
+    except BaseException:  # stopped by hand: what it does is of no use to anybody now
+        process.end()
+        raise
+    if data is None:
+        process.end()
+        return None
+    with _lock:
+        _idle.append(process)
+    answer, failure = pickle.loads(data)  # our own process wrote it
+    return answer, failure
 
 
 def _too_large(name: str, memory_mb: float, or_else: str = "") -> UnusableInput:
@@ -195,8 +223,9 @@ def _answer(function: str, args: tuple[Any, ...]) -> tuple[object, str]:
 
 
 def _serve(memory_mb: float) -> None:
-    answers = sys.stdout.buffer
-    sys.stdout = sys.stderr  # nothing else may write where answers go
+    answers = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
+    os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # nothing else may write where answers go
+    sys.stdout = sys.stderr
     importlib.import_module("riskscope.intake.readers.by_ending")
     _limit(memory_mb)
     while (request := _receive(sys.stdin.buffer)) is not None:

@@ -74,7 +74,7 @@ def assess(
     readings = assess_readings(tables, on=on, settings=settings, criteria=criteria)
     frame = connections(readings, tables, on)
     frame = with_columns(frame, records(frame, tables, settings, on))
-    frame = with_columns(frame, history(frame, readings))
+    frame = with_columns(frame, history(frame, readings, settings))
     frame = with_columns(frame, actions(frame, settings))
     frame = with_columns(frame, {"likelihood_loose": speaks.probability(frame)})
     return Assessment(frame, readings, tables, settings, criteria, on, speaks.name, origin or {})

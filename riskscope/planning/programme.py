@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import contextlib
-import os
-import sys
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from riskscope import apart
 from riskscope.planning.settings import Planning
 from riskscope.units import Floats
 
@@ -86,8 +83,15 @@ class Solution:
 def solve(problem: Problem, settings: Planning) -> Solution:
     """First as many of the worst band as fit, then the most benefit.
 
-    The same problem gives the same plan: the search stops by gap and by nodes, never by the clock.
+    The same problem gives the same plan: the search stops by gap and by nodes, never by the clock. It runs
+    apart, because the solver now and then prints a line where our output goes.
     """
+    made: Solution = apart.compute("riskscope.planning.programme.solution", problem, settings)
+    return made
+
+
+def solution(problem: Problem, settings: Planning) -> Solution:
+    """What `solve` gives, in this process."""
     pairs, boards = len(problem.item), len(problem.overhead)
     if not pairs:
         infeasible = bool(problem.must.any())
@@ -179,34 +183,14 @@ def _milp(value: Floats, boards: int, rows: Any, low: Floats, high: Floats, sett
     """The best 0/1 choice; None where there is none."""
     from scipy.optimize import Bounds, LinearConstraint, milp
 
-    with quiet():
-        result = milp(
-            -np.append(value, np.zeros(boards)),
-            integrality=np.ones(len(value) + boards),
-            bounds=Bounds(0, 1),
-            constraints=LinearConstraint(rows, low, high),
-            options={"mip_rel_gap": settings.plan_gap, "node_limit": settings.plan_nodes, "disp": False},
-        )
+    result = milp(
+        -np.append(value, np.zeros(boards)),
+        integrality=np.ones(len(value) + boards),
+        bounds=Bounds(0, 1),
+        constraints=LinearConstraint(rows, low, high),
+        options={"mip_rel_gap": settings.plan_gap, "node_limit": settings.plan_nodes, "disp": False},
+    )
     return result if result.x is not None else None
-
-
-@contextlib.contextmanager
-def quiet() -> Iterator[None]:
-    """Keep what the solver prints on the C level off our output."""
-    sys.stdout.flush()
-    try:
-        kept = os.dup(1)
-    except OSError:  # no such descriptor: nothing to keep clean
-        yield
-        return
-    empty = os.open(os.devnull, os.O_WRONLY)
-    try:
-        os.dup2(empty, 1)
-        yield
-    finally:
-        os.dup2(kept, 1)
-        os.close(kept)
-        os.close(empty)
 
 
 def greedy(problem: Problem, order: Ints) -> NDArray[np.bool_]:

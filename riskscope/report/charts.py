@@ -13,6 +13,7 @@ import pandas as pd
 from riskscope.report import colours
 from riskscope.report.blocks import Chart
 from riskscope.schema.codes import STATES
+from riskscope.settings import Settings
 from riskscope.units import from_inside
 from riskscope.words.plain import plain
 from riskscope.words.render import Units
@@ -42,20 +43,22 @@ def _finish(chart: Any, words: str) -> Chart:
     return Chart(chart.to_dict(validate=False), words, WIDTH)
 
 
-def siblings(group: pd.DataFrame, connection_id: str, units: Units) -> Chart | None:
+def siblings(group: pd.DataFrame, connection_id: str, settings: Settings, units: Units) -> Chart | None:
     """Rise over the air at full load of each sibling, with its interval over exponents; None without.
 
     Parameters
     ----------
     group : DataFrame
-        Assessed readings, as `riskscope.results.chains.Chains.siblings` gives them.
+        Assessed readings, as `riskscope.results.story.siblings` gives them.
+    settings : Settings
+        Its exponents bound the interval.
     """
     shown = group[group["rise_ambient_full_k"].notna()]
     if len(shown) < 2:
         return None
     p = shown["load_fraction"].to_numpy(dtype=float)
     rise = shown["rise_ambient_found_k"].to_numpy(dtype=float)
-    ends = np.stack([rise * p**-n for n in (1.6, 2.0)])
+    ends = np.stack([rise * p**-n for n in settings.exponents])
     frame = pd.DataFrame(
         {
             "connection": [plain(name) for name in shown["connection_id"]],
@@ -66,9 +69,10 @@ def siblings(group: pd.DataFrame, connection_id: str, units: Units) -> Chart | N
         }
     )
     told = "; ".join(f"{row.connection} {row.rise:.1f} {units.difference}" for row in frame.itertuples())
+    between = f"{settings.exponent_low:g} to {settings.exponent:g}"
     drawn = _siblings(units.difference)
     spec = {**drawn.spec, "data": {"values": frame.to_dict("records")}, "height": 34 * len(frame)}
-    return Chart(spec, f"Rise over the air at full load, by exponents 1.6 to 2: {told}.", WIDTH)
+    return Chart(spec, f"Rise over the air at full load, by exponents {between}: {told}.", WIDTH)
 
 
 @lru_cache

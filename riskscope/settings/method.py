@@ -116,6 +116,12 @@ class Settings:
     cold_short_k: float = setting(2.0, "Kelvin a cold sibling must be short, at its own load.", "K", OWN)
     remake_rise_k: float = setting(40.0, "Rise over similar as found from which parts are heat-damaged.", "K", OWN)
 
+    # What earlier and other readings say
+    history_severity: int = setting(3, "Severity of an earlier reading that no fall without work cures.", "", OWN)
+    history_hotter_k: float = setting(
+        5.0, "How much hotter another reading of one survey must be to be said.", "K", OWN
+    )
+
     # Torque records
     tolerance_pct: float = setting(
         10.0, "Tolerance of the required torque where none is given.", "%", "US Army manuals"

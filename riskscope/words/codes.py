@@ -25,9 +25,12 @@ FLAGS = {
     "may exceed its limit at full load": "At full load the joint may exceed its temperature limit.",
     "beside a cold sibling": "One of its siblings reads cold: that one or this one is wrong.",
     "hotter before, no work since": (
-        "An earlier reading was rated 3 or 4 and no work is on record since: a fallen rise without work is no cure."
+        "An earlier reading was rated badly (setting history_severity) and no work is on record since: "
+        "a fallen rise without work is no cure."
     ),
-    "another reading was hotter": "Another reading of it in the same survey was hotter by 5 K or more.",
+    "another reading was hotter": (
+        "Another reading of it in the same survey was clearly hotter (setting history_hotter_k)."
+    ),
     "emissivity unknown": "The emissivity of the surface is not recorded: a bare metal surface reads far too cold.",
     "emissivity below 0.60": "The surface has a low emissivity: its temperature is uncertain.",
     "emissivity below 0.30": (

@@ -587,3 +587,10 @@ def test_a_site_is_one_however_its_accent_is_written() -> None:
     register = rows("connection_id,site,limit_c", "Ku\u0308che/F1/A,Zu\u0308rich,60")
     made = assessed(survey=survey_, connections=register)
     assert by_id(made, "severity") == {"Küche/F1/A": 4}
+
+
+def test_where_a_tool_lies_unsettles_no_reading_of_two_registered_sites() -> None:
+    boards = pd.DataFrame({"equipment": ["MSB", "YB"], "site": ["Works", "Yard"]})
+    readings = pd.concat([survey(None), yard_only()])
+    tables = read(survey=readings, equipment=boards, tools=TOOLS.assign(site="Central store"))
+    assert set(tables["survey"]["site"]) == {"Works", "Yard"}

@@ -3,21 +3,18 @@
 from __future__ import annotations
 
 import itertools
-import json
-import subprocess
-import sys
-from pathlib import Path
+import os
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from riskscope.planning.programme import Problem, greedy, quiet, solve
+from riskscope import apart
+from riskscope.planning.programme import Problem, greedy, solution, solve
 from riskscope.planning.settings import Planning
 from tests.examples import examples
 
-TOP = Path(__file__).parent.parent.parent
 EXACT = Planning(plan_gap=1e-9)
 
 
@@ -88,7 +85,7 @@ def problems(draw: st.DrawFn) -> Problem:
 @examples(100)
 @given(problem=problems())
 def test_as_good_as_every_choice_there_is(problem: Problem) -> None:
-    found = solve(problem, EXACT)
+    found = solution(problem, EXACT)
     assert is_allowed(problem, found.chosen)
     worst, benefit = brute_force(problem)
     assert found.worst_done == worst
@@ -101,7 +98,7 @@ def test_as_good_as_every_choice_there_is(problem: Problem) -> None:
 def test_never_worse_than_the_ranked_list(problem: Problem) -> None:
     order = np.lexsort((-problem.benefit, ~problem.worst))
     ranked = greedy(problem, order)
-    found = solve(problem, EXACT)
+    found = solution(problem, EXACT)
     items = problem.item[ranked]
     assert is_allowed(problem, ranked)
     assert (found.worst_done, found.benefit + 1e-6) >= (
@@ -140,7 +137,7 @@ def test_a_published_knapsack() -> None:
     """
     weights = [23, 31, 29, 44, 53, 38, 63, 85, 89, 82]
     values = [92, 57, 49, 68, 60, 43, 67, 84, 87, 72]
-    found = solve(knapsack(weights, values, 165), EXACT)
+    found = solution(knapsack(weights, values, 165), EXACT)
     assert found.benefit == 309
     assert found.chosen.nonzero()[0].tolist() == [0, 1, 2, 3, 5]
 
@@ -153,28 +150,36 @@ def test_knapsacks_by_dynamic_programming() -> None:
         best = np.zeros(capacity + 1)
         for weight, value in zip(weights, values, strict=True):
             best[weight:] = np.maximum(best[weight:], best[: capacity + 1 - weight] + value)
-        assert solve(knapsack(weights, values, capacity), EXACT).benefit == pytest.approx(best[-1])
+        assert solution(knapsack(weights, values, capacity), EXACT).benefit == pytest.approx(best[-1])
 
 
 def test_the_worst_band_comes_first() -> None:
     problem = knapsack([30, 6, 6], [1, 40, 40], 30)
     worst = np.array([True, False, False])
-    found = solve(Problem(**{**problem.__dict__, "worst": worst}), EXACT)
+    found = solution(Problem(**{**problem.__dict__, "worst": worst}), EXACT)
     assert found.chosen.tolist() == [True, False, False]
 
 
 def test_the_same_plan_again() -> None:
     random = np.random.default_rng(1)
     problem = knapsack(random.integers(3, 30, 60).tolist(), random.integers(1, 9, 60).tolist(), 300)
-    assert solve(problem, Planning()).chosen.tolist() == solve(problem, Planning()).chosen.tolist()
+    here, apart_ = solution(problem, Planning()), solve(problem, Planning())
+    assert here.chosen.tolist() == apart_.chosen.tolist() == solve(problem, Planning()).chosen.tolist()
 
 
-def test_what_the_solver_prints_stays_out_of_our_output() -> None:
-    code = (
-        "import os, json\nfrom riskscope.planning.programme import quiet\n"
-        "with quiet():\n    os.write(1, b'noise of a solver\\n')\nprint(json.dumps({'a': 1}))\n"
-    )
-    done = subprocess.run([sys.executable, "-c", code], cwd=TOP, capture_output=True, text=True, check=True)
-    assert json.loads(done.stdout) == {"a": 1}
-    with quiet():
-        pass
+def noise(value: int) -> int:
+    """What a library may do in the process apart."""
+    os.write(1, b"noise of a solver\n")
+    print("noise of ours", flush=True)
+    return value
+
+
+def test_what_the_solver_prints_stays_out_of_our_output(capfd: pytest.CaptureFixture) -> None:
+    assert apart.compute("tests.planning.test_programme.noise", 1) == 1
+    assert apart.compute("tests.planning.test_programme.noise", 2) == 2
+    assert capfd.readouterr().out == ""
+
+
+def test_what_fails_apart_is_told() -> None:
+    with pytest.raises(RuntimeError, match=r"programme\.nothing failed apart: Traceback"):
+        apart.compute("riskscope.planning.programme.nothing")

@@ -6,16 +6,16 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import NO_DAY, days, floats, positions
+from riskscope.settings import Settings
+from riskscope.units import edge
 
 READS = ("connection_id", "survey_date", "severity", "last_work_date", "worked_after", "connection_c",
          "hottest_other_c", "surveyed")  # fmt: skip
 WRITES = ("hotter before, no work since", "another reading was hotter")
-WORST_FROM = 3
-HOTTER_K = 5.0
 
 
-def history(frame: pd.DataFrame, readings: pd.DataFrame) -> dict[str, object]:
-    """Flags of connections that were rated 3 or 4 since their last work and are rated less now.
+def history(frame: pd.DataFrame, readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
+    """Flags of connections that were rated 3 or worse since their last work and are rated less now.
 
     Reads
         `READS`; of the readings ``connection_id survey_date severity``.
@@ -32,10 +32,12 @@ def history(frame: pd.DataFrame, readings: pd.DataFrame) -> dict[str, object]:
     severity = floats(readings, "severity")[known]
     earlier = (day[known] < latest[code]) & ((worked[code] == NO_DAY) | (day[known] > worked[code]))
     with np.errstate(invalid="ignore"):
-        bad = earlier & (severity >= WORST_FROM)
+        bad = earlier & (severity >= settings.history_severity)
         worst = np.zeros(len(frame))
         np.maximum.at(worst, code[bad], severity[bad])
         now = floats(frame, "severity")
-        fallen = (worst >= WORST_FROM) & ~(now >= worst) & ~frame["worked_after"].to_numpy(dtype=bool)
-        hotter = floats(frame, "hottest_other_c") - floats(frame, "connection_c") >= HOTTER_K
+        fallen = (worst >= settings.history_severity) & ~(now >= worst) & ~frame["worked_after"].to_numpy(dtype=bool)
+        hotter = edge(floats(frame, "hottest_other_c") - floats(frame, "connection_c")) >= edge(
+            settings.history_hotter_k
+        )
     return {"hotter before, no work since": fallen, "another reading was hotter": hotter}

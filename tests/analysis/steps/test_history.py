@@ -5,7 +5,8 @@ from __future__ import annotations
 import pandas as pd
 import pytest
 
-from tests.build import assess, phases
+from riskscope.settings import Settings
+from tests.build import assess, phases, survey
 
 
 def years(
@@ -82,3 +83,32 @@ def test_a_4_that_is_a_3_now_has_fallen_too() -> None:
     row = assess(readings).loc["A"]
     assert row["severity"] == 3
     assert row["resurvey_reason"] == "hotter before"
+
+
+def twice(counted: float, other: float, **settings: float) -> pd.Series:
+    """A read twice in one survey, by its time the second counts."""
+    rows = [
+        {"connection_id": "A", "connection_c": other, "survey_time": "09:00"},
+        {"connection_id": "A", "connection_c": counted, "survey_time": "10:00"},
+    ]
+    readings = survey(*rows, ambient_c=20.0, load_pct=80)
+    return assess(readings, settings=Settings(**settings)).loc["A"]
+
+
+def test_another_reading_hotter_by_5_k_is_said_though_the_numbers_round_badly() -> None:
+    """64.1 − 59.1 is a hair under 5 in binary."""
+    assert 64.1 - 59.1 < 5.0
+    assert twice(59.1, 64.1)["another reading was hotter"]
+    assert not twice(59.2, 64.1)["another reading was hotter"]
+
+
+def test_how_much_hotter_and_which_severity_are_settings() -> None:
+    assert twice(59.1, 62.1, history_hotter_k=3.0)["another reading was hotter"]
+    readings = pd.concat(
+        [
+            phases(50.0, 40.0, ambient_c=30.0, load_pct=100).assign(survey_date="2025-05-04"),
+            phases(42.0, 40.0, ambient_c=30.0, load_pct=100),
+        ]
+    )
+    assert not assess(readings).loc["A", "hotter before, no work since"], "a 2 that fell to 1"
+    assert assess(readings, settings=Settings(history_severity=2)).loc["A", "hotter before, no work since"]
