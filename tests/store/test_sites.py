@@ -332,3 +332,23 @@ def test_a_record_whose_name_ends_in_no_site_is_asked_about(store: Store) -> Non
     add(store, WORKS, "works.csv", site="Works")
     with pytest.raises(Ambiguous, match="does not say the site of 'L1 @ MCB 12'"):
         add(store, RECORD.replace("MSB/F1/A", "L1 @ MCB 12"), "f.csv")
+
+
+def test_a_second_site_is_not_given_while_other_imports_do_not_say_theirs(store: Store) -> None:
+    others = {name: WORKS.replace("MSB/F1", f"{name}/F1") for name in "PQ"}
+    add(store, WORKS, "works.csv", site="Works")
+    for name, text in others.items():
+        add(store, text, f"{name}.csv")
+    with pytest.raises(UnusableInput, match="import 2 of the store does not say the site of 'P/F1/A' and 2 more"):
+        sites.give_site(store, 3, "Depot", limits=Limits(), stamp=ANN)
+    assert sites.give_site(store, 2, "Works", limits=Limits(), stamp=ANN).id == 4
+    assert sites.give_site(store, 3, "Depot", limits=Limits(), stamp=ANN).id == 5
+
+
+def test_what_is_of_no_known_site_already_keeps_no_other_file_out(store: Store) -> None:
+    add(store, YARD, "a.csv")
+    made = sites.give_site(store, 1, "Works", limits=Limits(), stamp=ANN)
+    add(store, WORKS.replace("2026-05-04", "2026-05-11"), "b.csv", site="Yard")
+    keep.undo(store, made.id, ANN)
+    assert sites.open_sites(store)
+    assert add(store, WORKS.replace("MSB/F1", "P/F1"), "c.csv", site="Yard").outcome == "new"

@@ -7,7 +7,9 @@ import datetime as dt
 import pandas as pd
 import pytest
 
-from tests.build import assess, good_record, phases, survey
+from riskscope.analysis.assess import assess as assess_tables
+from riskscope.intake.read import read_frames
+from tests.build import ON, assess, good_record, phases, survey
 
 
 def test_every_connection_of_register_records_and_findings_has_a_row() -> None:
@@ -95,6 +97,8 @@ def test_a_record_after_the_day_of_the_assessment_says_nothing_yet() -> None:
             {"connection_id": "N", "work_date": "2026-05-30", "termination_kind": "crimp"},
         ]
     )
-    found = assess(phases(40.0, 40.0, ambient_c=30.0, load_pct=80), on=dt.date(2026, 5, 20), installs=later)
+    tables = read_frames(on=ON, survey=phases(40.0, 40.0, ambient_c=30.0, load_pct=80), installs=later)
+    found = assess_tables(tables, on=dt.date(2026, 5, 20)).connections.set_index("connection_id")
     assert set(found.index) == {"A", "B"}
     assert found["termination_kind"].isna().all()
+    assert set(assess_tables(tables, on=ON).connections["connection_id"]) == {"A", "B", "N"}
