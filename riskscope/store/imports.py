@@ -17,7 +17,7 @@ from riskscope.intake.files import FileContent
 from riskscope.intake.grid import Edit
 from riskscope.store import rows
 from riskscope.store.database import Store
-from riskscope.store.model import EDITS, FILES, IMPORTS, META, PICTURE, REFUSED, SHEETS
+from riskscope.store.model import EDITS, FILES, IMPORTS, PICTURES, REFUSED, SHEETS
 from riskscope.store.reading import Import, find_in, get
 from riskscope.store.stamp import Stamp
 
@@ -93,9 +93,10 @@ def keep_picture(store: Store, name: str, data: bytes, stamp: Stamp) -> None:
     sha256 = hashlib.sha256(data).hexdigest()
     with store.writing() as connection:
         _keep_bytes(connection, sha256, data, stamp)
-        key = f"{PICTURE}{name.casefold()}"
-        connection.execute(delete(META).where(META.c.name == key))
-        connection.execute(insert(META).values(name=key, value=sha256))
+        connection.execute(delete(PICTURES).where(PICTURES.c.name == name.casefold()))
+        connection.execute(
+            insert(PICTURES).values(name=name.casefold(), shown=name, sha256=sha256, actor=stamp.actor, at=stamp.at)
+        )
 
 
 def _keep_bytes(connection: Connection, sha256: str, data: bytes, stamp: Stamp) -> None:

@@ -15,10 +15,10 @@ from riskscope.schema import TABLES
 from riskscope.schema.tables import EXTRA
 from riskscope.store import copies
 from riskscope.store.database import Store, connect, sentences
-from riskscope.store.model import META, METADATA, ROWS, SHEETS
+from riskscope.store.model import FILES, META, METADATA, PICTURES, ROWS, SHEETS
 
-VERSION = 2
-SHAPE = "07f93f3577b35b08"  # `model.shape()` of this version: a test holds them together
+VERSION = 3
+SHAPE = "8c14d2dbac3800f3"  # `model.shape()` of this version: a test holds them together
 
 
 def _sites_of_records(connection: Connection) -> None:
@@ -27,8 +27,25 @@ def _sites_of_records(connection: Connection) -> None:
         add_column(connection, table, "site")
 
 
+def _pictures_apart(connection: Connection) -> None:
+    """From version 2: pictures have a table of their own; they were names beside the version."""
+    begins = "picture: "
+    PICTURES.create(connection)
+    held = connection.execute(
+        select(META.c.name, FILES.c.sha256, FILES.c.kept_at)
+        .join(FILES, FILES.c.sha256 == META.c.value)
+        .where(META.c.name.startswith(begins, autoescape=True))
+    ).all()
+    for row in held:
+        name = row.name.removeprefix(begins)
+        connection.execute(
+            PICTURES.insert().values(name=name, shown=name, sha256=row.sha256, actor="not recorded", at=row.kept_at)
+        )
+    connection.execute(META.delete().where(META.c.name.startswith(begins, autoescape=True)))
+
+
 # version a store is at -> what takes it to the next; committed together with the new number.
-MIGRATIONS: dict[int, Callable[[Connection], None]] = {1: _sites_of_records}
+MIGRATIONS: dict[int, Callable[[Connection], None]] = {1: _sites_of_records, 2: _pictures_apart}
 
 
 def add_column(connection: Connection, table: str, name: str) -> None:

@@ -14,8 +14,6 @@ NUMBER = BigInteger().with_variant(Integer(), "sqlite")
 
 META = Table("meta", METADATA, Column("name", Text, primary_key=True), Column("value", Text, nullable=False))
 
-PICTURE = "picture: "  # a name of META that begins so holds the hash of a kept picture
-
 # A file, kept as it came, known by its hash.
 FILES = Table(
     "files",
@@ -24,6 +22,17 @@ FILES = Table(
     Column("size", NUMBER, nullable=False),
     Column("content", LargeBinary, nullable=False),
     Column("kept_at", Text, nullable=False),
+)
+
+# A picture of the survey, under the name its rows call it; the file of one it took the place of is kept.
+PICTURES = Table(
+    "pictures",
+    METADATA,
+    Column("name", Text, primary_key=True),  # without case
+    Column("shown", Text, nullable=False),
+    Column("sha256", Text, ForeignKey("files.sha256"), nullable=False),
+    Column("actor", Text, nullable=False),
+    Column("at", Text, nullable=False),
 )
 
 # A file brought in once: how it was read, by whom, and whether it still counts.

@@ -25,7 +25,7 @@ from riskscope.schema.notes import Note
 from riskscope.schema.tables import InputFile, Tables, refused
 from riskscope.store import rows
 from riskscope.store.database import Store
-from riskscope.store.model import EDITS, FILES, IMPORTS, META, PICTURE, REFUSED, ROWS, SHEETS
+from riskscope.store.model import EDITS, FILES, IMPORTS, PICTURES, REFUSED, ROWS, SHEETS
 
 REREAD = Limits()  # what is in the store was within the limits of its import
 
@@ -294,8 +294,8 @@ def picture(store: Store, name: str) -> bytes | None:
     with store.reading() as connection:
         data = connection.execute(
             select(FILES.c.content)
-            .join(META, META.c.value == FILES.c.sha256)
-            .where(META.c.name == f"{PICTURE}{name.casefold()}")
+            .join(PICTURES, PICTURES.c.sha256 == FILES.c.sha256)
+            .where(PICTURES.c.name == name.casefold())
         ).scalar()
     return None if data is None else bytes(data)
 

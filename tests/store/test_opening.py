@@ -12,8 +12,7 @@ from sqlalchemy import Connection, inspect, select, text
 from riskscope.cli.main import run
 from riskscope.errors import UnusableInput, WrongUsage
 from riskscope.jobs import keep
-from riskscope.store import assessments, copies, migrations, model, tasks
-from riskscope.store import reading as held
+from riskscope.store import assessments, copies, imports, migrations, model, reading, tasks
 from riskscope.store.database import Store, connect
 from riskscope.store.migrations import open_store
 from riskscope.store.stamp import Stamp
@@ -126,7 +125,7 @@ def test_backup_and_restore_carry_everything(store: Store, place: str, tmp_path:
     restored = str(tmp_path / "restored.db")
     assert keep.restore(backup, restored) == restored
     with keep.opened(restored) as other:
-        assert held.listed(other) == held.listed(store)
+        assert reading.listed(other) == reading.listed(store)
         pd.testing.assert_frame_equal(readings(other), readings(store))
         assert keep.check(other) == (2, [])
 
@@ -226,3 +225,30 @@ def test_ranking_from_a_store_is_byte_equal(tmp_path: Path, monkeypatch: pytest.
     assert run(["rank", str(demo), "--out", "from_files", *on]) == 0
     for path in Path("from_files").glob("*.csv"):
         assert path.read_bytes() == (Path("from_store") / path.name).read_bytes(), path.name
+
+
+def test_pictures_of_a_store_of_version_2_come_along(store: Store) -> None:
+    """There they were rows of the table that holds the version."""
+    imports.keep_picture(store, "IR_1.png", b"one", ANN)
+    with store.writing() as connection:
+        sha256 = connection.execute(select(model.PICTURES.c.sha256)).scalar_one()
+        model.PICTURES.drop(connection)
+        connection.execute(model.META.insert().values(name="picture: ir_1.png", value=sha256))
+        connection.execute(model.META.update().where(model.META.c.name == "version").values(value="2"))
+        migrations.MIGRATIONS[2](connection)
+    assert reading.picture(store, "ir_1.PNG") == b"one"
+    with store.reading() as connection:
+        [row] = connection.execute(select(model.PICTURES)).all()
+        assert (row.name, row.shown, row.actor, row.at) == ("ir_1.png", "ir_1.png", "not recorded", ANN.at)
+        names = connection.execute(select(model.META.c.name)).scalars().all()
+    assert sorted(names) == ["made_by", "version"]
+
+
+def test_a_picture_is_kept_with_who_and_when_and_a_later_one_takes_its_place(store: Store) -> None:
+    imports.keep_picture(store, "IR_1.png", b"one", ANN)
+    imports.keep_picture(store, "ir_1.PNG", b"two", BOB)
+    assert reading.picture(store, "IR_1.PNG") == b"two"
+    with store.reading() as connection:
+        [row] = connection.execute(select(model.PICTURES)).all()
+        assert (row.shown, row.actor, row.at) == ("ir_1.PNG", "bob", BOB.at)
+        assert len(connection.execute(select(model.FILES)).all()) == 2, "what stood there before is kept"
