@@ -7,8 +7,10 @@ import pandas as pd
 
 from riskscope.schema import TABLES, Column, Table
 
-UNKNOWN = "?"  # the site of a row that could be of several
+UNKNOWN = "?"  # so begins the site of a row that could be of several
 REGISTERS = ("connections", "equipment")  # the lists that say where things stand
+LISTS = (*REGISTERS, "surveys")
+SAID_BY = ("connection_id", "equipment", "survey_id")  # what of a row says its site, where a list has it
 
 
 def own_names(table: Table) -> list[Column]:
@@ -32,32 +34,41 @@ def settled(frames: dict[str, pd.DataFrame]) -> pd.Series:
 
 
 def site_of(frame: pd.DataFrame, by_register: pd.Series) -> pd.Series:
-    """The site of each row: its own, else the one its connection, else its board, is registered on."""
+    """The site of each row: its own, else the one its connection, its board or its survey is listed on."""
     site = frame["site"] if "site" in frame else pd.Series(np.nan, index=frame.index, dtype="str")
-    for kind in ("connection_id", "equipment"):
+    for kind in SAID_BY:
         if kind in frame and len(by_register) and site.isna().any():
             at = pd.MultiIndex.from_product([[kind], frame[kind]])
             site = site.fillna(pd.Series(by_register.reindex(at).to_numpy(), index=site.index, dtype="str"))
     return site
 
 
+def is_unknown(site: pd.Series) -> pd.Series:
+    """Which of these sites are no known ones."""
+    return site.astype("str").str.startswith(UNKNOWN).fillna(False).astype(bool)
+
+
 def _registered(frames: dict[str, pd.DataFrame]) -> pd.Series:
     """The site of each name that a register has on one site and nothing else has on another.
 
     A register that leaves out a site that is named settles nothing: what it has on one site may stand on the
-    other as well.
+    other as well. Nor does one that has the name on no site, too.
     """
     empty = pd.DataFrame(columns=["kind", "name", "site", "table"])
     parts = [
         pd.DataFrame({"kind": column.name, "name": frame[column.name], "site": frame["site"], "table": table})
         for table, frame in frames.items()
         for column in own_names(TABLES[table])
-        if column.name in frame and "site" in frame and not TABLES[table].serves_all
+        if column.name in frame and "site" in frame and column.name != "tool_id"
     ]
-    named = pd.concat([empty, *parts]).dropna().drop_duplicates()
-    named = named[named["site"] != UNKNOWN]
+    every_row = pd.concat([empty, *parts]).dropna(subset=["name"]).drop_duplicates()
+    is_key = [TABLES[table].key[0] == kind for table, kind in zip(every_row["table"], every_row["kind"], strict=True)]
+    of_none = every_row[every_row["site"].isna() & every_row["table"].isin(LISTS) & np.array(is_key, dtype=bool)]
+    named = every_row.dropna()
+    named = named[~is_unknown(named["site"])]
     every = named["site"].nunique()
-    whole = [table for table in REGISTERS if named.loc[named["table"] == table, "site"].nunique() == every]
+    whole = [table for table in LISTS if named.loc[named["table"] == table, "site"].nunique() == every]
     single = named.groupby(["kind", "name"])["site"].transform("nunique") == 1
     sure = named[single & named["table"].isin(whole)].drop_duplicates(["kind", "name"])
-    return sure.set_index(["kind", "name"])["site"]
+    sure = sure.set_index(["kind", "name"])["site"]
+    return sure[~sure.index.isin(pd.MultiIndex.from_frame(of_none[["kind", "name"]]))]

@@ -2,8 +2,9 @@
 
 A name (of a connection, a board, a tool, a survey) is unique within its site. Where it stands on one site
 only it stays as it is. Where several sites are named, a row says its own, or a register that leaves out none
-of them says it; else it is of a site that is not known, kept apart from all others: ``MSB/F1/A @ ?``. No row
-is refused for it, and none is given to a joint it may not be of. A store asks before it takes such rows in.
+of them says it; else it is of a site that is not known, kept apart from all others, its file for its site:
+``MSB/F1/A @ ? (june.csv)``. No row is refused for it, and none is given to a joint it may not be of. A store
+asks before it takes such rows in.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.intake.registers import REGISTERS, UNKNOWN, own_names, settled, site_of
+from riskscope.intake.registers import REGISTERS, UNKNOWN, is_unknown, own_names, settled, site_of
 from riskscope.schema import TABLES, Column, Table
 from riskscope.schema.notes import Note
 
@@ -30,7 +31,7 @@ def take_off(frames: dict[str, pd.DataFrame]) -> list[Note]:
 
     Only where it ends in a site that is known. A row that says another in its column is of neither.
     """
-    known = {UNKNOWN: UNKNOWN, **{site.casefold(): site for site in sites_named(frames)}}
+    known = {site.casefold(): site for site in sites_named(frames)}
     taken, against = [], []
     boards_first = sorted(_named(frames), key=lambda place: place[1].name != "equipment")  # ids may be built of them
     for table, column in boards_first:
@@ -41,11 +42,11 @@ def take_off(frames: dict[str, pd.DataFrame]) -> list[Note]:
             continue
         if column.name == "equipment" and "connection_id" in frame:
             frame = frame.assign(connection_id=_named_by_board(frame["connection_id"], typed, name))
-        site = site.where(own.isna() | (site != UNKNOWN))
+        site = site.where(own.isna() | ~is_unknown(site))
         differs = site.notna() & own.notna() & (site.str.casefold() != own.str.casefold())
-        taken += [f"{column.name} {shown!r}" for shown in pd.unique(typed[site.notna() & ~differs])]
+        taken += [f"{column.name} {shown!r}" for shown in pd.unique(typed[site.notna() & ~differs & ~is_unknown(site)])]
         against += [f"{column.name} {shown!r}" for shown in pd.unique(typed[differs])]
-        own = own.fillna(site).mask(differs, UNKNOWN)
+        own = own.fillna(site).mask(differs, _unknown(frame))
         frames[table] = frame.assign(**{column.name: name, "site": own})
     return [
         *_said(taken, "taken for a name and its site: {}"),
@@ -70,50 +71,55 @@ def tell_apart(frames: dict[str, pd.DataFrame]) -> list[Note]:
         if kind == "connection_id":
             notes += _by_a_record_only(frames, of_rows, several)
         for table, column in places:
-            name, site = frames[table][column.name], of_rows[table].fillna(UNKNOWN)
+            name, site = frames[table][column.name], of_rows[table].fillna(_unknown(frames[table]))
             told = name.where(~name.isin(several.index), name + AT + site)
             frames[table] = frames[table].assign(**{column.name: told})
     for table, site in of_rows.items():
         if "site" in TABLES[table].by_name:
-            frames[table] = frames[table].assign(site=site.where(site != UNKNOWN))
+            frames[table] = frames[table].assign(site=site.where(~is_unknown(site)))
     return notes
 
 
 def sites_of(frames: dict[str, pd.DataFrame]) -> tuple[dict[str, pd.Series], list[Note]]:
     """On which site each row of each table is, and what is said of it.
 
-    As the row says, else as a register that names every site has its connection or board. Where one site is
-    named all is of it, but for what may be of another, unnamed: a reading without a site of a joint that other
-    readings have on the site, and a name that ends in a site nothing else names. What is left is `UNKNOWN`.
+    As the row says, else as a register that names every site has its connection, board or survey. Where one site
+    is named all is of it, but for what may be of another, unnamed: a reading without a site of a joint that other
+    readings have on the site, records of that joint, and a name that ends in a site nothing else names. The site
+    of what is left begins with `UNKNOWN`: each file's rows may be of a site of their own.
     """
     by_register = settled(frames)
     of_rows = {table: site_of(frame, by_register) for table, frame in frames.items()}
-    sites = sites_named({t: frame for t, frame in frames.items() if not TABLES[t].serves_all})
+    sites = sites_named({t: frame for t, frame in frames.items() if BAD_NEWS not in TABLES[t].by_name})
     if not sites:
         return of_rows, []
     notes = []
+    apart = pd.Series([], dtype="str")
     if "survey" in frames:
         differs = _contradicted(frames["survey"], by_register)
-        of_rows["survey"] = of_rows["survey"].mask(differs, UNKNOWN)
+        of_rows["survey"] = of_rows["survey"].mask(differs, _unknown(frames["survey"]))
         text = (
             "readings of a connection that is registered on one site, of a board that is on another: taken for neither"
         )
         notes += _counted(differs, text, "survey", "warning")
-        by = _site(frames["survey"]).isna() & of_rows["survey"].notna() & ~differs
+        said = _site(frames["survey"])
+        unsaid = frames["survey"]["connection_id"][of_rows["survey"].isna()]
+        apart = unsaid[unsaid.isin(frames["survey"].loc[said.notna() & ~is_unknown(said), "connection_id"])]
+        by = said.isna() & of_rows["survey"].notna() & ~differs
         text = "readings do not say their site; it is that of their connection or board in the register"
         notes += _counted(by & (len(sites) > 1), text, "survey")
     for table, site in of_rows.items():
         if "site" not in TABLES[table].by_name:
             continue
         open_ = site.isna()
-        of_the_only = open_ & (len(sites) == 1) & ~_may_be_elsewhere(table, frames[table], site)
-        of_rows[table] = site.mask(of_the_only, sites[0]).fillna(UNKNOWN)
-        if table == "survey" and _site(frames[table]).notna().any():
+        of_the_only = open_ & (len(sites) == 1) & ~_may_be_elsewhere(table, frames[table], apart)
+        of_rows[table] = site.mask(of_the_only, sites[0]).fillna(_unknown(frames[table]))
+        if table == "survey":
             text = f"readings do not say their site; taken to be of {sites[0]}, the only one named"
             notes += _counted(of_the_only, text, table)
         if not TABLES[table].serves_all:
             text = f"rows do not say on which site they are ({', '.join(sites)}), and are kept apart: {REMEDY}"
-            notes += _counted(open_ & ~of_the_only, text, table, "warning")
+            notes += _counted(is_unknown(of_rows[table]), text, table, "warning")
     return of_rows, notes
 
 
@@ -141,16 +147,16 @@ def undecided(names: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
     for table, frame in frames.items():
         rows = names[table].reset_index(drop=True)
         name = "connection_id" if "connection_id" in rows else rows.columns[0]
-        lost = (of_rows[table] == UNKNOWN) & rows["site"].isna()
+        lost = is_unknown(of_rows[table]) & frame["site"].isna()
         if TABLES[table].serves_all:
-            lost &= frame[name].isin(frame.loc[of_rows[table] != UNKNOWN, name])
+            lost &= frame[name].isin(frame.loc[of_rows[table].notna() & ~is_unknown(of_rows[table]), name])
         parts.append(pd.DataFrame({"import": rows["import"], "table": table, "name": rows[name]})[lost])
     return pd.concat(parts).drop_duplicates(ignore_index=True)
 
 
 def bare_references(frames: dict[str, pd.DataFrame]) -> None:
     """A tool or board that a row names as it is shown, ``T1 @ Works``, is the one listed for that site or for all."""
-    known = {UNKNOWN: UNKNOWN, **{site.casefold(): site for site in sites_named(frames)}}
+    known = {site.casefold(): site for site in sites_named(frames)}
     for table, column in list(_named(frames)):
         typed = frames[table][column.name]
         distinct = typed[_has_at(typed)].drop_duplicates()
@@ -184,16 +190,21 @@ def _contradicted(survey: pd.DataFrame, by_register: pd.Series) -> pd.Series:
     return _site(survey).isna() & connection.notna() & board.notna() & (connection != board)
 
 
-def _may_be_elsewhere(table: str, frame: pd.DataFrame, site: pd.Series) -> pd.Series:
-    """Which of the rows that do not say the one site that is named may be of another."""
-    open_ = site.isna()
+def _may_be_elsewhere(table: str, frame: pd.DataFrame, apart: pd.Series) -> pd.Series:
+    """Which of the rows that do not say the one site that is named may be of another.
+
+    Parameters
+    ----------
+    apart : Series of str
+        Connections that some readings have on the site and others on none.
+    """
     named = [frame[column.name] for column in own_names(TABLES[table]) if column.name in frame]
     doubtful = pd.Series(False, index=frame.index)
     for values in named:
         doubtful |= _has_at(values)
-    if table == "survey":
-        doubtful |= frame["connection_id"].isin(frame.loc[_site(frame).notna(), "connection_id"])
-    return open_ & doubtful
+    if "connection_id" in frame and table not in REGISTERS:
+        doubtful |= frame["connection_id"].isin(apart)
+    return doubtful
 
 
 def _serve_all(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series]) -> None:
@@ -212,11 +223,11 @@ def _serve_all(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series]) -
                 if c.name == column.name and not c.names
             ]
         ).drop_duplicates()
-        stands = stands[stands["on"].notna() & (stands["on"] != UNKNOWN) & stands["name"].notna()]
+        stands = stands[stands["on"].notna() & ~is_unknown(stands["on"]) & stands["name"].notna()]
         if BAD_NEWS in TABLES[table].by_name:
-            serves = (site == UNKNOWN) & (frame[BAD_NEWS].notna() if BAD_NEWS in frame else False)
+            serves = is_unknown(site) & (frame[BAD_NEWS].notna() if BAD_NEWS in frame else False)
         else:
-            serves = (site == UNKNOWN) & ~frame[column.name].isin(frame.loc[site != UNKNOWN, column.name])
+            serves = is_unknown(site) & ~frame[column.name].isin(frame.loc[~is_unknown(site), column.name])
         again = frame[serves].merge(stands, left_on=column.name, right_on="name")
         if len(again):
             frames[table] = pd.concat([frame, again[frame.columns]], ignore_index=True)
@@ -231,7 +242,7 @@ def _by_a_record_only(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Ser
         if "connection_id" in frame
     ]
     rows = pd.concat(parts).dropna()
-    rows = rows[rows["site"] != UNKNOWN]
+    rows = rows[~is_unknown(rows["site"])]
     only = rows[rows["name"].isin(several.index)].groupby(["name", "site"])["record"].all()
     names = [f"{name}{AT}{site}" for name, site in only[only].index]
     text = "known by a record only, no survey and no register has it: is the site right? {}"
@@ -256,7 +267,7 @@ def sites_named(frames: dict[str, pd.DataFrame]) -> list[str]:
 def one_spelling(names: pd.Series) -> list[str]:
     """Names in order, those that differ in case only once, as first met."""
     distinct = names.drop_duplicates()
-    return [name for name in distinct[~distinct.str.casefold().duplicated()] if name != UNKNOWN]
+    return [name for name in distinct[~distinct.str.casefold().duplicated()] if not name.startswith(UNKNOWN)]
 
 
 def _site(frame: pd.DataFrame) -> pd.Series:
@@ -276,7 +287,7 @@ def _several(
     for table, column in places:
         pairs = pd.DataFrame({"name": frames[table][column.name], "site": of_rows[table]}).dropna().drop_duplicates()
         if TABLES[table].serves_all and not column.names:
-            said = pairs.loc[pairs["site"] != UNKNOWN, "name"]
+            said = pairs.loc[~is_unknown(pairs["site"]), "name"]
             pairs = pairs[pairs["name"].isin(said)]
         (used if column.names else listed).append(pairs)
     if not listed:
@@ -284,8 +295,14 @@ def _several(
     pairs = pd.concat(listed)
     pairs = pd.concat([pairs, *(rows[rows["name"].isin(pairs["name"])] for rows in used)]).drop_duplicates()
     several = pairs[pairs["name"].duplicated(keep=False)].sort_values(["name", "site"], kind="stable")
-    several = several.assign(site=several["site"].replace(UNKNOWN, f"{UNKNOWN} (not said)"))
     return several.groupby("name", sort=True)["site"].agg(" and ".join)
+
+
+def _unknown(frame: pd.DataFrame) -> pd.Series:
+    """The site of rows of which it is not known: one for each file."""
+    if "source_file" not in frame:
+        return pd.Series(UNKNOWN, index=frame.index, dtype="str")
+    return f"{UNKNOWN} (" + frame["source_file"].astype("str") + ")"
 
 
 def _has_at(values: pd.Series) -> pd.Series:
@@ -302,7 +319,9 @@ def _parts(values: pd.Series, known: dict[str, str]) -> tuple[pd.Series, pd.Seri
         is_of = (site.isna() & folded.str.endswith(f"{AT}{key}")).fillna(False).to_numpy(dtype=bool)
         name = name.where(~is_of, values.str.rsplit(AT, n=key.count(AT) + 1).str[0])
         site = site.where(~is_of, known[key])
-    return name, site
+    typed = values.astype("str").str.extract(r"^(.*\S) @ (\?(?: \(.*\))?)$")
+    open_ = (site.isna() & typed[1].notna()).to_numpy(dtype=bool)
+    return name.where(~open_, typed[0]), site.where(~open_, typed[1])
 
 
 def _named_by_board(ids: pd.Series, typed: pd.Series, board: pd.Series) -> pd.Series:

@@ -106,11 +106,12 @@ def named(store: Store) -> list[str]:
 def give_site(store: Store, import_id: int, site: str, *, limits: Limits, stamp: Stamp) -> Import:
     """An import read again for a site: rows that do not say theirs are on it. The import as it was is superseded.
 
+    Where rows of other imports are of no known site afterwards, `open_sites` says so.
+
     Raises
     ------
     RiskscopeError
-        If it does not count, was given for this site already, or rows of another import would no longer be known
-        to be of theirs.
+        If it does not count, or was given for this site already.
     """
     before = held.get(store, import_id)
     if before.state != "active":
@@ -128,7 +129,6 @@ def give_site(store: Store, import_id: int, site: str, *, limits: Limits, stamp:
         raise UnusableInput(f"import {there.id} holds this file for site {site!r} already.", file=store.place)
     checked = check_file(content, on=dt.date.fromisoformat(before.as_of), limits=limits)
     raise_questions(checked.sheets)
-    doubt(store, before.name, checked.sheets, [import_id])
     made, _ = imports.add(store, content, checked.sheets, as_of=before.as_of, stamp=stamp, supersedes=[import_id])
     return made
 

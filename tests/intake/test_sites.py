@@ -136,7 +136,7 @@ def test_a_record_that_could_be_of_either_is_of_neither() -> None:
     assert {name: word for name, word in state.items() if name.startswith("MSB/F1/B")} == {
         "MSB/F1/B @ Works": "unrecorded",
         "MSB/F1/B @ Yard": "unrecorded",
-        "MSB/F1/B @ ?": "verified",
+        "MSB/F1/B @ ? (installs)": "verified",
     }
     [note] = [note for note in made.tables.notes if note.kind == "warning"]
     assert str(note) == (
@@ -150,7 +150,11 @@ def test_a_row_whose_id_and_site_contradict_each_other_is_of_neither() -> None:
     records = installs(("MSB/F1/A @ Works", "Yard"))
     made = assessed(survey=survey("Works", "Yard"), installs=records, tools=TOOLS)
     state = by_id(made, "install_state")
-    assert [state[f"MSB/F1/A @ {site}"] for site in ("Works", "Yard", "?")] == ["unrecorded", "unrecorded", "verified"]
+    assert [state[f"MSB/F1/A @ {site}"] for site in ("Works", "Yard", "? (installs)")] == [
+        "unrecorded",
+        "unrecorded",
+        "verified",
+    ]
     assert [note.text for note in made.tables.notes if "says another" in note.text] == [
         "the column site says another, taken for neither: connection_id 'MSB/F1/A @ Works'"
     ]
@@ -247,7 +251,7 @@ def test_a_reading_without_a_site_is_not_given_to_the_only_site_that_has_its_nam
     outage = pd.DataFrame([{"outage_id": "J", "start": "2026-07-01", "hours": 8, "equipment": "YB", "site": "Yard"}])
     tables = read(survey=pd.concat([survey("Works", hot="Works"), later]), outages=outage)
     severity = by_id(assess(tables, on=ON), "severity")
-    assert (severity["MSB/F1/A @ Works"], severity["MSB/F1/A @ ?"]) == (4, 0)
+    assert (severity["MSB/F1/A @ Works"], severity["MSB/F1/A @ ? (survey)"]) == (4, 0)
     assert not refused(tables)
 
 
@@ -336,7 +340,7 @@ def test_a_calibration_without_a_site_verifies_nothing_of_a_tool_that_is_listed_
     tables = read(
         survey=pd.concat([survey("Works"), yard_only()]), installs=installs(("MSB/F1/A", "Works")), tools=tools
     )
-    assert sorted(tables["tools"]["tool_id"]) == ["T1 @ ?", "T1 @ Works"]
+    assert sorted(tables["tools"]["tool_id"]) == ["T1 @ ? (tools)", "T1 @ Works"]
     assert by_id(assess(tables, on=ON), "install_state")["MSB/F1/A"] == "doubtful"
 
 
@@ -377,7 +381,7 @@ def test_a_reading_without_a_site_is_not_one_of_a_joint_that_is_read_on_a_site()
     later = survey("Yard").assign(survey_date="2026-05-11")
     hot = survey(None).assign(connection_c=[98.0, 35.0, 35.0])
     severity = by_id(assessed(survey=pd.concat([hot, later])), "severity")
-    assert (severity["MSB/F1/A @ ?"], severity["MSB/F1/A @ Yard"]) == (4, 0)
+    assert (severity["MSB/F1/A @ ? (survey)"], severity["MSB/F1/A @ Yard"]) == (4, 0)
 
 
 @pytest.mark.parametrize("table", ["connections", "equipment"])
@@ -510,7 +514,7 @@ def test_a_reading_whose_connection_and_board_are_registered_on_two_sites_is_of_
     survey_ = rows(READ, "X,Works,A,2026-05-12,95,30,60", "X,,B,2026-05-20,35,30,60")
     tables = read(survey=survey_, connections=register, equipment=rows("equipment,site", "A,Works", "B,Depot"))
     severity = by_id(assess(tables, on=ON), "severity")
-    assert (severity["X @ Works"], severity["X @ ?"]) == (4, 1)
+    assert (severity["X @ Works"], severity["X @ ? (survey)"]) == (4, 1)
     assert [note.text for note in tables.notes if note.text.endswith("taken for neither")] == [
         "1 readings of a connection that is registered on one site, of a board that is on another: taken for neither"
     ]
@@ -530,9 +534,8 @@ def test_a_name_with_a_site_that_nothing_else_names_is_not_of_the_only_one() -> 
     """It is planned into no outage of Yard."""
     survey_ = rows(READ, "C1 @ Works,,MSB,2026-05-12,62,30,60", "C1,Yard,MSB,2026-05-12,32,30,60")
     outage = rows("outage_id,start,hours,equipment,site", "O1,2026-07-01,8,MSB,Yard")
-    kinds = rows("connection_id,site,termination_kind", "C1 @ Works,,screw", "C1,Yard,screw")
-    made = assessed(survey=survey_, outages=outage, connections=kinds)
-    assert by_id(made, "equipment")["C1 @ Works"] == "MSB @ ?"
+    made = assessed(survey=survey_.assign(termination_kind="screw"), outages=outage)
+    assert by_id(made, "equipment")["C1 @ Works"] == "MSB @ ? (survey)"
     assert "C1 @ Works" not in set(planning.make(made, Planning()).work["connection_id"])
 
 
@@ -544,10 +547,10 @@ def test_ids_that_hold_the_sign_and_mean_no_site_stay_hot() -> None:
 
 
 def test_a_name_shown_as_of_no_known_site_is_typed_back() -> None:
-    records = installs(("MSB/F1/A @ ?", None))
+    records = installs(("msb/f1/a @ ? (survey)", None))
     later = survey(None).assign(survey_date="2026-05-11")
     made = assessed(survey=pd.concat([survey("Works", "Yard"), later]), installs=records, tools=TOOLS)
-    assert by_id(made, "install_state")["MSB/F1/A @ ?"] == "verified"
+    assert by_id(made, "install_state")["MSB/F1/A @ ? (survey)"] == "verified"
     assert len(made.connections) == 9
 
 
@@ -594,3 +597,46 @@ def test_where_a_tool_lies_unsettles_no_reading_of_two_registered_sites() -> Non
     readings = pd.concat([survey(None), yard_only()])
     tables = read(survey=readings, equipment=boards, tools=TOOLS.assign(site="Central store"))
     assert set(tables["survey"]["site"]) == {"Works", "Yard"}
+
+
+def test_rows_of_two_files_without_a_site_are_not_joined_with_each_other() -> None:
+    """One may be of Works, the other of Yard: a record verifies nothing, work clears nothing, a limit loosens none."""
+    named = rows(READ, "A,Works,,2026-05-01,35,30,80", "B,Yard,,2026-05-01,35,30,80", "X,,,2026-05-01,95,60,80")
+    work = rows("connection_id,work_date,as_found,action", "X,2026-05-10,loose,remade")
+    register = rows("connection_id,limit_c", "X,200")
+    made = assessed(survey=named, findings=work, connections=register, installs=installs(("X", None)), tools=TOOLS)
+    assert by_id(made, "severity")["X @ ? (survey)"] == 4
+    assert by_id(made, "urgency")["X @ ? (survey)"] == "now"
+    assert by_id(made, "install_state")["X @ ? (survey)"] == "unrecorded"
+
+
+def test_a_record_without_a_site_clears_no_joint_whose_name_is_kept_apart() -> None:
+    survey_ = rows(READ, "X,Works,,2026-05-01,130,30,80", "X,,,2026-05-02,35,30,80")
+    work = rows("connection_id,work_date,as_found,action", "X,2026-05-10,loose,remade")
+    made = assessed(survey=survey_, findings=work)
+    assert by_id(made, "urgency")["X @ Works"] == "now"
+
+
+def test_a_list_of_surveys_says_the_site_of_their_readings() -> None:
+    readings = [
+        {"connection_id": "X", "survey_id": name, "survey_date": day, "connection_c": heat, "ambient_c": 30}
+        for name, day, heat in (("S1", "2026-04-01", 130), ("S2", "2026-05-01", 35))
+    ]
+    made = assessed(survey=pd.DataFrame(readings), surveys=rows("survey_id,site", "S1,Works", "S2,Yard"))
+    assert by_id(made, "severity") == {"X @ Works": 4, "X @ Yard": 1}
+
+
+def test_a_register_that_has_a_name_on_no_site_too_settles_nothing_of_it() -> None:
+    register = rows("connection_id,site,criticality", "X,Works,3", "B,Yard,3", "X,,5")
+    readings = rows(READ, "X,Works,,2025-05-01,130,30,80", "X,,,2026-05-01,35,30,80", "B,Yard,,2026-05-01,35,30,80")
+    made = assessed(survey=readings, connections=register)
+    assert by_id(made, "severity")["X @ Works"] == 4
+    assert not refused(made.tables)
+
+
+def test_a_record_of_no_known_site_is_recalled_with_each_tool_of_its_name() -> None:
+    named = rows(READ, "A,Works,,2026-05-01,35,30,80", "B,Yard,,2026-05-01,35,30,80")
+    bad = TOOLS.assign(site="Works", found_out_of_tolerance_on="2026-03-01")
+    made = assessed(survey=named, installs=installs(("X", None)), tools=bad)
+    assert recall(made)["connection_id"].tolist() == ["X"]
+    assert recall(made, "T1 @ Works")["connection_id"].tolist() == ["X"]

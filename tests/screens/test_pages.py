@@ -458,7 +458,7 @@ def test_what_is_of_no_known_site_is_said_and_stays_hot(tmp_path: Path, monkeypa
         keep.undo(store, made.id, ANN)
     app = page("overview", place, monkeypatch)
     assert "1 connection must be dealt with now" in said(app)
-    assert [row["connection"] for row in tables(app)[0]] == ["C1 @ ?"]
+    assert [row["connection"] for row in tables(app)[0]] == ["C1 @ ? (w.csv)"]
     app = page("records", place, monkeypatch, view="imports")
     assert "Kept apart, as NAME @ ?: import 1 of the store does not say the site of 'C1'." in said(app)
 

@@ -267,7 +267,7 @@ def test_taking_a_site_back_says_what_is_of_no_known_site(
     assert run(["store", "list", *place]) == 0
     assert said in capsys.readouterr().out
     assert run(["rank", "--out", str(tmp_path / "out"), *place, *ON]) == 0
-    assert ranking(place[1], tmp_path / "out")["severity"].to_dict()["MSB/F1/A @ ?"] == 4
+    assert ranking(place[1], tmp_path / "out")["severity"].to_dict()["MSB/F1/A @ ? (survey.csv)"] == 4
 
 
 @pytest.mark.parametrize("first", ["works", "yard"])
@@ -334,15 +334,27 @@ def test_a_record_whose_name_ends_in_no_site_is_asked_about(store: Store) -> Non
         add(store, RECORD.replace("MSB/F1/A", "L1 @ MCB 12"), "f.csv")
 
 
-def test_a_second_site_is_not_given_while_other_imports_do_not_say_theirs(store: Store) -> None:
-    others = {name: WORKS.replace("MSB/F1", f"{name}/F1") for name in "PQ"}
-    add(store, WORKS, "works.csv", site="Works")
-    for name, text in others.items():
-        add(store, text, f"{name}.csv")
-    with pytest.raises(UnusableInput, match="import 2 of the store does not say the site of 'P/F1/A' and 2 more"):
-        sites.give_site(store, 3, "Depot", limits=Limits(), stamp=ANN)
-    assert sites.give_site(store, 2, "Works", limits=Limits(), stamp=ANN).id == 4
-    assert sites.give_site(store, 3, "Depot", limits=Limits(), stamp=ANN).id == 5
+def test_a_site_is_given_one_import_at_a_time_and_what_it_leaves_open_is_said(store: Store) -> None:
+    """Two years without a site: neither has to be said before the other."""
+    for number, day in enumerate(("2026-05-04", "2026-05-11"), 1):
+        add(store, WORKS.replace("2026-05-04", day), f"{number}.csv")
+    sites.give_site(store, 1, "Works", limits=Limits(), stamp=ANN)
+    assert sites.open_sites(store) == (
+        "Kept apart, as NAME @ ?: import 2 of the store does not say the site of 'MSB/F1/A' and 2 more."
+    )
+    sites.give_site(store, 2, "Works", limits=Limits(), stamp=ANN)
+    assert sites.open_sites(store) == ""
+
+
+def test_an_export_of_rows_of_no_known_site_comes_back(store: Store, tmp_path: Path) -> None:
+    add(store, YARD, "a.csv")
+    made = sites.give_site(store, 1, "Works", limits=Limits(), stamp=ANN)
+    add(store, WORKS.replace("2026-05-04", "2026-05-11"), "b.csv", site="Yard")
+    keep.undo(store, made.id, ANN)
+    keep.export_tables(store, tmp_path / "export", "csv", {})
+    assert run(["store", "add", str(tmp_path / "export"), "--store", str(tmp_path / "again.db"), *ON]) == 0
+    rows = ranking(str(tmp_path / "again.db"), tmp_path / "out")
+    assert rows["severity"].to_dict()["MSB/F1/A @ ? (a.csv)"] == 4
 
 
 def test_what_is_of_no_known_site_already_keeps_no_other_file_out(store: Store) -> None:

@@ -36,7 +36,11 @@ def tightened_with(
         parts.append(rows[rows["tool_id"].notna()])
     rows = pd.concat(parts, ignore_index=True)
     later = rows.groupby("connection_id")["work_date"].transform("max")
-    mine = rows["tool_id"].str.casefold() == tool.casefold()
+    name, _, site = tool.casefold().rpartition(" @ ")
+    used = rows["tool_id"].str.casefold()
+    mine = used == tool.casefold()
+    if site:  # a record of no known site may name this tool
+        mine |= used.str.startswith(f"{name} @ ?") | (used == name)
     after = rows["work_date"] > pd.Timestamp(last_good) if last_good else True
     listed = rows.assign(reworked=later > rows["work_date"])[mine & after & (rows["work_date"] <= pd.Timestamp(until))]
     at = positions(connections["connection_id"], listed["connection_id"])
