@@ -33,7 +33,7 @@ class Region:
 
 
 def mask_of(points: Sequence[tuple[float, float]], shape: tuple[int, int]) -> NDArray[np.bool_]:
-    """Pixels inside a polygon, its edge included; two points are the corners of a rectangle.
+    """Pixels of a polygon, as it is drawn, its edge included; two points are the corners of a rectangle.
 
     Parameters
     ----------
@@ -49,22 +49,16 @@ def mask_of(points: Sequence[tuple[float, float]], shape: tuple[int, int]) -> ND
     """
     if len(points) < 2:
         raise OutOfRange("points must be at least two corners", value=len(points))
-    x, y = np.array(points, dtype=float).T
-    rows, columns = np.mgrid[0 : shape[0], 0 : shape[1]]
     if len(points) == 2:
-        inside = (columns >= x.min()) & (columns <= x.max()) & (rows >= y.min()) & (rows <= y.max())
+        (left, right), (top, bottom) = (sorted(ends) for ends in zip(*points, strict=True))
+        rows, columns = np.ogrid[0 : shape[0], 0 : shape[1]]
+        inside = (columns >= left) & (columns <= right) & (rows >= top) & (rows <= bottom)
     else:
-        inside, edge = np.zeros(shape, dtype=bool), np.zeros(shape, dtype=bool)
-        for place in range(len(x)):
-            x1, y1, x2, y2 = x[place - 1], y[place - 1], x[place], y[place]
-            crosses = (y1 > rows) != (y2 > rows)
-            with np.errstate(divide="ignore", invalid="ignore"):
-                inside ^= crosses & (columns < (x2 - x1) * (rows - y1) / (y2 - y1) + x1)
-            length = np.hypot(x2 - x1, y2 - y1)
-            along = ((columns - x1) * (x2 - x1) + (rows - y1) * (y2 - y1)) / max(length, 1e-9) ** 2
-            near = np.abs((columns - x1) * (y2 - y1) - (rows - y1) * (x2 - x1)) <= 1e-9 * max(length, 1.0)
-            edge |= near & (along >= 0) & (along <= 1)
-        inside |= edge
+        from PIL import Image, ImageDraw
+
+        drawn = Image.new("1", (shape[1], shape[0]))
+        ImageDraw.Draw(drawn).polygon(list(points), fill=1)
+        inside = np.array(drawn)
     if not inside.any():
         raise OutOfRange("points must lie in the picture", value=str(list(points)))
     return inside

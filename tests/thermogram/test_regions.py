@@ -126,3 +126,19 @@ def test_the_largest_rise_comes_first(made: ModuleType) -> None:
 
 def test_an_even_picture_proposes_nothing() -> None:
     assert proposals(np.random.default_rng(1).normal(30, 0.1, (120, 160))) == []
+
+
+def test_a_polygon_is_its_inside_and_edge_and_nothing_far_from_it() -> None:
+    """A triangle of 20 by 20: 200 px² by the formula of its area, and half its edge of 20 + 20 + 28 px beside."""
+    mask = mask_of([(5, 5), (25, 5), (5, 25)], (40, 40))
+    assert 200 <= int(mask.sum()) <= 200 + 34 + 10
+    assert mask[[5, 5, 25], [5, 25, 5]].all()
+    assert not mask[20, 20]
+    assert not mask[4].any()
+    assert not mask[:, 26:].any()
+
+
+def test_a_corner_outside_the_picture_cuts_the_region_off() -> None:
+    mask = mask_of([(-10, 2), (5, 2), (5, 8), (-10, 8)], (20, 20))
+    assert mask[:, :6].sum() == 7 * 6
+    assert not mask[:, 6:].any()

@@ -68,11 +68,6 @@ def recalibrated(train: pd.DataFrame, test: pd.DataFrame) -> Floats:
     return np.asarray(fitted.predict_proba(logit(test))[:, 1])
 
 
-def brier(p: Floats, loose: Floats) -> Floats:
-    """Squared error of each likelihood."""
-    return np.asarray((p - loose) ** 2)
-
-
 @dataclass(frozen=True)
 class Verdict:
     """Whether the model speaks, and why or why not.
@@ -116,6 +111,7 @@ def judge(examples: pd.DataFrame) -> Verdict:
     recalibrated prior's by more than one standard error of the paired difference; no coefficient of
     a worse record, the ratio or the exceedance is negative.
     """
+    from sklearn.metrics import brier_score_loss, log_loss
     from sklearn.model_selection import GroupKFold
 
     loose = examples["loose"].to_numpy(dtype=float)
@@ -138,7 +134,7 @@ def judge(examples: pd.DataFrame) -> Verdict:
             ours[test] = theirs[test]
         else:
             ours[test] = estimator().fit(part, part["loose"].astype(bool)).predict_proba(examples.iloc[test])[:, 1]
-    difference = brier(theirs, loose) - brier(ours, loose)
+    difference = (theirs - loose) ** 2 - (ours - loose) ** 2
     gain, error = float(difference.mean()), _grouped_error(difference, examples["equipment"])
     model = estimator().fit(examples, examples["loose"].astype(bool))
     coefficients = dict(zip(NAMES, model[-1].coef_[0].tolist(), strict=True))
@@ -154,10 +150,10 @@ def judge(examples: pd.DataFrame) -> Verdict:
         why,
         count,
         bad,
-        float(brier(ours, loose).mean()),
-        float(brier(theirs, loose).mean()),
-        _log_loss(ours, loose),
-        _log_loss(theirs, loose),
+        float(brier_score_loss(loose, ours)),
+        float(brier_score_loss(loose, theirs)),
+        float(log_loss(loose, ours)),
+        float(log_loss(loose, theirs)),
         gain,
         error,
         coefficients,
@@ -179,11 +175,6 @@ def _grouped_error(difference: Floats, groups: pd.Series) -> float:
 def _varies(examples: pd.DataFrame, name: str) -> bool:
     values = matrix(examples)[:, NAMES.index(name)]
     return bool(values.min() < values.max())
-
-
-def _log_loss(p: Floats, loose: Floats) -> float:
-    p = np.clip(p, 1e-6, 1 - 1e-6)
-    return float(-(loose * np.log(p) + (1 - loose) * np.log(1 - p)).mean())
 
 
 def _reliability(p: Floats, loose: Floats) -> pd.DataFrame:

@@ -71,17 +71,11 @@ def states(examples: pd.DataFrame, settings: Settings) -> list[State]:
 
 def monotone(known: list[State]) -> dict[str, float]:
     """The means in order of the states, pooled where a worse state came out below a better one."""
-    blocks: list[list[float]] = []  # mean, weight, states in it
-    for state in known:
-        blocks.append([state.mean, WEIGHT + state.findings, 1])
-        while len(blocks) > 1 and blocks[-2][0] > blocks[-1][0]:
-            mean, weight, count = blocks.pop()
-            before = blocks[-1]
-            before[0] = (before[0] * before[1] + mean * weight) / (before[1] + weight)
-            before[1] += weight
-            before[2] += count
-    means = [mean for mean, _, count in blocks for _ in range(int(count))]
-    return {state.state: mean for state, mean in zip(known, means, strict=True)}
+    from sklearn.isotonic import isotonic_regression
+
+    weights = [WEIGHT + state.findings for state in known]
+    means = isotonic_regression([state.mean for state in known], sample_weight=weights)
+    return {state.state: float(mean) for state, mean in zip(known, means, strict=True)}
 
 
 @dataclass(frozen=True)

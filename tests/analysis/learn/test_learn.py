@@ -325,16 +325,6 @@ def test_what_raises_a_likelihood_most_comes_first() -> None:
     assert "log ratio" not in words[1]
 
 
-def test_scores_by_hand() -> None:
-    """(0.8 − 1)² = 0.04 and 0.3² = 0.09; −(ln 0.8 + ln 0.7) / 2 = 0.28991."""
-    p, loose = np.array([0.8, 0.3]), np.array([1.0, 0.0])
-    assert model.brier(p, loose) == pytest.approx([0.04, 0.09])
-    assert model._log_loss(p, loose) == pytest.approx(0.289909, abs=1e-6)
-    # sure and wrong, either way: −ln 1e-6
-    assert model._log_loss(np.array([1.0]), np.array([0.0])) == pytest.approx(13.8155, abs=1e-3)
-    assert model._log_loss(np.array([0.0]), np.array([1.0])) == pytest.approx(13.8155, abs=1e-3)
-
-
 def test_the_assumed_likelihood_of_examples() -> None:
     """Odds 0.25 / 0.75 · 19.2 = 6.4: 6.4 / 7.4."""
     rows = pd.DataFrame({"prior": [0.25, 0.03], "factor": [19.2, 1e-9]})
