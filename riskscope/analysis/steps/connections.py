@@ -14,6 +14,7 @@ from riskscope.schema import TABLES
 
 KNOWN_FROM = ("connections", "installs", "findings")
 REGISTER = TABLES["connections"]
+MADE_OF = ("termination_kind", "conductor_size", "conductor_material")
 CRITICALITY_DEFAULT = 3.0
 
 
@@ -22,7 +23,7 @@ def connections(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], on: 
 
     Reads
         every column of the readings; of `connections` the register's columns; the ids of `installs`
-        and `findings`, their sites, and of `installs` the kind of termination; of `equipment` ``site``.
+        and `findings`, their sites, and of `installs` what the joint is made of; of `equipment` ``site``.
     Writes
         the readings' columns for each connection's latest reading, the register's columns,
         ``surveyed`` and ``not read this time`` (not in the latest survey of its site).
@@ -46,8 +47,8 @@ def connections(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], on: 
     for records in (installs, findings):
         columns["site"] = _by_record(records, "site", columns["site"], frame["connection_id"])
     columns["criticality"] = take(texts(register, "criticality"), at).fillna(CRITICALITY_DEFAULT)
-    kind = take(texts(register, "termination_kind"), at)
-    columns["termination_kind"] = _by_record(installs, "termination_kind", kind, frame["connection_id"])
+    for name in MADE_OF:
+        columns[name] = _by_record(installs, name, take(texts(register, name), at), frame["connection_id"])
     return with_columns(frame, columns)
 
 

@@ -8,7 +8,9 @@ import pandas as pd
 import pytest
 
 from riskscope.analysis.assess import assess as assess_tables
+from riskscope.analysis.learn.examples import features
 from riskscope.intake.read import read_frames
+from riskscope.settings import Settings
 from tests.build import ON, assess, good_record, phases, survey
 
 
@@ -102,3 +104,28 @@ def test_a_record_after_the_day_of_the_assessment_says_nothing_yet() -> None:
     assert set(found.index) == {"A", "B"}
     assert found["termination_kind"].isna().all()
     assert set(assess_tables(tables, on=ON).connections["connection_id"]) == {"A", "B", "N"}
+
+
+def test_what_a_joint_is_made_of_comes_from_the_register_else_from_its_latest_record() -> None:
+    register = pd.DataFrame([{"connection_id": "A", "conductor_material": "copper"}])
+    records = pd.DataFrame(
+        [
+            {
+                "connection_id": "A",
+                "work_date": "2025-03-01",
+                "conductor_material": "aluminium",
+                "conductor_size": "70",
+            },
+            {
+                "connection_id": "B",
+                "work_date": "2025-03-01",
+                "conductor_material": "aluminium",
+                "conductor_size": "95",
+            },
+            {"connection_id": "B", "work_date": "2024-03-01", "conductor_material": "copper", "conductor_size": "50"},
+        ]
+    )
+    found = assess(phases(40.0, 40.0, ambient_c=30.0, load_pct=80), connections=register, installs=records)
+    assert found["conductor_material"].to_dict() == {"A": "copper", "B": "aluminium"}
+    assert found["conductor_size"].to_dict() == {"A": "70", "B": "95"}
+    assert features(found, ON, Settings())["aluminium"].tolist() == [0.0, 1.0]
