@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 from riskscope.report.blocks import Table, Text
-from riskscope.report.documents.cards import MOST_LEFT, in_order, not_planned, the_rest
+from riskscope.report.documents.cards import MOST_LEFT, card, in_order, not_planned, the_rest
 from riskscope.words.render import Units
 
 
@@ -93,3 +93,27 @@ def test_what_is_hot_loose_damaged_or_urgent_stands_first_and_is_never_cut(row: 
 def test_joints_rated_2_stand_before_records() -> None:
     ordered, _ = in_order(left((3, *RECORD), (3, "retighten", "next outage", 2.0)))
     assert ordered["severity"].tolist() == [2.0] * 3 + [0.0] * 3
+
+
+def test_a_card_names_the_conductor_where_it_is_on_record() -> None:
+    part = pd.DataFrame(
+        {
+            "connection_id": ["A", "B"],
+            "conductor_size": ["70 mm²", np.nan],
+            "conductor_material": ["aluminium", np.nan],
+            "required_nm": [20.0, np.nan],
+            "required_from": ["label", np.nan],
+            "tool_id": ["T1", np.nan],
+            "tool_unit": ["N·m", np.nan],
+            "action": ["retighten", "retighten"],
+            "drive_size": ["8", np.nan],
+        }
+    )
+    boards = pd.DataFrame({"outage_id": ["O"], "board": ["MSB"], "crew": [1], "begins_min": [0], "ends_min": [90]})
+    made = card("O", "MSB", part, boards, {"starts": {}}, Units())
+    [table] = [block for block in made if isinstance(block, Table)]
+    place = [show.title for show in table.columns].index("conductor")
+    assert [row[place] for row in table.cells(Units())] == ["70 mm² aluminium", ""]
+    unknown = part.assign(conductor_size=np.nan, conductor_material=np.nan)
+    [table] = [b for b in card("O", "MSB", unknown, boards, {"starts": {}}, Units()) if isinstance(b, Table)]
+    assert "conductor" not in [show.title for show in table.columns]

@@ -179,7 +179,9 @@ def card(
         as_left=BLANK,
         source=part["required_from"].fillna("see the label or the maker's instructions"),
         tool=part["tool_id"].fillna("no suitable tool on record"),
+        conductor=conductors(part),
     )
+    is_known = shown["conductor"].ne("").any()
     return [
         NewPage(),
         Heading(f"Job card: {board}, {outage}"),
@@ -199,6 +201,7 @@ def card(
             [
                 Show("order", "", "count", 0.35),
                 Show("connection_id", "connection", "text", 1.5),
+                *([Show("conductor", "conductor", "text", 0.9)] if is_known else []),
                 Show("action", "do", "text", 1.0),
                 Show("torque", "torque", "text", 1.0),
                 Show("source", "from", "text", 1.2),
@@ -209,6 +212,12 @@ def card(
             ],
         ),
     ]
+
+
+def conductors(part: pd.DataFrame) -> pd.Series:
+    """Size and material of the conductor of each row, as recorded; empty where neither is."""
+    size, material = (part[name].astype("str").fillna("") for name in ("conductor_size", "conductor_material"))
+    return (size + " " + material).str.strip()
 
 
 def torques(part: pd.DataFrame, units: Units) -> list[str]:
