@@ -9,7 +9,7 @@ from typing import Protocol
 import numpy as np
 import pandas as pd
 
-from riskscope.intake.sites import SHEET, bare_references, sites_named, take_off, tell_apart
+from riskscope.intake.sites import FILE, SHEET, bare_references, sites_named, take_off, tell_apart, with_bad_news
 from riskscope.schema import TABLES, Table
 from riskscope.schema.notes import Note
 from riskscope.schema.tables import InputFile, Tables, refused
@@ -41,8 +41,8 @@ def combine(checked: Sequence[AnySheet], notes: list[Note], files: list[InputFil
     """All sheets together: one frame a table, ids spelled one way, surveys named."""
     parts: dict[str, list[pd.DataFrame]] = {}
     counts: dict[str, dict[str, int]] = {}
-    for number, sheet in enumerate(checked):
-        parts.setdefault(sheet.table.name, []).append(sheet.accepted.assign(**{SHEET: number}))
+    for number, (sheet, file) in enumerate(zip(checked, _files_apart(checked), strict=True)):
+        parts.setdefault(sheet.table.name, []).append(sheet.accepted.assign(**{SHEET: number, FILE: file}))
         total = counts.setdefault(sheet.table.name, dict.fromkeys(sheet.counts, 0))
         for key, value in sheet.counts.items():
             total[key] += value
@@ -63,8 +63,18 @@ def combine(checked: Sequence[AnySheet], notes: list[Note], files: list[InputFil
     if "survey" in frames:
         notes += name_surveys(frames, gap_days)
     listed = [part for part in all_refused if len(part)]
-    frames = {name: frame.drop(columns=SHEET) for name, frame in frames.items()}
+    frames = {name: frame.drop(columns=[SHEET, FILE]) for name, frame in frames.items()}
     return Tables(frames, pd.concat(listed, ignore_index=True) if listed else refused([]), notes, counts, files)
+
+
+def _files_apart(checked: Sequence[AnySheet]) -> list[str]:
+    """The file of each sheet; files of one name are told apart by a number."""
+    names = []
+    seen: dict[tuple[str, str], int] = {}
+    for sheet in checked:
+        seen[sheet.file, sheet.sheet] = nth = seen.get((sheet.file, sheet.sheet), 0) + 1
+        names.append(sheet.file if nth == 1 else f"{sheet.file}, {nth}")
+    return names
 
 
 def _taken_out(checked: Sequence[AnySheet], gone: pd.DataFrame, counts: dict[str, dict[str, int]]) -> pd.DataFrame:
@@ -133,6 +143,7 @@ def reject_doubles(frames: dict[str, pd.DataFrame]) -> pd.DataFrame:
         keys = [key for key in TABLES[table].key if key in frame]
         again = frame.duplicated(keys, keep="first").to_numpy()
         if again.any():
+            frame = with_bad_news(frame, [frame[key] for key in keys])
             place = frame["source_file"] + ", line " + frame["source_line"].astype("str")
             first = place.groupby([frame[key] for key in keys], dropna=False, sort=False).transform("first")
             reason = "the same " + " and ".join(keys) + " is already in " + first

@@ -20,7 +20,9 @@ from riskscope.schema.notes import Note
 
 AT = " @ "
 REMEDY = f"give the site, or write NAME{AT}SITE"
-SHEET = "sheet: "  # while tables are put together: which of the sheets a row is of; files may share a name
+SHEET = "sheet: "  # while tables are put together: which of the sheets a row is of
+FILE = "file: "  # and of which file, named unlike every other
+NO_SITES = ("unknown", "not known", "tbc", "tbd", "tba")  # words that say that a site is not known
 KNOWN_BY = ("survey", *REGISTERS)  # what makes a connection known, other than a record of work
 BAD_NEWS = "found_out_of_tolerance_on"  # of a tool: where its site is not known it may be any of its name
 MOST_NAMED = 3
@@ -31,6 +33,10 @@ def take_off(frames: dict[str, pd.DataFrame]) -> list[Note]:
 
     Only where it ends in a site that is known. A row that says another in its column is of neither.
     """
+    for table, frame in frames.items():
+        if "site" in frame:
+            open_ = is_unknown(frame["site"]) | frame["site"].str.casefold().isin(NO_SITES)
+            frames[table] = frame.assign(site=frame["site"].mask(open_.to_numpy(dtype=bool)))
     known = {site.casefold(): site for site in sites_named(frames)}
     taken, against = [], []
     boards_first = sorted(_named(frames), key=lambda place: place[1].name != "equipment")  # ids may be built of them
@@ -61,6 +67,7 @@ def tell_apart(frames: dict[str, pd.DataFrame]) -> list[Note]:
     """
     of_rows, notes = sites_of(frames)
     _serve_all(frames, of_rows)
+    _register_serves(frames, of_rows)
     for kind in dict.fromkeys(column.names or column.name for _, column in _named(frames)):
         places = [(table, column) for table, column in _named(frames) if (column.names or column.name) == kind]
         several = _several(of_rows, frames, places)
@@ -118,8 +125,13 @@ def sites_of(frames: dict[str, pd.DataFrame]) -> tuple[dict[str, pd.Series], lis
             text = f"readings do not say their site; taken to be of {sites[0]}, the only one named"
             notes += _counted(of_the_only, text, table)
         if not TABLES[table].serves_all:
-            text = f"rows do not say on which site they are ({', '.join(sites)}), and are kept apart: {REMEDY}"
-            notes += _counted(is_unknown(of_rows[table]), text, table, "warning")
+            lost = is_unknown(of_rows[table])
+            files = of_rows[table][lost].drop_duplicates().str.removeprefix(f"{UNKNOWN} ")
+            text = (
+                f"rows of {table} {', '.join(files.head(MOST_NAMED))} do not say on which site they are "
+                f"({', '.join(sites)}), and are kept apart: {REMEDY}"
+            )
+            notes += _counted(lost, text, table, "warning")
     return of_rows, notes
 
 
@@ -230,8 +242,45 @@ def _serve_all(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series]) -
             serves = is_unknown(site) & ~frame[column.name].isin(frame.loc[~is_unknown(site), column.name])
         again = frame[serves].merge(stands, left_on=column.name, right_on="name")
         if len(again):
-            frames[table] = pd.concat([frame, again[frame.columns]], ignore_index=True)
-            of_rows[table] = pd.concat([site, again["on"]], ignore_index=True)
+            every = pd.concat([frame, again[frame.columns]], ignore_index=True)
+            on = pd.concat([site, again["on"]], ignore_index=True)
+            keys = [every[name] for name in TABLES[table].key if name in every]
+            every = with_bad_news(every, [on, *keys])
+            kept = ~pd.concat([on, *keys], axis=1).duplicated() | (every.index < len(frame))
+            frames[table], of_rows[table] = every[kept].reset_index(drop=True), on[kept].reset_index(drop=True)
+
+
+def _register_serves(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series]) -> None:
+    """A reading of no known site has the register's word of its joint: the strictest, where it may be several.
+
+    Where it stands, what it is made of, its lowest limit and its highest criticality; without them a joint kept
+    apart would lose its siblings and its limit, and look better.
+    """
+    if not {"survey", "connections"} <= set(frames):
+        return
+    register, on = frames["connections"], of_rows["connections"]
+    read = pd.DataFrame({"connection_id": frames["survey"]["connection_id"], "on": of_rows["survey"]})
+    read = read[is_unknown(read["on"])].drop_duplicates()
+    has_own = pd.MultiIndex.from_frame(read).isin(pd.MultiIndex.from_arrays([register["connection_id"], on]))
+    known = register[on.notna() & ~is_unknown(on)]
+    again = known.merge(read[~has_own], on="connection_id")
+    if again.empty:
+        return
+    keys = [again["connection_id"], again["on"]]
+    for name, strictest in (("limit_c", "min"), ("criticality", "max")):
+        if name in again:
+            again[name] = again.groupby(keys)[name].transform(strictest)
+    again = again[~pd.concat(keys, axis=1).duplicated()]
+    frames["connections"] = pd.concat([register, again[register.columns]], ignore_index=True)
+    of_rows["connections"] = pd.concat([on, again["on"]], ignore_index=True)
+
+
+def with_bad_news(tools: pd.DataFrame, keys: list[pd.Series]) -> pd.DataFrame:
+    """Rows of one calibration are all found out of tolerance where one of them says so."""
+    if BAD_NEWS not in tools:
+        return tools
+    worst = tools.groupby(keys, dropna=False, sort=False)[BAD_NEWS].transform("min")
+    return tools.assign(**{BAD_NEWS: worst})
 
 
 def _by_a_record_only(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series], several: pd.Series) -> list[Note]:
@@ -300,9 +349,9 @@ def _several(
 
 def _unknown(frame: pd.DataFrame) -> pd.Series:
     """The site of rows of which it is not known: one for each file."""
-    if "source_file" not in frame:
+    if FILE not in frame:
         return pd.Series(UNKNOWN, index=frame.index, dtype="str")
-    return f"{UNKNOWN} (" + frame["source_file"].astype("str") + ")"
+    return f"{UNKNOWN} (" + frame[FILE].astype("str") + ")"
 
 
 def _has_at(values: pd.Series) -> pd.Series:

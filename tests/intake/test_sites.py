@@ -140,8 +140,8 @@ def test_a_record_that_could_be_of_either_is_of_neither() -> None:
     }
     [note] = [note for note in made.tables.notes if note.kind == "warning"]
     assert str(note) == (
-        "column site: 1 rows do not say on which site they are (Works, Yard), and are kept apart: give the site, "
-        "or write NAME @ SITE"
+        "column site: 1 rows of installs (installs) do not say on which site they are (Works, Yard), and are kept "
+        "apart: give the site, or write NAME @ SITE"
     )
     assert made.tables.counts["installs"]["accepted"] == len(made.tables["installs"]) == 2
 
@@ -640,3 +640,73 @@ def test_a_record_of_no_known_site_is_recalled_with_each_tool_of_its_name() -> N
     made = assessed(survey=named, installs=installs(("X", None)), tools=bad)
     assert recall(made)["connection_id"].tolist() == ["X"]
     assert recall(made, "T1 @ Works")["connection_id"].tolist() == ["X"]
+
+
+def combined(*files: tuple[str, str, pd.DataFrame]) -> Assessment:
+    """Files of these names and tables, put together."""
+    contents = [FileContent(name, f.to_csv(index=False).encode(), ReadOptions(table=table)) for name, table, f in files]
+    sheets = [sheet for content in contents for sheet in check_file(content, on=ON, limits=Limits()).sheets]
+    return assess(combine(sheets, [], [], 30), on=ON)
+
+
+def test_files_of_one_name_without_a_site_are_two_files() -> None:
+    """june.csv of one folder and june.csv of another."""
+    hot, cool = (rows(READ, f"M/A,,,{day},{heat},30,80") for day, heat in (("2026-05-02", 95), ("2026-05-12", 31)))
+    sited = rows(READ, "M/A,Works,,2026-05-12,31,30,80", "M/A,Yard,,2026-05-12,31,30,80")
+    made = combined(("june.csv", "survey", hot), ("june.csv", "survey", cool), ("c.csv", "survey", sited))
+    assert by_id(made, "severity")["M/A @ ? (june.csv)"] == 4
+    assert by_id(made, "severity")["M/A @ ? (june.csv, 2)"] == 1
+    work = rows("connection_id,work_date,as_found,action", "M/A,2026-05-20,loose,tightened")
+    made = combined(("june.csv", "survey", hot), ("june.csv", "findings", work), ("c.csv", "survey", sited))
+    assert by_id(made, "urgency")["M/A @ ? (june.csv)"] == "now"
+
+
+@pytest.mark.parametrize("word", ["?", "??", "unknown", "TBC", ""])
+def test_a_word_that_says_that_the_site_is_not_known_is_no_site(word: str) -> None:
+    files = [rows(READ, f"M/A,{word},,{day},{heat},30,80") for day, heat in (("2026-05-02", 95), ("2026-05-12", 31))]
+    sited = rows(READ, "M/A,Works,,2026-05-12,31,30,80", "M/A,Yard,,2026-05-12,31,30,80")
+    made = combined(("a.csv", "survey", files[0]), ("b.csv", "survey", files[1]), ("c.csv", "survey", sited))
+    assert by_id(made, "severity")["M/A @ ? (a.csv)"] == 4
+    assert set(made.connections["site"].dropna()) == {"Works", "Yard"}
+
+
+@pytest.mark.parametrize("bad_first", [True, False])
+@pytest.mark.parametrize("sites", [("Works", ""), ("", ""), ("Works", "Works")])
+def test_a_tool_out_of_tolerance_is_so_whichever_row_of_its_calibration_says_it(
+    sites: tuple[str, str], bad_first: bool
+) -> None:
+    good = TOOLS.assign(site=sites[0])
+    bad = TOOLS.assign(site=sites[1], found_out_of_tolerance_on="2026-03-01")
+    lists = [("bad.csv", "tools", bad), ("good.csv", "tools", good)]
+    survey_ = pd.concat([survey("Works"), yard_only()])
+    files = [("s.csv", "survey", survey_), ("i.csv", "installs", installs(("MSB/F1/A", "Works")))]
+    made = combined(*files, *(lists if bad_first else lists[::-1]))
+    assert by_id(made, "install_state")["MSB/F1/A"] == "doubtful"
+    assert recall(made)["connection_id"].tolist() == ["MSB/F1/A"]
+
+
+def test_a_joint_kept_apart_keeps_what_the_register_says_of_it() -> None:
+    """One reading of another site, perhaps a slip, must not take its limit and its siblings from the others."""
+    register = rows(
+        "connection_id,site,equipment,circuit,phase,limit_c",
+        *(f"M/{phase},Works,M,F1,{phase},{limit}" for phase, limit in zip("ABC", (60, 90, 90), strict=True)),
+    )
+    readings = rows("connection_id,survey_date,connection_c,load_pct", *(f"M/{p},2026-05-12,70,80" for p in "A"))
+    for phase, heat in (("B", 41), ("C", 41)):
+        readings.loc[len(readings)] = [f"M/{phase}", "2026-05-12", str(heat), "80"]
+    slip = rows(READ, "Z,Wroks,,2026-05-12,31,30,80")
+    alone = combined(("may.csv", "survey", readings), ("r.csv", "connections", register))
+    made = combined(("may.csv", "survey", readings), ("r.csv", "connections", register), ("x.csv", "survey", slip))
+    hot = "M/A @ ? (may.csv)"
+    for column in ("severity", "urgency", "action", "pattern", "limit_c"):
+        assert by_id(made, column)[hot] == by_id(alone, column)["M/A"], column
+    assert by_id(made, "urgency")[hot] == "now"
+
+
+def test_of_two_registered_limits_the_lower_holds_for_a_joint_kept_apart() -> None:
+    register = rows("connection_id,site,limit_c,criticality", "X,Works,80,5", "X,Yard,60,2")
+    readings = rows(READ, "X,,,2026-05-01,75,60,80", "A,Works,,2026-05-01,35,30,80")
+    made = assessed(survey=readings, connections=register)
+    assert by_id(made, "limit_c")["X @ ? (survey)"] == 60
+    assert by_id(made, "criticality")["X @ ? (survey)"] == 5
+    assert by_id(made, "severity")["X @ ? (survey)"] == 4
