@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests.analysis.learn.test_learn import adopted_of_noise
+from tests.cli.test_cli import explained
 from tests.store.test_kill import before_and_after_each_statement, random_moments
 from tests.store.test_together import import_while_reading
 
@@ -23,6 +24,10 @@ PROPERTIES = (
     "tests/planning/test_programme.py",
     "tests/published",
 )
+
+
+def test_explain_every_connection_of_the_demo() -> None:
+    explained(step=1)
 
 
 def test_killed_at_every_moment(tmp_path: Path) -> None:
