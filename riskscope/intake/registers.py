@@ -8,9 +8,15 @@ import pandas as pd
 from riskscope.schema import TABLES, Column, Table
 
 UNKNOWN = "?"  # so begins the site of a row that could be of several
+BAD_NEWS = "found_out_of_tolerance_on"  # of a tool: where its site is not known it may be any of its name
 REGISTERS = ("connections", "equipment")  # the lists that say where things stand
 LISTS = (*REGISTERS, "surveys")
 SAID_BY = ("connection_id", "equipment", "survey_id")  # what of a row says its site, where a list has it
+
+
+def stands(table: str) -> bool:
+    """Whether rows of a table stand on a site; a tool may lie anywhere."""
+    return BAD_NEWS not in TABLES[table].by_name
 
 
 def own_names(table: Table) -> list[Column]:
@@ -59,11 +65,11 @@ def _registered(frames: dict[str, pd.DataFrame]) -> pd.Series:
         pd.DataFrame({"kind": column.name, "name": frame[column.name], "site": frame["site"], "table": table})
         for table, frame in frames.items()
         for column in own_names(TABLES[table])
-        if column.name in frame and "site" in frame and column.name != "tool_id"
+        if column.name in frame and "site" in frame and stands(table)
     ]
     every_row = pd.concat([empty, *parts]).dropna(subset=["name"]).drop_duplicates()
-    is_key = [TABLES[table].key[0] == kind for table, kind in zip(every_row["table"], every_row["kind"], strict=True)]
-    of_none = every_row[every_row["site"].isna() & every_row["table"].isin(LISTS) & np.array(is_key, dtype=bool)]
+    is_key = every_row["kind"] == every_row["table"].map({table: TABLES[table].key[0] for table in LISTS})
+    of_none = every_row[every_row["site"].isna() & is_key]
     named = every_row.dropna()
     named = named[~is_unknown(named["site"])]
     every = named["site"].nunique()

@@ -14,9 +14,10 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.intake.registers import REGISTERS, UNKNOWN, is_unknown, own_names, settled, site_of
+from riskscope.intake.registers import BAD_NEWS, REGISTERS, UNKNOWN, is_unknown, own_names, settled, site_of, stands
 from riskscope.schema import TABLES, Column, Table
 from riskscope.schema.notes import Note
+from riskscope.schema.tables import PERHAPS
 
 AT = " @ "
 REMEDY = f"give the site, or write NAME{AT}SITE"
@@ -24,7 +25,6 @@ SHEET = "sheet: "  # while tables are put together: which of the sheets a row is
 FILE = "file: "  # and of which file, named unlike every other
 NO_SITES = ("unknown", "not known", "tbc", "tbd", "tba")  # words that say that a site is not known
 KNOWN_BY = ("survey", *REGISTERS)  # what makes a connection known, other than a record of work
-BAD_NEWS = "found_out_of_tolerance_on"  # of a tool: where its site is not known it may be any of its name
 MOST_NAMED = 3
 
 
@@ -97,7 +97,7 @@ def sites_of(frames: dict[str, pd.DataFrame]) -> tuple[dict[str, pd.Series], lis
     """
     by_register = settled(frames)
     of_rows = {table: site_of(frame, by_register) for table, frame in frames.items()}
-    sites = sites_named({t: frame for t, frame in frames.items() if BAD_NEWS not in TABLES[t].by_name})
+    sites = sites_named({table: frame for table, frame in frames.items() if stands(table)})
     if not sites:
         return of_rows, []
     notes = []
@@ -254,7 +254,8 @@ def _register_serves(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Seri
     """A reading of no known site has the register's word of its joint: the strictest, where it may be several.
 
     Where it stands, what it is made of, its lowest limit and its highest criticality; without them a joint kept
-    apart would lose its siblings and its limit, and look better.
+    apart would lose its siblings and its limit, and look better. The rows are marked `PERHAPS`: a limit above the
+    default, a criticality below it may be another joint's.
     """
     if not {"survey", "connections"} <= set(frames):
         return
@@ -271,7 +272,8 @@ def _register_serves(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Seri
         if name in again:
             again[name] = again.groupby(keys)[name].transform(strictest)
     again = again[~pd.concat(keys, axis=1).duplicated()]
-    frames["connections"] = pd.concat([register, again[register.columns]], ignore_index=True)
+    marked = again[register.columns].assign(**{PERHAPS: 1.0})
+    frames["connections"] = pd.concat([register, marked], ignore_index=True)
     of_rows["connections"] = pd.concat([on, again["on"]], ignore_index=True)
 
 

@@ -35,13 +35,10 @@ def site_question(store: Store, name: str, sheets: Sequence[AnySheet], without: 
     ------
     Ambiguous
     """
-    own = _names(sheets)
-    if not _could_be_open(store, own):
-        return
-    open_ = undecided(_together(_without(held.names(store), without), own))
-    lost = open_[open_["import"] == NEW]
+    lost = _open_with(store, sheets, without)
+    lost = lost[lost["import"] == NEW]
     if len(lost):
-        there = one_spelling(pd.Series([*named(store), *_sites(own)], dtype="str"))
+        there = one_spelling(pd.Series([*named(store), *_sites(_names(sheets))], dtype="str"))
         raise Ambiguous(
             f"does not say the site of {_few(lost)}; there are {', '.join(sorted(there))}.",
             file=name,
@@ -62,13 +59,9 @@ def doubt(store: Store, name: str, sheets: Sequence[AnySheet], without: Collecti
     ------
     UnusableInput
     """
-    own = _names(sheets)
-    if not _could_be_open(store, own):
-        return
-    before = held.names(store)
-    lost = undecided(_together(_without(before, without), own))
+    lost = _open_with(store, sheets, without)
     if len(lost):
-        lost = _not_in(lost, undecided(_as_new(before, without)))
+        lost = _not_in(lost, undecided(_as_new(held.names(store), without)))
     if lost.empty:
         return
     numbers = _numbers(lost[lost["import"] != NEW])
@@ -131,6 +124,14 @@ def give_site(store: Store, import_id: int, site: str, *, limits: Limits, stamp:
     raise_questions(checked.sheets)
     made, _ = imports.add(store, content, checked.sheets, as_of=before.as_of, stamp=stamp, supersedes=[import_id])
     return made
+
+
+def _open_with(store: Store, sheets: Sequence[AnySheet], without: Collection[int]) -> pd.DataFrame:
+    """What would be of no known site with these sheets in the place of some imports: as `undecided`."""
+    own = _names(sheets)
+    if not _could_be_open(store, own):
+        return undecided({})
+    return undecided(_together(_without(held.names(store), without), own))
 
 
 def _could_be_open(store: Store, own: Names) -> bool:

@@ -10,6 +10,7 @@ import pandas as pd
 from riskscope.schema.notes import Note
 from riskscope.schema.results import REJECTED
 
+PERHAPS = "perhaps of another site"  # 1 in a row of the register that may only make its joint stricter
 EXTRA = "extra: "  # begins the name of a column that is kept with its rows and not used
 
 

@@ -710,3 +710,16 @@ def test_of_two_registered_limits_the_lower_holds_for_a_joint_kept_apart() -> No
     assert by_id(made, "limit_c")["X @ ? (survey)"] == 60
     assert by_id(made, "criticality")["X @ ? (survey)"] == 5
     assert by_id(made, "severity")["X @ ? (survey)"] == 4
+
+
+def test_the_register_of_another_site_loosens_nothing_of_a_joint_kept_apart() -> None:
+    """95 °C is over the default of 90 °C, and under the 200 °C that a register has for the X of Works."""
+    register = rows("connection_id,site,limit_c,criticality", "X,Works,200,1")
+    readings = rows(READ, "X,,,2026-05-01,95,60,80", "A,Works,,2026-05-01,35,30,80", "B,Yard,,2026-05-01,35,30,80")
+    made = assessed(survey=readings, connections=register)
+    hot = "X @ ? (survey)"
+    assert (by_id(made, "limit_c")[hot], by_id(made, "criticality")[hot]) == (90, 3)
+    assert by_id(made, "limit_from")[hot] == (
+        "our default: its site is not known, and the limit a register has is higher"
+    )
+    assert by_id(made, "urgency")[hot] == "now"

@@ -11,6 +11,7 @@ import pandas as pd
 from riskscope.analysis.frames import NO_DAY, Ints, codes, days, filled, floats, positions, take, texts, with_columns
 from riskscope.analysis.frames import table as get_table
 from riskscope.schema import TABLES
+from riskscope.schema.tables import PERHAPS
 
 KNOWN_FROM = ("connections", "installs", "findings")
 REGISTER = TABLES["connections"]
@@ -46,7 +47,9 @@ def connections(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], on: 
     columns["site"] = _site(get_table(tables, "equipment"), columns)
     for records in (installs, findings):
         columns["site"] = _by_record(records, "site", columns["site"], frame["connection_id"])
-    columns["criticality"] = take(texts(register, "criticality"), at).fillna(CRITICALITY_DEFAULT)
+    criticality = take(texts(register, "criticality"), at).fillna(CRITICALITY_DEFAULT)
+    perhaps = (take(texts(register, PERHAPS), at) == 1.0).to_numpy(dtype=bool)
+    columns["criticality"] = criticality.mask(perhaps & (criticality < CRITICALITY_DEFAULT), CRITICALITY_DEFAULT)
     for name in MADE_OF:
         columns[name] = _by_record(installs, name, take(texts(register, name), at), frame["connection_id"])
     return with_columns(frame, columns)

@@ -11,6 +11,7 @@ from riskscope.analysis.frames import floats, positions, take, texts
 from riskscope.analysis.frames import table as get_table
 from riskscope.physics.load import rise_at_full_load
 from riskscope.physics.uncertainty import u_single
+from riskscope.schema.tables import PERHAPS
 from riskscope.settings import Settings
 from riskscope.standards import limits as standard_limits
 from riskscope.units import edge
@@ -76,7 +77,7 @@ def limit_of(ids: pd.Series, tables: Mapping[str, pd.DataFrame], settings: Setti
     """Limit of each connection and where it comes from: register, its class, else the setting.
 
     A class that chooses ampacity, that is not in the table or that is only known from memory is
-    not used: the setting stands and says so.
+    not used: the setting stands and says so. So it does over a higher limit that may be another joint's.
     """
     register = get_table(tables, "connections")
     position = positions(register["connection_id"], ids)
@@ -96,4 +97,9 @@ def limit_of(ids: pd.Series, tables: Mapping[str, pd.DataFrame], settings: Setti
             words[rows] = f"{DEFAULT_FROM} (class {name} is known from memory only)"
         else:
             values[rows], words[rows] = printed.total_c, f"{printed.source} ({printed.key})"
+    perhaps = (take(texts(register, PERHAPS), position) == 1.0).to_numpy(dtype=bool) & (values > default)
+    values[perhaps], words[perhaps] = (
+        default,
+        "our default: its site is not known, and the limit a register has is higher",
+    )
     return values, pd.Series(words, dtype="str")
