@@ -195,9 +195,9 @@ def _changed(frame: pd.DataFrame) -> Part:
     action, refused = frame["action"], changed & (frame["retighten_allowed"] == "no").to_numpy(dtype=bool)
     body = changed & (action == "inspect").to_numpy(dtype=bool) & (frame["point"] == "device body").to_numpy(dtype=bool)
     cases = {"refused": refused & action.isin(["remake", "inspect"]).to_numpy(dtype=bool)}
+    cases["inspect body"] = body
     for name in ("check load", "inspect", "remake"):
         cases[name] = changed & (action == name).to_numpy(dtype=bool)
-    cases["inspect body"] = body
     return _part({f"; {codes.CHANGED[name]}": mask for name, mask in cases.items()}, len(frame))
 
 

@@ -119,3 +119,25 @@ def test_cautions_name_what_keeps_people_alive() -> None:
     for words in ("absence of voltage", "Lock out", "Qualified persons", "arc flash", "local code"):
         assert words in codes.CAUTION
     assert "Never raise the load" in " ".join(codes.CAUTIONS)
+
+
+@pytest.mark.parametrize(
+    ("action", "point", "allowed", "said"),
+    [
+        ("inspect", "device body", None, "open it and replace what is damaged"),
+        ("inspect", "fuse clip", None, "no screw or bolt to tighten"),
+        ("remake", "termination", None, "cannot be tightened"),
+        ("remake", "termination", "no", "the maker does not allow tightening again"),
+    ],
+)
+def test_why_the_action_is_not_the_one_of_the_rule(action: str, point: str, allowed: str | None, said: str) -> None:
+    row = pd.DataFrame(
+        {
+            "action_changed": [True],
+            "action": [action],
+            "point": [point],
+            "retighten_allowed": pd.Series([allowed], dtype="str"),
+        }
+    )
+    templates, place = describe._changed(row)
+    assert said in templates[place[0]]
