@@ -48,7 +48,7 @@ def take_off(frames: dict[str, pd.DataFrame]) -> list[Note]:
             continue
         if column.name == "equipment" and "connection_id" in frame:
             frame = frame.assign(connection_id=_named_by_board(frame["connection_id"], typed, name))
-        site = site.where(own.isna() | ~is_unknown(site))
+        site = site.mask(site == UNKNOWN, _unknown(frame)).where(own.isna() | ~is_unknown(site))
         differs = site.notna() & own.notna() & (site.str.casefold() != own.str.casefold())
         taken += [f"{column.name} {shown!r}" for shown in pd.unique(typed[site.notna() & ~differs & ~is_unknown(site)])]
         against += [f"{column.name} {shown!r}" for shown in pd.unique(typed[differs])]

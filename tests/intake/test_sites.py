@@ -723,3 +723,12 @@ def test_the_register_of_another_site_loosens_nothing_of_a_joint_kept_apart() ->
         "our default: its site is not known, and the limit a register has is higher"
     )
     assert by_id(made, "urgency")[hot] == "now"
+
+
+def test_the_bare_sign_is_a_site_of_its_file() -> None:
+    """Typed in two files it is two."""
+    files = [rows(READ, f"M/A @ ?,,,{day},{heat},30,80") for day, heat in (("2026-05-02", 95), ("2026-05-12", 31))]
+    sited = rows(READ, "M/A,Works,,2026-05-12,31,30,80", "M/A,Yard,,2026-05-12,31,30,80")
+    made = combined(("a.csv", "survey", files[0]), ("b.csv", "survey", files[1]), ("c.csv", "survey", sited))
+    assert by_id(made, "severity")["M/A @ ? (a.csv)"] == 4
+    assert by_id(made, "severity")["M/A @ ? (b.csv)"] == 1
