@@ -6,7 +6,9 @@ from collections.abc import Iterable, Mapping
 
 import numpy as np
 import pandas as pd
+import pyarrow as pa
 from numpy.typing import NDArray
+from pyarrow import compute as pc
 
 from riskscope.schema import TABLES
 from riskscope.units import Floats
@@ -66,9 +68,10 @@ def kept(frame: pd.DataFrame, mask: Bools) -> pd.DataFrame:
 
 def positions(known: pd.Series, wanted: pd.Series) -> Ints:
     """Position of each wanted id among the known, which are distinct; −1 where there is none."""
-    if not len(known) or wanted.isna().all():
+    if not len(known):
         return np.full(len(wanted), -1, dtype=np.int64)
-    return pd.Index(known).get_indexer(pd.Index(wanted))
+    at = pc.index_in(pa.array(wanted.astype("str")), value_set=pa.array(known.astype("str"), pa.large_string()))
+    return at.fill_null(-1).to_numpy(zero_copy_only=False).astype(np.int64)
 
 
 def codes(*columns: pd.Series) -> Ints:

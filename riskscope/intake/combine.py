@@ -9,10 +9,13 @@ from typing import Protocol
 import numpy as np
 import pandas as pd
 
-from riskscope.intake.sites import FILE, SHEET, bare_references, sites_named, take_off, tell_apart, with_bad_news
+from riskscope.intake.sites import tell_apart, with_bad_news
+from riskscope.intake.typed_names import FILE, bare_references, sites_named, take_off
 from riskscope.schema import TABLES, Table
 from riskscope.schema.notes import Note
 from riskscope.schema.tables import InputFile, Tables, refused
+
+SHEET = "sheet: "  # which of the sheets a row is of, while they are put together
 
 
 class AnySheet(Protocol):

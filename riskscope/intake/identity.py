@@ -6,7 +6,8 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from riskscope.intake.sites import AT
+from riskscope.intake.registers import among
+from riskscope.intake.typed_names import AT
 from riskscope.schema import TABLES
 
 
@@ -55,9 +56,9 @@ def shared(table: str, new: pd.DataFrame, held: pd.DataFrame) -> NDArray[np.bool
     """
     ours, theirs = row_keys(table, new), row_keys(table, held)
     site, their_site = _sites(new), _sites(held)
-    same_site = (ours + AT + site).isin(theirs + AT + their_site)
-    of_any_site = (site == "") | ours.isin(theirs[their_site == ""])
-    return (ours.isin(theirs) & (same_site | of_any_site)).to_numpy(dtype=bool)
+    same_site = among(ours + AT + site, theirs + AT + their_site)
+    of_any_site = (site == "") | among(ours, theirs[their_site == ""])
+    return (among(ours, theirs) & (same_site | of_any_site)).to_numpy(dtype=bool)
 
 
 def _sites(frame: pd.DataFrame) -> pd.Series:

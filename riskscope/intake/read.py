@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -78,12 +79,9 @@ def read_files(
     checked: list[CheckedSheet] = []
     said = list(notes)
     read: list[InputFile] = []
-    for source in files:
-        if source.is_no_table:
-            said.append(no_table(source))
-            continue
-        content = load(source, limits)
-        file = check_file(content, on=on, limits=limits)
+    said += [no_table(source) for source in files if source.is_no_table]
+    for content, grids in _read_ahead([source for source in files if not source.is_no_table], limits):
+        file = _checked(content, grids, on)
         checked += file.sheets
         said += file.notes
         tables = tuple(dict.fromkeys(sheet.table.name for sheet in file.sheets))
@@ -91,6 +89,21 @@ def read_files(
             read.append(InputFile(content.name, content.sha256, tables))
     raise_questions(checked)
     return combine(checked, said, read, gap_days)
+
+
+def _read_ahead(files: Sequence[Source], limits: Limits) -> Iterator[tuple[FileContent, list[Grid]]]:
+    """Each file and its sheets; while one is checked the next is read."""
+
+    def opened(source: Source) -> tuple[FileContent, list[Grid]]:
+        content = load(source, limits)
+        return content, grids_apart(content.data, content.name, content.read_options, limits)
+
+    with ThreadPoolExecutor(1) as ahead:
+        following = [ahead.submit(opened, source) for source in files[:1]]
+        for place in range(len(files)):
+            ready = following.pop().result()
+            following += [ahead.submit(opened, source) for source in files[place + 1 : place + 2]]
+            yield ready
 
 
 def grids_apart(data: bytes, name: str, read_options: ReadOptions, limits: Limits) -> list[Grid]:
@@ -132,8 +145,12 @@ def check_file(content: FileContent, *, on: dt.date, limits: Limits, reader: Gri
     Ambiguous
         If several sheets fit one table, or one sheet several tables.
     """
+    return _checked(content, reader(content.data, content.name, content.read_options, limits), on)
+
+
+def _checked(content: FileContent, grids: Sequence[Grid], on: dt.date) -> CheckedFile:
     name, read_options = content.name, content.read_options
-    sheets = [edited(grid, content.edits) for grid in reader(content.data, name, read_options, limits)]
+    sheets = [edited(grid, content.edits) for grid in grids]
     notes: list[Note] = []
     understood: list[Sheet] = []
     for grid in sheets:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pandas as pd
+import pyarrow as pa
+from pyarrow import compute as pc
 
 from riskscope.schema import TABLES, Column, Table
 
@@ -49,6 +51,12 @@ def site_of(frame: pd.DataFrame, by_register: pd.Series) -> pd.Series:
     return site
 
 
+def among(names: pd.Series, others: pd.Series) -> pd.Series:
+    """Which of the names are among the others: `Series.isin`, for long lists of texts."""
+    there = pc.is_in(pa.array(names.astype("str")), value_set=pa.array(others.astype("str")))
+    return pd.Series(there.to_numpy(zero_copy_only=False), index=names.index)
+
+
 def is_unknown(site: pd.Series) -> pd.Series:
     """Which of these sites are no known ones."""
     return site.astype("str").str.startswith(UNKNOWN).fillna(False).astype(bool)
@@ -60,21 +68,24 @@ def _registered(frames: dict[str, pd.DataFrame]) -> pd.Series:
     A register that leaves out a site that is named settles nothing: what it has on one site may stand on the
     other as well. Nor does one that has the name on no site, too.
     """
-    empty = pd.DataFrame(columns=["kind", "name", "site", "table"])
+    if not any(table in frames for table in LISTS):
+        return pd.Series([], index=pd.MultiIndex.from_arrays([[], []]), dtype="str")
     parts = [
         pd.DataFrame({"kind": column.name, "name": frame[column.name], "site": frame["site"], "table": table})
         for table, frame in frames.items()
         for column in own_names(TABLES[table])
         if column.name in frame and "site" in frame and stands(table)
     ]
-    every_row = pd.concat([empty, *parts]).dropna(subset=["name"]).drop_duplicates()
+    every_row = pd.concat([pd.DataFrame(columns=["kind", "name", "site", "table"]), *parts]).dropna(subset=["name"])
+    every_row = every_row.drop_duplicates()
     is_key = every_row["kind"] == every_row["table"].map({table: TABLES[table].key[0] for table in LISTS})
     of_none = every_row[every_row["site"].isna() & is_key]
     named = every_row.dropna()
     named = named[~is_unknown(named["site"])]
     every = named["site"].nunique()
     whole = [table for table in LISTS if named.loc[named["table"] == table, "site"].nunique() == every]
-    single = named.groupby(["kind", "name"])["site"].transform("nunique") == 1
-    sure = named[single & named["table"].isin(whole)].drop_duplicates(["kind", "name"])
-    sure = sure.set_index(["kind", "name"])["site"]
+    on_sites = named[["kind", "name", "site"]].drop_duplicates()
+    single = on_sites[~on_sites.duplicated(["kind", "name"], keep=False)].set_index(["kind", "name"])["site"]
+    listed = named.loc[named["table"].isin(whole), ["kind", "name"]]
+    sure = single[single.index.isin(pd.MultiIndex.from_frame(listed))]
     return sure[~sure.index.isin(pd.MultiIndex.from_frame(of_none[["kind", "name"]]))]

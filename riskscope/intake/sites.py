@@ -9,55 +9,38 @@ asks before it takes such rows in.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 
-import numpy as np
 import pandas as pd
 
-from riskscope.intake.registers import BAD_NEWS, REGISTERS, UNKNOWN, is_unknown, own_names, settled, site_of, stands
-from riskscope.schema import TABLES, Column, Table
+from riskscope.intake.registers import (
+    BAD_NEWS,
+    REGISTERS,
+    UNKNOWN,
+    among,
+    is_unknown,
+    own_names,
+    settled,
+    site_of,
+    stands,
+)
+from riskscope.intake.typed_names import (
+    AT,
+    MOST_NAMED,
+    has_at,
+    named_columns,
+    one_note,
+    said_site,
+    sites_named,
+    take_off,
+    unknown_of,
+)
+from riskscope.schema import TABLES, Column
 from riskscope.schema.notes import Note
 from riskscope.schema.tables import PERHAPS
 
-AT = " @ "
 REMEDY = f"give the site, or write NAME{AT}SITE"
-SHEET = "sheet: "  # while tables are put together: which of the sheets a row is of
-FILE = "file: "  # and of which file, named unlike every other
-NO_SITES = ("unknown", "not known", "tbc", "tbd", "tba")  # words that say that a site is not known
 KNOWN_BY = ("survey", *REGISTERS)  # what makes a connection known, other than a record of work
-MOST_NAMED = 3
-
-
-def take_off(frames: dict[str, pd.DataFrame]) -> list[Note]:
-    """Names that were typed as they are shown, ``MSB/F1/A @ Works``, become name and site again.
-
-    Only where it ends in a site that is known. A row that says another in its column is of neither.
-    """
-    for table, frame in frames.items():
-        if "site" in frame:
-            open_ = is_unknown(frame["site"]) | frame["site"].str.casefold().isin(NO_SITES)
-            frames[table] = frame.assign(site=frame["site"].mask(open_.to_numpy(dtype=bool)))
-    known = {site.casefold(): site for site in sites_named(frames)}
-    taken, against = [], []
-    boards_first = sorted(_named(frames), key=lambda place: place[1].name != "equipment")  # ids may be built of them
-    for table, column in boards_first:
-        frame = frames[table]
-        typed, own = frame[column.name], _site(frame)
-        name, site = _parts(typed, known)
-        if column.names or site.isna().all():
-            continue
-        if column.name == "equipment" and "connection_id" in frame:
-            frame = frame.assign(connection_id=_named_by_board(frame["connection_id"], typed, name))
-        site = site.mask(site == UNKNOWN, _unknown(frame)).where(own.isna() | ~is_unknown(site))
-        differs = site.notna() & own.notna() & (site.str.casefold() != own.str.casefold())
-        taken += [f"{column.name} {shown!r}" for shown in pd.unique(typed[site.notna() & ~differs & ~is_unknown(site)])]
-        against += [f"{column.name} {shown!r}" for shown in pd.unique(typed[differs])]
-        own = own.fillna(site).mask(differs, _unknown(frame))
-        frames[table] = frame.assign(**{column.name: name, "site": own})
-    return [
-        *_said(taken, "taken for a name and its site: {}"),
-        *_said(against, "the column site says another, taken for neither: {}", "warning"),
-    ]
 
 
 def tell_apart(frames: dict[str, pd.DataFrame]) -> list[Note]:
@@ -68,18 +51,19 @@ def tell_apart(frames: dict[str, pd.DataFrame]) -> list[Note]:
     of_rows, notes = sites_of(frames)
     _serve_all(frames, of_rows)
     _register_serves(frames, of_rows)
-    for kind in dict.fromkeys(column.names or column.name for _, column in _named(frames)):
-        places = [(table, column) for table, column in _named(frames) if (column.names or column.name) == kind]
+    is_one = not of_rows or pd.concat(list(of_rows.values())).nunique() < 2  # nothing can stand on several
+    for kind in () if is_one else dict.fromkeys(column.names or column.name for _, column in named_columns(frames)):
+        places = [(table, column) for table, column in named_columns(frames) if (column.names or column.name) == kind]
         several = _several(of_rows, frames, places)
         if several.empty:
             continue
         words = [f"{name} on {where}" for name, where in several.items()]
-        notes += _said(words, f"the same {kind} stands on several sites and is told apart as NAME{AT}SITE: {{}}")
+        notes += one_note(words, f"the same {kind} stands on several sites and is told apart as NAME{AT}SITE: {{}}")
         if kind == "connection_id":
             notes += _by_a_record_only(frames, of_rows, several)
         for table, column in places:
-            name, site = frames[table][column.name], of_rows[table].fillna(_unknown(frames[table]))
-            told = name.where(~name.isin(several.index), name + AT + site)
+            name, site = frames[table][column.name], of_rows[table].fillna(unknown_of(frames[table]))
+            told = name.where(~among(name, several.index.to_series()), name + AT + site)
             frames[table] = frames[table].assign(**{column.name: told})
     for table, site in of_rows.items():
         if "site" in TABLES[table].by_name:
@@ -104,14 +88,14 @@ def sites_of(frames: dict[str, pd.DataFrame]) -> tuple[dict[str, pd.Series], lis
     apart = pd.Series([], dtype="str")
     if "survey" in frames:
         differs = _contradicted(frames["survey"], by_register)
-        of_rows["survey"] = of_rows["survey"].mask(differs, _unknown(frames["survey"]))
+        of_rows["survey"] = of_rows["survey"].mask(differs, unknown_of(frames["survey"]))
         text = (
             "readings of a connection that is registered on one site, of a board that is on another: taken for neither"
         )
         notes += _counted(differs, text, "survey", "warning")
-        said = _site(frames["survey"])
+        said = said_site(frames["survey"])
         unsaid = frames["survey"]["connection_id"][of_rows["survey"].isna()]
-        apart = unsaid[unsaid.isin(frames["survey"].loc[said.notna() & ~is_unknown(said), "connection_id"])]
+        apart = unsaid[among(unsaid, frames["survey"].loc[said.notna() & ~is_unknown(said), "connection_id"])]
         by = said.isna() & of_rows["survey"].notna() & ~differs
         text = "readings do not say their site; it is that of their connection or board in the register"
         notes += _counted(by & (len(sites) > 1), text, "survey")
@@ -120,7 +104,7 @@ def sites_of(frames: dict[str, pd.DataFrame]) -> tuple[dict[str, pd.Series], lis
             continue
         open_ = site.isna()
         of_the_only = open_ & (len(sites) == 1) & ~_may_be_elsewhere(table, frames[table], apart)
-        of_rows[table] = site.mask(of_the_only, sites[0]).fillna(_unknown(frames[table]))
+        of_rows[table] = site.mask(of_the_only, sites[0]).fillna(unknown_of(frames[table]))
         if table == "survey":
             text = f"readings do not say their site; taken to be of {sites[0]}, the only one named"
             notes += _counted(of_the_only, text, table)
@@ -161,37 +145,9 @@ def undecided(names: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
         name = "connection_id" if "connection_id" in rows else rows.columns[0]
         lost = is_unknown(of_rows[table]) & frame["site"].isna()
         if TABLES[table].serves_all:
-            lost &= frame[name].isin(frame.loc[of_rows[table].notna() & ~is_unknown(of_rows[table]), name])
+            lost &= among(frame[name], frame.loc[of_rows[table].notna() & ~is_unknown(of_rows[table]), name])
         parts.append(pd.DataFrame({"import": rows["import"], "table": table, "name": rows[name]})[lost])
     return pd.concat(parts).drop_duplicates(ignore_index=True)
-
-
-def bare_references(frames: dict[str, pd.DataFrame]) -> None:
-    """A tool or board that a row names as it is shown, ``T1 @ Works``, is the one listed for that site or for all."""
-    known = {site.casefold(): site for site in sites_named(frames)}
-    for table, column in list(_named(frames)):
-        typed = frames[table][column.name]
-        distinct = typed[_has_at(typed)].drop_duplicates()
-        if not column.names or distinct.empty:
-            continue
-        own = [names_of(TABLES[t], frames[t]) for t, c in _named(frames) if c.name == column.names and not c.names]
-        listed = pd.concat([*own, pd.DataFrame(columns=[column.names, "site"])]).dropna(subset=[column.names])
-        spelled = {name.casefold(): name for name in listed[column.names]}
-        there = set(zip(listed[column.names].str.casefold(), listed["site"].str.casefold().fillna(""), strict=True))
-        meant = {}
-        for shown, name, site in zip(distinct, *_parts(distinct, known), strict=True):
-            key = name.casefold()
-            if shown.casefold() in spelled:
-                meant[shown] = spelled[shown.casefold()]
-            elif isinstance(site, str) and {(key, site.casefold()), (key, "")} & there:
-                meant[shown] = spelled[key]
-        frames[table] = frames[table].assign(**{column.name: typed.map(meant).astype("str").fillna(typed)})
-
-
-def names_of(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
-    """The names that rows of a table have of their own, and their sites: one column each, each combination once."""
-    names = [column.name for column in own_names(table) if column.name in frame]
-    return frame[names].assign(site=_site(frame)).drop_duplicates(ignore_index=True)
 
 
 def _contradicted(survey: pd.DataFrame, by_register: pd.Series) -> pd.Series:
@@ -199,7 +155,7 @@ def _contradicted(survey: pd.DataFrame, by_register: pd.Series) -> pd.Series:
     if not {"connection_id", "equipment"} <= set(survey):
         return pd.Series(False, index=survey.index)
     connection, board = (site_of(survey[[name]], by_register) for name in ("connection_id", "equipment"))
-    return _site(survey).isna() & connection.notna() & board.notna() & (connection != board)
+    return said_site(survey).isna() & connection.notna() & board.notna() & (connection != board)
 
 
 def _may_be_elsewhere(table: str, frame: pd.DataFrame, apart: pd.Series) -> pd.Series:
@@ -213,9 +169,9 @@ def _may_be_elsewhere(table: str, frame: pd.DataFrame, apart: pd.Series) -> pd.S
     named = [frame[column.name] for column in own_names(TABLES[table]) if column.name in frame]
     doubtful = pd.Series(False, index=frame.index)
     for values in named:
-        doubtful |= _has_at(values)
+        doubtful |= has_at(values)
     if "connection_id" in frame and table not in REGISTERS:
-        doubtful |= frame["connection_id"].isin(apart)
+        doubtful |= among(frame["connection_id"], apart)
     return doubtful
 
 
@@ -224,14 +180,14 @@ def _serve_all(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series]) -
 
     Of a tool only what speaks against it: its calibration may be that of another tool of the name.
     """
-    for table, column in list(_named(frames)):
+    for table, column in list(named_columns(frames)):
         if column.names or not TABLES[table].serves_all:
             continue
         frame, site = frames[table], of_rows[table]
         stands = pd.concat(
             [
                 pd.DataFrame({"name": frames[t][c.name], "on": of_rows[t]})
-                for t, c in _named(frames)
+                for t, c in named_columns(frames)
                 if c.name == column.name and not c.names
             ]
         ).drop_duplicates()
@@ -239,7 +195,7 @@ def _serve_all(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Series]) -
         if BAD_NEWS in TABLES[table].by_name:
             serves = is_unknown(site) & (frame[BAD_NEWS].notna() if BAD_NEWS in frame else False)
         else:
-            serves = is_unknown(site) & ~frame[column.name].isin(frame.loc[~is_unknown(site), column.name])
+            serves = is_unknown(site) & ~among(frame[column.name], frame.loc[~is_unknown(site), column.name])
         again = frame[serves].merge(stands, left_on=column.name, right_on="name")
         if len(again):
             every = pd.concat([frame, again[frame.columns]], ignore_index=True)
@@ -294,36 +250,10 @@ def _by_a_record_only(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Ser
     ]
     rows = pd.concat(parts).dropna()
     rows = rows[~is_unknown(rows["site"])]
-    only = rows[rows["name"].isin(several.index)].groupby(["name", "site"])["record"].all()
+    only = rows[among(rows["name"], several.index.to_series())].groupby(["name", "site"])["record"].all()
     names = [f"{name}{AT}{site}" for name, site in only[only].index]
     text = "known by a record only, no survey and no register has it: is the site right? {}"
-    return _said(names, text, "warning")
-
-
-def _named(frames: dict[str, pd.DataFrame]) -> Iterator[tuple[str, Column]]:
-    """The columns whose names are unique only within a site, of the tables that can say a site."""
-    for table in TABLES.values():
-        if table.name in frames and "site" in table.by_name:
-            for column in table.columns:
-                if column.of_site and column.name in frames[table.name]:
-                    yield table.name, column
-
-
-def sites_named(frames: dict[str, pd.DataFrame]) -> list[str]:
-    """Every site named, in order, each once whatever its case."""
-    named = [frame["site"].dropna() for frame in frames.values() if "site" in frame]
-    return one_spelling(pd.concat(named)) if named else []
-
-
-def one_spelling(names: pd.Series) -> list[str]:
-    """Names in order, those that differ in case only once, as first met."""
-    distinct = names.drop_duplicates()
-    return [name for name in distinct[~distinct.str.casefold().duplicated()] if not name.startswith(UNKNOWN)]
-
-
-def _site(frame: pd.DataFrame) -> pd.Series:
-    """The site each row says."""
-    return frame["site"] if "site" in frame else pd.Series(np.nan, index=frame.index, dtype="str")
+    return one_note(names, text, "warning")
 
 
 def _several(
@@ -339,56 +269,14 @@ def _several(
         pairs = pd.DataFrame({"name": frames[table][column.name], "site": of_rows[table]}).dropna().drop_duplicates()
         if TABLES[table].serves_all and not column.names:
             said = pairs.loc[~is_unknown(pairs["site"]), "name"]
-            pairs = pairs[pairs["name"].isin(said)]
+            pairs = pairs[among(pairs["name"], said)]
         (used if column.names else listed).append(pairs)
     if not listed:
         return pd.Series([], dtype="str")
     pairs = pd.concat(listed)
-    pairs = pd.concat([pairs, *(rows[rows["name"].isin(pairs["name"])] for rows in used)]).drop_duplicates()
+    pairs = pd.concat([pairs, *(rows[among(rows["name"], pairs["name"])] for rows in used)]).drop_duplicates()
     several = pairs[pairs["name"].duplicated(keep=False)].sort_values(["name", "site"], kind="stable")
     return several.groupby("name", sort=True)["site"].agg(" and ".join)
-
-
-def _unknown(frame: pd.DataFrame) -> pd.Series:
-    """The site of rows of which it is not known: one for each file."""
-    if FILE not in frame:
-        return pd.Series(UNKNOWN, index=frame.index, dtype="str")
-    return f"{UNKNOWN} (" + frame[FILE].astype("str") + ")"
-
-
-def _has_at(values: pd.Series) -> pd.Series:
-    return values.astype("str").str.contains(AT, regex=False).fillna(False).astype(bool)
-
-
-def _parts(values: pd.Series, known: dict[str, str]) -> tuple[pd.Series, pd.Series]:
-    """Each name and the known site behind it; no site where there is none."""
-    name, site = values, pd.Series(np.nan, index=values.index, dtype="str")
-    if not _has_at(values).any():
-        return name, site
-    folded = values.str.casefold()
-    for key in sorted(known, key=len, reverse=True):  # a site may end in the name of another
-        is_of = (site.isna() & folded.str.endswith(f"{AT}{key}")).fillna(False).to_numpy(dtype=bool)
-        name = name.where(~is_of, values.str.rsplit(AT, n=key.count(AT) + 1).str[0])
-        site = site.where(~is_of, known[key])
-    typed = values.astype("str").str.extract(r"^(.*\S) @ (\?(?: \(.*\))?)$")
-    open_ = (site.isna() & typed[1].notna()).to_numpy(dtype=bool)
-    return name.where(~open_, typed[0]), site.where(~open_, typed[1])
-
-
-def _named_by_board(ids: pd.Series, typed: pd.Series, board: pd.Series) -> pd.Series:
-    """Ids that begin with their board as it was typed, ``MSB @ Works/F1/A``, with its name alone: ``MSB/F1/A``."""
-    for shown, name in pd.DataFrame({"typed": typed, "board": board})[typed != board].drop_duplicates().dropna().values:
-        begins = ((typed == shown) & ids.str.startswith(shown)).to_numpy(dtype=bool)
-        ids = ids.where(~begins, name + ids.str.slice(len(shown)))
-    return ids
-
-
-def _said(words: list[str], text: str, kind: str = "assumed") -> list[Note]:
-    """One note that lists the first few; none where there are none."""
-    if not words:
-        return []
-    more = f" and {len(words) - MOST_NAMED:,} more" if len(words) > MOST_NAMED else ""
-    return [Note(kind, text.format("; ".join(words[:MOST_NAMED]) + more), count=len(words))]
 
 
 def _counted(rows: pd.Series, text: str, table: str, kind: str = "assumed") -> list[Note]:

@@ -60,16 +60,26 @@ def results(assessment: Assessment, units: Units) -> Results:
 def _make(assessment: Assessment, units: Units) -> Results:
     rows = described(assessment, units)
     ids = lists.id_order(rows)
-    tables = {name: _listed(rows, *order(rows, ids), schema.TABLES[name]) for name, order in ORDERS.items()}
+    named = {column.name: column for name in ORDERS for column in schema.TABLES[name].columns}
+    shown = {name: _kind(rows[name], column) for name, column in named.items()}
+    tables = {name: _listed(shown, *order(rows, ids), schema.TABLES[name]) for name, order in ORDERS.items()}
     tables["rejected"] = typed(assessment.tables.refused, schema.TABLES["rejected"])
     tables["coverage"] = typed(coverage(rows), schema.TABLES["coverage"])
     return Results(tables, summary(assessment))
 
 
-def _listed(rows: pd.DataFrame, places: Ints, made: Mapping[str, object], table: Table) -> pd.DataFrame:
-    """The rows of a list in its order, each column taken once."""
-    columns = {name: rows[name].take(places).reset_index(drop=True) for name in table.by_name if name not in made}
-    return typed(pd.DataFrame({**columns, **made}, index=pd.RangeIndex(len(places))), table)
+def _listed(shown: Mapping[str, pd.Series], places: Ints, made: Mapping[str, object], table: Table) -> pd.DataFrame:
+    """The rows of a list in its order, each column taken once; `shown` are the columns of all, each of its kind."""
+    index = pd.RangeIndex(len(places))
+    return pd.DataFrame(
+        {
+            name: _kind(pd.Series(made[name], index=index), column)  # type: ignore[call-overload]
+            if name in made
+            else shown[name].take(places).set_axis(index)
+            for name, column in table.by_name.items()
+        },
+        index=index,
+    )
 
 
 def coverage(rows: pd.DataFrame) -> pd.DataFrame:

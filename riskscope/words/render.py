@@ -37,39 +37,48 @@ class Units:
 
 def number(values: object, digits: int) -> NDArray:
     """Numbers as text with so many decimals and a true minus sign; "–" where there is none."""
-    array = np.asarray(values, dtype=float)
-    distinct, place = np.unique(np.round(array, digits) + 0.0, return_inverse=True)
-    text = np.char.replace(np.char.mod(f"%.{digits}f", distinct), "-", MINUS)
-    return np.where(np.isnan(distinct), "–", text)[place]
+    words, place = _numbers(np.asarray(values, dtype=float), digits)
+    return words[place]
 
 
 def quantity(values: object, kind: str, units: Units) -> NDArray:
     """Values with their unit, by kind: ``temperature rise torque share ratio current count text day``."""
+    words, place = _worded(values, kind, units)
+    return words[place]
+
+
+def _worded(values: object, kind: str, units: Units) -> tuple[NDArray, NDArray[np.intp]]:
+    """Each distinct value in words, "–" last, and for every value the place of its words."""
     if kind == "text":
-        return pd.Series(values).astype("str").fillna("–").to_numpy(dtype=object)
+        place, distinct = pd.factorize(pd.Series(values).astype("str"))
+        return np.array([*distinct, "–"], dtype=object), place
     if kind == "day":
-        day = pd.to_datetime(pd.Series(values))
-        text = day.dt.day.astype("Int64").astype("str") + day.dt.strftime(" %B %Y")
-        return text.where(day.notna(), "–").to_numpy(dtype=object)
+        place, days = pd.factorize(pd.to_datetime(pd.Series(values)))
+        return np.array([*(f"{day.day} {day:%B %Y}" for day in days), "–"], dtype=object), place
     array = np.asarray(pd.Series(values).to_numpy(dtype=float, na_value=np.nan))
     if kind == "temperature":
-        shown, unit = (number(from_inside(array, "temperature", units.temperature), 1), units.temperature)
-    elif kind == "rise":
-        shown, unit = (number(from_inside(array, "difference", units.difference), 1), units.difference)
-    elif kind == "torque":
+        return _numbers(from_inside(array, "temperature", units.temperature), 1, f" {units.temperature}")
+    if kind == "rise":
+        return _numbers(from_inside(array, "difference", units.difference), 1, f" {units.difference}")
+    if kind == "torque":
         digits = 0 if units.torque == "lbf·in" else 1
-        shown, unit = number(from_inside(array, "torque", units.torque), digits), units.torque
-    elif kind == "share":
-        shown, unit = number(array * 100, 0), "%"
-    elif kind == "current":
-        shown, unit = number(array, 0), "A"
-    elif kind == "ratio":
-        return number(array, 1)
-    elif kind == "count":
-        return number(array, 0)
-    else:
-        raise ValueError(f"there is no kind of quantity {kind!r}")
-    return np.where(shown == "–", "–", np.char.add(shown.astype(str), f" {unit}"))
+        return _numbers(from_inside(array, "torque", units.torque), digits, f" {units.torque}")
+    if kind == "share":
+        return _numbers(array * 100, 0, " %")
+    if kind == "current":
+        return _numbers(array, 0, " A")
+    if kind == "ratio":
+        return _numbers(array, 1)
+    if kind == "count":
+        return _numbers(array, 0)
+    raise ValueError(f"there is no kind of quantity {kind!r}")
+
+
+def _numbers(array: NDArray, digits: int, unit: str = "") -> tuple[NDArray, NDArray[np.intp]]:
+    """`_worded` of numbers, with so many decimals and a true minus sign."""
+    place, distinct = pd.factorize(np.round(array, digits) + 0.0)  # no minus before a zero
+    words = (f"{value:.{digits}f}{unit}".replace("-", MINUS) for value in distinct)
+    return np.array([*words, "–"], dtype=object), place
 
 
 def amount(value: object, kind: str, units: Units) -> str:
@@ -116,7 +125,8 @@ def fill_each(templates: Sequence[str], which: NDArray[np.intp], frame: pd.DataF
             if name:
                 place = (name, spec or "text")
                 if place not in shown:
-                    shown[place] = pa.array(quantity(frame[name], place[1], units).astype(object), text)
+                    words, at = _worded(frame[name], place[1], units)
+                    shown[place] = pa.array(words, text).take(at % len(words))
                 parts.append(shown[place].take(rows))
         filled.append(pc.binary_join_element_wise(*parts, pa.scalar("", text)))
     back = np.empty_like(order)

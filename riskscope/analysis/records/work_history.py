@@ -8,13 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Bools, Ints, days, floats, is_any, kept, texts, with_columns
+from riskscope.analysis.frames import NO_DAY, Bools, Ints, days, floats, is_any, kept, positions, texts, with_columns
 from riskscope.analysis.frames import table as get_table
 from riskscope.schema.codes import REMADE, WORKS
 from riskscope.units import Floats
 
 
-def tightenings(tables: Mapping[str, pd.DataFrame], ids: pd.Index, today: int) -> pd.DataFrame:
+def tightenings(tables: Mapping[str, pd.DataFrame], ids: pd.Series, today: int) -> pd.DataFrame:
     """Every tightening up to today: installs rows, and findings with a torque they were left at."""
     installs, findings = get_table(tables, "installs"), get_table(tables, "findings")
     left = findings[~np.isnan(floats(findings, "as_left_nm"))]
@@ -33,7 +33,7 @@ def tightenings(tables: Mapping[str, pd.DataFrame], ids: pd.Index, today: int) -
             }
         )
         rows = pd.concat([rows, by_finding.dropna(axis=1, how="all")], ignore_index=True)
-    code = ids.get_indexer(pd.Index(rows["connection_id"]))
+    code = positions(ids, rows["connection_id"])
     rows = with_columns(rows, {"code": code, "day": days(rows["work_date"])})
     return kept(rows, (rows["day"] <= today).to_numpy())
 
@@ -73,11 +73,11 @@ class LastWork:
     all_time: Floats
 
 
-def last_work(tables: Mapping[str, pd.DataFrame], tightenings: pd.DataFrame, ids: pd.Index, today: int) -> LastWork:
+def last_work(tables: Mapping[str, pd.DataFrame], tightenings: pd.DataFrame, ids: pd.Series, today: int) -> LastWork:
     """The last work on each connection up to today."""
     findings = get_table(tables, "findings")
     count = len(ids)
-    found_code = ids.get_indexer(pd.Index(findings["connection_id"]))
+    found_code = positions(ids, findings["connection_id"])
     found_day, found_time = days(findings["work_date"]), floats(findings, "work_time")
     past = found_day <= today
     worked = (is_any(findings, "action", tuple(WORKS)) | ~np.isnan(floats(findings, "as_left_nm"))) & past

@@ -8,7 +8,19 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Ints, codes, days, filled, floats, positions, take, texts, with_columns
+from riskscope.analysis.frames import (
+    NO_DAY,
+    Ints,
+    codes,
+    days,
+    filled,
+    floats,
+    kept,
+    positions,
+    take,
+    texts,
+    with_columns,
+)
 from riskscope.analysis.frames import table as get_table
 from riskscope.schema import TABLES
 from riskscope.schema.tables import PERHAPS
@@ -59,7 +71,8 @@ def _up_to(table: pd.DataFrame, on: dt.date) -> pd.DataFrame:
     """The rows of a table that count on the day, records in order of their dates."""
     if "work_date" not in table:
         return table
-    return table[table["work_date"] <= pd.Timestamp(on)].sort_values("work_date", kind="stable")
+    table = kept(table, (table["work_date"] <= pd.Timestamp(on)).to_numpy())
+    return table if table["work_date"].is_monotonic_increasing else table.sort_values("work_date", kind="stable")
 
 
 def _site(equipment: pd.DataFrame, places: Mapping[str, object]) -> pd.Series:
@@ -96,6 +109,8 @@ def _with_unread(frame: pd.DataFrame, count: int) -> pd.DataFrame:
 def _latest(readings: pd.DataFrame) -> Ints:
     """Positions of each connection's latest reading, in order."""
     code = readings["id_rank"].to_numpy()
+    if len(code) and np.bincount(code).max() == 1:
+        return np.arange(len(code))
     order = np.lexsort(
         (
             np.nan_to_num(floats(readings, "connection_c"), nan=-np.inf),

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import floats, positions, take, texts
+from riskscope.analysis.frames import floats, named, positions, take, texts
 from riskscope.analysis.frames import table as get_table
 from riskscope.physics.load import rise_at_full_load
 from riskscope.physics.uncertainty import u_single
@@ -85,21 +85,22 @@ def limit_of(ids: pd.Series, tables: Mapping[str, pd.DataFrame], settings: Setti
     wanted = take(texts(register, "limit_class"), position)
     default = settings.limit_default_c
     values = np.where(np.isnan(own), default, own)
-    words = np.where(np.isnan(own), DEFAULT_FROM, "register").astype(object)
+    words = [DEFAULT_FROM, "register"]
+    said = (~np.isnan(own)).astype(np.int64)
     for name in wanted.dropna().unique():
         rows = (wanted == name).to_numpy() & np.isnan(own)
+        said[rows] = len(words)
         printed = standard_limits.find(name)
         if printed is None:
-            words[rows] = f"{DEFAULT_FROM} (no class {name} in the table)"
+            words.append(f"{DEFAULT_FROM} (no class {name} in the table)")
         elif not printed.is_surface_limit:
-            words[rows] = f"{DEFAULT_FROM} (class {name} chooses ampacity)"
+            words.append(f"{DEFAULT_FROM} (class {name} chooses ampacity)")
         elif printed.status == "memory":
-            words[rows] = f"{DEFAULT_FROM} (class {name} is known from memory only)"
+            words.append(f"{DEFAULT_FROM} (class {name} is known from memory only)")
         else:
-            values[rows], words[rows] = printed.total_c, f"{printed.source} ({printed.key})"
+            values[rows] = printed.total_c
+            words.append(f"{printed.source} ({printed.key})")
     perhaps = (take(texts(register, PERHAPS), position) == 1.0).to_numpy(dtype=bool) & (values > default)
-    values[perhaps], words[perhaps] = (
-        default,
-        "our default: its site is not known, and the limit a register has is higher",
-    )
-    return values, pd.Series(words, dtype="str")
+    values[perhaps], said[perhaps] = default, len(words)
+    words.append("our default: its site is not known, and the limit a register has is higher")
+    return values, named(words, said)

@@ -45,7 +45,7 @@ def records(
     Writes
         `WRITES`
     """
-    ids = pd.Index(connections["connection_id"])
+    ids = connections["connection_id"]
     today = int(np.datetime64(on, "D").astype(np.int64))
     until = np.where(connections["surveyed"], days(connections["survey_date"]), today)
     clock = floats(connections, "survey_time")

@@ -139,13 +139,15 @@ class Sorted:
         settings = self.settings
         scale = self.scale**-exponent
         rated = np.where(comparable, self.rise * scale, np.inf)
-        within = np.lexsort((rated, self.start))
-        number = np.add.reduceat(comparable.astype(np.int64), self.begins)
-        enough = number >= 3
-        ranked, begins = rated[within], self.begins[enough]
-        first, second = ranked[begins], ranked[begins + 1]
-        last = ranked[begins + number[enough] - 1]
-        lowest = within[begins]
+        enough = np.add.reduceat(comparable.astype(np.int64), self.begins) >= 3
+        first = np.minimum.reduceat(rated, self.begins)
+        lowest = np.flatnonzero(rated == np.repeat(first, self.size[self.begins]))
+        lowest = lowest[np.append(True, self.start[lowest][1:] != self.start[lowest][:-1])]
+        others = rated.copy()
+        others[lowest] = np.inf
+        second = np.minimum.reduceat(others, self.begins)[enough]
+        last = np.maximum.reduceat(np.where(comparable, rated, -np.inf), self.begins)[enough]
+        first, lowest = first[enough], lowest[enough]
         short = (second - first) * self.scale[lowest] ** exponent
         is_cold = (
             (edge(first) < edge(settings.cold_ratio * second))
