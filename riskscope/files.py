@@ -6,18 +6,21 @@ import contextlib
 import os
 import secrets
 import shutil
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
+from typing import IO
 
 from riskscope.errors import UnusableInput
 
+Content = bytes | Callable[[IO[bytes]], object]  # what a file holds, or what writes it into an open file
 
-def write(files: Mapping[Path, bytes], *, overwrite: bool = True, make_folders: bool = True) -> list[Path]:
+
+def write(files: Mapping[Path, Content], *, overwrite: bool = True, make_folders: bool = True) -> list[Path]:
     """Write files: all are there in full before the first takes its name; where one fails none does.
 
     Parameters
     ----------
-    files : mapping of Path to bytes
+    files : mapping of Path to bytes, or to a function that writes them into an open file
     overwrite : bool
         Whether a file that is there is replaced, or an error.
     make_folders : bool
@@ -48,14 +51,17 @@ def write(files: Mapping[Path, bytes], *, overwrite: bool = True, make_folders: 
     seconds: list[Path] = []
     path = Path()
     try:
-        for path, data in files.items():
+        for path, content in files.items():
             if make_folders:
                 path.parent.mkdir(parents=True, exist_ok=True)
             if path.is_dir():
                 raise UnusableInput("is a folder; give the name of a file.", file=str(path))
             scratch[path] = path.with_name(f".riskscope-{secrets.token_hex(8)}")
             with scratch[path].open("xb") as file:
-                file.write(data)
+                if isinstance(content, bytes):
+                    file.write(content)
+                else:
+                    content(file)
         for path in files:
             before = path.with_name(f".riskscope-{secrets.token_hex(8)}") if path.exists() else None
             if before is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
+from typing import IO
 
 import pytest
 
@@ -88,3 +89,21 @@ def test_no_folder_is_made_where_that_is_asked(tmp_path: Path) -> None:
     with pytest.raises(UnusableInput, match="cannot be written"):
         files.write({tmp_path / "no" / "a": b"1"}, make_folders=False)
     assert names(tmp_path) == set()
+
+
+def test_a_function_writes_into_the_file_itself(tmp_path: Path) -> None:
+    files.write({tmp_path / "a": lambda file: file.write(b"made"), tmp_path / "b": b"2"})
+    assert (tmp_path / "a").read_bytes() == b"made"
+
+
+def test_where_a_function_fails_nothing_is_written(tmp_path: Path) -> None:
+    (tmp_path / "a").write_bytes(b"before")
+
+    def half(file: IO[bytes]) -> None:
+        file.write(b"ha")
+        raise OSError(28, "No space left on device")
+
+    with pytest.raises(UnusableInput, match=r"b: cannot be written \(No space left on device\)"):
+        files.write({tmp_path / "a": b"after", tmp_path / "b": half})
+    assert (tmp_path / "a").read_bytes() == b"before"
+    assert names(tmp_path) == {"a"}

@@ -54,7 +54,7 @@ def _urgent(assessment: Assessment, units: Units) -> list[str]:
     open_ = _still_open(assessment, units)
     if not ids:
         return [*_title("Now: no joint that could be rated calls for action today"), *open_]
-    rows = _rows(assessment, units).set_index("connection_id").loc[ids[:URGENT]]
+    rows = _rows(assessment, units, ids[:URGENT]).set_index("connection_id").loc[ids[:URGENT]]
     lines = _title(f"Now: {len(ids)} that must not wait")
     lines += _wrap(codes.URGENCY["now"], "")
     lines += open_
@@ -76,16 +76,12 @@ def _short(name: str) -> str:
     return name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1]}…"
 
 
-def _rows(assessment: Assessment, units: Units) -> pd.DataFrame:
-    """Every connection with its sentence columns, surveyed or not."""
-    tables = results(assessment, units)
+def _rows(assessment: Assessment, units: Units, ids: list[str]) -> pd.DataFrame:
+    """Some connections with their sentence columns, surveyed or not."""
     columns = ["connection_id", "equipment", "urgency", "severity", "severity_as_found", "action", "reason"]
-    both = [
-        tables["ranking"][columns],
-        tables["not_surveyed"].reindex(columns=columns),
-        tables["retighten_first"][columns],
-    ]
-    return pd.concat(both).drop_duplicates("connection_id")
+    tables = [results(assessment, units)[name] for name in ("ranking", "not_surveyed", "retighten_first")]
+    named = [table[table["connection_id"].isin(ids)].reindex(columns=columns) for table in tables]
+    return pd.concat(named).drop_duplicates("connection_id")
 
 
 def _where(row: pd.Series) -> str:

@@ -9,7 +9,7 @@ from typing import Any
 import pandas as pd
 
 from riskscope.units import from_inside
-from riskscope.words.plain import plain
+from riskscope.words.plain import plain, plain_each
 from riskscope.words.render import Units, quantity
 
 
@@ -97,24 +97,20 @@ class Table:
         return [list(row) for row in zip(*columns, strict=True)]
 
 
-def typed(values: pd.Series, show: Show, units: Units) -> list[Any]:
-    """The values of a column in the reader's units, typed: None where there is none."""
-    if show.kind in {"text"}:
-        text = values.astype("str").tolist()
-        return [None if gone else plain(cell) for gone, cell in zip(values.isna(), text, strict=True)]
+def typed(values: pd.Series, show: Show, units: Units) -> pd.Series:
+    """The values of a column in the reader's units, of its type; empty where there is none."""
+    if show.kind == "text":
+        return plain_each(values)
     if show.kind == "day":
-        days = pd.to_datetime(values)
-        return [None if pd.isna(day) else day.to_pydatetime() for day in days]
+        return pd.to_datetime(values)
     numbers = values.astype("float64")
     if show.kind == "temperature":
-        numbers = pd.Series(from_inside(numbers, "temperature", units.temperature))
-    elif show.kind == "rise":
-        numbers = pd.Series(from_inside(numbers, "difference", units.difference))
-    elif show.kind == "torque":
-        numbers = pd.Series(from_inside(numbers, "torque", units.torque))
-    elif show.kind == "share":
-        numbers = numbers * 100.0
-    return [None if pd.isna(number) else float(number) for number in numbers]
+        return pd.Series(from_inside(numbers, "temperature", units.temperature))
+    if show.kind == "rise":
+        return pd.Series(from_inside(numbers, "difference", units.difference))
+    if show.kind == "torque":
+        return pd.Series(from_inside(numbers, "torque", units.torque))
+    return numbers * 100.0 if show.kind == "share" else numbers
 
 
 @dataclass(frozen=True)

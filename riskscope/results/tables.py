@@ -6,6 +6,7 @@ import dataclasses
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -15,13 +16,13 @@ import pandas as pd
 import riskscope
 from riskscope import files
 from riskscope.analysis.assessment import Assessment
-from riskscope.analysis.frames import Ints
+from riskscope.analysis.frames import Ints, named
 from riskscope.errors import UnusableInput
 from riskscope.results import lists
 from riskscope.results.describe import described
 from riskscope.schema import Column, Table, codes
 from riskscope.schema import results as schema
-from riskscope.words.plain import as_csv
+from riskscope.words.plain import write_csv
 from riskscope.words.render import Units
 
 SUMMARY = "summary.json"
@@ -60,8 +61,8 @@ def results(assessment: Assessment, units: Units) -> Results:
 def _make(assessment: Assessment, units: Units) -> Results:
     rows = described(assessment, units)
     ids = lists.id_order(rows)
-    named = {column.name: column for name in ORDERS for column in schema.TABLES[name].columns}
-    shown = {name: _kind(rows[name], column) for name, column in named.items()}
+    columns = {column.name: column for name in ORDERS for column in schema.TABLES[name].columns}
+    shown = {name: _kind(rows[name], column) for name, column in columns.items()}
     tables = {name: _listed(shown, *order(rows, ids), schema.TABLES[name]) for name, order in ORDERS.items()}
     tables["rejected"] = typed(assessment.tables.refused, schema.TABLES["rejected"])
     tables["coverage"] = typed(coverage(rows), schema.TABLES["coverage"])
@@ -149,9 +150,11 @@ def _kind(values: pd.Series, column: Column) -> pd.Series:
     if column.kind == "number":
         return values.astype("float64")
     if column.kind == "flag":
-        return pd.Series(np.where(values.astype(bool), "yes", "no"), index=values.index, dtype="str")
+        return named(("no", "yes"), values.to_numpy(dtype=bool).astype(np.int64)).set_axis(values.index)
     if column.kind == "date":
         return pd.to_datetime(values)
+    if values.isna().all():
+        return pd.Series(np.nan, index=values.index, dtype="str")
     return values.astype("str").replace("", np.nan)
 
 
@@ -181,7 +184,9 @@ def write(results: Results, folder: Path) -> list[Path]:
     UnusableInput
         If the folder cannot be written to.
     """
-    made = {folder / f"{name}.csv": as_csv(frame) for name, frame in results.tables.items()}
+    made: dict[Path, files.Content] = {
+        folder / f"{name}.csv": partial(write_csv, frame) for name, frame in results.tables.items()
+    }
     text = json.dumps(results.summary, ensure_ascii=False, indent=2) + "\n"
     made[folder / SUMMARY] = text.encode("utf-8")
     return files.write(dict(sorted(made.items())))

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import io
 import unicodedata
-from typing import TYPE_CHECKING
+from typing import IO, TYPE_CHECKING
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -23,8 +24,24 @@ def plain(text: str) -> str:
     )
 
 
+def plain_each(texts: pd.Series) -> pd.Series:
+    """`plain` of a column of texts; missing stays missing."""
+    import pandas as pd
+
+    place, distinct = pd.factorize(texts.astype("str"))
+    words = pd.array([plain(text) for text in distinct], dtype="str")
+    return pd.Series(words.take(place, allow_fill=True), index=texts.index, dtype="str")
+
+
 def as_csv(frame: pd.DataFrame) -> bytes:
-    """A frame as CSV: full precision, days as 2026-06-01, no text that a spreadsheet would run.
+    """A frame as CSV; see `write_csv`."""
+    file = io.BytesIO()
+    write_csv(frame, file)
+    return file.getvalue()
+
+
+def write_csv(frame: pd.DataFrame, file: IO[bytes]) -> None:
+    """Write a frame as CSV: full precision, days as 2026-06-01, no text that a spreadsheet would run.
 
     Text is quoted, numbers are not, what is missing is empty; lines end in a line feed.
     """
@@ -35,9 +52,7 @@ def as_csv(frame: pd.DataFrame) -> bytes:
     for place, column in enumerate(made.schema):
         if pa.types.is_timestamp(column.type):
             made = made.set_column(place, column.name, made.column(place).cast(pa.date32()))
-    sink = pa.BufferOutputStream()
-    csv.write_csv(made, sink)
-    return bytes(sink.getvalue())
+    csv.write_csv(made, file)
 
 
 def no_formulas(frame: pd.DataFrame) -> pd.DataFrame:

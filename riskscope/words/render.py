@@ -113,8 +113,10 @@ def fill_each(templates: Sequence[str], which: NDArray[np.intp], frame: pd.DataF
     import pyarrow as pa
     from pyarrow import compute as pc
 
+    if not len(frame):
+        return pd.Series([], index=frame.index, dtype="str")
     text = pa.large_string()
-    shown: dict[tuple[str, str], Any] = {}
+    shown: dict[tuple[str, str], tuple[Any, NDArray[np.intp]]] = {}
     order = np.argsort(which, kind="stable")
     ends = np.searchsorted(which[order], np.arange(len(templates)), side="right")
     filled = []
@@ -126,9 +128,10 @@ def fill_each(templates: Sequence[str], which: NDArray[np.intp], frame: pd.DataF
                 place = (name, spec or "text")
                 if place not in shown:
                     words, at = _worded(frame[name], place[1], units)
-                    shown[place] = pa.array(words, text).take(at % len(words))
-                parts.append(shown[place].take(rows))
+                    shown[place] = pa.array(words, text), at % len(words)
+                distinct, at = shown[place]
+                parts.append(distinct.take(at[rows]))
         filled.append(pc.binary_join_element_wise(*parts, pa.scalar("", text)))
     back = np.empty_like(order)
     back[order] = np.arange(len(order))
-    return pd.Series(pa.chunked_array(filled, text).take(back), index=frame.index, dtype="str")
+    return pd.Series(pa.concat_arrays(filled).take(back), index=frame.index, dtype="str")

@@ -2,7 +2,8 @@
 
 ``python -m tests.benchmarks.whole [CHECKOUT …]``
 
-Each checkout is measured in turn, in one run, so that two of them compare: make a worktree of an
+The first line is the denominator of the others: reading both files as text, and their numbers as
+numbers. Each checkout is measured in turn, in one run, so that two of them compare: make a worktree of an
 earlier commit (``git worktree add FOLDER COMMIT``) and name it beside ``.``. A checkout runs in its own
 ``.venv`` where it has one, else in this interpreter. Only commands and addresses are used, so that
 the code behind them may move.
@@ -24,6 +25,7 @@ import numpy as np
 import pandas as pd
 from playwright.sync_api import Page, sync_playwright
 
+from tests.benchmarks.intake import best, plain
 from tests.screens.serving import CHROMIUM, TOP, served
 
 ON = "2026-06-01"
@@ -31,6 +33,11 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "rank": ("rank", "DATA", "--out", "OUT"),
     "report overview": ("report", "overview", "DATA", "--out", "OUT"),
     "explain": ("explain", "P0/F0/A", "DATA"),
+}
+FROM_A_STORE: dict[str, tuple[str, ...]] = {
+    "store rank": ("rank", "--store", "STORE", "--out", "OUT"),
+    "store overview": ("report", "overview", "--store", "STORE", "--out", "OUT"),
+    "store explain": ("explain", "P0/F0/A", "--store", "STORE"),
 }
 PAGES = {"page overview": ("", "What matters"), "page survey": ("survey", "Rows 1 to 50"),
          "page connection": ("connection?id=P0/F0/A", "What to do")}  # fmt: skip
@@ -135,23 +142,29 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         site(folder / "data", given.connections)
-        for _ in range(given.turns):
-            for label, words in COMMANDS.items():
-                for place, checkout in enumerate(checkouts):
-                    known = {"DATA": str(folder / "data"), "OUT": str(folder / f"out{place}")}
-                    arguments = [known.get(word, word) for word in words]
-                    taken[label, checkout].append(command(checkout, [*arguments, "--on", ON], folder))
-        for place, checkout in enumerate(checkouts):
-            home = folder / f"home{place}"
+        text = best(lambda: plain([folder / "data" / "survey.csv", folder / "data" / "installs.csv"]))
+        homes = [folder / f"home{place}" for place in range(len(checkouts))]
+
+        def run(commands: dict[str, tuple[str, ...]], turns: int) -> None:
+            for label, words in [*commands.items()] * turns:
+                for checkout, home in zip(checkouts, homes, strict=True):
+                    known = {"DATA": folder / "data", "OUT": home / "out", "STORE": home / "store.db"}
+                    arguments = [str(known.get(word, word)) for word in words]
+                    taken[label, checkout].append(command(checkout, [*arguments, "--on", ON], home))
+
+        for home in homes:
             home.mkdir()
-            adding = ["store", "add", str(folder / "data"), "--store", str(home / "store.db"), "--on", ON]
-            taken["store add", checkout].append(command(checkout, adding, home))
+        run(COMMANDS, given.turns)
+        run({"store add": ("store", "add", "DATA", "--store", "STORE")}, 1)
+        run(FROM_A_STORE, given.turns)
+        for checkout, home in zip(checkouts, homes, strict=True):
             pages(checkout, home, given.turns, lambda label, s, of=checkout: taken[label, of].append(s))  # type: ignore[misc]
     print(f"{given.connections:,} connections; best of {given.turns} (store add: once), and times the first checkout")
-    print(" " * 18 + "".join(f"{checkout.name[-16:]:>18}" for checkout in checkouts))
+    print(f"{'text, numbers':18}{text:8.2f} s")
+    print(" " * 18 + "".join(f"{checkout.name[-16:]:>31}" for checkout in checkouts))
     for label in dict.fromkeys(label for label, _ in taken):
-        best = [min(taken[label, checkout]) for checkout in checkouts]
-        print(f"{label:18}" + "".join(f"{s:8.2f} s {s / best[0]:5.2f} x" for s in best))
+        shortest = [min(taken[label, checkout]) for checkout in checkouts]
+        print(f"{label:18}" + "".join(f"{s:8.2f} s {s / shortest[0]:5.2f} x {s / text:6.1f} texts" for s in shortest))
 
 
 if __name__ == "__main__":

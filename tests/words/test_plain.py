@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from riskscope.words.plain import as_csv
+from riskscope.words.plain import as_csv, plain_each
 
 
 def test_csv_byte_for_byte() -> None:
@@ -30,3 +30,11 @@ def test_csv_byte_for_byte() -> None:
 
 def test_csv_of_no_rows_is_its_heading() -> None:
     assert as_csv(pd.DataFrame({"a": pd.Series([], dtype="str"), "b": pd.Series([], dtype="float64")})) == b'"a","b"\n'
+
+
+def test_a_column_is_made_plain_text_by_text() -> None:
+    texts = pd.Series(["a\x07b", None, "a\x07b", "\u202ec", "d"], index=[3, 1, 4, 5, 9], dtype="str")
+    made = plain_each(texts)
+    assert made.tolist()[:1] + made.tolist()[2:] == ["a\ufffdb", "a\ufffdb", "\ufffdc", "d"]
+    assert made.isna().tolist() == [False, True, False, False, False]
+    assert made.index.tolist() == [3, 1, 4, 5, 9]

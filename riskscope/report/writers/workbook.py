@@ -3,113 +3,120 @@
 from __future__ import annotations
 
 import io
-from typing import Any
 
-import xlsxwriter
+import pandas as pd
+import xlsxturbo
+from xlsxturbo.types import ColumnFormat, ConditionalFormat, HeaderFormat, SheetOptions
 
 from riskscope.report import colours
 from riskscope.report.blocks import Caution, Document, Facts, Show, Table, Text, typed
 from riskscope.words.plain import plain
 
 FORMATS = {"temperature": "0.0", "rise": "0.0", "torque": "0.0", "share": "0", "current": "0",
-           "ratio": "0.0", "count": "0", "day": "d mmm yyyy"}  # fmt: skip
+           "ratio": "0.0", "count": "0", "severity": "0", "day": "d mmm yyyy"}  # fmt: skip
 ABOUT = "about"
+LONGEST_NAME = 31  # characters of the name of a sheet
+LONGEST_CELL = 32_000  # characters; the format holds 32,767
+HEAD: HeaderFormat = {
+    "bold": True,
+    "border_bottom": True,
+    "wrap_text": True,
+    "align_vertical": "top",
+    "bg_color": "#E9EDF1",
+}
+WRAPPED: ColumnFormat = {"wrap_text": True, "align_vertical": "top"}
+QUIET: ColumnFormat = {"font_color": colours.QUIET, "align_vertical": "top"}
+WARNING: ColumnFormat = {**WRAPPED, "bg_color": "#FFF6DF"}
+
+Sheet = tuple[pd.DataFrame, str, SheetOptions]
 
 
 def write(document: Document) -> bytes:
     """The document's tables, each on its own sheet, behind a sheet that says what they are."""
+    tables = [block for block in document.blocks if isinstance(block, Table) and block.sheet]
+    sheets: list[Sheet] = [_about(document), *(_sheet(block, document) for block in tables)]
     buffer = io.BytesIO()
-    options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
-    with xlsxwriter.Workbook(buffer, options) as book:
-        book.set_properties({"title": plain(document.title), "author": plain(document.organisation)})
-        _about(book, document)
-        for block in document.blocks:
-            if isinstance(block, Table) and block.sheet:
-                _sheet(book, block, document)
+    xlsxturbo.dfs_to_xlsx(sheets, buffer)  # type: ignore[arg-type]
     return buffer.getvalue()
 
 
-def _about(book: xlsxwriter.Workbook, document: Document) -> None:
-    page = book.add_worksheet(ABOUT)
-    bold = book.add_format({"bold": True, "font_size": 14})
-    wrap = book.add_format({"text_wrap": True, "valign": "top"})
-    quiet = book.add_format({"valign": "top", "font_color": colours.QUIET})
-    warn = book.add_format({"text_wrap": True, "valign": "top", "bg_color": "#FFF6DF"})
-    page.set_column(0, 0, 28)
-    page.set_column(1, 1, 100)
-    page.write_string(0, 0, plain(document.title), bold)
-    line = 1
-    parts = [("", document.subtitle), ("organisation", document.organisation), ("report", document.number)]
-    for name, value in parts:
-        if value:
-            page.write_string(line, 0, name, quiet)
-            page.write_string(line, 1, plain(value), wrap)
-            line += 1
+def _about(document: Document) -> Sheet:
+    rows = [("", document.subtitle), ("organisation", document.organisation), ("report", document.number)]
+    rows = [(document.title, ""), *(row for row in rows if row[1])]
+    warned: list[int] = []
     for block in document.blocks:
-        rows: list[tuple[str, str, Any]] = []
         if isinstance(block, Facts):
-            rows = [(name, value, wrap) for name, value in block.rows]
+            rows += block.rows
         elif isinstance(block, Caution):
-            rows = [("caution", item, warn) for item in block.items]
+            warned += range(len(rows), len(rows) + len(block.items))
+            rows += [("caution", item) for item in block.items]
         elif isinstance(block, Text) and block.style == "strong":
-            rows = [("", block.text, wrap)]
-        for name, value, style in rows:
-            page.write_string(line, 0, plain(name), quiet)
-            page.write_string(line, 1, plain(value)[:32_000], style)
-            line += 1
+            rows.append(("", block.text))
+    frame = pd.DataFrame([[plain(cell) for cell in row] for row in rows], columns=["name", "words"], dtype="str")
+    frame = frame.apply(_cut)
+    options: SheetOptions = {
+        "header": False,
+        "column_widths": {0: 28, 1: 100},
+        "column_formats": {"name": QUIET, "words": WRAPPED},
+        "cells": {
+            "A1": {"value": frame["name"][0], "format": {"bold": True, "font_size": 14}},
+            **{f"B{line + 1}": {"value": frame["words"][line], "format": WARNING} for line in warned},
+        },
+    }
+    return frame, ABOUT, options
 
 
-def _sheet(book: xlsxwriter.Workbook, block: Table, document: Document) -> None:
-    columns = list(block.everything or block.columns)
-    page = book.add_worksheet(block.sheet[:31])
-    head = book.add_format({"bold": True, "bottom": 1, "text_wrap": True, "valign": "top", "bg_color": "#E9EDF1"})
-    for place, show in enumerate(columns):
-        unit = show.unit(document.units)
-        page.write_string(0, place, f"{show.title} ({unit})" if unit else show.title, head)
-        style = book.add_format(
-            {
-                "num_format": FORMATS.get(show.kind, "General"),
-                "valign": "top",
-                **({"text_wrap": True} if show.kind == "text" else {}),
-            }
-        )
-        page.set_column(place, place, _width(show), style)
-        _column(book, page, place, block, show, document)
-    page.freeze_panes(1, 1)
-    if len(block.frame):
-        page.autofilter(0, 0, len(block.frame), len(columns) - 1)
+def _sheet(block: Table, document: Document) -> Sheet:
+    shows = list(block.everything or block.columns)
+    columns = {_title(show, document): show for show in shows}
+    if len(columns) < len(shows):
+        raise ValueError(f"two columns of {block.sheet} have one title")
+    frame = pd.DataFrame({title: _values(block.frame, show, document) for title, show in columns.items()})
+    options: SheetOptions = {
+        "freeze_panes": (1, 1),
+        "autofilter": bool(len(frame)),
+        "header_format": HEAD,
+        "column_widths": {place: _width(show) for place, show in enumerate(shows)},
+        "column_formats": {title: _format(show) for title, show in columns.items()},
+        "conditional_formats": {title: FILLS for title, show in columns.items() if show.kind == "severity"},
+    }
+    return frame, block.sheet[:LONGEST_NAME], options
+
+
+def _title(show: Show, document: Document) -> str:
+    unit = show.unit(document.units)
+    return f"{show.title} ({unit})" if unit else show.title
+
+
+def _values(frame: pd.DataFrame, show: Show, document: Document) -> pd.Series:
+    values = typed(frame[show.name], show, document.units).reset_index(drop=True)
+    if show.kind == "severity":
+        return values.astype(object).where(values.notna(), "not rated")
+    return _cut(values) if show.kind == "text" else values
+
+
+def _cut(texts: pd.Series) -> pd.Series:
+    """Texts that a cell can hold; what was cut ends in "…"."""
+    return texts.where(~(texts.str.len() > LONGEST_CELL), texts.str.slice(0, LONGEST_CELL - 1) + "…")
+
+
+def _format(show: Show) -> ColumnFormat:
+    if show.kind == "text":
+        return WRAPPED
+    number: ColumnFormat = {"num_format": FORMATS.get(show.kind, "General"), "align_vertical": "top"}
+    return {**number, "align_horizontal": "center"} if show.kind == "severity" else number
 
 
 def _width(show: Show) -> float:
     return {"text": 14 + 10 * (show.weight - 1), "day": 13}.get(show.kind, 12)
 
 
-def _column(book: xlsxwriter.Workbook, page: Any, place: int, block: Table, show: Show, document: Document) -> None:
-    fills = (
-        {
-            str(level): book.add_format(
-                {
-                    "bg_color": colours.SEVERITY[level],
-                    "align": "center",
-                    "bold": True,
-                    "font_color": colours.SEVERITY_TEXT[level],
-                    "valign": "top",
-                }
-            )
-            for level in colours.SEVERITY
-        }
-        if show.kind == "severity"
-        else {}
-    )
-    for line, value in enumerate(typed(block.frame[show.name], show, document.units), start=1):
-        if value is None:
-            if show.kind == "severity":
-                page.write_string(line, place, "not rated")
-        elif isinstance(value, str):
-            page.write_string(line, place, value)
-        elif show.kind == "day":
-            page.write_datetime(line, place, value)
-        elif show.kind == "severity":
-            page.write_number(line, place, value, fills.get(f"{value:.0f}"))
-        else:
-            page.write_number(line, place, value)
+FILLS: list[ConditionalFormat] = [
+    {
+        "type": "cell",
+        "criteria": "equal_to",
+        "value": level,
+        "format": {"bg_color": fill, "font_color": colours.SEVERITY_TEXT[level], "bold": True},
+    }
+    for level, fill in colours.SEVERITY.items()
+]
