@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Container
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
+import pyarrow as pa
 from numpy.typing import NDArray
+from pyarrow import compute as pc
 
-from riskscope.intake.cells.parsed import clean, missing
+from riskscope.intake.cells.parsed import clean, given, is_filled, missing
 from riskscope.intake.columns import decimal_sign, quoted, read_column, temperature_unit, units_of
 from riskscope.intake.grid import Grid
 from riskscope.intake.layout.headers import Headers, Match
@@ -105,7 +107,7 @@ def check(grid: Grid, headers: Headers, read_options: ReadOptions, on: dt.date) 
 
 def _assemble(work: Work, aside: NDArray[np.object_]) -> CheckedSheet:
     table, grid, body = work.table, work.grid, work.body
-    reasons = pd.Series("", index=body.index, dtype="str")
+    reasons = _everywhere("", body.index)
     bad = np.zeros(len(body), dtype=bool)
     for mask, words in work.faults:
         joined = reasons[mask].str.cat(words[mask], sep="; ").str.removeprefix("; ")
@@ -114,34 +116,34 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> CheckedSheet:
     if grid.original is not None and "phase" in work.frame:
         phase = work.frame["phase"].fillna("")
         reasons = reasons.where(phase == "", "phase " + phase + ": " + reasons)
-    frame = pd.DataFrame(
-        {
-            name: work.frame[name] if name in work.frame else _empty(column, body.index)
-            for name, column in table.stored.items()
-            if name in work.frame or column.required
-        }
-        | {name: kept for name, kept in work.frame.items() if name.startswith(EXTRA)},
-        index=body.index,
-    )
-    frame = frame.assign(
-        source_file=_everywhere(grid.file, body.index),
-        source_sheet=_everywhere(grid.sheet, body.index),
-        source_line=grid.line[body.index.to_numpy()],
-    )
+    columns: dict[str, object] = {
+        name: work.frame[name] if name in work.frame else _empty(column, body.index)
+        for name, column in table.stored.items()
+        if name in work.frame or column.required
+    }
+    columns |= {name: kept for name, kept in work.frame.items() if name.startswith(EXTRA)}
+    columns |= {
+        "source_file": _everywhere(grid.file, body.index),
+        "source_sheet": _everywhere(grid.sheet, body.index),
+        "source_line": grid.line[body.index.to_numpy()],
+    }
     for position, header in work.headers.unknown.items():
-        kept = body[position]
-        if (kept != "").any():
-            frame[_free_name(EXTRA + header.removeprefix(EXTRA), frame)] = kept.where(kept != "")
+        if is_filled(body[position]).any():
+            name = _free_name(EXTRA + header.removeprefix(EXTRA), columns)
+            columns[name] = given(body[position], is_filled(body[position]))
             work.note("unknown column", f"column {header!r} is kept with the row, not used")
-    rejected = _refused(grid, table, body.index[bad], "rejected", reasons[bad])
+    frame = pd.DataFrame(columns, index=body.index, copy=False)
+    rejected = _refused(grid, table, body.index[bad], "rejected", reasons[bad]) if bad.any() else refused([])
     named = np.flatnonzero((aside != "") & (aside != "blank"))
     set_aside = _refused(grid, table, grid.cells.index[named], "set aside", pd.Series(aside[named], dtype="str"))
-    unused = pd.concat([rejected, set_aside]).sort_values("line", kind="stable")
+    unused = set_aside
+    if len(rejected):
+        unused = pd.concat([rejected, set_aside]).sort_values("line", kind="stable")
     return CheckedSheet(
         table,
         grid,
         work.headers,
-        frame[~bad].reset_index(drop=True),
+        (frame[~bad] if bad.any() else frame).reset_index(drop=True),
         unused.reset_index(drop=True),
         work.notes,
         work.questions,
@@ -154,7 +156,7 @@ def _everywhere(text: str, index: pd.Index) -> pd.Series:
     return pd.Series(pd.array([text], dtype="str").take(np.zeros(len(index), dtype=int)), index=index)
 
 
-def _free_name(name: str, frame: pd.DataFrame) -> str:
+def _free_name(name: str, frame: Container[str]) -> str:
     """`name`, or with a number behind it where two headers are the same."""
     number = 2
     free = name
@@ -165,6 +167,8 @@ def _free_name(name: str, frame: pd.DataFrame) -> str:
 
 def _refused(grid: Grid, table: Table, rows: pd.Index, kind: str, reasons: pd.Series) -> pd.DataFrame:
     """Rows not used, with their place and their original cells."""
+    if not len(rows):
+        return refused([])
     cells = grid.as_in_file(rows).to_numpy().tolist()
     return refused(
         (kind, table.name, grid.file, grid.sheet, int(line), reason, json.dumps(_trim(row), ensure_ascii=False))
@@ -185,13 +189,9 @@ def _empty(column: Column, index: pd.Index) -> pd.Series:
 
 def _stray(work: Work, cells: pd.DataFrame) -> None:
     """Rows above the header that look like data, and cells to the right of the last header."""
-    header = work.headers.row
-    filled = (cells.iloc[:header] != "").sum(axis=1).to_numpy()
-    numbers = (
-        cells.iloc[:header].apply(lambda c: c.str.fullmatch(r"-?[\d.,]+").fillna(False)).sum(axis=1).to_numpy()
-        if header
-        else filled
-    )
+    above = cells.iloc[: work.headers.row]
+    filled = (above != "").sum(axis=1).to_numpy() if len(above) else np.zeros(0)
+    numbers = above.apply(lambda c: c.str.fullmatch(r"-?[\d.,]+")).sum(axis=1).to_numpy() if len(above) else filled
     data = np.flatnonzero((filled >= 3) & (numbers >= 2))
     if len(data):
         lines = tuple(int(n) for n in work.grid.line[data])
@@ -212,8 +212,10 @@ def _stray(work: Work, cells: pd.DataFrame) -> None:
 
 def _long_cells(work: Work) -> None:
     for match in work.headers.matches:
-        too_long = (work.text(match).str.len() > MAX_CELL_CHARACTERS).to_numpy(dtype=bool)
-        work.fault(too_long, f"{match.header} holds more than {MAX_CELL_CHARACTERS:,} characters")
+        length = pc.utf8_length(pa.array(work.text(match)))
+        if (pc.max(length).as_py() or 0) > MAX_CELL_CHARACTERS:
+            too_long = pc.greater(length, MAX_CELL_CHARACTERS).to_numpy(zero_copy_only=False)
+            work.fault(too_long, f"{match.header} holds more than {MAX_CELL_CHARACTERS:,} characters")
 
 
 def _required(work: Work) -> None:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pandas as pd
+import pyarrow as pa
+from pyarrow import compute as pc
 
 from riskscope.intake.cells.choices import choices
 from riskscope.intake.cells.dates import dates, times
 from riskscope.intake.cells.numbers import CONVERTED_DIGITS, converted, decimal_evidence, numbers, split_range
-from riskscope.intake.cells.parsed import Parsed, missing
+from riskscope.intake.cells.parsed import Parsed, given, holds, is_filled, missing
 from riskscope.intake.layout.headers import Match
 from riskscope.intake.sheet import Work
 from riskscope.schema import Column
@@ -110,9 +112,9 @@ def quoted(cell: str) -> str:
 def _texts(work: Work, match: Match) -> pd.Series:
     column, text = match.column, work.text(match)
     if column.kind == "id":
-        if not text.str.isascii().fillna(True).all():
+        if not pc.all(pc.string_is_ascii(pa.array(text))).as_py():
             text = text.str.normalize("NFC")  # an accent is written in two ways that look alike
-        if any(text.str.contains(blank, regex=False).any() for blank in ("  ", "\t", "\n", "\r")):
+        if any(holds(text, blank) for blank in ("  ", "\t", "\n", "\r")):
             single = text.str.replace(r"\s+", " ", regex=True)
             work.note(
                 "merge",
@@ -121,15 +123,15 @@ def _texts(work: Work, match: Match) -> pd.Series:
                 (single != text).to_numpy(dtype=bool),
             )
             text = single
-        return text.where(~missing(text))
-    return text.where(text != "")
+        return given(text, ~missing(text))
+    return given(text, is_filled(text))
 
 
 def _time_from_dates(work: Work, minutes: pd.Series) -> None:
     name = next((c.name for c in work.table.columns if c.kind == "time"), None)
     if name is not None:
-        given = work.frame.get(name)
-        work.frame[name] = minutes if given is None else given.where(given.notna(), minutes)
+        own = work.frame.get(name)
+        work.frame[name] = minutes if own is None else own.where(own.notna(), minutes)
         work.note("assumed", f"{name} taken from the time written with the date")
 
 
@@ -162,7 +164,7 @@ def _torque(work: Work, match: Match, decimal: str) -> Parsed:
     if unit_match is not None:
         own = choices(unit_match.column, work.text(unit_match)).values["torque_unit"]
         contrary = (own.notna() & (own != match.unit)).to_numpy() & (match.unit is not None)
-        parsed.fault(contrary, _words(f"is in {match.unit} by its header and in " + own, text.index))
+        parsed.fault(contrary, f"is in {match.unit} by its header and in " + own)
         row_unit = own.where(own.notna(), row_unit)
     cells = split_range(text) if column.kind == "range" else (text,)
     for number, (name, part) in enumerate(zip(column.fills, cells, strict=True)):
@@ -182,16 +184,12 @@ def _torque(work: Work, match: Match, decimal: str) -> Parsed:
         words = "no torque unit in header, cells or a torque_unit column."
         work.ask(words, *TORQUE_UNIT, match.header)
     elif unstated.any():
-        parsed.fault(unstated, _words("has no torque unit", text.index))
+        parsed.fault(unstated, "has no torque unit")
     if column.kind == "range":
         low, high = (parsed.values[name].to_numpy() for name in column.fills)
         upside_down = low > high
-        parsed.fault(upside_down, _words("ends below where it begins", text.index))
+        parsed.fault(upside_down, "ends below where it begins")
     return parsed
-
-
-def _words(words: str | pd.Series, index: pd.Index) -> pd.Series:
-    return words if isinstance(words, pd.Series) else pd.Series(words, index=index, dtype="str")
 
 
 def _load(work: Work, match: Match, decimal: str) -> Parsed:

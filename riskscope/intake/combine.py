@@ -45,9 +45,12 @@ def combine(checked: Sequence[AnySheet], notes: list[Note], files: list[InputFil
     parts: dict[str, list[pd.DataFrame]] = {}
     counts: dict[str, dict[str, int]] = {}
     for number, (sheet, file) in enumerate(zip(checked, _files_apart(checked), strict=True)):
-        parts.setdefault(sheet.table.name, []).append(sheet.accepted.assign(**{SHEET: number, FILE: file}))
-        total = counts.setdefault(sheet.table.name, dict.fromkeys(sheet.counts, 0))
-        for key, value in sheet.counts.items():
+        rows = sheet.accepted.copy(deep=False)
+        rows[SHEET], rows[FILE] = number, pd.array([file], dtype="str").take(np.zeros(len(rows), dtype=np.intp))
+        parts.setdefault(sheet.table.name, []).append(rows)
+        counted = sheet.counts
+        total = counts.setdefault(sheet.table.name, dict.fromkeys(counted, 0))
+        for key, value in counted.items():
             total[key] += value
         notes = [*notes, *sheet.notes]
     frames = {
@@ -62,11 +65,13 @@ def combine(checked: Sequence[AnySheet], notes: list[Note], files: list[InputFil
     notes += boards_of_one_id(frames)
     taken_out = reject_doubles(frames)
     all_refused = [sheet.rejected for sheet in checked]
-    all_refused.append(_taken_out(checked, taken_out, counts))
+    if len(taken_out):
+        all_refused.append(_taken_out(checked, taken_out, counts))
     if "survey" in frames:
         notes += name_surveys(frames, gap_days)
     listed = [part for part in all_refused if len(part)]
-    frames = {name: frame.drop(columns=[SHEET, FILE]) for name, frame in frames.items()}
+    for frame in frames.values():
+        del frame[SHEET], frame[FILE]
     return Tables(frames, pd.concat(listed, ignore_index=True) if listed else refused([]), notes, counts, files)
 
 
@@ -115,8 +120,8 @@ def spell_ids_one_way(frames: dict[str, pd.DataFrame]) -> list[Note]:
             if column.kind == "id" and column.name in frames[declared.name]:
                 places.setdefault(column.names or column.name, []).append((declared.name, column.name))
     for family, where in places.items():
-        distinct = pd.unique(pd.concat([frames[t][c] for t, c in where]).dropna().astype("str").array)
-        spelled = pd.Series(distinct, dtype="str")
+        columns = [frames[t][c] for t, c in where]
+        spelled = pd.Series(pd.unique(columns[0] if len(columns) == 1 else pd.concat(columns)), dtype="str").dropna()
         key = spelled.str.casefold()
         if key.is_unique:
             continue
@@ -160,6 +165,8 @@ def boards_of_one_id(frames: dict[str, pd.DataFrame]) -> list[Note]:
     survey = frames.get("survey")
     if survey is None or "equipment" not in survey:
         return []
+    if not survey["connection_id"].duplicated().any():
+        return []
     pairs = survey[["connection_id", "equipment"]].dropna().drop_duplicates()
     several = pairs[pairs["connection_id"].duplicated(keep=False)]
     if several.empty:
@@ -175,19 +182,20 @@ def boards_of_one_id(frames: dict[str, pd.DataFrame]) -> list[Note]:
 def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int) -> list[Note]:
     """Fill `survey_id` where it is not given: one per file and site, split at long gaps."""
     survey = frames["survey"]
-    if "survey_id" not in survey:
-        survey["survey_id"] = pd.Series(np.nan, index=survey.index, dtype="str")
-    open_ = survey["survey_id"].isna()
+    nowhere = pd.Series(np.nan, index=survey.index, dtype="str")
+    stated, site = survey.get("survey_id", nowhere), survey.get("site", nowhere)
+    open_ = stated.isna()
     if not open_.any():
         return []
-    empty = pd.Series(np.nan, index=survey.index, dtype="str")
-    site = survey.get("site", empty)
     if "connections" in frames and "site" in frames["connections"] and site.isna().any():
         register = frames["connections"].set_index("connection_id")["site"]
         site = site.where(site.notna(), survey["connection_id"].map(register))
-    rows = pd.DataFrame({"file": survey["source_file"], "sheet": survey["source_sheet"], "site": site})[open_]
-    source = rows.groupby(list(rows), sort=False, dropna=False).ngroup().to_numpy()
-    day = survey.loc[open_, "survey_date"].to_numpy(dtype="datetime64[D]").astype(np.int64)
+    named_by = [column[open_] for column in (survey["source_file"], survey["source_sheet"], site)]
+    file_code, sheet_code, site_code = (pd.factorize(column)[0] + 1 for column in named_by)
+    in_file = file_code * (sheet_code.max() + 1) + sheet_code
+    source = pd.factorize(in_file * (site_code.max() + 1) + site_code)[0]
+    dates = survey["survey_date"][open_]
+    day = dates.to_numpy(dtype="datetime64[D]").astype(np.int64)
     order = np.lexsort((day, source))
     new = np.append(True, source[order][1:] != source[order][:-1])
     far = ~new & (np.append(0, np.diff(day[order])) > gap_days) & (gap_days > 0)
@@ -195,16 +203,16 @@ def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int) -> list[Note]:
     split = np.bincount(source[order], weights=far) > 0
     names = []
     for position in order[np.flatnonzero(new | far)]:
-        file, sheet, place = rows.iloc[position].fillna("")
+        file, sheet, place = ("" if pd.isna(word) else word for word in (c.iloc[position] for c in named_by))
         name = " / ".join(word for word in (f"{file} {sheet}".strip(), place) if word)
-        begins = survey.loc[open_, "survey_date"].iloc[position].date()
-        names.append(f"{name}, from {begins}" if split[source[position]] else name)
-    named = np.empty(len(rows), dtype=object)
-    named[order] = np.array(names, dtype=object)[part]
-    survey["survey_id"] = survey["survey_id"].where(~open_, pd.Series(named, index=rows.index, dtype="str"))
+        names.append(f"{name}, from {dates.iloc[position].date()}" if split[source[position]] else name)
+    place_of = np.empty(len(day), dtype=np.int64)
+    place_of[order] = part
+    named = pd.Series(pd.array(names, dtype="str").take(place_of), index=dates.index)
+    survey["survey_id"] = named if open_.all() else stated.where(~open_, named)
     if not far.any():
         return []
-    files = rows["file"].iloc[order[far]].unique()
+    files = named_by[0].iloc[order[far]].unique()
     return [
         Note(
             "assumed",

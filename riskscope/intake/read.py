@@ -98,6 +98,9 @@ def _read_ahead(files: Sequence[Source], limits: Limits) -> Iterator[tuple[FileC
         content = load(source, limits)
         return content, grids_apart(content.data, content.name, content.read_options, limits)
 
+    if len(files) == 1:
+        yield opened(files[0])
+        return
     with ThreadPoolExecutor(1) as ahead:
         following = [ahead.submit(opened, source) for source in files[:1]]
         for place in range(len(files)):
@@ -154,10 +157,11 @@ def _checked(content: FileContent, grids: Sequence[Grid], on: dt.date) -> Checke
     notes: list[Note] = []
     understood: list[Sheet] = []
     for grid in sheets:
-        if is_own_result(grid):
+        first = _first_row(grid)
+        if is_own_result(first):
             notes.append(Note("not read", "not read: a result of riskscope itself", file=name, sheet=grid.sheet))
             continue
-        if is_own_help(grid):
+        if is_own_help(first):
             continue
         sheet = identify(grid, name, read_options, must=len(sheets) == 1)
         if sheet is None:
@@ -204,16 +208,18 @@ def not_read(grid: Grid) -> Note:
     return Note("not read", text, file=grid.file, sheet=grid.sheet)
 
 
-def is_own_result(grid: Grid) -> bool:
-    """Whether a sheet is a table that riskscope wrote."""
-    first = tuple(str(cell) for cell in grid.cells.iloc[0]) if len(grid.cells) else ()
+def _first_row(grid: Grid) -> tuple[str, ...]:
+    return tuple(str(grid.cells[name].iloc[0]) for name in grid.cells) if len(grid.cells) else ()
+
+
+def is_own_result(first: tuple[str, ...]) -> bool:
+    """Whether a sheet that begins with this row is a table that riskscope wrote."""
     return any(first == tuple(table.by_name) for table in results.TABLES.values())
 
 
-def is_own_help(grid: Grid) -> bool:
-    """Whether a sheet says how to fill in a template, as riskscope wrote it."""
-    first = tuple(str(cell) for cell in grid.cells.iloc[0, :2]) if len(grid.cells) else ()
-    return any(first == (table.sheet_title, table.help) for table in TABLES.values())
+def is_own_help(first: tuple[str, ...]) -> bool:
+    """Whether a sheet that begins with this row says how to fill in a template, as riskscope wrote it."""
+    return any(first[:2] == (table.sheet_title, table.help) for table in TABLES.values())
 
 
 def raise_questions(checked: Sequence[CheckedSheet]) -> None:

@@ -36,6 +36,8 @@ def settled(frames: dict[str, pd.DataFrame]) -> pd.Series:
     Series of str
         The site, by kind of name and name.
     """
+    if not any(table in frames for table in LISTS):
+        return pd.Series([], dtype="str")
     by_own = _registered(frames)
     filled = {t: frames[t].assign(site=site_of(frames[t], by_own)) for t in REGISTERS if t in frames}
     return _registered({**frames, **filled})
@@ -68,8 +70,6 @@ def _registered(frames: dict[str, pd.DataFrame]) -> pd.Series:
     A register that leaves out a site that is named settles nothing: what it has on one site may stand on the
     other as well. Nor does one that has the name on no site, too.
     """
-    if not any(table in frames for table in LISTS):
-        return pd.Series([], index=pd.MultiIndex.from_arrays([[], []]), dtype="str")
     parts = [
         pd.DataFrame({"kind": column.name, "name": frame[column.name], "site": frame["site"], "table": table})
         for table, frame in frames.items()

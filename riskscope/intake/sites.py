@@ -66,7 +66,7 @@ def tell_apart(frames: dict[str, pd.DataFrame]) -> list[Note]:
             told = name.where(~among(name, several.index.to_series()), name + AT + site)
             frames[table] = frames[table].assign(**{column.name: told})
     for table, site in of_rows.items():
-        if "site" in TABLES[table].by_name:
+        if "site" in TABLES[table].by_name and ("site" in frames[table] or site.notna().any()):
             frames[table] = frames[table].assign(site=site.where(~is_unknown(site)))
     return notes
 

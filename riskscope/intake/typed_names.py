@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 import pandas as pd
 
+from riskscope.intake.cells.parsed import holds
 from riskscope.intake.registers import UNKNOWN, is_unknown, own_names
 from riskscope.schema import TABLES, Column, Table
 from riskscope.schema.notes import Note
@@ -33,10 +34,13 @@ def take_off(frames: dict[str, pd.DataFrame]) -> list[Note]:
     )  # ids may be built of them
     for table, column in boards_first:
         frame = frames[table]
-        typed, own = frame[column.name], said_site(frame)
-        name, site = _parts(typed, known)
-        if column.names or site.isna().all():
+        typed = frame[column.name]
+        if column.names or not holds(typed, AT):
             continue
+        name, site = _parts(typed, known)
+        if site.isna().all():
+            continue
+        own = said_site(frame)
         if column.name == "equipment" and "connection_id" in frame:
             frame = frame.assign(connection_id=_named_by_board(frame["connection_id"], typed, name))
         site = site.mask(site == UNKNOWN, unknown_of(frame)).where(own.isna() | ~is_unknown(site))
@@ -53,12 +57,12 @@ def take_off(frames: dict[str, pd.DataFrame]) -> list[Note]:
 
 def bare_references(frames: dict[str, pd.DataFrame]) -> None:
     """A tool or board that a row names as it is shown, ``T1 @ Works``, is the one listed for that site or for all."""
-    known = {site.casefold(): site for site in sites_named(frames)}
     for table, column in list(named_columns(frames)):
         typed = frames[table][column.name]
-        distinct = typed[has_at(typed)].drop_duplicates()
-        if not column.names or distinct.empty:
+        if not column.names or not holds(typed, AT):
             continue
+        known = {site.casefold(): site for site in sites_named(frames)}
+        distinct = typed[has_at(typed)].drop_duplicates()
         own = [
             names_of(TABLES[t], frames[t]) for t, c in named_columns(frames) if c.name == column.names and not c.names
         ]
@@ -121,7 +125,7 @@ def has_at(values: pd.Series) -> pd.Series:
 def _parts(values: pd.Series, known: dict[str, str]) -> tuple[pd.Series, pd.Series]:
     """Each name and the known site behind it; no site where there is none."""
     name, site = values, pd.Series(np.nan, index=values.index, dtype="str")
-    if not has_at(values).any():
+    if not holds(values.astype("str"), AT):
         return name, site
     folded = values.str.casefold()
     for key in sorted(known, key=len, reverse=True):  # a site may end in the name of another

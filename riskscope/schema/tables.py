@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import pandas as pd
@@ -65,5 +65,15 @@ class Tables(Mapping[str, pd.DataFrame]):
 
 def refused(rows: Iterable[tuple[object, ...]]) -> pd.DataFrame:
     """Refused rows, given in the order of the columns of table `rejected`, as a frame."""
+    columns = list(zip(*rows, strict=True))
+    return _refused(columns) if columns else _NONE.copy()
+
+
+def _refused(columns: Sequence[Sequence[object]]) -> pd.DataFrame:
     kinds = {column.name: "int64" if column.kind == "integer" else "str" for column in REJECTED.columns}
-    return pd.DataFrame(list(rows), columns=list(kinds)).astype(kinds)
+    return pd.DataFrame(
+        {name: pd.array(values, dtype=kind) for (name, kind), values in zip(kinds.items(), columns, strict=True)}  # type: ignore[call-overload]
+    )
+
+
+_NONE = _refused([()] * len(REJECTED.columns))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import io
 
 import numpy as np
@@ -41,10 +40,10 @@ def test_every_cell_has_its_type_and_unit() -> None:
     sheet = book(Table(FRAME, SHOWS, sheet="rows"), units=Units("°F"))["rows"]
     assert list(sheet.values) == [
         ("connection", "temperature (°F)", "severity", "read on", "load (%)"),
-        ("=1+1", pytest.approx(143.6), 4, dt.datetime(2026, 5, 4), 25),
+        ("=1+1", pytest.approx(143.6), 4, pd.Timestamp("2026-05-04"), 25),
         ("http://x.invalid/y", None, "not rated", None, 100),
-        ("007", pytest.approx(95.9), 0, dt.datetime(2026, 5, 5), None),
-        (None, 68, 1, dt.datetime(2026, 5, 6), 50),
+        ("007", pytest.approx(95.9), 0, pd.Timestamp("2026-05-05"), None),
+        (None, 68, 1, pd.Timestamp("2026-05-06"), 50),
     ]
     assert sheet["A2"].data_type == "s"
     assert sheet["A3"].hyperlink is None

@@ -38,8 +38,7 @@ def choices(column: Column, text: pd.Series) -> Parsed:
     lost = np.array([value is None for value in chosen]) & ~blank
     values = pd.Series(chosen[codes], index=text.index, dtype="str")
     parsed.values[column.name] = values
-    words = pd.Series(f"is not one of {shown}", index=text.index, dtype="str")
-    parsed.fault(lost[codes] if len(text) else np.zeros(0, bool), words)
+    parsed.fault(lost[codes] if len(text) else np.zeros(0, bool), f"is not one of {shown}")
     return parsed
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from riskscope.intake.cells.parsed import MISSING, Parsed, by_distinct
+from riskscope.intake.cells.parsed import MISSING, Parsed, by_distinct, is_filled
 from riskscope.schema import Column
 
 MONTHS = {
@@ -158,7 +158,7 @@ def dates(column: Column, text: pd.Series, day_first: bool | None) -> Parsed:
     parsed = Parsed()
     values = pd.to_datetime(text, format="%Y-%m-%d", errors="coerce")
     minutes = np.full(len(text), np.nan)
-    left = values.isna().to_numpy() & (text != "").to_numpy()
+    left = values.isna().to_numpy() & is_filled(text)
     values = values.astype("datetime64[us]")
     if left.any():
         rest = text[left]

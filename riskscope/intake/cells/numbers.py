@@ -13,7 +13,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 from numpy.typing import ArrayLike, NDArray
 
-from riskscope.intake.cells.parsed import MISSING, Parsed, by_distinct
+from riskscope.intake.cells.parsed import MISSING, Parsed, by_distinct, holds, is_filled
 from riskscope.schema import Column
 from riskscope.units import UNITS, find_unit, to_inside
 
@@ -86,7 +86,7 @@ def decimal_evidence(columns: Iterable[pd.Series], *, semicolons: bool = False) 
     """
     evidence: set[str] = set()
     columns = list(columns)
-    commas = any(text.str.contains(",", regex=False).any() for text in columns)
+    commas = any(holds(text, ",") for text in columns)
     if not commas and not semicolons:
         return evidence
     for text in (pd.Series(pd.unique(column), dtype="str") for column in columns):
@@ -135,7 +135,7 @@ def numbers(column: Column, text: pd.Series, unit: str | None, decimal: str) -> 
     parsed = Parsed()
     index = text.index
     own_unit = np.zeros(len(text), dtype=bool)
-    if decimal != "comma" or not text.str.contains(".", regex=False).any():
+    if decimal != "comma" or not holds(text, "."):
         swapped = text if decimal != "comma" else text.str.replace(",", ".", regex=False)
         values = _plain_floats(swapped)
         values = np.where(np.isfinite(values), values, np.nan)
@@ -143,7 +143,7 @@ def numbers(column: Column, text: pd.Series, unit: str | None, decimal: str) -> 
         values = np.full(len(text), np.nan)
     if unit is not None and column.quantity is not None:
         values = converted(values, column.quantity, unit)
-    left = np.isnan(values) & (text != "").to_numpy()
+    left = np.isnan(values) & is_filled(text)
     if left.any():
         rest = text[left]
         cells = by_distinct(rest, lambda cell: parse_number(cell, decimal))
@@ -173,7 +173,7 @@ def numbers(column: Column, text: pd.Series, unit: str | None, decimal: str) -> 
 
 def split_range(text: pd.Series) -> tuple[pd.Series, pd.Series]:
     """Cells such as ``30-40 N·m`` as two cells, ``30 N·m`` and ``40 N·m``; one number twice."""
-    if not any(text.str.contains(sign, regex=False).any() for sign in ("-", "–", "—", "to", "..")):
+    if not any(holds(text, sign) for sign in ("-", "–", "—", "to", "..")):
         return text, text
     parts = text.str.extract(r"^\s*([\d.,]+)\s*([^\d\s.,–—-][^\d–—-]*)?\s*(?:-|–|—|to|\.\.)\s*([\d.,]+)\s*(\D.*)?$")
     is_range = parts[0].notna()

@@ -8,7 +8,9 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
+import pyarrow as pa
 from numpy.typing import NDArray
+from pyarrow import compute as pc
 
 MISSING = frozenset(
     (
@@ -44,8 +46,8 @@ class Parsed:
     ----------
     values : dict of str to Series
         Stored column name -> values.
-    faults : list of (bool array, Series of str)
-        Rows that cannot be read, with the words for each row.
+    faults : list of (bool array, Series of str or str)
+        Rows that cannot be read, with the words for each row, or for all.
     notes : list of str
         What was assumed.
     question : str or None
@@ -55,30 +57,54 @@ class Parsed:
     """
 
     values: dict[str, pd.Series] = field(default_factory=dict)
-    faults: list[tuple[NDArray[np.bool_], pd.Series]] = field(default_factory=list)
+    faults: list[tuple[NDArray[np.bool_], pd.Series | str]] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     question: str | None = None
     minutes: pd.Series | None = None
 
-    def fault(self, mask: NDArray[np.bool_], words: pd.Series) -> None:
+    def fault(self, mask: NDArray[np.bool_], words: pd.Series | str) -> None:
         if mask.any():
             self.faults.append((mask, words))
 
 
 def clean(text: pd.Series) -> pd.Series:
     """Cells without outer blanks, with plain spaces, without the apostrophe that marks a text."""
-    if not text.str.isascii().all():
+    cells = pa.array(text)
+    if not pc.all(pc.string_is_ascii(cells)).as_py():
         for space in ODD_SPACES:
-            text = text.str.replace(space, " ", regex=False)
-    text = text.str.strip()
-    if text.str.startswith("'").any():
+            cells = pc.replace_substring(cells, space, " ")
+    cells = pc.utf8_trim_whitespace(cells)
+    text = pd.Series(cells, index=text.index, dtype="str")
+    if pc.any(pc.starts_with(cells, "'")).as_py():
         text = text.str.replace(r"^'(?=[=+\-@])", "", regex=True)
     return text
 
 
 def missing(text: pd.Series) -> NDArray[np.bool_]:
     """Which cells say that there is nothing."""
-    return text.str.lower().isin(MISSING).to_numpy()
+    return is_one_of(text, MISSING)
+
+
+def is_one_of(text: pd.Series, words: frozenset[str], strip: str = "") -> NDArray[np.bool_]:
+    """Which cells are one of the words, whatever their case; `strip` is what may stand behind them."""
+    cells = pc.utf8_lower(pa.array(text))
+    cells = pc.utf8_rtrim(cells, strip) if strip else cells
+    return pc.is_in(cells, value_set=pa.array(words, cells.type)).to_numpy(zero_copy_only=False)
+
+
+def is_filled(text: pd.Series) -> NDArray[np.bool_]:
+    """Which cells hold anything."""
+    return pc.not_equal(pa.array(text), "").to_numpy(zero_copy_only=False)
+
+
+def holds(text: pd.Series, words: str) -> bool:
+    """Whether any cell holds the words."""
+    return bool(pc.any(pc.match_substring(pa.array(text), words)).as_py())
+
+
+def given(text: pd.Series, mask: NDArray[np.bool_]) -> pd.Series:
+    """The cells where the mask holds; missing elsewhere."""
+    return pd.Series(pc.if_else(pa.array(mask), pa.array(text), None), index=text.index, dtype="str")
 
 
 def by_distinct(text: pd.Series, parse: Callable[[str], Any]) -> list[Any]:

@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from riskscope.intake.cells.parsed import is_filled, is_one_of
 from riskscope.intake.layout.headers import Headers, fold
 
 TOTAL_WORDS = frozenset(
@@ -17,7 +18,7 @@ def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
     """Why a row of clean cells is no record: "" where it is one."""
     filled = np.zeros(len(cells), dtype=int)
     for name in cells.columns:
-        filled += (cells[name] != "").to_numpy()
+        filled += is_filled(cells[name])
     aside = np.full(len(cells), "", dtype=object)
     rows = np.arange(len(cells))
     aside[rows < headers.row] = "above the header"
@@ -32,14 +33,15 @@ def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
     by_name = {match.column.name: match.position for match in headers.matches}
     id_name = headers.table.required[0]
     if id_name in by_name:
-        ids = cells[by_name[id_name]].str.lower().str.rstrip(":")
-        total = ids.isin(TOTAL_WORDS).to_numpy() | (ids == "").to_numpy()
+        named = is_one_of(cells[by_name[id_name]], TOTAL_WORDS, ":")
+        unnamed = is_one_of(cells[by_name[id_name]], frozenset({""}), ":")
+        total = named | unnamed
         for other in headers.table.required[1:]:
-            total &= (cells[by_name[other]] == "").to_numpy()
-        words = _has_total_word(cells, (ids == "").to_numpy() & (filled > 0))
-        aside[(aside == "") & total & (words | ids.isin(TOTAL_WORDS).to_numpy())] = "totals"
+            total &= ~is_filled(cells[by_name[other]])
+        words = _has_total_word(cells, unnamed & (filled > 0))
+        aside[(aside == "") & total & (words | named)] = "totals"
         only = filled == 1
-        first_cell = (cells[cells.columns[0]] != "").to_numpy()
+        first_cell = is_filled(cells[cells.columns[0]])
         lone = (aside == "") & only & first_cell & (rows > headers.row)
         if len(headers.matches) > 2 and by_name[id_name] != 0:
             aside[lone] = "a line of text"
@@ -51,13 +53,12 @@ def _has_total_word(cells: pd.DataFrame, among: NDArray[np.bool_]) -> NDArray[np
     total = np.zeros(len(cells), dtype=bool)
     if among.any():
         some = cells[among]
-        words = [some[name].str.lower().str.rstrip(":") for name in some.columns]
-        total[among] = np.logical_or.reduce([word.isin(TOTAL_WORDS).to_numpy() for word in words])
+        total[among] = np.logical_or.reduce([is_one_of(some[name], TOTAL_WORDS, ":") for name in some.columns])
     return total
 
 
 def _folded_equal(column: pd.Series, header: str) -> NDArray[np.bool_]:
-    return (column.str.lower() == header.strip().lower()).to_numpy()
+    return is_one_of(column, frozenset({header.strip().lower()}))
 
 
 def _same(left: str, right: str) -> bool:
