@@ -5,12 +5,15 @@ from __future__ import annotations
 import datetime as dt
 import io
 import re
+import string
 import zipfile
 import zlib
 from collections.abc import Iterator
 
 import numpy as np
 import pandas as pd
+import pyarrow as pa
+from pyarrow import compute as pc
 
 from riskscope.errors import UnusableInput
 from riskscope.intake.grid import Grid
@@ -18,6 +21,7 @@ from riskscope.intake.options import Limits
 
 _REFERENCE = re.compile(rb"""\br\s*=\s*["']\s*([A-Za-z]{1,3}[0-9]{1,7})\s*["']""")
 _ODD_REFERENCE = re.compile(rb"""\br\s*=\s*["'][^"']{0,40}&""")
+DIGITS, LETTERS = string.digits, string.ascii_uppercase + string.ascii_lowercase
 SPARSE_CELLS = 2_000_000  # a larger span must hold at least one cell in so many
 SPARSE_SHARE = 200
 _CHUNK = 4 << 20
@@ -67,7 +71,7 @@ def preflight(data: bytes, file: str, limits: Limits) -> None:
 
 def _check_span(stream: object, promised: int, file: str, part: str, limits: Limits) -> None:
     """Furthest row and column of one sheet, streamed."""
-    furthest_row, columns, tail, read, cells = 0, {b"A"}, b"", 0, 0
+    furthest_row, columns, tail, read, cells = 0, {"A"}, b"", 0, 0
     while chunk := stream.read(_CHUNK):  # type: ignore[attr-defined]
         read += len(chunk)
         if read > promised:
@@ -76,16 +80,15 @@ def _check_span(stream: object, promised: int, file: str, part: str, limits: Lim
             if part.casefold().endswith((".xml", ".rels")):
                 raise UnusableInput(f"holds a sheet that is not UTF-8 ({part}).", file=file)
             return
-        if _ODD_REFERENCE.search(tail + chunk):
+        text = tail + chunk
+        if b"&" in text and _ODD_REFERENCE.search(text):
             raise UnusableInput(f"holds cells whose place is written oddly ({part}).", file=file)
-        references = _REFERENCE.findall(tail + chunk)
-        cells += len(references)
-        for reference in references:
-            letters = reference.rstrip(b"0123456789").upper()
-            columns.add(letters)
-            row = int(reference[len(letters) :])
-            if row > furthest_row:
-                furthest_row = row
+        references = pa.array(_REFERENCE.findall(text), pa.binary()).cast(pa.string())
+        if len(references):
+            cells += len(references)
+            columns |= {letters.upper() for letters in pc.unique(pc.ascii_rtrim(references, DIGITS)).to_pylist()}
+            row = pc.max(pc.ascii_ltrim(references, LETTERS).cast(pa.int64())).as_py()
+            furthest_row = max(furthest_row, row)
         tail = chunk[-40:]
     width = max(_column_number(letters) for letters in columns)
     if (
@@ -102,10 +105,10 @@ def _check_span(stream: object, promised: int, file: str, part: str, limits: Lim
         )
 
 
-def _column_number(letters: bytes) -> int:
+def _column_number(letters: str) -> int:
     number = 0
     for letter in letters:
-        number = number * 26 + letter - 64
+        number = number * 26 + LETTERS.index(letter) + 1
     return number
 
 
