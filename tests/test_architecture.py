@@ -36,7 +36,7 @@ TABLE = r"""
 | report | planning results analysis thermogram words standards schema settings |
 | jobs | all above |
 | cli, screens | errors units demo settings schema words results report jobs (ReadOptions, Actor, Plan come through jobs) |
-| api, \_\_init\_\_, \_\_main\_\_ | any |
+| api, examples, \_\_init\_\_, \_\_main\_\_ | any |
 """  # noqa: E501
 
 
@@ -61,7 +61,7 @@ def _allowed(table: str) -> dict[str, set[str]]:
 
 
 ALLOWED = _allowed(TABLE)
-ENTRANCE = {"api", "__init__", "__main__"}
+ENTRANCE = {"api", "examples", "__init__", "__main__"}
 
 
 def modules() -> list[Path]:

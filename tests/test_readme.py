@@ -62,3 +62,18 @@ def test_every_severity_table_is_named_in_the_readme() -> None:
 
     readme = (TOP / "README.md").read_text("utf-8")
     assert [name for name in severity.published() if name not in readme] == []
+
+
+def test_every_picture_of_the_readme_is_there_and_in_words() -> None:
+    shown = re.findall(r"!\[(.*?)\]\((.*?)\)", (TOP / "README.md").read_text("utf-8"))
+    assert len(shown) == 2
+    for words, path in shown:
+        assert len(words) > 40
+        assert (TOP / path).read_bytes().startswith(b"\x89PNG")
+
+
+def test_the_worked_example_of_the_readme_is_what_it_prints(capsys: pytest.CaptureFixture) -> None:
+    shown = re.search(r"<!-- example.*?-->\n```text\n(.*?)```", (TOP / "README.md").read_text("utf-8"), re.S)
+    assert shown is not None
+    assert run(["example", "hot-joint", "--run"]) == 0
+    assert capsys.readouterr().out.startswith(shown[1])

@@ -31,6 +31,7 @@ COMMANDS = {
     "serve": ("serve", "The app, for a browser on this machine."),
     "settings": ("settings", "Every setting, its value and where it comes from."),
     "demo": ("demo", "Copy the invented demo site into a folder."),
+    "example": ("example", "Worked examples: short Python scripts to read, run and change."),
 }
 
 

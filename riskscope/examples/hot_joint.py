@@ -28,8 +28,14 @@ folder = Path(mkdtemp(prefix="hot_joint_"))
 (folder / "tools.csv").write_text(TOOLS, encoding="utf-8")
 
 site = riskscope.rank(folder, on="2026-06-01")
-print(site.ranking[["rank", "connection_id", "severity", "install_state", "action"]].to_string(index=False))
-print(site.ranking["reason"].iloc[0])
-print(site.explain("PUMPS/F2/A"))
-for path in site.report("survey", folder / "reports"):
-    print("written:", path)
+shown = ["connection_id", "severity_as_found", "severity", "install_state", "action"]
+print(site.ranking[shown].to_string(index=False))
+print()
+print(site.ranking["reason"][0].replace("; ", "\n  "))
+
+chain = site.explain("PUMPS/F2/A")  # every number, from the reading to the action
+print()
+print(chain[chain.index("What to do") :])
+
+written = site.report("survey", folder / "reports") + site.to_files(folder / "results")
+print(f"Reports and tables, {len(written)} files, are in {folder}")

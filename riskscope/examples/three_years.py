@@ -1,10 +1,22 @@
-"""A site over three years: how rises have gone, what work has cured, what is due. The demo site, all invented."""
+"""A site over three years: how rises have gone, what work has done, what is due. The demo site, all invented."""
 
 import riskscope
 from riskscope.demo import folder
 
 site = riskscope.rank(folder(), on="2026-06-01")
-for name in ("trend", "work_done", "due"):
-    rows = site.table(name)
-    print(f"{name}: {len(rows)} rows")
-    print(rows.iloc[:5, :6].to_string(index=False), end="\n\n")
+
+
+def show(title: str, table: str, columns: str, rows: int = 6) -> None:
+    frame = site.table(table)
+    print(title)
+    print(frame[columns.split()].head(rows).to_string(index=False, float_format="{:.1f}".format))
+    print(f"  {max(0, len(frame) - rows)} more\n")
+
+
+show(
+    "Rises at full load since the last work, steepest first, and when the next band may be reached:",
+    "trend",
+    "connection_id surveys slope_k_per_year slope_low_k_per_year slope_high_k_per_year next_band_earliest",
+)
+show("What work has done:", "work_done", "connection_id work_date what before_severity after_severity effect")
+show("What is due, in route order:", "due", "equipment connection_id due last_seen due_on")
