@@ -13,7 +13,6 @@ import pytest
 import riskscope
 from riskscope import demo
 from riskscope.analysis.assess import assess as assess_tables
-from riskscope.intake.read import read_folder
 
 FOLDER = Path(__file__).parent.parent / "demo_data"
 ON = dt.date(2026, 11, 1)
@@ -22,7 +21,7 @@ PLANTED = list(csv.DictReader((FOLDER / "planted.csv").read_text("utf-8").splitl
 
 @pytest.fixture(scope="module")
 def found() -> pd.DataFrame:
-    tables = read_folder(FOLDER, on=ON)
+    tables = riskscope.read(FOLDER, on=ON)
     return assess_tables(tables, on=ON).connections.set_index("connection_id")
 
 

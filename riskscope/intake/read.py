@@ -6,7 +6,6 @@ import datetime as dt
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
-from pathlib import Path
 
 import pandas as pd
 
@@ -14,7 +13,7 @@ from riskscope import apart
 from riskscope.errors import Ambiguous, UnusableInput, WrongUsage, nearest
 from riskscope.intake.check import CheckedSheet, check
 from riskscope.intake.combine import combine
-from riskscope.intake.files import FileContent, Source, folder_of, load, no_table, sources
+from riskscope.intake.files import FileContent, Source, load, no_table
 from riskscope.intake.grid import Grid, edited, frame_grid
 from riskscope.intake.layout.identify import Sheet, identify, lack, understand
 from riskscope.intake.options import Limits, ReadOptions
@@ -34,38 +33,6 @@ class CheckedFile:
     notes: list[Note] = field(default_factory=list)
 
 
-def read_folder(
-    folder: str | Path,
-    *,
-    on: dt.date,
-    read_options: ReadOptions | None = None,
-    limits: Limits | None = None,
-    gap_days: int = 30,
-) -> Tables:
-    """Every table of a folder of files.
-
-    Parameters
-    ----------
-    folder : path
-        Its ``riskscope.toml`` says how files are read that do not say so themselves.
-    on : date
-        The day the reading is made.
-    read_options : ReadOptions, optional
-        Stronger than those of the folder.
-    gap_days : int
-        Readings of one file further apart belong to different surveys; 0 never splits.
-
-    Raises
-    ------
-    UnusableInput
-        If a file cannot be read at all.
-    Ambiguous
-        If a file can be read in more than one way; the message says what to type.
-    """
-    plan = sources([folder_of(folder)], read_options)
-    return read_files(plan.files, on=on, limits=limits, gap_days=gap_days, notes=plan.notes)
-
-
 def read_files(
     files: Sequence[Source],
     *,
@@ -74,7 +41,26 @@ def read_files(
     gap_days: int = 30,
     notes: Sequence[Note] = (),
 ) -> Tables:
-    """Files as tables; see `read_folder`. `notes` are what is said of files beside them."""
+    """Files as tables.
+
+    Parameters
+    ----------
+    files : sequence of Source
+        What is read, each with its options: `riskscope.intake.files.sources` makes them.
+    on : date
+        The day the reading is made.
+    gap_days : int
+        Readings of one file further apart belong to different surveys; 0 never splits.
+    notes : sequence of Note
+        What is said of files beside them.
+
+    Raises
+    ------
+    UnusableInput
+        If a file cannot be read at all.
+    Ambiguous
+        If a file can be read in more than one way; the message says what to type.
+    """
     limits = limits or Limits()
     checked: list[CheckedSheet] = []
     said = list(notes)

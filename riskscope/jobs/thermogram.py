@@ -82,9 +82,6 @@ def _apart(function: str, name: str, limits: Limits, *args: Any) -> Any:
     return apart.call(dotted, *args, name=name, memory_mb=limits.reader_memory_mb, seconds=limits.reader_s)
 
 
-PALETTES = ("even", "grey", "grey inverted")
-
-
 def load_colours(path: Path, low_c: float, high_c: float, name: str, limits: Limits) -> tuple[Thermogram, float]:
     """A picture of colours, approximate, and how far its colours are from the palette (0 to 1)."""
     grey = np.linspace(0, 255, 256)[:, None].repeat(3, axis=1)

@@ -11,29 +11,6 @@ from riskscope.analysis.frames import floats
 from riskscope.settings import Settings
 
 
-def extension_setting(torque: float, tool_length: float, extension: float, angle_deg: float = 0.0) -> float:
-    """Setting of a torque tool with an extension, so that the fastener gets the torque wanted.
-
-    T_set = T · L / (L + E · cos θ), L from the grip to the drive, E from the drive to the fastener,
-    θ between them; common in handbooks of torque tools.
-
-    Parameters
-    ----------
-    torque : float
-        Wanted at the fastener. [any]
-    tool_length, extension : float
-        Of the tool and of the extension, in one unit. [any]
-    angle_deg : float
-        0 where the extension is in line. [°]
-
-    Returns
-    -------
-    float
-        Setting of the tool, in the unit of `torque`.
-    """
-    return torque * tool_length / (tool_length + extension * float(np.cos(np.radians(angle_deg))))
-
-
 def suitable(
     required_nm: pd.Series, days: pd.Series, sites: pd.Series, tables: Mapping[str, pd.DataFrame], settings: Settings
 ) -> pd.DataFrame:

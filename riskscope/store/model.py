@@ -71,7 +71,6 @@ SHEETS = Table(
     Index("sheets_of_import", "import_id"),
 )
 
-REFUSED_STATES = ("open", "resolved", "dismissed")
 REFUSED = Table(
     "refused",
     METADATA,

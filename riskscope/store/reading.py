@@ -320,10 +320,3 @@ def edits(store: Store, import_id: int) -> list[Edit]:
 def edits_in(connection: Connection, import_id: int) -> list[Edit]:
     edits = connection.execute(select(EDITS).where(EDITS.c.import_id == import_id).order_by(EDITS.c.id)).all()
     return [Edit(row.sheet, row.line, row.column, row.old, row.new) for row in edits]
-
-
-def history_of_edits(store: Store) -> list[dict[str, Any]]:
-    """Every cell corrected by hand: old, new, who, when."""
-    with store.reading() as connection:
-        edits = connection.execute(select(EDITS).order_by(EDITS.c.id)).mappings().all()
-    return [dict(row) for row in edits]

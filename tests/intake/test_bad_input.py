@@ -9,9 +9,9 @@ import pytest
 
 from riskscope.analysis.assess import assess as assess_tables
 from riskscope.errors import Ambiguous, UnusableInput
-from riskscope.intake.files import Source
+from riskscope.intake.files import Source, folder_of
 from riskscope.intake.options import ReadOptions
-from riskscope.intake.read import read_files, read_folder
+from riskscope.intake.read import read_files
 from riskscope.schema import tables as schema_tables
 from riskscope.schema.tables import Tables
 
@@ -161,7 +161,7 @@ def test_temperatures_win_over_a_rise_that_disagrees_and_it_is_said(tmp_path: Pa
 
 def test_a_missing_folder_is_a_sentence(tmp_path: Path) -> None:
     with pytest.raises(UnusableInput, match="is not a folder"):
-        read_folder(tmp_path / "nowhere", on=ON)
+        folder_of(tmp_path / "nowhere")
 
 
 def test_nothing_to_assess_is_a_sentence() -> None:

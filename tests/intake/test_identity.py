@@ -7,8 +7,9 @@ import datetime as dt
 import pandas as pd
 import pytest
 
+import riskscope
 from riskscope.intake.identity import row_keys
-from riskscope.intake.read import read_folder, read_frames
+from riskscope.intake.read import read_frames
 from riskscope.schema import TABLES
 
 ON = dt.date(2026, 6, 1)
@@ -53,7 +54,7 @@ def test_a_bar_in_an_id_does_not_run_two_parts_together() -> None:
 def test_every_key_is_distinct_in_the_demo() -> None:
     from riskscope import demo
 
-    intake = read_folder(demo.folder(), on=dt.date(2026, 11, 1))
+    intake = riskscope.read(demo.folder(), on=dt.date(2026, 11, 1))
     for table in TABLES:
         if table in intake:
             assert row_keys(table, intake[table]).is_unique, table

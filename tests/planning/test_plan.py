@@ -9,9 +9,10 @@ from typing import Any
 import pandas as pd
 import pytest
 
+import riskscope
 from riskscope.analysis.assess import assess as assess_tables
 from riskscope.errors import UnusableInput
-from riskscope.intake.read import read_folder, read_frames
+from riskscope.intake.read import read_frames
 from riskscope.planning import plan
 from riskscope.planning.settings import Planning
 from tests.build import ON, survey
@@ -150,7 +151,7 @@ def test_what_must_not_wait_stands_above_every_plan() -> None:
 
 
 def test_one_more_hour_never_loses() -> None:
-    read = read_folder(DEMO, on=dt.date(2026, 6, 1))
+    read = riskscope.read(DEMO, on=dt.date(2026, 6, 1))
     assessment = assess_tables(read, on=dt.date(2026, 6, 1))
     first = plan.make(assessment, Planning())
     assert min(plan.one_more_hour(assessment, Planning(), first).values()) >= 0.0

@@ -6,7 +6,7 @@ import pandas as pd
 import pytest
 
 from riskscope.intake.read import read_frames
-from riskscope.planning.tools import extension_setting, suitable
+from riskscope.planning.tools import suitable
 from riskscope.settings import Settings
 from tests.build import ON
 
@@ -56,12 +56,3 @@ def test_a_tool_of_another_site_is_not_chosen() -> None:
     assert chosen(10.0, "2026-09-01", listed, "Works") == "SMALL"
     assert pd.isna(chosen(10.0, "2026-09-01", listed, "Yard"))
     assert chosen(50.0, "2026-09-01", listed, "Yard") == "LARGE", "listed for no site it serves all"
-
-
-def test_extension_in_line() -> None:
-    """Handbook example (as in maker's tables of torque tools): 50 lbf·ft, L 16 in, E 2 in -> 44.4 lbf·ft."""
-    assert extension_setting(50.0, 16.0, 2.0) == pytest.approx(44.4, abs=0.05)
-
-
-def test_extension_at_a_right_angle_changes_nothing() -> None:
-    assert extension_setting(50.0, 16.0, 2.0, 90.0) == pytest.approx(50.0)

@@ -7,16 +7,18 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
+from sqlalchemy import select
 
+import riskscope
 from riskscope.errors import UnusableInput, WrongUsage
 from riskscope.intake.grid import Edit
 from riskscope.intake.options import Limits
-from riskscope.intake.read import read_folder
 from riskscope.jobs import keep
 from riskscope.jobs.bring_in import Decision, bring_in, mend, sources
 from riskscope.store import corrections, imports
 from riskscope.store import reading as held
 from riskscope.store.database import Store
+from riskscope.store.model import EDITS
 from tests.store.build import ANN, BOB, LATER, ON, SURVEY, add, install_rows, number, readings
 
 DEMO = Path(__file__).parent.parent.parent / "demo_data"
@@ -26,7 +28,7 @@ def test_a_store_holds_what_the_files_hold(store: Store) -> None:
     files = sources([DEMO]).files
     done = bring_in(store, files, on=ON, options={}, stamp=ANN)
     assert {one.outcome for one in done} == {"new", "no table"}
-    ours, theirs = held.tables(store, 30), read_folder(DEMO, on=ON)
+    ours, theirs = held.tables(store, 30), riskscope.read(DEMO, on=ON)
     assert list(ours) == list(theirs)
     for table in theirs:
         pd.testing.assert_frame_equal(ours[table], theirs[table], check_like=True)
@@ -144,8 +146,9 @@ def test_a_mended_cell_makes_its_row_count(store: Store) -> None:
     assert held.tables(store, 30).refused["kind"].tolist() == ["set aside"]
     rows = rejected(store)
     assert rows[["state", "note", "actor"]].to_numpy().tolist() == [["resolved", "corrected", "bob"]]
-    (kept,) = held.history_of_edits(store)
-    assert (kept["old"], kept["new"], kept["actor"], kept["at"]) == (">250", "88", "bob", BOB.at)
+    with store.reading() as connection:
+        (kept,) = connection.execute(select(EDITS)).all()
+    assert (kept.old, kept.new, kept.actor, kept.at) == (">250", "88", "bob", BOB.at)
     assert held.content(store, held.get(store, made).sha256) == SURVEY.encode()
 
 
