@@ -16,7 +16,7 @@ def test_excerpt_is_printed_by_the_first_command(tmp_path: Path, capsys: pytest.
     readme = (TOP / "README.md").read_text("utf-8")
     excerpt = re.search(r"<!-- excerpt.*?-->\n```text\n(.*?)```", readme, re.S)
     assert excerpt is not None
-    run(["rank", str(TOP / "demo_data"), "--out", str(tmp_path)])
+    run(["rank", str(TOP / "demo_data"), "--on", "2026-06-01", "--out", str(tmp_path)])
     assert excerpt[1] in capsys.readouterr().out
 
 

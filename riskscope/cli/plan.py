@@ -10,7 +10,7 @@ import click
 
 from riskscope.cli import options
 from riskscope.cli.options import FILE, Progress
-from riskscope.cli.say import say
+from riskscope.cli.say import caution, say
 
 WORK = [
     ("outage_id", "outage", "text"),
@@ -96,3 +96,4 @@ def command(
             say(f"  {words}")
     for path in written:
         say(f"  {path}")
+    caution()

@@ -39,9 +39,12 @@ def command(
         folder, tool = Path(tool), None
     request = options.request(folder, given)
     from riskscope.cli.listing import show
+    from riskscope.cli.say import caution
     from riskscope.jobs.rank import rank
     from riskscope.results.years import recall
 
     last_good = options.day(since, "--since") if since else None
     frame = recall(rank(request, Progress()), tool, last_good)
     show(frame, COLUMNS, form, out, request.units, "No connection was tightened with a tool in doubt.")
+    if form == "text" and len(frame):
+        caution()

@@ -31,4 +31,6 @@ readings = pd.read_csv(folder / "readings" / "pumps_survey.csv")
 readings = readings.assign(circuit="F2", phase=["A", "B", "C"], ambient_c=24.0, load_pct=[55, 56, 57])  # seen on site
 site = riskscope.rank(readings, on="2026-06-01")
 print(site.ranking[["connection_id", "severity_as_found", "severity", "action"]].to_string(index=False))
+chain = site.explain("PUMPS/F2/B")
+print(chain[chain.index("What to do") :])
 print(f"The picture with its boxes is {folder / 'readings' / 'pumps_annotated.png'}")

@@ -43,6 +43,7 @@ if count:
         at,
         paged=False,
     )
+    lists.caution([codes.CAUTION])
     if count > 8:
         st.html(f'<p><a href="{link("survey", urgency="now")}" target="_self">All {count:,} of them</a></p>')
 else:

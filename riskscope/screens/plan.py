@@ -18,6 +18,7 @@ from riskscope.report.documents.parts import SEVERITY
 from riskscope.screens.parts import frame, lists, work
 from riskscope.screens.parts.frame import Here, Store, link
 from riskscope.screens.parts.reports import MIME
+from riskscope.words import codes
 
 MOST_NAMED = 8
 
@@ -197,6 +198,7 @@ if len(urgent):
 if "outage_kept" in st.session_state:
     st.success(frame.md(f"Kept: {st.session_state.pop('outage_kept')}."))
 outages = plan.outage_rows(known.tables)
+lists.caution([codes.CAUTION])
 st.header("Outages to come")
 lists.show(
     outages,

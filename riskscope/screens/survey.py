@@ -8,6 +8,7 @@ from riskscope.report.blocks import Show
 from riskscope.report.documents.parts import AS_FOUND, SEVERITY, WHERE
 from riskscope.results import years
 from riskscope.screens.parts import frame, lists, reports
+from riskscope.words import codes
 
 VIEWS = {
     "hot": "Rated, worst first",
@@ -83,6 +84,7 @@ else:
 shown = lists.narrowed(frame_, filters)
 lists.show(shown, columns, at, total=len(frame_), empty=empty)
 lists.download(shown, columns, at, view.replace(" ", "_"))
+lists.caution(codes.CAUTIONS)
 
 st.header("To hand over and to fill in")
 reports.sheet(at, record, "field-sheet", "Field sheet for the next survey (XLSX)")
