@@ -44,15 +44,19 @@ class _Process:
             env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, [ours, os.environ.get("PYTHONPATH")]))},
         )
 
-    def answer(self, request: bytes, seconds: float) -> bytes | None:
-        """What it answers; None where it died, or was ended because it took too long."""
+    def ask(self, request: bytes) -> None:
+        """Hand it a request; where it has died, `answer` says so."""
         assert self.popen.stdin is not None
+        with contextlib.suppress(OSError):
+            _send(self.popen.stdin, request)
+
+    def answer(self, seconds: float) -> bytes | None:
+        """What it answers; None where it died, or was ended because it took too long from now on."""
         assert self.popen.stdout is not None
         clock = threading.Timer(seconds, self.popen.kill)
         clock.daemon = True
         clock.start()
         try:
-            _send(self.popen.stdin, request)
             return _receive(self.popen.stdout)
         except OSError:
             return None
@@ -79,19 +83,53 @@ def start(memory_mb: float = MEMORY_MB) -> None:
             _idle.append(_Process(memory_mb))
 
 
+class Asked:
+    """A function that runs apart while its caller does other things."""
+
+    def __init__(self, function: str, args: tuple[Any, ...], memory_mb: float) -> None:
+        self.process = _take(memory_mb)
+        try:
+            self.process.ask(pickle.dumps((function, args)))
+        except BaseException:
+            self.drop()
+            raise
+
+    def answer(self, seconds: float) -> tuple[Any, str] | None:
+        """What it gave and what failed; None where the process died or took longer than this from now on."""
+        try:
+            data = self.process.answer(seconds)
+        except BaseException:  # stopped by hand: what it does is of no use to anybody now
+            self.drop()
+            raise
+        if data is None:
+            self.drop()
+            return None
+        with _lock:
+            _idle.append(self.process)
+        answer, failure = pickle.loads(data)  # our own process wrote it
+        return answer, failure
+
+    def drop(self) -> None:
+        """Nobody wants the answer any more."""
+        self.process.end()
+
+
 def call(function: str, *args: Any, name: str, memory_mb: float = MEMORY_MB, seconds: float = SECONDS) -> Any:
-    """What a function returns, run apart.
+    """What a function returns, run apart; see `result`."""
+    return result(Asked(function, args, memory_mb), name=name, memory_mb=memory_mb, seconds=seconds)
+
+
+def result(asked: Asked, *, name: str, memory_mb: float = MEMORY_MB, seconds: float = SECONDS) -> Any:
+    """What a function that runs apart returns.
 
     Parameters
     ----------
-    function : str
-        Its dotted name, such as ``riskscope.intake.readers.by_ending.grids``.
-    *args
-        Anything that can be pickled.
+    asked : Asked
+        Its dotted name, such as ``riskscope.intake.readers.by_ending.grids``, and arguments that can be pickled.
     name : str
         The file that is read, for the sentence where it fails.
     memory_mb, seconds : float
-        What the process may take beyond what it needs to start, and how long.
+        What the process may take beyond what it needs to start, and how long from now on.
 
     Raises
     ------
@@ -101,7 +139,7 @@ def call(function: str, *args: Any, name: str, memory_mb: float = MEMORY_MB, sec
         If it took more than it may, or failed in a way nobody thought of.
     """
     begin = time.monotonic()
-    made = _answered(function, args, memory_mb, seconds)
+    made = asked.answer(seconds)
     if made is None:
         if time.monotonic() - begin >= seconds:
             raise UnusableInput(f"was not read within {seconds:g} s.", file=name, hint="Raise the setting reader_s.")
@@ -131,29 +169,12 @@ def compute(function: str, *args: Any) -> Any:
     RuntimeError
         If it failed, or the process died.
     """
-    made = _answered(function, args, MEMORY_MB, threading.TIMEOUT_MAX)
+    made = Asked(function, args, MEMORY_MB).answer(threading.TIMEOUT_MAX)
     if made is None or made[1] or isinstance(made[0], MemoryError):
         raise RuntimeError(f"{function} failed apart: {'it died' if made is None else made[1] or 'out of memory'}")
     if isinstance(made[0], RiskscopeError):
         raise made[0]
     return made[0]
-
-
-def _answered(function: str, args: tuple[Any, ...], memory_mb: float, seconds: float) -> tuple[Any, str] | None:
-    """The answer and what failed; None where the process died or was ended because it took too long."""
-    process = _take(memory_mb)
-    try:
-        data = process.answer(pickle.dumps((function, args)), seconds)
-    except BaseException:  # stopped by hand: what it does is of no use to anybody now
-        process.end()
-        raise
-    if data is None:
-        process.end()
-        return None
-    with _lock:
-        _idle.append(process)
-    answer, failure = pickle.loads(data)  # our own process wrote it
-    return answer, failure
 
 
 def _too_large(name: str, memory_mb: float, or_else: str = "") -> UnusableInput:

@@ -72,7 +72,7 @@ def write(files: Mapping[Path, Content], *, overwrite: bool = True, make_folders
     except BaseException as error:
         _put_back(aside)
         if isinstance(error, OSError):
-            raise UnusableInput(f"cannot be written ({error.strerror}).", file=str(path)) from error
+            raise UnusableInput(f"cannot be written ({error.strerror or error}).", file=str(path)) from error
         raise
     finally:
         for left in [*scratch.values(), *seconds]:

@@ -67,10 +67,11 @@ def kept(frame: pd.DataFrame, mask: Bools) -> pd.DataFrame:
 
 
 def positions(known: pd.Series, wanted: pd.Series) -> Ints:
-    """Position of each wanted id among the known, which are distinct; −1 where there is none."""
+    """Position of each wanted id among the known, of several the first; −1 where there is none, or no id."""
     if not len(known):
         return np.full(len(wanted), -1, dtype=np.int64)
-    at = pc.index_in(pa.array(wanted.astype("str")), value_set=pa.array(known.astype("str"), pa.large_string()))
+    there = pa.array(known.astype("str"), pa.large_string())
+    at = pc.index_in(pa.array(wanted.astype("str")), value_set=there, skip_nulls=True)
     return at.fill_null(-1).to_numpy(zero_copy_only=False).astype(np.int64)
 
 

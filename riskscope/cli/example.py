@@ -20,7 +20,10 @@ def command(name: str | None, runs: bool) -> None:
       riskscope example hot-joint --run
     """
     from riskscope import demo
+    from riskscope.errors import WrongUsage
 
+    if name is None and runs:
+        raise WrongUsage(f"which example is to be run? There are {', '.join(demo.EXAMPLES)}.")
     if name is None:
         for each, title in demo.examples().items():
             click.echo(f"{each:12} {title}")

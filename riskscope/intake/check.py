@@ -133,7 +133,7 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> CheckedSheet:
             columns[name] = given(body[position], is_filled(body[position]))
             work.note("unknown column", f"column {header!r} is kept with the row, not used")
     frame = pd.DataFrame(columns, index=body.index, copy=False)
-    rejected = _refused(grid, table, body.index[bad], "rejected", reasons[bad]) if bad.any() else refused([])
+    rejected = _refused(grid, table, body.index[bad], "rejected", reasons[bad])
     named = np.flatnonzero((aside != "") & (aside != "blank"))
     set_aside = _refused(grid, table, grid.cells.index[named], "set aside", pd.Series(aside[named], dtype="str"))
     unused = set_aside

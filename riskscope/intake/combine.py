@@ -184,6 +184,7 @@ def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int) -> list[Note]:
     survey = frames["survey"]
     nowhere = pd.Series(np.nan, index=survey.index, dtype="str")
     stated, site = survey.get("survey_id", nowhere), survey.get("site", nowhere)
+    survey["survey_id"] = stated
     open_ = stated.isna()
     if not open_.any():
         return []

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable, Generator, Sequence
 from dataclasses import dataclass, field
 
 import pandas as pd
@@ -66,33 +66,56 @@ def read_files(
     said = list(notes)
     read: list[InputFile] = []
     said += [no_table(source) for source in files if source.is_no_table]
-    for content, grids in _read_ahead([source for source in files if not source.is_no_table], limits):
-        file = _checked(content, grids, on)
-        checked += file.sheets
-        said += file.notes
-        tables = tuple(dict.fromkeys(sheet.table.name for sheet in file.sheets))
-        if tables:
-            read.append(InputFile(content.name, content.sha256, tables))
+    with contextlib.closing(_read_ahead([source for source in files if not source.is_no_table], limits)) as ready:
+        for content, grids in ready:
+            file = _checked(content, grids, on)
+            checked += file.sheets
+            said += file.notes
+            tables = tuple(dict.fromkeys(sheet.table.name for sheet in file.sheets))
+            if tables:
+                read.append(InputFile(content.name, content.sha256, tables))
     raise_questions(checked)
     return combine(checked, said, read, gap_days)
 
 
-def _read_ahead(files: Sequence[Source], limits: Limits) -> Iterator[tuple[FileContent, list[Grid]]]:
-    """Each file and its sheets; while one is checked the next is read."""
+class _Ahead:
+    """A file that is read apart until it is its turn, and what it holds then, or why it cannot be read."""
 
-    def opened(source: Source) -> tuple[FileContent, list[Grid]]:
-        content = load(source, limits)
-        return content, grids_apart(content.data, content.name, content.read_options, limits)
+    def __init__(self, source: Source, limits: Limits) -> None:
+        self.limits = limits
+        self.asked: apart.Asked | None = None
+        self.fault: UnusableInput | None = None
+        try:
+            self.content = load(source, limits)
+            self.asked = _asked(self.content.data, self.content.name, self.content.read_options, limits)
+        except UnusableInput as error:
+            self.fault = error
 
-    if len(files) == 1:
-        yield opened(files[0])
-        return
-    with ThreadPoolExecutor(1) as ahead:
-        following = [ahead.submit(opened, source) for source in files[:1]]
-        for place in range(len(files)):
-            ready = following.pop().result()
-            following += [ahead.submit(opened, source) for source in files[place + 1 : place + 2]]
+    def turn(self) -> tuple[FileContent, list[Grid]]:
+        if self.fault is not None:
+            raise self.fault
+        asked, self.asked = self.asked, None
+        assert asked is not None
+        return self.content, _grids(asked, self.content.name, self.limits)
+
+    def drop(self) -> None:
+        if self.asked is not None:
+            self.asked.drop()
+
+
+def _read_ahead(files: Sequence[Source], limits: Limits) -> Generator[tuple[FileContent, list[Grid]], None, None]:
+    """Each file and its sheets, in order; while one is checked the next is read, and two are in memory."""
+    following = _Ahead(files[0], limits) if files else None
+    try:
+        for source in (*files[1:], None):
+            if following is None:
+                return
+            ready = following.turn()
+            following = None if source is None else _Ahead(source, limits)
             yield ready
+    finally:
+        if following is not None:
+            following.drop()
 
 
 def grids_apart(data: bytes, name: str, read_options: ReadOptions, limits: Limits) -> list[Grid]:
@@ -103,16 +126,16 @@ def grids_apart(data: bytes, name: str, read_options: ReadOptions, limits: Limit
     UnusableInput
         If it is of a kind that is not read, damaged, or beyond the limits.
     """
-    made: list[Grid] = apart.call(
-        "riskscope.intake.readers.by_ending.grids",
-        data,
-        name,
-        read_options,
-        limits,
-        name=name,
-        memory_mb=limits.reader_memory_mb,
-        seconds=limits.reader_s,
-    )
+    return _grids(_asked(data, name, read_options, limits), name, limits)
+
+
+def _asked(data: bytes, name: str, read_options: ReadOptions, limits: Limits) -> apart.Asked:
+    arguments = (data, name, read_options, limits)
+    return apart.Asked("riskscope.intake.readers.by_ending.grids", arguments, limits.reader_memory_mb)
+
+
+def _grids(asked: apart.Asked, name: str, limits: Limits) -> list[Grid]:
+    made: list[Grid] = apart.result(asked, name=name, memory_mb=limits.reader_memory_mb, seconds=limits.reader_s)
     return made
 
 

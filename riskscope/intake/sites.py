@@ -29,7 +29,7 @@ from riskscope.intake.typed_names import (
     MOST_NAMED,
     has_at,
     named_columns,
-    one_note,
+    note_of,
     said_site,
     sites_named,
     take_off,
@@ -51,14 +51,16 @@ def tell_apart(frames: dict[str, pd.DataFrame]) -> list[Note]:
     of_rows, notes = sites_of(frames)
     _serve_all(frames, of_rows)
     _register_serves(frames, of_rows)
-    is_one = not of_rows or pd.concat(list(of_rows.values())).nunique() < 2  # nothing can stand on several
-    for kind in () if is_one else dict.fromkeys(column.names or column.name for _, column in named_columns(frames)):
+    on_one_site = not of_rows or pd.concat(list(of_rows.values())).nunique() < 2  # nothing can stand on several
+    for kind in (
+        () if on_one_site else dict.fromkeys(column.names or column.name for _, column in named_columns(frames))
+    ):
         places = [(table, column) for table, column in named_columns(frames) if (column.names or column.name) == kind]
         several = _several(of_rows, frames, places)
         if several.empty:
             continue
         words = [f"{name} on {where}" for name, where in several.items()]
-        notes += one_note(words, f"the same {kind} stands on several sites and is told apart as NAME{AT}SITE: {{}}")
+        notes += note_of(words, f"the same {kind} stands on several sites and is told apart as NAME{AT}SITE: {{}}")
         if kind == "connection_id":
             notes += _by_a_record_only(frames, of_rows, several)
         for table, column in places:
@@ -66,8 +68,9 @@ def tell_apart(frames: dict[str, pd.DataFrame]) -> list[Note]:
             told = name.where(~among(name, several.index.to_series()), name + AT + site)
             frames[table] = frames[table].assign(**{column.name: told})
     for table, site in of_rows.items():
-        if "site" in TABLES[table].by_name and ("site" in frames[table] or site.notna().any()):
-            frames[table] = frames[table].assign(site=site.where(~is_unknown(site)))
+        if "site" in TABLES[table].by_name:
+            known = site.where(~is_unknown(site)) if site.notna().any() else site
+            frames[table] = frames[table].assign(site=known)
     return notes
 
 
@@ -253,7 +256,7 @@ def _by_a_record_only(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Ser
     only = rows[among(rows["name"], several.index.to_series())].groupby(["name", "site"])["record"].all()
     names = [f"{name}{AT}{site}" for name, site in only[only].index]
     text = "known by a record only, no survey and no register has it: is the site right? {}"
-    return one_note(names, text, "warning")
+    return note_of(names, text, "warning")
 
 
 def _several(

@@ -50,8 +50,8 @@ def take_off(frames: dict[str, pd.DataFrame]) -> list[Note]:
         own = own.fillna(site).mask(differs, unknown_of(frame))
         frames[table] = frame.assign(**{column.name: name, "site": own})
     return [
-        *one_note(taken, "taken for a name and its site: {}"),
-        *one_note(against, "the column site says another, taken for neither: {}", "warning"),
+        *note_of(taken, "taken for a name and its site: {}"),
+        *note_of(against, "the column site says another, taken for neither: {}", "warning"),
     ]
 
 
@@ -145,7 +145,7 @@ def _named_by_board(ids: pd.Series, typed: pd.Series, board: pd.Series) -> pd.Se
     return ids
 
 
-def one_note(words: list[str], text: str, kind: str = "assumed") -> list[Note]:
+def note_of(words: list[str], text: str, kind: str = "assumed") -> list[Note]:
     """One note that lists the first few; none where there are none."""
     if not words:
         return []

@@ -136,6 +136,7 @@ class Sorted:
         return cold, self._any(cold) & ~cold
 
     def _cold_at(self, comparable: Bools, exponent: float) -> Bools:
+        """`cold` at one exponent; rises and scales of comparable rows are numbers."""
         settings = self.settings
         scale = self.scale**-exponent
         rated = np.where(comparable, self.rise * scale, np.inf)

@@ -82,10 +82,10 @@ def clean(text: pd.Series) -> pd.Series:
 
 def missing(text: pd.Series) -> NDArray[np.bool_]:
     """Which cells say that there is nothing."""
-    return is_one_of(text, MISSING)
+    return is_any_word(text, MISSING)
 
 
-def is_one_of(text: pd.Series, words: frozenset[str], strip: str = "") -> NDArray[np.bool_]:
+def is_any_word(text: pd.Series, words: frozenset[str], strip: str = "") -> NDArray[np.bool_]:
     """Which cells are one of the words, whatever their case; `strip` is what may stand behind them."""
     cells = pc.utf8_lower(pa.array(text))
     cells = pc.utf8_rtrim(cells, strip) if strip else cells

@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from riskscope.intake.cells.parsed import is_filled, is_one_of
+from riskscope.intake.cells.parsed import is_any_word, is_filled
 from riskscope.intake.layout.headers import Headers, fold
 
 TOTAL_WORDS = frozenset(
@@ -33,8 +33,8 @@ def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
     by_name = {match.column.name: match.position for match in headers.matches}
     id_name = headers.table.required[0]
     if id_name in by_name:
-        named = is_one_of(cells[by_name[id_name]], TOTAL_WORDS, ":")
-        unnamed = is_one_of(cells[by_name[id_name]], frozenset({""}), ":")
+        named = is_any_word(cells[by_name[id_name]], TOTAL_WORDS, ":")
+        unnamed = is_any_word(cells[by_name[id_name]], frozenset({""}), ":")
         total = named | unnamed
         for other in headers.table.required[1:]:
             total &= ~is_filled(cells[by_name[other]])
@@ -53,12 +53,12 @@ def _has_total_word(cells: pd.DataFrame, among: NDArray[np.bool_]) -> NDArray[np
     total = np.zeros(len(cells), dtype=bool)
     if among.any():
         some = cells[among]
-        total[among] = np.logical_or.reduce([is_one_of(some[name], TOTAL_WORDS, ":") for name in some.columns])
+        total[among] = np.logical_or.reduce([is_any_word(some[name], TOTAL_WORDS, ":") for name in some.columns])
     return total
 
 
 def _folded_equal(column: pd.Series, header: str) -> NDArray[np.bool_]:
-    return is_one_of(column, frozenset({header.strip().lower()}))
+    return is_any_word(column, frozenset({header.strip().lower()}))
 
 
 def _same(left: str, right: str) -> bool:

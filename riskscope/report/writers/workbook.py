@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import io
 
+import numpy as np
 import pandas as pd
 import xlsxturbo
 from xlsxturbo.types import ColumnFormat, ConditionalFormat, HeaderFormat, SheetOptions
 
+from riskscope.errors import UnusableInput
 from riskscope.report import colours
 from riskscope.report.blocks import Caution, Document, Facts, Show, Table, Text, typed
 from riskscope.words.plain import plain
@@ -16,6 +18,7 @@ FORMATS = {"temperature": "0.0", "rise": "0.0", "torque": "0.0", "share": "0", "
            "ratio": "0.0", "count": "0", "severity": "0", "day": "d mmm yyyy"}  # fmt: skip
 ABOUT = "about"
 LONGEST_NAME = 31  # characters of the name of a sheet
+MOST_ROWS = 1_048_575  # beside the heading
 LONGEST_CELL = 32_000  # characters; the format holds 32,767
 HEAD: HeaderFormat = {
     "bold": True,
@@ -71,6 +74,11 @@ def _sheet(block: Table, document: Document) -> Sheet:
     columns = {_title(show, document): show for show in shows}
     if len(columns) < len(shows):
         raise ValueError(f"two columns of {block.sheet} have one title")
+    if len(block.frame) > MOST_ROWS:
+        raise UnusableInput(
+            f"the list {block.sheet} has {len(block.frame):,} rows; a sheet of a workbook holds {MOST_ROWS:,}.",
+            hint="Ask for HTML and PDF only, and take the list from the CSV files of rank.",
+        )
     frame = pd.DataFrame({title: _values(block.frame, show, document) for title, show in columns.items()})
     options: SheetOptions = {
         "freeze_panes": (1, 1),
@@ -92,7 +100,10 @@ def _values(frame: pd.DataFrame, show: Show, document: Document) -> pd.Series:
     values = typed(frame[show.name], show, document.units).reset_index(drop=True)
     if show.kind == "severity":
         return values.astype(object).where(values.notna(), "not rated")
-    return _cut(values) if show.kind == "text" else values
+    if show.kind == "text":
+        return _cut(values)
+    endless = np.isinf(values) if show.kind != "day" else np.zeros(len(values), dtype=bool)
+    return values.astype(object).where(~endless, values.astype("str")) if endless.any() else values
 
 
 def _cut(texts: pd.Series) -> pd.Series:
