@@ -51,3 +51,8 @@ def test_the_examples_are_named(capsys: pytest.CaptureFixture) -> None:
 def test_an_example_that_is_not_there_is_a_sentence(capsys: pytest.CaptureFixture) -> None:
     assert run(["example", "hot-join"]) == 2
     assert "there is no example 'hot-join'" in capsys.readouterr().err
+
+
+def test_to_run_an_example_it_has_to_be_named(capsys: pytest.CaptureFixture) -> None:
+    assert run(["example", "--run"]) == 2
+    assert "which example is to be run? There are hot-joint" in capsys.readouterr().err

@@ -107,3 +107,11 @@ def test_where_a_function_fails_nothing_is_written(tmp_path: Path) -> None:
         files.write({tmp_path / "a": b"after", tmp_path / "b": half})
     assert (tmp_path / "a").read_bytes() == b"before"
     assert names(tmp_path) == {"a"}
+
+
+def test_a_fault_without_a_number_is_said_in_its_own_words(tmp_path: Path) -> None:
+    def fails(file: IO[bytes]) -> None:
+        raise OSError("the drive was taken out")
+
+    with pytest.raises(UnusableInput, match=r"cannot be written \(the drive was taken out\)"):
+        files.write({tmp_path / "a": fails})

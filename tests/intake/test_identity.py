@@ -8,7 +8,7 @@ import pandas as pd
 import pytest
 
 import riskscope
-from riskscope.intake.identity import row_keys
+from riskscope.intake.identity import row_keys, shared
 from riskscope.intake.read import read_frames
 from riskscope.schema import TABLES
 
@@ -58,3 +58,16 @@ def test_every_key_is_distinct_in_the_demo() -> None:
     for table in TABLES:
         if table in intake:
             assert row_keys(table, intake[table]).is_unique, table
+
+
+@pytest.mark.parametrize(
+    ("ours", "theirs", "same"),
+    [("Works", "Works", True), ("Works", "Yard", False), (None, "Yard", True), ("Works", None, True)],
+    ids=["one site", "two sites", "ours not said", "theirs not said"],
+)
+def test_a_row_of_another_site_is_another_row(ours: str | None, theirs: str | None, same: bool) -> None:
+    new, held = (
+        pd.DataFrame([{**RECORD, "work_date": pd.Timestamp("2025-05-04"), "site": site}]) for site in (ours, theirs)
+    )
+    frames = [frame.astype({"connection_id": "str", "site": "str"}) for frame in (new, held)]
+    assert shared("installs", *frames).tolist() == [same]

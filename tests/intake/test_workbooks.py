@@ -281,3 +281,25 @@ def test_far_cells_of_a_sheet_kept_elsewhere_are_refused_too() -> None:
     parts[rels] = parts[rels].replace(b"worksheets/", b"other/")
     with pytest.raises(UnusableInput, match="spans 1,048,576 rows"):
         xlsx.read(zipped(parts), "moved.xlsx", Limits())
+
+
+@pytest.mark.parametrize("chunk", [64, 97, 200, 5000])
+@pytest.mark.parametrize("far", [b"XFD3", b"B1048576", b"xfd3"], ids=["a far column", "a far row", "small letters"])
+def test_a_far_cell_is_seen_wherever_the_parts_of_a_sheet_end(
+    chunk: int, far: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Sheets are looked over in parts: a cell before, on and after the end of a part counts."""
+    monkeypatch.setattr(xlsx, "_CHUNK", chunk)
+    near = b"".join(b'<row r="%d"><c r="A%d"><v>1</v></c></row>' % (n, n) for n in (1, 2))
+    late = b"".join(b'<row r="%d"><c r="A%d"><v>1</v></c></row>' % (n, n) for n in range(4, 30))
+    sheet = near + b'<row><c r="%s"><v>1</v></c></row>' % far + late
+    with pytest.raises(UnusableInput, match="spans"):
+        xlsx.read(workbook(sheet), "bad.xlsx", Limits(max_rows=1000, max_columns=1000))
+
+
+def test_a_place_written_with_an_entity_is_refused_and_one_in_a_text_is_not() -> None:
+    odd = b'<row r="1"><c r="A&#49;"><v>1</v></c></row>'
+    with pytest.raises(UnusableInput, match="written oddly"):
+        xlsx.preflight(workbook(odd), "bad.xlsx", Limits())
+    text = b'<row r="1"><c r="A1" t="inlineStr"><is><t>salt &amp; water</t></is></c></row>'
+    xlsx.preflight(workbook(text), "good.xlsx", Limits())

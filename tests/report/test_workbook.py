@@ -9,6 +9,7 @@ import openpyxl
 import pandas as pd
 import pytest
 
+from riskscope.errors import UnusableInput
 from riskscope.report.blocks import Caution, Document, Facts, Show, Table, Text
 from riskscope.report.writers import workbook
 from riskscope.words.render import Units
@@ -77,11 +78,18 @@ def test_the_first_sheet_says_what_it_is() -> None:
     assert sheet["B5"].fill.fgColor.rgb.endswith("FFF6DF")
 
 
-@pytest.mark.parametrize("length", [32_000, 32_001, 100_000])
+@pytest.mark.parametrize("length", [32_767, 32_768, 100_000])
 def test_a_text_too_long_for_a_cell_ends_in_a_mark(length: int) -> None:
     frame = pd.DataFrame({"id": pd.Series(["x" * length], dtype="str")})
     cell = book(Table(frame, SHOWS[:1], sheet="rows"))["rows"]["A2"].value
-    assert cell == ("x" * 32_000 if length == 32_000 else "x" * 31_999 + "…")
+    assert cell == ("x" * 32_767 if length == 32_767 else "x" * 32_766 + "…")
+
+
+def test_a_long_text_of_rare_characters_fits_too() -> None:
+    """A character beyond the first 65,536 may count twice."""
+    frame = pd.DataFrame({"id": pd.Series(["\U0001f525" * 40_000], dtype="str")})
+    cell = book(Table(frame, SHOWS[:1], sheet="rows"))["rows"]["A2"].value
+    assert cell.endswith("\U0001f525…")
 
 
 def test_two_columns_of_one_title_are_refused() -> None:
@@ -94,3 +102,37 @@ def test_a_sheet_without_rows_has_its_heading() -> None:
     sheet = book(Table(FRAME[:0], SHOWS, sheet="rows"))["rows"]
     assert [cell.value for cell in sheet[1]] == ["connection", "temperature (°C)", "severity", "read on", "load (%)"]
     assert sheet.max_row == 1
+
+
+def test_words_on_the_first_sheet_are_plain_and_cut() -> None:
+    sheet = book(Text("a\x07b\u202ec", "strong"), Text("x" * 40_000, "strong"))["about"]
+    assert sheet["B3"].value == "a\ufffdb\ufffdc"
+    assert sheet["B4"].value == "x" * 32_766 + "…"
+    assert sheet["A1"].font.bold
+    assert sheet.column_dimensions["B"].width == pytest.approx(100, abs=1)
+
+
+def test_a_long_name_of_a_sheet_is_cut_and_an_empty_list_has_no_filter() -> None:
+    made = book(Table(FRAME[:0], SHOWS, sheet="a" * 40))
+    assert made.sheetnames == ["about", "a" * 31]
+    assert made["a" * 31].auto_filter.ref is None
+
+
+def test_columns_are_as_wide_as_what_they_hold() -> None:
+    sheet = book(Table(FRAME, [Show("id", "connection", weight=4), Show("t_c", "t", "temperature")], sheet="rows"))[
+        "rows"
+    ]
+    assert sheet.column_dimensions["A"].width == pytest.approx(44, abs=1)
+    assert sheet.column_dimensions["B"].width == pytest.approx(12, abs=1)
+
+
+def test_a_number_without_end_is_said() -> None:
+    frame = pd.DataFrame({"t_c": [1.0, np.inf, -np.inf]})
+    sheet = book(Table(frame, [Show("t_c", "t", "count")], sheet="rows"))["rows"]
+    assert [row[0] for row in sheet.values] == ["t", 1, "inf", "-inf"]
+
+
+def test_more_rows_than_a_sheet_holds_are_a_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(workbook, "MOST_ROWS", 3)
+    with pytest.raises(UnusableInput, match="the list rows has 4 rows; a sheet of a workbook holds 3"):
+        book(Table(FRAME, SHOWS, sheet="rows"))

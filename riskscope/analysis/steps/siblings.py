@@ -136,10 +136,12 @@ class Sorted:
         return cold, self._any(cold) & ~cold
 
     def _cold_at(self, comparable: Bools, exponent: float) -> Bools:
-        """`cold` at one exponent; rises and scales of comparable rows are numbers."""
+        """`cold` at one exponent."""
         settings = self.settings
         scale = self.scale**-exponent
-        rated = np.where(comparable, self.rise * scale, np.inf)
+        rated = self.rise * scale
+        comparable = comparable & np.isfinite(rated)
+        rated = np.where(comparable, rated, np.inf)
         enough = np.add.reduceat(comparable.astype(np.int64), self.begins) >= 3
         first = np.minimum.reduceat(rated, self.begins)
         lowest = np.flatnonzero(rated == np.repeat(first, self.size[self.begins]))

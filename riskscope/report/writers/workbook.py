@@ -19,7 +19,7 @@ FORMATS = {"temperature": "0.0", "rise": "0.0", "torque": "0.0", "share": "0", "
 ABOUT = "about"
 LONGEST_NAME = 31  # characters of the name of a sheet
 MOST_ROWS = 1_048_575  # beside the heading
-LONGEST_CELL = 32_000  # characters; the format holds 32,767
+LONGEST_CELL = 32_767  # characters
 HEAD: HeaderFormat = {
     "bold": True,
     "border_bottom": True,

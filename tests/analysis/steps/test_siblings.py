@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from riskscope.intake.options import ReadOptions
 from riskscope.settings import Settings
 from tests.build import assess, survey
 
@@ -159,6 +160,21 @@ def test_one_sibling_that_reads_cold(rises: tuple[float, float, float], cold: bo
     assert found["beside a cold sibling"].to_dict() == {"A": cold, "B": cold, "C": False}
     expected = "C" if rises[0] < rises[1] and not cold else "B"
     assert reference(found) == expected, "a cold one is passed over"
+
+
+def test_a_sibling_that_cannot_be_compared_does_not_hide_a_cold_one() -> None:
+    """At 20 % against 100 % D is not comparable, and its hot reading says nothing of whether the others agree."""
+    found = assess(rows(("A", 50.0, 100), ("B", 51.0, 100), ("C", 40.0, 100), ("D", 80.0, 20)))
+    assert found["reads cold"].to_dict() == {"A": False, "B": False, "C": True, "D": False}
+
+
+def test_a_group_without_numbers_leaves_the_others_rated() -> None:
+    """0 K at next to no load is 0 times infinity: no number, and no reason to stop."""
+    absurd = rows(("A", 30.0, 1e-250), ("B", 30.0, 1e-250), ("C", 30.0, 1e-250), group="absurd")
+    sound = rows(("D", 60.0, 100), ("E", 61.0, 100), ("F", 40.0, 100), group="sound").assign(phase=["A", "B", "C"])
+    both, percent = pd.concat([absurd, sound], ignore_index=True), ReadOptions(load="percent")
+    found = assess(both, settings=Settings(reference_load_min=0.0), read_options=percent)
+    assert found["reads cold"].to_dict() == {**dict.fromkeys("ABCDE", False), "F": True}
 
 
 def test_two_siblings_cannot_tell_which_is_cold() -> None:

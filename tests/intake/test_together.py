@@ -1,0 +1,137 @@
+"""Sheets and files together: surveys are named, the next file is read while one is checked."""
+
+from __future__ import annotations
+
+import datetime as dt
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from riskscope import apart
+from riskscope.errors import Ambiguous, UnusableInput
+from riskscope.intake import read as reading
+from riskscope.intake.combine import name_surveys
+from riskscope.intake.files import Source
+from riskscope.intake.options import Limits, ReadOptions
+from riskscope.intake.read import read_files
+from riskscope.schema.tables import Tables
+
+ON = dt.date(2026, 6, 1)
+HEAD = "connection_id,survey_date,connection_c,ambient_c,load_pct"
+
+
+def survey(**columns: list[object]) -> pd.DataFrame:
+    count = len(next(iter(columns.values())))
+    rows = {"connection_id": [f"C{n}" for n in range(count)], "survey_date": ["2026-05-04"] * count,
+            "source_file": ["may.xlsx"] * count, "source_sheet": [""] * count} | columns  # fmt: skip
+    frame = pd.DataFrame(rows).astype({"source_file": "str", "source_sheet": "str"})
+    return frame.assign(survey_date=pd.to_datetime(frame["survey_date"]))
+
+
+def names(gap_days: int = 30, **columns: list[object]) -> list[object]:
+    frames = {"survey": survey(**columns)}
+    name_surveys(frames, gap_days)
+    return frames["survey"]["survey_id"].tolist()
+
+
+@pytest.mark.parametrize(
+    ("columns", "expected"),
+    [
+        ({"source_sheet": ["A", "B", "A"]}, ["may.xlsx A", "may.xlsx B", "may.xlsx A"]),
+        ({"site": ["Works", "Yard", None]}, ["may.xlsx / Works", "may.xlsx / Yard", "may.xlsx"]),
+        (
+            {"source_file": ["a", "a", "b", "b"], "site": ["Works", "Yard", "Works", "Yard"]},
+            ["a / Works", "a / Yard", "b / Works", "b / Yard"],
+        ),
+        (
+            {"source_file": ["a", "b", "a", "b"], "source_sheet": ["1", "1", "2", "2"], "site": ["W", None, None, "W"]},
+            ["a 1 / W", "b 1", "a 2", "b 2 / W"],
+        ),
+        ({"survey_id": ["S1", None, "S2"]}, ["S1", "may.xlsx", "S2"]),
+        (
+            {"survey_date": ["2026-05-04", "2025-05-04", "2026-05-20"]},
+            ["may.xlsx, from 2026-05-04", "may.xlsx, from 2025-05-04", "may.xlsx, from 2026-05-04"],
+        ),
+    ],
+    ids=["sheets", "sites", "files and sites", "all three", "stated", "a year apart"],
+)
+def test_surveys_are_named_by_file_sheet_and_site(columns: dict[str, list[object]], expected: list[str]) -> None:
+    assert names(**columns) == expected
+
+
+def test_a_survey_without_rows_has_names_of_none() -> None:
+    frames = {"survey": survey(connection_id=[])}
+    name_surveys(frames, 30)
+    assert frames["survey"]["survey_id"].tolist() == []
+
+
+# ------------------------------------------------------------------ the next file
+
+
+def files(folder: Path, **texts: str) -> list[Source]:
+    made = []
+    for name, text in texts.items():
+        (folder / f"{name}.csv").write_text(text, "utf-8")
+        made.append(Source(folder / f"{name}.csv", ReadOptions(table="survey")))
+    return made
+
+
+def rows(*ids: str) -> str:
+    return "\n".join([HEAD, *(f"{name},2026-05-04,40,30,50" for name in ids)]) + "\n"
+
+
+def read(sources: list[Source], **limits: float) -> Tables:
+    return read_files(sources, on=ON, limits=Limits(**limits))  # type: ignore[arg-type]
+
+
+def test_files_are_taken_in_their_order(tmp_path: Path) -> None:
+    made = read(files(tmp_path, c=rows("C"), a=rows("A"), b=rows("B"), d=rows("D")))
+    assert made["survey"]["connection_id"].tolist() == ["C", "A", "B", "D"]
+    assert [file.name for file in made.files] == ["c.csv", "a.csv", "b.csv", "d.csv"]
+
+
+@pytest.mark.parametrize(
+    ("texts", "fault", "words"),
+    [
+        ({"a": "x,y\n1,2\n", "b": "x,y\n1,2\n"}, UnusableInput, "a.csv"),
+        ({"a": rows("A"), "b": "x,y\n1,2\n", "c": "\n"}, UnusableInput, "b.csv"),
+        ({"a": rows("A").replace("2026-05-04", "1/2/2026"), "b": rows("B")}, Ambiguous, "a.csv"),
+    ],
+    ids=["both", "the second", "a question"],
+)
+def test_the_first_fault_in_order_is_said(
+    texts: dict[str, str], fault: type[Exception], words: str, tmp_path: Path
+) -> None:
+    with pytest.raises(fault, match=words):
+        read(files(tmp_path, **texts))
+
+
+def test_a_file_that_is_gone_is_said_at_its_turn(tmp_path: Path) -> None:
+    sources = files(tmp_path, a="x,y\n1,2\n", b=rows("B"))
+    (tmp_path / "b.csv").unlink()
+    with pytest.raises(UnusableInput, match=r"a\.csv"):
+        read(sources)
+
+
+def slow(*_: object) -> None:
+    time.sleep(60)
+
+
+def test_a_fault_does_not_wait_for_the_next_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The file after the one at fault takes a minute to read; nobody waits for it, and its process is ended."""
+    asked: list[apart.Asked] = []
+    ask: Callable[..., apart.Asked] = reading._asked
+
+    def second_is_slow(*given: object) -> apart.Asked:
+        asked.append(ask(*given) if not asked else apart.Asked("tests.intake.test_together.slow", (), 4000.0))
+        return asked[-1]
+
+    monkeypatch.setattr(reading, "_asked", second_is_slow)
+    begin = time.monotonic()
+    with pytest.raises(UnusableInput, match=r"a\.csv"):
+        read(files(tmp_path, a="x,y\n1,2\n", b=rows("B")))
+    assert time.monotonic() - begin < 30
+    assert asked[1].process.popen.poll() is not None

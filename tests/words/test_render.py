@@ -1,0 +1,40 @@
+"""Templates filled from a frame: each value once, missing ones said, rows of several templates in their place."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from riskscope.words.render import Units, fill, fill_each, quantity
+
+
+def test_a_missing_value_is_a_dash_and_never_another_rows() -> None:
+    frame = pd.DataFrame({"t": [62.0, np.nan, 35.0], "name": pd.Series(["A", None, "C"], dtype="str")})
+    assert fill("{name} at {t:temperature}", frame, Units()).tolist() == ["A at 62.0 °C", "– at –", "C at 35.0 °C"]
+
+
+def test_rows_keep_their_place_among_several_templates() -> None:
+    frame = pd.DataFrame({"t": [1.0, 2.0, 3.0, 4.0]}, index=[9, 7, 5, 3])
+    made = fill_each(["a {t:rise}", "b", "c {t:count}"], np.array([2, 0, 1, 0]), frame, Units())
+    assert made.to_dict() == {9: "c 1", 7: "a 2.0 K", 5: "b", 3: "a 4.0 K"}
+
+
+@pytest.mark.parametrize("frame", [pd.DataFrame({"t": []}), pd.DataFrame({"t": [1.0]})[:0]], ids=["empty", "none left"])
+def test_no_rows_are_no_words(frame: pd.DataFrame) -> None:
+    assert fill("{t:rise}", frame, Units()).tolist() == []
+    assert fill_each([], np.array([], dtype=np.intp), frame, Units()).tolist() == []
+
+
+@pytest.mark.parametrize(
+    ("values", "kind", "expected"),
+    [
+        (pd.to_datetime(["2026-09-03", None, "2025-12-31"]), "day", ["3 September 2026", "–", "31 December 2025"]),
+        ([-0.04, 0.04, -0.06], "rise", ["0.0 K", "0.0 K", "−0.1 K"]),
+        ([0.555, np.nan, 1.0], "share", ["56 %", "–", "100 %"]),
+        (["x", None, "x"], "text", ["x", "–", "x"]),
+    ],
+    ids=["days", "no minus before a zero", "shares", "texts"],
+)
+def test_quantities(values: object, kind: str, expected: list[str]) -> None:
+    assert quantity(values, kind, Units()).tolist() == expected
