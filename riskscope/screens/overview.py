@@ -43,7 +43,6 @@ if count:
         at,
         paged=False,
     )
-    lists.caution([codes.CAUTION])
     if count > 8:
         st.html(f'<p><a href="{link("survey", urgency="now")}" target="_self">All {count:,} of them</a></p>')
 else:
@@ -70,6 +69,9 @@ st.header("What matters")
 lists.items(
     overview.sentences(summary, frame.listed(at, record, "ranking"), years.due(assessment), years.effects(assessment))
 )
+
+if count:
+    lists.caution([codes.CAUTION])
 
 left, right = st.columns(2)
 with left:

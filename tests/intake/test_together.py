@@ -25,8 +25,8 @@ HEAD = "connection_id,survey_date,connection_c,ambient_c,load_pct"
 
 def survey(**columns: list[object]) -> pd.DataFrame:
     count = len(next(iter(columns.values())))
-    rows = {"connection_id": [f"C{n}" for n in range(count)], "survey_date": ["2026-05-04"] * count,
-            "source_file": ["may.xlsx"] * count, "source_sheet": [""] * count} | columns  # fmt: skip
+    file = {"source_file": ["may.xlsx"] * count, "source_sheet": [""] * count}
+    rows = {"connection_id": [f"C{n}" for n in range(count)], "survey_date": ["2026-05-04"] * count, **file, **columns}
     frame = pd.DataFrame(rows).astype({"source_file": "str", "source_sheet": "str"})
     return frame.assign(survey_date=pd.to_datetime(frame["survey_date"]))
 
