@@ -70,7 +70,7 @@ def tell_apart(frames: dict[str, pd.DataFrame]) -> list[Note]:
     for table, site in of_rows.items():
         if "site" in TABLES[table].by_name:
             known = site.where(~is_unknown(site)) if site.notna().any() else site
-            frames[table] = frames[table].assign(site=known)
+            frames[table]["site"] = known
     return notes
 
 
