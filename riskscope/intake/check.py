@@ -169,9 +169,10 @@ def _refused(grid: Grid, table: Table, rows: pd.Index, kind: str, reasons: pd.Se
     """Rows not used, with their place and their original cells."""
     if not len(rows):
         return refused([])
-    cells = grid.as_in_file(rows).to_numpy().tolist()
+    columns = grid.cells if grid.original is None else grid.original
+    cells = zip(*(columns[name].array.take(rows).tolist() for name in columns), strict=True)
     return refused(
-        (kind, table.name, grid.file, grid.sheet, int(line), reason, json.dumps(_trim(row), ensure_ascii=False))
+        (kind, table.name, grid.file, grid.sheet, int(line), reason, json.dumps(_trim([*row]), ensure_ascii=False))
         for line, reason, row in zip(grid.line[rows.to_numpy()], reasons, cells, strict=True)
     )
 
