@@ -83,9 +83,9 @@ def check(grid: Grid, headers: Headers, read_options: ReadOptions, on: dt.date) 
         The day the check is made; a date after the next day is in the future.
     """
     table = headers.table
-    cells = pd.DataFrame({name: clean(grid.cells[name]) for name in grid.cells})
+    cells = _cleaned(grid.cells)
     aside = set_aside(cells, headers)
-    body = cells[aside == ""]
+    body = _body(cells, aside == "")
     work = Work(table, grid, headers, read_options, on, body, questions=list(headers.questions))
     _stray(work, cells)
     if grid.taken_as:
@@ -103,6 +103,21 @@ def check(grid: Grid, headers: Headers, read_options: ReadOptions, on: dt.date) 
         if table.unique:
             _unique(work)
     return _assemble(work, aside)
+
+
+def _cleaned(cells: pd.DataFrame) -> pd.DataFrame:
+    """The cells, each clean; the same frame where they are already."""
+    typed = {name: cells[name] for name in cells}
+    columns = {name: clean(text) for name, text in typed.items()}
+    return cells if all(columns[name] is text for name, text in typed.items()) else pd.DataFrame(columns)
+
+
+def _body(cells: pd.DataFrame, records: NDArray[np.bool_]) -> pd.DataFrame:
+    """The rows that are records; not copied where they follow one another."""
+    rows = np.flatnonzero(records)
+    if len(rows) and rows[-1] - rows[0] + 1 == len(rows):
+        return cells.iloc[rows[0] : rows[-1] + 1]
+    return cells[records]
 
 
 def _assemble(work: Work, aside: NDArray[np.object_]) -> CheckedSheet:

@@ -191,7 +191,8 @@ def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int) -> list[Note]:
     if "connections" in frames and "site" in frames["connections"] and site.isna().any():
         register = frames["connections"].set_index("connection_id")["site"]
         site = site.where(site.notna(), survey["connection_id"].map(register))
-    named_by = [column[open_] for column in (survey["source_file"], survey["source_sheet"], site)]
+    named_by = [survey["source_file"], survey["source_sheet"], site]
+    named_by = named_by if open_.all() else [column[open_] for column in named_by]
     file_code, sheet_code, site_code = (pd.factorize(column)[0] + 1 for column in named_by)
     in_file = file_code * (sheet_code.max() + 1) + sheet_code
     source = pd.factorize(in_file * (site_code.max() + 1) + site_code)[0]

@@ -68,13 +68,14 @@ class Parsed:
 
 
 def clean(text: pd.Series) -> pd.Series:
-    """Cells without outer blanks, with plain spaces, without the apostrophe that marks a text."""
-    cells = pa.array(text)
+    """Cells without outer blanks, with plain spaces, without the apostrophe that marks a text; the same if they are."""
+    cells = typed = pa.array(text)
     if not pc.all(pc.string_is_ascii(cells)).as_py():
         for space in ODD_SPACES:
             cells = pc.replace_substring(cells, space, " ")
     cells = pc.utf8_trim_whitespace(cells)
-    text = pd.Series(cells, index=text.index, dtype="str")
+    if not cells.equals(typed):
+        text = pd.Series(cells, index=text.index, dtype="str")
     if pc.any(pc.starts_with(cells, "'")).as_py():
         text = text.str.replace(r"^'(?=[=+\-@])", "", regex=True)
     return text
