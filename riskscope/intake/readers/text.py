@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -13,6 +14,7 @@ from riskscope.errors import UnusableInput
 from riskscope.intake.grid import Grid
 from riskscope.intake.options import Limits
 
+_CONTROLS = re.compile(r"[\x00-\x08\x0e-\x1f]")  # beside tabs, line and page breaks
 SEPARATORS = ("\t", ";", ",", "|")
 MAX_CELL_LINES = 20  # a cell over more lines is a quotation mark somebody forgot to close
 _MAGIC = (
@@ -67,17 +69,16 @@ def decode(data: bytes, file: str) -> tuple[str, str]:
 
 
 def _control_share(text: str) -> float:
-    bad = sum(ord(c) < 32 and c not in "\t\n\r\x0b\x0c" for c in text)
-    return bad / max(1, len(text))
+    return len(_CONTROLS.findall(text)) / max(1, len(text))
 
 
 def find_separator(text: str) -> str:
     """What stands between cells: the candidate that gives the most even rows of two and more."""
-    sample = text[:20_000]
+    sample = text[:20_000].splitlines()[:60]
     try:
         best, best_score = ",", (0, 0)
         for separator in SEPARATORS:
-            widths = [len(row) for row in csv.reader(sample.splitlines()[:60], delimiter=separator)]
+            widths = [len(row) for row in csv.reader(sample, delimiter=separator)]
             wide = [width for width in widths if width > 1]
             if wide:
                 usual = max(set(wide), key=lambda w: (wide.count(w), w))
@@ -131,7 +132,8 @@ def _plain(text: str, separator: str, file: str, limits: Limits) -> tuple[pd.Dat
     """Text without quotes: every line is a record."""
     text = text.removesuffix("\n")
     count = text.count("\n") + 1
-    width = _widest(text, separator) + 1
+    fewest, most = _separators(text, separator)
+    width = most + 1
     _check_width(width, file, limits)
     cells = pd.read_csv(
         io.StringIO(text + "\n"),
@@ -147,15 +149,16 @@ def _plain(text: str, separator: str, file: str, limits: Limits) -> tuple[pd.Dat
     if len(cells) != count:  # one column of blanks: the engine drops the last line
         rows = [line.split(separator) for line in text.split("\n")]
         cells = pd.DataFrame([row + [""] * (width - len(row)) for row in rows], dtype="str")
-    return cells.fillna(""), np.arange(1, len(cells) + 1)
+    return cells if fewest == most else cells.fillna(""), np.arange(1, len(cells) + 1)
 
 
-def _widest(text: str, separator: str) -> int:
-    """Most separators of any line."""
+def _separators(text: str, separator: str) -> tuple[int, int]:
+    """Fewest and most separators of any line."""
     data = np.frombuffer(text.encode("utf-8") + b"\n", dtype=np.uint8)
     ends = np.flatnonzero(data == ord("\n"))
     before = np.searchsorted(np.flatnonzero(data == ord(separator)), ends)
-    return int(np.diff(before, prepend=0).max())
+    count = np.diff(before, prepend=0)
+    return int(count.min()), int(count.max())
 
 
 def _quoted(text: str, separator: str, file: str, limits: Limits) -> tuple[pd.DataFrame, np.ndarray]:
