@@ -8,6 +8,8 @@ from typing import Protocol
 
 import numpy as np
 import pandas as pd
+import pyarrow as pa
+from pyarrow import compute as pc
 
 from riskscope.intake.sites import tell_apart, with_bad_news
 from riskscope.intake.typed_names import FILE, bare_references, sites_named, take_off
@@ -120,11 +122,12 @@ def spell_ids_one_way(frames: dict[str, pd.DataFrame]) -> list[Note]:
             if column.kind == "id" and column.name in frames[declared.name]:
                 places.setdefault(column.names or column.name, []).append((declared.name, column.name))
     for family, where in places.items():
-        columns = [frames[t][c] for t, c in where]
-        spelled = pd.Series(pd.unique(columns[0] if len(columns) == 1 else pd.concat(columns)), dtype="str").dropna()
-        key = spelled.str.casefold()
-        if key.is_unique:
+        columns = [pa.array(frames[t][c].astype("str"), pa.large_string()) for t, c in where]
+        names = pc.unique(pa.chunked_array(columns)).drop_null().to_pylist()
+        if len({name.casefold() for name in names}) == len(names):
             continue
+        spelled = pd.Series(names, dtype="str")
+        key = spelled.str.casefold()
         first = spelled.groupby(key, sort=False).transform("first")
         changed = (first != spelled).to_numpy()
         merge = dict(zip(spelled[changed], first[changed], strict=True))
