@@ -18,7 +18,7 @@ import struct
 import subprocess
 import sys
 import threading
-import time
+from collections.abc import Iterator
 from pathlib import Path
 from typing import IO, Any
 
@@ -35,6 +35,7 @@ class _Process:
 
     def __init__(self, memory_mb: float) -> None:
         self.memory_mb = memory_mb
+        self.is_late = False
         ours = str(Path(__file__).parent.parent)  # and never what lies in the folder at hand
         self.popen = subprocess.Popen(
             [sys.executable, "-P", "-m", "riskscope.apart", str(memory_mb)],
@@ -44,24 +45,33 @@ class _Process:
             env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, [ours, os.environ.get("PYTHONPATH")]))},
         )
 
-    def ask(self, request: bytes) -> None:
-        """Hand it a request; where it has died, `answer` says so."""
+    def ask(self, request: bytes, seconds: float) -> None:
+        """Hand it a request; where it has died, or was ended because it took too long, `answer` says so."""
         assert self.popen.stdin is not None
-        with contextlib.suppress(OSError):
+        with self._within(seconds), contextlib.suppress(OSError):
             _send(self.popen.stdin, request)
 
     def answer(self, seconds: float) -> bytes | None:
         """What it answers; None where it died, or was ended because it took too long from now on."""
         assert self.popen.stdout is not None
-        clock = threading.Timer(seconds, self.popen.kill)
+        with self._within(seconds), contextlib.suppress(OSError):
+            return _receive(self.popen.stdout)
+        return None
+
+    @contextlib.contextmanager
+    def _within(self, seconds: float) -> Iterator[None]:
+        """End it where this takes longer."""
+        clock = threading.Timer(seconds, self._too_late)
         clock.daemon = True
         clock.start()
         try:
-            return _receive(self.popen.stdout)
-        except OSError:
-            return None
+            yield
         finally:
             clock.cancel()
+
+    def _too_late(self) -> None:
+        self.is_late = True
+        self.popen.kill()
 
     def end(self) -> None:
         self.popen.kill()
@@ -84,20 +94,33 @@ def start(memory_mb: float = MEMORY_MB) -> None:
 
 
 class Asked:
-    """A function that runs apart while its caller does other things."""
+    """A function that runs apart while its caller does other things.
 
-    def __init__(self, function: str, args: tuple[Any, ...], memory_mb: float) -> None:
+    Parameters
+    ----------
+    function : str
+        Its dotted name, such as ``riskscope.intake.readers.by_ending.grids``.
+    args : tuple
+        Anything that can be pickled.
+    memory_mb, seconds : float
+        What the process may take beyond what it needs to start, and how long once it is waited for.
+    """
+
+    def __init__(
+        self, function: str, args: tuple[Any, ...], memory_mb: float = MEMORY_MB, seconds: float = SECONDS
+    ) -> None:
+        self.memory_mb, self.seconds = memory_mb, seconds
         self.process = _take(memory_mb)
         try:
-            self.process.ask(pickle.dumps((function, args)))
+            self.process.ask(pickle.dumps((function, args)), seconds)
         except BaseException:
             self.drop()
             raise
 
-    def answer(self, seconds: float) -> tuple[Any, str] | None:
-        """What it gave and what failed; None where the process died or took longer than this from now on."""
+    def answer(self) -> tuple[Any, str] | None:
+        """What it gave and what failed; None where the process died or took too long from now on."""
         try:
-            data = self.process.answer(seconds)
+            data = self.process.answer(self.seconds)
         except BaseException:  # stopped by hand: what it does is of no use to anybody now
             self.drop()
             raise
@@ -115,21 +138,18 @@ class Asked:
 
 
 def call(function: str, *args: Any, name: str, memory_mb: float = MEMORY_MB, seconds: float = SECONDS) -> Any:
-    """What a function returns, run apart; see `result`."""
-    return result(Asked(function, args, memory_mb), name=name, memory_mb=memory_mb, seconds=seconds)
+    """What a function returns, run apart; see `Asked` and `result`."""
+    return result(Asked(function, args, memory_mb, seconds), name)
 
 
-def result(asked: Asked, *, name: str, memory_mb: float = MEMORY_MB, seconds: float = SECONDS) -> Any:
+def result(asked: Asked, name: str) -> Any:
     """What a function that runs apart returns.
 
     Parameters
     ----------
     asked : Asked
-        Its dotted name, such as ``riskscope.intake.readers.by_ending.grids``, and arguments that can be pickled.
     name : str
         The file that is read, for the sentence where it fails.
-    memory_mb, seconds : float
-        What the process may take beyond what it needs to start, and how long from now on.
 
     Raises
     ------
@@ -138,17 +158,17 @@ def result(asked: Asked, *, name: str, memory_mb: float = MEMORY_MB, seconds: fl
     UnusableInput
         If it took more than it may, or failed in a way nobody thought of.
     """
-    begin = time.monotonic()
-    made = asked.answer(seconds)
+    made = asked.answer()
     if made is None:
-        if time.monotonic() - begin >= seconds:
-            raise UnusableInput(f"was not read within {seconds:g} s.", file=name, hint="Raise the setting reader_s.")
-        raise _too_large(name, memory_mb, ", or it is damaged")
+        if asked.process.is_late:
+            words = f"was not read within {asked.seconds:g} s."
+            raise UnusableInput(words, file=name, hint="Raise the setting reader_s.")
+        raise _too_large(name, asked.memory_mb, ", or it is damaged")
     answer, failure = made
     if isinstance(answer, RiskscopeError):
         raise answer
     if isinstance(answer, MemoryError):
-        raise _too_large(name, memory_mb)
+        raise _too_large(name, asked.memory_mb)
     if failure:
         log.error("reading %s failed apart:\n%s", name, failure)
         raise UnusableInput(
@@ -169,7 +189,7 @@ def compute(function: str, *args: Any) -> Any:
     RuntimeError
         If it failed, or the process died.
     """
-    made = Asked(function, args, MEMORY_MB).answer(threading.TIMEOUT_MAX)
+    made = Asked(function, args, seconds=threading.TIMEOUT_MAX).answer()
     if made is None or made[1] or isinstance(made[0], MemoryError):
         raise RuntimeError(f"{function} failed apart: {'it died' if made is None else made[1] or 'out of memory'}")
     if isinstance(made[0], RiskscopeError):

@@ -87,6 +87,18 @@ def test_too_long_is_a_sentence_and_the_next_file_is_read() -> None:
     assert call("double", 2) == 4
 
 
+def test_a_process_that_takes_nothing_in_is_too_late_as_well() -> None:
+    """A request larger than the pipe, handed to a process that reads nothing."""
+    stopped = call("pid")
+    assert isinstance(stopped, int)
+    os.kill(stopped, signal.SIGSTOP)
+    begin = time.monotonic()
+    with pytest.raises(UnusableInput, match=r"was not read within 1 s"):
+        call("double", "x" * 1_000_000, seconds=1.0)
+    assert time.monotonic() - begin < 10
+    assert call("double", 5) == 10
+
+
 def test_a_process_that_dies_is_a_sentence_and_the_next_file_is_read() -> None:
     with pytest.raises(UnusableInput, match="could not be read within"):
         call("die")

@@ -9,7 +9,7 @@ import click
 from riskscope.words import codes
 from riskscope.words.plain import plain
 
-__all__ = ["caution", "plain", "say"]
+__all__ = ["caution", "cautions", "plain", "say", "wrapped"]
 WIDTH = 100
 
 
@@ -18,6 +18,16 @@ def say(text: str) -> None:
     click.echo(plain(text))
 
 
+def wrapped(text: str, indent: str = "") -> list[str]:
+    """A text in lines of a terminal."""
+    return textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent)
+
+
+def cautions() -> list[str]:
+    """What has to stand wherever work is advised, in lines."""
+    return wrapped(f"Caution: {codes.CAUTION}")
+
+
 def caution() -> None:
-    """Print what has to stand wherever work is advised."""
-    say("\n" + "\n".join(textwrap.wrap(f"Caution: {codes.CAUTION}", WIDTH)))
+    """Print it below what was printed."""
+    say("\n".join(["", *cautions()]))

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import json
-import textwrap
 from collections.abc import Sequence
 from pathlib import Path
 
 import pandas as pd
 
+from riskscope.cli.say import cautions, wrapped
 from riskscope.jobs.rank import Assessment
 from riskscope.results.tables import OFF_SCALE, left_out, results
 from riskscope.words import codes
 from riskscope.words.render import Units, amount
 
-WIDTH = 100
 WORST = 10
 REFUSED = 8
 HOTTEST = 5
@@ -36,13 +35,9 @@ def overview(assessment: Assessment, units: Units, out: Path, written: Sequence[
         "",
         f"Written to {out}: {', '.join(path.name for path in written)}",
         "",
-        *_wrap(f"Caution: {codes.CAUTION}", ""),
+        *cautions(),
     ]
     return "\n".join(lines)
-
-
-def _wrap(text: str, indent: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent)
 
 
 def _title(text: str) -> list[str]:
@@ -56,12 +51,12 @@ def _urgent(assessment: Assessment, units: Units) -> list[str]:
         return [*_title("Now: no joint that could be rated calls for action today"), *open_]
     rows = _rows(assessment, units, ids[:URGENT]).set_index("connection_id").loc[ids[:URGENT]]
     lines = _title(f"Now: {len(ids)} that must not wait")
-    lines += _wrap(codes.URGENCY["now"], "")
+    lines += wrapped(codes.URGENCY["now"], "")
     lines += open_
     for connection, row in rows.iterrows():
         name = _short(str(connection))
         lines += ["", f"  {name}{_where(row)}: {row['action'].upper()}, {_bands(row)}"]
-        lines += _wrap(str(row["reason"]), "      ")
+        lines += wrapped(str(row["reason"]), "      ")
     if len(ids) > URGENT:
         lines += ["", f"  and {len(ids) - URGENT} more: urgency now in ranking.csv"]
     return lines
@@ -69,7 +64,7 @@ def _urgent(assessment: Assessment, units: Units) -> list[str]:
 
 def _still_open(assessment: Assessment, units: Units) -> list[str]:
     said = left_out(assessment, units)
-    return _wrap(f"{said} See below.", "") if said else []
+    return wrapped(f"{said} See below.", "") if said else []
 
 
 def _short(name: str) -> str:
@@ -104,13 +99,13 @@ def _read(assessment: Assessment, units: Units) -> list[str]:
         )
     for note in assessment.tables.notes:
         if note.kind == "not read":
-            lines += _wrap(str(note), "  ")
+            lines += wrapped(str(note), "  ")
     said = [note for note in assessment.tables.notes if note.kind in {"warning", "assumed", "merge"}]
     said.sort(key=lambda note: note.kind != "warning")
     if said:
         lines.append(f"  {len(said)} assumption(s) and warning(s):")
         for note in said[:6]:
-            lines += _wrap(f"- {note}", "    ")
+            lines += wrapped(f"- {note}", "    ")
         if len(said) > 6:
             lines.append(f"    and {len(said) - 6} more: notes in summary.json")
     return lines
@@ -127,7 +122,7 @@ def _refused(assessment: Assessment, units: Units) -> list[str]:
     for _, row in refused.head(REFUSED).iterrows():
         sheet = "" if pd.isna(row["sheet"]) else f", sheet {row['sheet']}"
         cells = ", ".join(_short(cell) for cell in json.loads(row["cells"])[:6])
-        lines += _wrap(f"{row['file']}{sheet}, line {row['line']}: {row['reason']}. Cells: {cells}", "  ")
+        lines += wrapped(f"{row['file']}{sheet}, line {row['line']}: {row['reason']}. Cells: {cells}", "  ")
     if len(refused) > REFUSED:
         lines.append(f"  and {len(refused) - REFUSED:,} more")
     return lines
@@ -153,7 +148,7 @@ def _worst(assessment: Assessment, units: Units) -> list[str]:
             f"  {row['rank']:>3}  {_short(row['connection_id']):<{wide}}  {as_found!s:^8}  {row['severity']!s:^12}  "
             f"{rise:<26}  {row['install_state']:<13}  {row['action']}"
         )
-        lines += _wrap(str(row["reason"]), "       ")
+        lines += wrapped(str(row["reason"]), "       ")
     return lines
 
 
@@ -181,7 +176,7 @@ def _counts(assessment: Assessment, units: Units) -> list[str]:
     lines = _title("Counts")
     changed = {name: place for name, place in assessment.origin.items() if place != "default"}
     if changed:
-        lines += _wrap(
+        lines += wrapped(
             "Settings not at their default: " + ", ".join(f"{name} (from {place})" for name, place in changed.items()),
             "  ",
         )

@@ -8,7 +8,7 @@ from tempfile import mkdtemp
 from riskscope import demo
 
 work = Path(mkdtemp(prefix="outage_"))
-demo.copy(work / "site")  # outages.csv says which boards are dead, for how long, and how many crews there are
+demo.copy(work / "site")  # outages.csv says which boards are isolated, how long, and by how many crews
 subprocess.run(
     [sys.executable, "-m", "riskscope", "plan", str(work / "site"), "--on", "2026-06-01", "--out", str(work / "plan")],
     check=True,

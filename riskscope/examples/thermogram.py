@@ -11,7 +11,12 @@ import pandas as pd
 import riskscope
 
 row, column = np.mgrid[0:60, 0:120]
-spot = lambda at, rise: rise * np.exp(-((row - 30) ** 2 + (column - at) ** 2) / 40.0)  # noqa: E731
+
+
+def spot(at: int, rise: float) -> np.ndarray:
+    return rise * np.exp(-((row - 30) ** 2 + (column - at) ** 2) / 40.0)
+
+
 picture = 27.0 + spot(20, 9.0) + spot(60, 31.0) + spot(100, 8.0)  # °C, one number a pixel
 
 BOXES = """\

@@ -55,7 +55,7 @@ class CheckedSheet:
     def original(self, line: int) -> list[str]:
         """The cells of a line as they stand in the file."""
         at = self.grid.cells.index[self.grid.line == line]
-        return [cell for cell in self.grid.as_in_file(at).iloc[0] if isinstance(cell, str)]
+        return [cell for cell in self.grid.in_file.loc[at].iloc[0] if isinstance(cell, str)]
 
     @property
     def counts(self) -> dict[str, int]:
@@ -184,7 +184,7 @@ def _refused(grid: Grid, table: Table, rows: pd.Index, kind: str, reasons: pd.Se
     """Rows not used, with their place and their original cells."""
     if not len(rows):
         return refused([])
-    columns = grid.cells if grid.original is None else grid.original
+    columns = grid.in_file
     cells = zip(*(columns[name].array.take(rows).tolist() for name in columns), strict=True)
     return refused(
         (kind, table.name, grid.file, grid.sheet, int(line), reason, json.dumps(_trim([*row]), ensure_ascii=False))

@@ -39,9 +39,10 @@ class Grid:
     original: pd.DataFrame | None = None
     taken_as: str = ""
 
-    def as_in_file(self, rows: pd.Index) -> pd.DataFrame:
-        """The cells of some rows as they stand in the file."""
-        return (self.cells if self.original is None else self.original).loc[rows]
+    @property
+    def in_file(self) -> pd.DataFrame:
+        """The cells as they stand in the file."""
+        return self.cells if self.original is None else self.original
 
 
 @dataclass(frozen=True)

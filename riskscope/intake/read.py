@@ -82,7 +82,6 @@ class _Ahead:
     """A file that is read apart until it is its turn, and what it holds then, or why it cannot be read."""
 
     def __init__(self, source: Source, limits: Limits) -> None:
-        self.limits = limits
         self.asked: apart.Asked | None = None
         self.fault: UnusableInput | None = None
         try:
@@ -96,7 +95,7 @@ class _Ahead:
             raise self.fault
         asked, self.asked = self.asked, None
         assert asked is not None
-        return self.content, _grids(asked, self.content.name, self.limits)
+        return self.content, apart.result(asked, self.content.name)
 
     def drop(self) -> None:
         if self.asked is not None:
@@ -126,17 +125,13 @@ def grids_apart(data: bytes, name: str, read_options: ReadOptions, limits: Limit
     UnusableInput
         If it is of a kind that is not read, damaged, or beyond the limits.
     """
-    return _grids(_asked(data, name, read_options, limits), name, limits)
+    made: list[Grid] = apart.result(_asked(data, name, read_options, limits), name)
+    return made
 
 
 def _asked(data: bytes, name: str, read_options: ReadOptions, limits: Limits) -> apart.Asked:
-    arguments = (data, name, read_options, limits)
-    return apart.Asked("riskscope.intake.readers.by_ending.grids", arguments, limits.reader_memory_mb)
-
-
-def _grids(asked: apart.Asked, name: str, limits: Limits) -> list[Grid]:
-    made: list[Grid] = apart.result(asked, name=name, memory_mb=limits.reader_memory_mb, seconds=limits.reader_s)
-    return made
+    function, arguments = "riskscope.intake.readers.by_ending.grids", (data, name, read_options, limits)
+    return apart.Asked(function, arguments, limits.reader_memory_mb, limits.reader_s)
 
 
 def check_file(content: FileContent, *, on: dt.date, limits: Limits, reader: GridReader = grids_apart) -> CheckedFile:

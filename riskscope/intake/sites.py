@@ -52,9 +52,8 @@ def tell_apart(frames: dict[str, pd.DataFrame]) -> list[Note]:
     _serve_all(frames, of_rows)
     _register_serves(frames, of_rows)
     on_one_site = not of_rows or pd.concat(list(of_rows.values())).nunique() < 2  # nothing can stand on several
-    for kind in (
-        () if on_one_site else dict.fromkeys(column.names or column.name for _, column in named_columns(frames))
-    ):
+    kinds = dict.fromkeys(column.names or column.name for _, column in named_columns(frames))
+    for kind in () if on_one_site else kinds:
         places = [(table, column) for table, column in named_columns(frames) if (column.names or column.name) == kind]
         several = _several(of_rows, frames, places)
         if several.empty:

@@ -29,10 +29,8 @@ def take_off(frames: dict[str, pd.DataFrame]) -> list[Note]:
             frames[table] = frame.assign(site=frame["site"].mask(open_.to_numpy(dtype=bool)))
     known = {site.casefold(): site for site in sites_named(frames)}
     taken, against = [], []
-    boards_first = sorted(
-        named_columns(frames), key=lambda place: place[1].name != "equipment"
-    )  # ids may be built of them
-    for table, column in boards_first:
+    boards_first = sorted(named_columns(frames), key=lambda place: place[1].name != "equipment")
+    for table, column in boards_first:  # ids may be built of their names
         frame = frames[table]
         typed = frame[column.name]
         if column.names or not holds(typed, AT):

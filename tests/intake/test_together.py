@@ -126,7 +126,7 @@ def test_a_fault_does_not_wait_for_the_next_file(tmp_path: Path, monkeypatch: py
     ask: Callable[..., apart.Asked] = reading._asked
 
     def second_is_slow(*given: object) -> apart.Asked:
-        asked.append(ask(*given) if not asked else apart.Asked("tests.intake.test_together.slow", (), 4000.0))
+        asked.append(ask(*given) if not asked else apart.Asked("tests.intake.test_together.slow", ()))
         return asked[-1]
 
     monkeypatch.setattr(reading, "_asked", second_is_slow)
