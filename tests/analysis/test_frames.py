@@ -18,8 +18,10 @@ from riskscope.analysis.frames import positions
         (["a"], [], []),
         (["a"], [np.nan, np.nan], [-1, -1]),
         (["é", "e"], ["e", "é"], [1, 0]),
+        (["a", None], [None, "a"], [-1, 0]),
+        (["a", "b", "a"], ["a", "b"], [0, 1]),
     ],
-    ids=["found", "missing", "nothing known", "nothing wanted", "all missing", "accents"],
+    ids=["there", "missing", "nothing known", "nothing wanted", "all missing", "accents", "no id", "twice"],
 )
 def test_positions(known: list[str], wanted: list[object], places: list[int]) -> None:
     made = positions(pd.Series(known, dtype="str"), pd.Series(wanted, dtype="str"))

@@ -10,6 +10,7 @@ import pytest
 from riskscope.intake.files import FileContent
 from riskscope.intake.options import Limits, ReadOptions
 from riskscope.intake.read import CheckedFile, check_file
+from riskscope.intake.readers.text import parse
 
 ON = dt.date(2026, 6, 1)
 HEAD = "connection_id,survey_date,connection_c,comment"
@@ -69,3 +70,15 @@ def test_a_file_said_to_hold_no_table_is_said(tmp_path: Path) -> None:
     (tmp_path / "riskscope.toml").write_text('[files."a.csv"]\ntable = "none"\n', "utf-8")
     notes = [str(note) for note in riskscope.read(tmp_path, on=ON).notes]
     assert any("a.csv" in note and "it holds no table" in note for note in notes)
+
+
+@pytest.mark.parametrize(
+    "line", ["A,2026-05-04,40", "A,2026-05-04,40,", "A,2026-05-04,40,,"], ids=["short", "full", "a cell more"]
+)
+def test_a_short_line_ends_in_blank_cells(line: str) -> None:
+    grid = parse("\n".join([HEAD, line, "B,2026-05-04,41,seen", "", "C", ""]), "may.csv", Limits())
+    assert grid.cells.iloc[3].tolist() == [""] * grid.cells.shape[1]
+    assert not grid.cells.isna().any(axis=None)
+    assert grid.cells.iloc[1, :4].tolist() == ["A", "2026-05-04", "40", ""]
+    accepted = checked(line, "B,2026-05-04,41,seen").sheets[0].accepted
+    assert accepted["comment"].isna().tolist() == [True, False]

@@ -132,8 +132,7 @@ def _plain(text: str, separator: str, file: str, limits: Limits) -> tuple[pd.Dat
     """Text without quotes: every line is a record."""
     text = text.removesuffix("\n")
     count = text.count("\n") + 1
-    fewest, most = _separators(text, separator)
-    width = most + 1
+    width = _widest(text, separator) + 1
     _check_width(width, file, limits)
     cells = pd.read_csv(
         io.StringIO(text + "\n"),
@@ -149,16 +148,15 @@ def _plain(text: str, separator: str, file: str, limits: Limits) -> tuple[pd.Dat
     if len(cells) != count:  # one column of blanks: the engine drops the last line
         rows = [line.split(separator) for line in text.split("\n")]
         cells = pd.DataFrame([row + [""] * (width - len(row)) for row in rows], dtype="str")
-    return cells if fewest == most else cells.fillna(""), np.arange(1, len(cells) + 1)
+    return cells, np.arange(1, len(cells) + 1)
 
 
-def _separators(text: str, separator: str) -> tuple[int, int]:
-    """Fewest and most separators of any line."""
+def _widest(text: str, separator: str) -> int:
+    """Most separators of any line."""
     data = np.frombuffer(text.encode("utf-8") + b"\n", dtype=np.uint8)
     ends = np.flatnonzero(data == ord("\n"))
     before = np.searchsorted(np.flatnonzero(data == ord(separator)), ends)
-    count = np.diff(before, prepend=0)
-    return int(count.min()), int(count.max())
+    return int(np.diff(before, prepend=0).max())
 
 
 def _quoted(text: str, separator: str, file: str, limits: Limits) -> tuple[pd.DataFrame, np.ndarray]:
