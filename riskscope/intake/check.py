@@ -13,7 +13,7 @@ import pyarrow as pa
 from numpy.typing import NDArray
 from pyarrow import compute as pc
 
-from riskscope.intake.cells.parsed import clean, given, is_filled, missing
+from riskscope.intake.cells.parsed import clean, everywhere, given, is_filled, missing
 from riskscope.intake.columns import decimal_sign, quoted, read_column, temperature_unit, units_of
 from riskscope.intake.grid import Grid
 from riskscope.intake.layout.headers import Headers, Match
@@ -59,11 +59,10 @@ class CheckedSheet:
 
     @property
     def counts(self) -> dict[str, int]:
-        rejected = int((self.rejected["kind"] == "rejected").sum())
         return {
             "read": len(self.grid.cells),
             "accepted": len(self.accepted),
-            "rejected": rejected,
+            "rejected": self.rejected["kind"].tolist().count("rejected"),
             "set_aside": self.aside,
             "warnings": sum(note.count for note in self.notes if note.kind == "warning"),
         }
@@ -122,7 +121,7 @@ def _body(cells: pd.DataFrame, records: NDArray[np.bool_]) -> pd.DataFrame:
 
 def _assemble(work: Work, aside: NDArray[np.object_]) -> CheckedSheet:
     table, grid, body = work.table, work.grid, work.body
-    reasons = _everywhere("", body.index)
+    reasons = everywhere("", body.index)
     bad = np.zeros(len(body), dtype=bool)
     for mask, words in work.faults:
         joined = reasons[mask].str.cat(words[mask], sep="; ").str.removeprefix("; ")
@@ -138,8 +137,8 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> CheckedSheet:
     }
     columns |= {name: kept for name, kept in work.frame.items() if name.startswith(EXTRA)}
     columns |= {
-        "source_file": _everywhere(grid.file, body.index),
-        "source_sheet": _everywhere(grid.sheet, body.index),
+        "source_file": everywhere(grid.file, body.index),
+        "source_sheet": everywhere(grid.sheet, body.index),
         "source_line": grid.line[body.index.to_numpy()],
     }
     for position, header in work.headers.unknown.items():
@@ -148,27 +147,20 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> CheckedSheet:
             columns[name] = given(body[position], is_filled(body[position]))
             work.note("unknown column", f"column {header!r} is kept with the row, not used")
     frame = pd.DataFrame(columns, index=body.index, copy=False)
-    rejected = _refused(grid, table, body.index[bad], "rejected", reasons[bad])
-    named = np.flatnonzero((aside != "") & (aside != "blank"))
-    set_aside = _refused(grid, table, grid.cells.index[named], "set aside", pd.Series(aside[named], dtype="str"))
-    unused = set_aside
-    if len(rejected):
-        unused = pd.concat([rejected, set_aside]).sort_values("line", kind="stable")
+    why = aside.copy()
+    why[body.index[bad]] = reasons[bad]
+    unused = np.flatnonzero((why != "") & (why != "blank"))
+    kinds = np.where(aside[unused] == "", "rejected", "set aside")
     return CheckedSheet(
         table,
         grid,
         work.headers,
         (frame[~bad] if bad.any() else frame).reset_index(drop=True),
-        unused.reset_index(drop=True),
+        _refused(grid, table, unused, kinds, why[unused]),
         work.notes,
         work.questions,
         int((aside != "").sum()),
     )
-
-
-def _everywhere(text: str, index: pd.Index) -> pd.Series:
-    """One text in every row."""
-    return pd.Series(pd.array([text], dtype="str").take(np.zeros(len(index), dtype=int)), index=index)
 
 
 def _free_name(name: str, frame: Container[str]) -> str:
@@ -180,15 +172,14 @@ def _free_name(name: str, frame: Container[str]) -> str:
     return free
 
 
-def _refused(grid: Grid, table: Table, rows: pd.Index, kind: str, reasons: pd.Series) -> pd.DataFrame:
+def _refused(
+    grid: Grid, table: Table, rows: NDArray[np.intp], kinds: NDArray[np.str_], reasons: NDArray[np.object_]
+) -> pd.DataFrame:
     """Rows not used, with their place and their original cells."""
-    if not len(rows):
-        return refused([])
-    columns = grid.in_file
-    cells = zip(*(columns[name].array.take(rows).tolist() for name in columns), strict=True)
+    cells = grid.in_file.iloc[rows].to_numpy(dtype=object)
     return refused(
-        (kind, table.name, grid.file, grid.sheet, int(line), reason, json.dumps(_trim([*row]), ensure_ascii=False))
-        for line, reason, row in zip(grid.line[rows.to_numpy()], reasons, cells, strict=True)
+        (kind, table.name, grid.file, grid.sheet, line, reason, json.dumps(_trim([*row]), ensure_ascii=False))
+        for kind, line, reason, row in zip(kinds.tolist(), grid.line[rows].tolist(), reasons, cells, strict=True)
     )
 
 
@@ -228,9 +219,9 @@ def _stray(work: Work, cells: pd.DataFrame) -> None:
 
 def _long_cells(work: Work) -> None:
     for match in work.headers.matches:
-        length = pc.utf8_length(pa.array(work.text(match)))
-        if (pc.max(length).as_py() or 0) > MAX_CELL_CHARACTERS:
-            too_long = pc.greater(length, MAX_CELL_CHARACTERS).to_numpy(zero_copy_only=False)
+        cells = pa.array(work.text(match))
+        if cells.nbytes > MAX_CELL_CHARACTERS:  # else no single cell can be
+            too_long = pc.greater(pc.utf8_length(cells), MAX_CELL_CHARACTERS).to_numpy(zero_copy_only=False)
             work.fault(too_long, f"{match.header} holds more than {MAX_CELL_CHARACTERS:,} characters")
 
 
@@ -239,6 +230,8 @@ def _required(work: Work) -> None:
     for column in work.table.columns:
         if column.required and column.name in by_name:
             unread = work.frame[column.name].isna().to_numpy()
+            if not unread.any():
+                continue
             blank = unread & missing(work.text(by_name[column.name]))
             merged = " (a merged cell fills only its first row)" if work.grid.sheet else ""
             work.fault(blank, f"no {column.name}{merged}")

@@ -10,7 +10,7 @@ from pyarrow import compute as pc
 from riskscope.intake.cells.choices import choices
 from riskscope.intake.cells.dates import dates, times
 from riskscope.intake.cells.numbers import CONVERTED_DIGITS, converted, decimal_evidence, numbers, split_range
-from riskscope.intake.cells.parsed import Parsed, given, holds, is_filled, missing
+from riskscope.intake.cells.parsed import Parsed, given, is_filled, missing
 from riskscope.intake.layout.headers import Match
 from riskscope.intake.sheet import Work
 from riskscope.schema import Column
@@ -114,7 +114,7 @@ def _texts(work: Work, match: Match) -> pd.Series:
     if column.kind == "id":
         if not pc.all(pc.string_is_ascii(pa.array(text))).as_py():
             text = text.str.normalize("NFC")  # an accent is written in two ways that look alike
-        if any(holds(text, blank) for blank in ("  ", "\t", "\n", "\r")):
+        if pc.any(pc.match_substring_regex(pa.array(text), r"[\t\n\r]|  ")).as_py():
             single = text.str.replace(r"\s+", " ", regex=True)
             work.note(
                 "merge",
@@ -197,10 +197,10 @@ def _load(work: Work, match: Match, decimal: str) -> Parsed:
     column, text = match.column, work.text(match)
     parsed, own_unit = numbers(column, text, None, decimal)
     values = parsed.values[column.name]
-    plain = values[~own_unit].dropna()
+    plain = values.to_numpy()[~own_unit & values.notna().to_numpy()]
     way = work.read_options.load
     if way is None and len(plain):
-        largest, smallest = plain.max(), plain[plain > 0].min()
+        largest, smallest = plain.max(), plain.min(where=plain > 0, initial=np.inf)
         if largest <= 1.5:
             way = "fraction"
             if largest > 0:

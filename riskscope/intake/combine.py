@@ -11,6 +11,7 @@ import pandas as pd
 import pyarrow as pa
 from pyarrow import compute as pc
 
+from riskscope.intake.cells.parsed import everywhere, has_doubles
 from riskscope.intake.sites import tell_apart, with_bad_news
 from riskscope.intake.typed_names import FILE, bare_references, sites_named, take_off
 from riskscope.schema import TABLES, Table
@@ -48,7 +49,7 @@ def combine(checked: Sequence[AnySheet], notes: list[Note], files: list[InputFil
     counts: dict[str, dict[str, int]] = {}
     for number, (sheet, file) in enumerate(zip(checked, _files_apart(checked), strict=True)):
         rows = sheet.accepted.copy(deep=False)
-        rows[SHEET], rows[FILE] = number, pd.array([file], dtype="str").take(np.zeros(len(rows), dtype=np.intp))
+        rows[SHEET], rows[FILE] = number, everywhere(file, rows.index)
         parts.setdefault(sheet.table.name, []).append(rows)
         counted = sheet.counts
         total = counts.setdefault(sheet.table.name, dict.fromkeys(counted, 0))
@@ -72,8 +73,7 @@ def combine(checked: Sequence[AnySheet], notes: list[Note], files: list[InputFil
     if "survey" in frames:
         notes += name_surveys(frames, gap_days)
     listed = [part for part in all_refused if len(part)]
-    for frame in frames.values():
-        del frame[SHEET], frame[FILE]
+    frames = {name: frame.drop(columns=[SHEET, FILE]) for name, frame in frames.items()}
     return Tables(frames, pd.concat(listed, ignore_index=True) if listed else refused([]), notes, counts, files)
 
 
@@ -122,7 +122,7 @@ def spell_ids_one_way(frames: dict[str, pd.DataFrame]) -> list[Note]:
             if column.kind == "id" and column.name in frames[declared.name]:
                 places.setdefault(column.names or column.name, []).append((declared.name, column.name))
     for family, where in places.items():
-        columns = [pa.array(frames[t][c].astype("str"), pa.large_string()) for t, c in where]
+        columns = [pa.array(frames[t][c], pa.large_string(), from_pandas=True) for t, c in where]
         names = pc.unique(pa.chunked_array(columns)).drop_null().to_pylist()
         if len({name.casefold() for name in names}) == len(names):
             continue
@@ -168,7 +168,7 @@ def boards_of_one_id(frames: dict[str, pd.DataFrame]) -> list[Note]:
     survey = frames.get("survey")
     if survey is None or "equipment" not in survey:
         return []
-    if not survey["connection_id"].duplicated().any():
+    if not has_doubles(survey["connection_id"]):
         return []
     pairs = survey[["connection_id", "equipment"]].dropna().drop_duplicates()
     several = pairs[pairs["connection_id"].duplicated(keep=False)]
@@ -185,21 +185,22 @@ def boards_of_one_id(frames: dict[str, pd.DataFrame]) -> list[Note]:
 def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int) -> list[Note]:
     """Fill `survey_id` where it is not given: one per file and site, split at long gaps."""
     survey = frames["survey"]
-    nowhere = pd.Series(np.nan, index=survey.index, dtype="str")
+    nowhere = everywhere(None, survey.index)
     stated, site = survey.get("survey_id", nowhere), survey.get("site", nowhere)
-    survey["survey_id"] = stated
-    open_ = stated.isna()
+    open_ = stated.isna().to_numpy()
     if not open_.any():
+        survey["survey_id"] = stated
         return []
     if "connections" in frames and "site" in frames["connections"] and site.isna().any():
         register = frames["connections"].set_index("connection_id")["site"]
         site = site.where(site.notna(), survey["connection_id"].map(register))
     named_by = [survey["source_file"], survey["source_sheet"], site]
-    named_by = named_by if open_.all() else [column[open_] for column in named_by]
+    dates = survey["survey_date"]
+    if not open_.all():
+        named_by, dates = [column[open_] for column in named_by], dates[open_]
     file_code, sheet_code, site_code = (pd.factorize(column)[0] + 1 for column in named_by)
     in_file = file_code * (sheet_code.max() + 1) + sheet_code
     source = pd.factorize(in_file * (site_code.max() + 1) + site_code)[0]
-    dates = survey["survey_date"][open_]
     day = dates.to_numpy(dtype="datetime64[D]").astype(np.int64)
     order = np.lexsort((day, source))
     new = np.append(True, source[order][1:] != source[order][:-1])

@@ -213,7 +213,7 @@ def not_read(grid: Grid) -> Note:
 
 
 def _first_row(grid: Grid) -> tuple[str, ...]:
-    return tuple(str(grid.cells[name].iloc[0]) for name in grid.cells) if len(grid.cells) else ()
+    return tuple(map(str, grid.cells.iloc[0].tolist())) if len(grid.cells) else ()
 
 
 def is_own_result(first: tuple[str, ...]) -> bool:

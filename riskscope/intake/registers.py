@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import numpy as np
 import pandas as pd
 import pyarrow as pa
 from pyarrow import compute as pc
 
+from riskscope.intake.cells.parsed import everywhere
 from riskscope.schema import TABLES, Column, Table
 
 UNKNOWN = "?"  # so begins the site of a row that could be of several
@@ -45,7 +45,7 @@ def settled(frames: dict[str, pd.DataFrame]) -> pd.Series:
 
 def site_of(frame: pd.DataFrame, by_register: pd.Series) -> pd.Series:
     """The site of each row: its own, else the one its connection, its board or its survey is listed on."""
-    site = frame["site"] if "site" in frame else pd.Series(np.nan, index=frame.index, dtype="str")
+    site = frame["site"] if "site" in frame else everywhere(None, frame.index)
     for kind in SAID_BY:
         if kind in frame and len(by_register) and site.isna().any():
             at = pd.MultiIndex.from_product([[kind], frame[kind]])

@@ -31,8 +31,11 @@ class Work:
     notes: list[Note] = field(default_factory=list)
     questions: list[Question] = field(default_factory=list)
 
+    def __post_init__(self) -> None:
+        self._texts = dict(self.body.items())
+
     def text(self, match: Match) -> pd.Series:
-        return self.body[match.position]
+        return self._texts[match.position]
 
     def fault(self, mask: NDArray[np.bool_], words: pd.Series | str) -> None:
         if mask.any():

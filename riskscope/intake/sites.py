@@ -12,6 +12,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import pandas as pd
+import pyarrow as pa
+from pyarrow import compute as pc
 
 from riskscope.intake.registers import (
     BAD_NEWS,
@@ -51,7 +53,7 @@ def tell_apart(frames: dict[str, pd.DataFrame]) -> list[Note]:
     of_rows, notes = sites_of(frames)
     _serve_all(frames, of_rows)
     _register_serves(frames, of_rows)
-    on_one_site = not of_rows or pd.concat(list(of_rows.values())).nunique() < 2  # nothing can stand on several
+    on_one_site = not of_rows or pc.count_distinct(pa.array(pd.concat(list(of_rows.values())))).as_py() < 2
     kinds = dict.fromkeys(column.names or column.name for _, column in named_columns(frames))
     for kind in () if on_one_site else kinds:
         places = [(table, column) for table, column in named_columns(frames) if (column.names or column.name) == kind]

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 import pandas as pd
 
-from riskscope.intake.cells.parsed import holds
+from riskscope.intake.cells.parsed import everywhere, holds
 from riskscope.intake.registers import UNKNOWN, is_unknown, own_names
 from riskscope.schema import TABLES, Column, Table
 from riskscope.schema.notes import Note
@@ -106,7 +106,7 @@ def one_spelling(names: pd.Series) -> list[str]:
 
 def said_site(frame: pd.DataFrame) -> pd.Series:
     """The site each row says."""
-    return frame["site"] if "site" in frame else pd.Series(np.nan, index=frame.index, dtype="str")
+    return frame["site"] if "site" in frame else everywhere(None, frame.index)
 
 
 def unknown_of(frame: pd.DataFrame) -> pd.Series:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from riskscope.intake.cells.parsed import MISSING, Parsed
+from riskscope.intake.cells.parsed import MISSING, TEXT, Parsed
 from riskscope.schema import Column
 from riskscope.units import find_unit
 
@@ -36,8 +36,7 @@ def choices(column: Column, text: pd.Series) -> Parsed:
         [value is None and cell.casefold() in MISSING for cell, value in zip(distinct, chosen, strict=False)] or [True]
     )
     lost = np.array([value is None for value in chosen]) & ~blank
-    values = pd.Series(chosen[codes], index=text.index, dtype="str")
-    parsed.values[column.name] = values
+    parsed.values[column.name] = pd.Series(pd.array(chosen, dtype=TEXT).take(codes), index=text.index)
     parsed.fault(lost[codes] if len(text) else np.zeros(0, bool), f"is not one of {shown}")
     return parsed
 

@@ -35,6 +35,7 @@ MISSING = frozenset(
         ".",
     )
 )
+TEXT = pd.StringDtype(na_value=np.nan)
 ODD_SPACES = ("\u00a0", "\u202f", "\u2007", "\ufeff")
 
 
@@ -105,7 +106,21 @@ def holds(text: pd.Series, words: str) -> bool:
 
 def given(text: pd.Series, mask: NDArray[np.bool_]) -> pd.Series:
     """The cells where the mask holds; missing elsewhere."""
-    return pd.Series(pc.if_else(pa.array(mask), pa.array(text), None), index=text.index, dtype="str")
+    return text if mask.all() else _series(pc.if_else(pa.array(mask), pa.array(text), None), text.index)
+
+
+def everywhere(text: str | None, index: pd.Index) -> pd.Series:
+    """One text, or none, in every row."""
+    return _series(pa.repeat(pa.scalar(text, pa.large_string()), len(index)), index)
+
+
+def has_doubles(text: pd.Series) -> bool:
+    """Whether any cell is there twice."""
+    return int(pc.count_distinct(pa.array(text), "all").as_py()) < len(text)
+
+
+def _series(cells: pa.Array, index: pd.Index) -> pd.Series:
+    return pd.Series(pd.array(cells, dtype=TEXT), index=index, copy=False)
 
 
 def by_distinct(text: pd.Series, parse: Callable[[str], Any]) -> list[Any]:

@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.errors import UnusableInput
-from riskscope.intake.cells.parsed import clean
+from riskscope.intake.cells.parsed import clean, has_doubles
 from riskscope.intake.grid import Grid
 from riskscope.intake.layout import headers as find_headers
 from riskscope.intake.layout.headers import HEADER_WITHIN_ROWS, Headers, fold
@@ -258,7 +258,7 @@ def with_distinct_ids(grid: Grid, headers: Headers) -> tuple[Grid, list[Note]] |
     at = {match.column.name: match.position for match in headers.matches}
     if not {"connection_id", "survey_date"} <= set(at):
         return None
-    if not grid.cells[at["connection_id"]].duplicated().any():
+    if not has_doubles(grid.cells[at["connection_id"]]):
         return None
     ids, day = (clean(grid.cells[at[name]]) for name in ("connection_id", "survey_date"))
     body = (np.arange(len(grid.cells)) > headers.row) & (ids != "").to_numpy()
