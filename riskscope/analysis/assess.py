@@ -8,8 +8,10 @@ from collections.abc import Mapping
 import pandas as pd
 
 from riskscope.analysis.assessment import Assessment
-from riskscope.analysis.frames import with_columns
+from riskscope.analysis.frames import kept, with_columns
 from riskscope.analysis.likelihood import Likelihood, Prior
+from riskscope.analysis.proof.register import living
+from riskscope.analysis.proof.visits import settled
 from riskscope.analysis.steps import readings as read
 from riskscope.analysis.steps.actions import actions
 from riskscope.analysis.steps.connections import connections
@@ -23,6 +25,8 @@ from riskscope.analysis.steps.rises import rises
 from riskscope.analysis.steps.severity import severity
 from riskscope.analysis.steps.siblings import siblings
 from riskscope.analysis.steps.temperatures import temperatures
+from riskscope.analysis.steps.urgency import urgency
+from riskscope.analysis.steps.work_states import work_states
 from riskscope.errors import UnusableInput
 from riskscope.schema.tables import Tables
 from riskscope.settings import Settings
@@ -71,26 +75,35 @@ def assess(
     speaks: Likelihood = likelihood or Prior(settings)
     if "survey" not in tables:
         raise UnusableInput("there is no survey: nothing to assess.")
-    readings = assess_readings(tables, on=on, settings=settings, criteria=criteria)
-    frame = connections(readings, tables, on)
-    frame = with_columns(frame, records(frame, tables, settings, on))
+    held, out_of_use = living(tables, on)
+    held = settled(held)
+    readings = assess_readings(held, on=on, settings=settings, criteria=criteria)
+    frame = connections(readings, held, settings, on)
+    frame = with_columns(frame, records(frame, held, settings, on))
     frame = with_columns(frame, history(frame, readings, settings))
     frame = with_columns(frame, actions(frame, settings))
+    frame = with_columns(frame, work_states(frame, held, settings, on))
     frame = with_columns(frame, {"likelihood_loose": speaks.probability(frame)})
-    return Assessment(frame, readings, tables, settings, criteria, on, speaks.name, origin or {})
+    retired = frame["connection_id"].isin(out_of_use).to_numpy()
+    return Assessment(
+        kept(frame, ~retired), readings, tables, settings, criteria, on, speaks.name, origin or {}, frame[retired]
+    )
 
 
 def assess_readings(
     tables: Mapping[str, pd.DataFrame], *, on: dt.date, settings: Settings, criteria: Criteria
 ) -> pd.DataFrame:
     """Every reading that counts, of every survey, with its severity: `assess` before the records."""
-    frame = read.counted(tables, on)
-    frame = with_columns(frame, temperatures(frame, settings))
-    frame = with_columns(frame, load(frame, settings))
-    frame = with_columns(frame, rises(frame, settings))
-    frame = with_columns(frame, siblings(frame, settings))
-    frame = with_columns(frame, differences(frame, settings))
-    frame = with_columns(frame, limits(frame, tables, settings))
-    frame = with_columns(frame, patterns(frame, criteria, settings))
-    frame = with_columns(frame, severity(frame, criteria, settings))
-    return frame.drop(columns=list(INTERIM))
+    rated = []
+    for frame in read.rounds(tables, on):
+        frame = with_columns(frame, temperatures(frame, settings))
+        frame = with_columns(frame, load(frame, settings))
+        frame = with_columns(frame, rises(frame, settings))
+        frame = with_columns(frame, siblings(frame, settings))
+        frame = with_columns(frame, differences(frame, settings))
+        frame = with_columns(frame, limits(frame, tables, settings))
+        frame = with_columns(frame, patterns(frame, criteria, settings))
+        frame = with_columns(frame, severity(frame, criteria, settings))
+        frame = with_columns(frame, urgency(frame, settings))
+        rated.append(frame.drop(columns=list(INTERIM)))
+    return read.counted(rated)

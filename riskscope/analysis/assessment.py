@@ -43,6 +43,8 @@ class Assessment:
         What spoke of the likelihood of a loose joint.
     origin : mapping of str to str
         Where the value of each setting comes from; of those not named it is the default.
+    retired : DataFrame
+        Connections that are out of use, by the register; they are in no other list.
     """
 
     connections: pd.DataFrame
@@ -53,6 +55,7 @@ class Assessment:
     on: dt.date
     likelihood: str = "assumed priors"
     origin: Mapping[str, str] = field(default_factory=dict, repr=False)
+    retired: pd.DataFrame = field(default_factory=pd.DataFrame, repr=False)
     memo: dict[Hashable, Any] = field(default_factory=dict, repr=False)
 
     def remember(self, key: Hashable, make: Callable[[], T]) -> T:

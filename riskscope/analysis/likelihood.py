@@ -16,8 +16,8 @@ from riskscope.schema.codes import STATES
 from riskscope.settings import Settings
 from riskscope.units import Floats
 
-READS = ("install_state", "reference", "low_k", "resistance_ratio", "pattern", "found_tight_since",
-         "worked_after", "ratable")  # fmt: skip
+READS = ("likelihood_state", "reference", "low_k", "resistance_ratio", "pattern", "found_tight_since",
+         "severity_before_work", "ratable")  # fmt: skip
 
 
 class Likelihood(Protocol):
@@ -49,9 +49,9 @@ class Prior:
         return odds / (1 + odds)
 
     def prior(self, frame: pd.DataFrame) -> Floats:
-        """Likelihood by the record alone."""
+        """Likelihood by the record alone: as it stood at the reading, and where it was worked on since as it is now."""
         priors = {state.name: getattr(self.settings, f"prior_{state.column}") for state in STATES.values()}
-        return frame["install_state"].map(priors).to_numpy(dtype=float)
+        return frame["likelihood_state"].map(priors).to_numpy(dtype=float)
 
     def factor(self, frame: pd.DataFrame) -> Floats:
         """Factor on the odds; 1 where there is nothing to compare with.
@@ -62,7 +62,7 @@ class Prior:
         compared = (
             frame["reference"].notna().to_numpy()
             & frame["ratable"].to_numpy(dtype=bool)
-            & ~frame["worked_after"].to_numpy(dtype=bool)
+            & frame["severity_before_work"].isna().to_numpy()  # else the reading no longer speaks of the joint
         )
         ratio = floats(frame, "resistance_ratio")
         hot = (frame["pattern"] == "one joint hot").to_numpy(dtype=bool)

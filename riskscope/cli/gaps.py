@@ -21,8 +21,8 @@ COVERAGE = [
 ]
 LIST = [
     ("equipment", "equipment", "text"), ("connection_id", "connection", "text"),
-    ("install_state", "record", "text"), ("install_reasons", "why", "text"),
-    ("required_nm", "required", "torque"), ("applied_nm", "applied", "torque"),
+    ("record_now", "record", "text"), ("record_now_reasons", "why", "text"),
+    ("required_nm", "required", "torque"), ("applied_now_nm", "applied", "torque"),
     ("severity", "severity", "count"), ("action", "action", "text"),
 ]  # fmt: skip
 

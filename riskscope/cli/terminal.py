@@ -146,7 +146,7 @@ def _worst(assessment: Assessment, units: Units) -> list[str]:
         )
         lines.append(
             f"  {row['rank']:>3}  {_short(row['connection_id']):<{wide}}  {as_found!s:^8}  {row['severity']!s:^12}  "
-            f"{rise:<26}  {row['install_state']:<13}  {row['action']}"
+            f"{rise:<26}  {row['record_now']:<13}  {row['action']}"
         )
         lines += wrapped(str(row["reason"]), "       ")
     return lines
@@ -156,7 +156,7 @@ def _hottest_unrated(assessment: Assessment, units: Units) -> list[str]:
     """The hottest of the connections that were read and could not be rated."""
     as_found = assessment.connections
     rows = as_found[
-        as_found["surveyed"].astype(bool) & as_found["severity"].isna() & ~as_found["worked_after"].astype(bool)
+        as_found["surveyed"].astype(bool) & as_found["severity"].isna() & as_found["severity_before_work"].isna()
     ]
     if rows.empty:
         return []

@@ -322,7 +322,20 @@ def _tools_rows(work: Work) -> None:
         work.fault(upside_down, "range_min is above range_max")
 
 
-ROW_CHECKS: dict[str, Callable[[Work], None]] = {"survey": _survey_rows, "tools": _tools_rows}
+def _connections_rows(work: Work) -> None:
+    frame = work.frame
+    if "retired_on" in frame:
+        gone = frame["retired_on"].notna().to_numpy()
+        unsaid = gone & (frame["retired_by"].isna().to_numpy() if "retired_by" in frame else True)
+        if unsaid.any():
+            work.note("warning", "out of use, but nobody says so (retired_by): taken to be in use", mask=unsaid)
+
+
+ROW_CHECKS: dict[str, Callable[[Work], None]] = {
+    "survey": _survey_rows,
+    "tools": _tools_rows,
+    "connections": _connections_rows,
+}
 
 
 def _stated_site(work: Work) -> None:

@@ -12,6 +12,7 @@ import pyarrow as pa
 from pyarrow import compute as pc
 
 from riskscope.intake.cells.parsed import everywhere, has_doubles
+from riskscope.intake.renamed import keep_history
 from riskscope.intake.sites import tell_apart, with_bad_news
 from riskscope.intake.typed_names import FILE, bare_references, sites_named, take_off
 from riskscope.schema import TABLES, Table
@@ -65,6 +66,7 @@ def combine(checked: Sequence[AnySheet], notes: list[Note], files: list[InputFil
     notes += spell_ids_one_way(frames)
     notes += tell_apart(frames)
     bare_references(frames)
+    notes += keep_history(frames)
     notes += boards_of_one_id(frames)
     taken_out = reject_doubles(frames)
     all_refused = [sheet.rejected for sheet in checked]

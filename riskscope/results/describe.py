@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import Bools, floats, with_columns
+from riskscope.results.work import work_words
 from riskscope.schema import results as schema
 from riskscope.schema.codes import OPTICAL
 from riskscope.settings import Settings
@@ -24,7 +25,7 @@ NO_EXCESS_SEEN = "no excess seen, but the reading was limited: survey again"
 
 
 LOAD = " at {load_fraction:share} load"
-SENTENCES = ("severity_label", "reason", "resurvey_reason", "likelihood")
+SENTENCES = ("severity_label", "reason", "work", "resurvey_reason", "likelihood")
 
 
 def described(assessment: Assessment, units: Units) -> pd.DataFrame:
@@ -62,6 +63,7 @@ def sentences(assessment: Assessment, rows: pd.DataFrame, units: Units) -> dict[
     return {
         "severity_label": severity_label(rows, assessment.criteria),
         "reason": reason(rows, settings, units),
+        "work": work_words(rows, units),
         "resurvey_reason": resurvey_reason(rows, units),
         "likelihood": likelihood_word(rows["likelihood_loose"], settings),
     }
@@ -180,7 +182,7 @@ def _seen_beside(frame: pd.DataFrame, heat: Part) -> Part:
     """What was read, where the rule itself does not say: the severity, or why there is none."""
     said = frame["rule"].isin([rule for rule, text in codes.RULES.items() if "{heat}" in text or "_c:" in text])
     is_warm = np.array([bool(template) for template in heat[0]])[heat[1]]
-    read = frame["surveyed"].astype(bool) & ~frame["worked_after"].astype(bool)
+    read = frame["surveyed"].astype(bool) & frame["severity_before_work"].isna()
     unrated = read & frame["severity"].isna() & frame["connection_c"].notna()
     cases = {
         "; read {connection_c:temperature}, not rated ({quality_flags})": unrated,

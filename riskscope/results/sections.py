@@ -27,7 +27,7 @@ class Chain:
         Assessed readings of its group in its survey, itself included.
     reading : Series or None
         Its row of the survey as read.
-    installs, findings, tools : DataFrame
+    installs, findings, deferrals, notices, tools : DataFrame
         Its history; the calibrations of the tools in it.
     prior, factor : float
         Of its likelihood.
@@ -38,6 +38,8 @@ class Chain:
     reading: pd.Series | None
     installs: pd.DataFrame
     findings: pd.DataFrame
+    deferrals: pd.DataFrame
+    notices: pd.DataFrame
     tools: pd.DataFrame
     prior: float
     factor: float
@@ -57,8 +59,13 @@ def sections(chain: Chain, criteria: Criteria, settings: Settings, units: Units)
         ]
     else:
         made.append(("Reading", ["No reading on file: not surveyed."]))
-    made += [_record(chain, units), _action(chain, settings), ("Cautions", list(codes.CAUTIONS))]
+    cautions = [*codes.CAUTIONS, *([codes.NEUTRAL_CAUTION] if chain.row.get("phase") == "N" else [])]
+    made += [_record(chain, units), _action(chain, settings), ("Cautions", cautions)]
     return [(title, [line for line in lines if line]) for title, lines in made]
+
+
+def _or(value: object) -> str:
+    return str(value) if _has(value) else "(not recorded)"
 
 
 def _has(value: object) -> bool:
@@ -267,9 +274,9 @@ def _limit(chain: Chain, settings: Settings, units: Units) -> Section:
 
 def _record(chain: Chain, units: Units) -> Section:
     row = chain.row
-    lines = [f"State: {row['install_state']}. {codes.STATES[row['install_state']]}"]
-    if _has(row["install_reasons"]) and row["install_reasons"]:
-        lines.append(f"Reasons: {row['install_reasons']}.")
+    lines = [_state(row, "record_now", "State")]
+    if row["surveyed"] and row["install_state"] != row["record_now"]:
+        lines.append(_state(row, "install_state", "At the reading, which it explains"))
     if _has(row["required_nm"]):
         low, high = (amount(row[name], "torque", units) for name in ("required_low_nm", "required_high_nm"))
         span = low if row["required_low_nm"] == row["required_high_nm"] else f"{low} to {high}"
@@ -285,7 +292,16 @@ def _record(chain: Chain, units: Units) -> Section:
         lines.append(
             f"{amount(finding['work_date'], 'day', units)}: found {finding['as_found']}, "
             f"action {finding['action']} ({_source(finding)})."
+            + (f" {finding['comment']}." if _has(finding.get("comment")) else "")
         )
+    for _, row_ in chain.deferrals.iterrows():
+        ends = "withdrawn" if row_.get("withdrawn") == "yes" else f"put off until {amount(row_['until'], 'day', units)}"
+        lines.append(
+            f"{amount(row_['decided_on'], 'day', units)}: {ends} by {_or(row_['deferred_by'])}: {_or(row_['reason'])}."
+        )
+    for _, notice in chain.notices.iterrows():
+        safe = f" {notice['made_safe']}." if _has(notice.get("made_safe")) else ""
+        lines.append(f"{amount(notice['told_on'], 'day', units)}: {notice['told']} told by {notice['by']}.{safe}")
     for _, tool in chain.tools.iterrows():
         parts = [
             f"{words} {amount(tool.get(name), 'day', units)}"
@@ -297,7 +313,14 @@ def _record(chain: Chain, units: Units) -> Section:
             if _has(tool.get(name))
         ]
         lines.append(f"Tool {tool['tool_id']}: {', '.join(parts) or 'no calibration on record'}.")
-    return "Torque record", lines
+    return "Torque record and what was done", lines
+
+
+def _state(row: pd.Series, name: str, words: str) -> str:
+    """A state of the record with its meaning and reasons."""
+    reasons = row[{"record_now": "record_now_reasons", "install_state": "install_reasons"}[name]]
+    because = f" Reasons: {reasons}." if _has(reasons) and reasons else ""
+    return f"{words}: {row[name]}. {codes.STATES[row[name]]}{because}"
 
 
 def _action(chain: Chain, settings: Settings) -> Section:
@@ -307,6 +330,8 @@ def _action(chain: Chain, settings: Settings) -> Section:
         f"{row['action'].capitalize()} ({row['urgency']}): {row['reason']}.",
         codes.ACTIONS[row["action"]],
         f"When: {codes.URGENCY[row['urgency']]}",
+        f"From work to proof: {row['work']}." if row["work"] else "",
+        f"Asked before the work: {row['asked']}." if row["asked"] != row["action"] else "",
         f"Survey again: {row['resurvey_reason']}." if _has(row["resurvey_reason"]) and row["resurvey_reason"] else "",
         f"Likelihood {row['likelihood']}: assumed {number([chain.prior], 2)[0]} for its record, odds × "
         f"{number([chain.factor], 2)[0]} for its siblings = {number([likelihood], 2)[0]}. "

@@ -10,9 +10,13 @@ import pandas as pd
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import Ints
 from riskscope.analysis.likelihood import Prior
+from riskscope.analysis.proof.notes import deferrals
 from riskscope.results.describe import describe, described
 from riskscope.results.sections import Chain, Section, sections
 from riskscope.words.render import Units
+
+
+WHEN = {"notices": "told_on"}
 
 
 def story(assessment: Assessment, connection_id: str, units: Units) -> list[Section]:
@@ -33,7 +37,10 @@ def chain(assessment: Assessment, connection_id: str, units: Units) -> Chain:
     row = described_row.iloc[0].copy()
     if row["surveyed"] and row["reference"] == "sibling":
         row["reference_id"] = assessment.readings["connection_id"].iloc[int(row["sibling"])]
-    installs, findings = (_history(assessment, name, connection_id) for name in ("installs", "findings"))
+    installs, findings, notices = (
+        _history(assessment, name, connection_id) for name in ("installs", "findings", "notices")
+    )
+    put_off = deferrals(assessment.tables)
     tools = tables.get("tools", pd.DataFrame({"tool_id": pd.Series(dtype="str")}))
     used = installs["tool_id"].dropna() if "tool_id" in installs else []
     prior = Prior(settings)
@@ -43,6 +50,8 @@ def chain(assessment: Assessment, connection_id: str, units: Units) -> Chain:
         reading=reading(assessment, row),
         installs=installs,
         findings=findings,
+        deferrals=put_off[(put_off["connection_id"] == connection_id).to_numpy()],
+        notices=notices,
         tools=tools[tools["tool_id"].isin(used)],
         prior=float(prior.prior(described_row)[0]),
         factor=float(prior.factor(described_row)[0]),
@@ -82,7 +91,9 @@ def _history(assessment: Assessment, table: str, connection_id: str) -> pd.DataF
     frame = assessment.tables.get(table)
     if frame is None:
         return pd.DataFrame()
-    return frame.iloc[_rows(assessment, table, frame, connection_id)].sort_values("work_date", kind="stable")
+    return frame.iloc[_rows(assessment, table, frame, connection_id)].sort_values(
+        WHEN.get(table, "work_date"), kind="stable"
+    )
 
 
 def _rows(assessment: Assessment, name: str, frame: pd.DataFrame, connection_id: str) -> Ints:

@@ -64,6 +64,7 @@ def _make(assessment: Assessment, units: Units) -> Results:
     columns = {column.name: column for name in ORDERS for column in schema.TABLES[name].columns}
     shown = {name: _kind(rows[name], column) for name, column in columns.items()}
     tables = {name: _listed(shown, *order(rows, ids), schema.TABLES[name]) for name, order in ORDERS.items()}
+    tables["retired"] = typed(assessment.retired, schema.TABLES["retired"])
     tables["rejected"] = typed(assessment.tables.refused, schema.TABLES["rejected"])
     tables["coverage"] = typed(coverage(rows), schema.TABLES["coverage"])
     return Results(tables, summary(assessment))
@@ -94,7 +95,7 @@ def coverage(rows: pd.DataFrame) -> pd.DataFrame:
             "read_this_time": (rows["surveyed"] & ~rows["not read this time"]).astype(int),
             "rated": rows["severity"].notna().astype(int),
             "severity_3_or_4": (rows["severity"] >= 3).astype(int),
-            **{state.column: (rows["install_state"] == state.name).astype(int) for state in codes.STATES.values()},
+            **{state.column: (rows["record_now"] == state.name).astype(int) for state in codes.STATES.values()},
         }
     )
     keys = ["site", "equipment"]
@@ -118,7 +119,9 @@ def summary(assessment: Assessment) -> dict[str, Any]:
         "bands": bands,
         "actions": _counts(rows["action"], codes.ACTIONS),
         "urgency": _counts(rows["urgency"], codes.URGENCIES),
-        "records": _counts(rows["install_state"], codes.STATES),
+        "records": _counts(rows["record_now"], codes.STATES),
+        "work_states": _counts(rows["work_state"], codes.WORK_STATES),
+        "retired": len(assessment.retired),
         "not_surveyed": int((~rows["surveyed"].to_numpy(dtype=bool)).sum()),
         "notes": [str(note) for note in tables.notes],
         "criteria": {"name": criteria.name, "title": criteria.title, "edition": criteria.edition},

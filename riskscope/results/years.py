@@ -161,7 +161,7 @@ def gaps(assessment: Assessment, state: str | None = None, equipment: str | None
         If no connection is on that board.
     """
     rows = assessment.connections
-    keep = rows["install_state"] == state if state else rows["install_state"] != "verified"
+    keep = rows["record_now"] == state if state else rows["record_now"] != "verified"
     if equipment is not None:
         boards = rows["equipment"].dropna().unique().tolist()
         keep &= rows["equipment"] == known_name(equipment, boards, f"no connection is on {equipment!r}.")

@@ -56,10 +56,14 @@ class Action(Code):
         Something is to be done; it does not wait for the next survey.
     planned : bool
         An outage plan can hold it.
+    answer : str
+        What answers it: the least work (of `WORKS`), ``seen`` where it is enough that somebody looked; empty where
+        only a later reading does.
     """
 
     listed: str = ""
     acts: bool = True
+    answer: str = ""
 
     @property
     def planned(self) -> bool:
@@ -79,6 +83,22 @@ class Work(Code):
     """What an electrician did; `remade`: the joint is not the one that was there."""
 
     remade: bool = False
+
+
+@dataclass(frozen=True)
+class WorkState(Code):
+    """Where a connection stands between work and proof.
+
+    Attributes
+    ----------
+    is_settled : bool
+        Nothing is left to do.
+    beside : bool
+        It is also said where another state comes first.
+    """
+
+    is_settled: bool = False
+    beside: bool = False
 
 
 T = TypeVar("T", bound=Code)
@@ -172,14 +192,14 @@ BASES = _table([Code("similar"), Code("ambient"), Code("limit")])
 
 ACTIONS = _table(
     [
-        Action("remake", "a"),
-        Action("retighten", "a"),
-        Action("check torque", "b"),
+        Action("remake", "a", answer="remade"),
+        Action("retighten", "a", answer="tightened"),
+        Action("check torque", "b", answer="tightened"),
         Action("check load", "other"),
         Action("check circuit", "other"),
         Action("balance load", "other"),
         Action("investigate", "other"),
-        Action("inspect", "other"),
+        Action("inspect", "other", answer="seen"),
         Action("monitor", "other", acts=False),
         Action("re-survey", acts=False),
         Action("none", acts=False),
@@ -191,7 +211,6 @@ RULES = _table(
     [
         Rule("damaged", "remake", damage=True),
         Rule("found loose", "retighten"),
-        Rule("worked after", "re-survey"),
         Rule("hot over limit", "remake", damage=True),
         Rule("hot rise", "remake", damage=True),
         Rule("hot verified", "remake"),
@@ -210,6 +229,7 @@ RULES = _table(
         Rule("hot cover", "inspect"),
         Rule("overload", "check load"),
         Rule("warm unloaded", "check circuit"),
+        Rule("lost phase", "check circuit"),
         Rule("cold", "check circuit"),
         Rule("all warm", "check load"),
         Rule("motor imbalance", "check circuit"),
@@ -222,12 +242,34 @@ RULES = _table(
         Rule("watch", "monitor"),
         Rule("not rated", "re-survey"),
         Rule("none", "none"),
+        Rule("worked after", "re-survey"),
+        Rule("proved in part", "re-survey"),
+    ]
+)
+ANSWERED = ("worked after", "proved in part")  # rules of work that was done, not of the reading
+
+# From work to proof, in order: each goes before those after it, which stand beside it where they hold too.
+WORK_STATES = _table(
+    [
+        WorkState("contradictory"),
+        WorkState("not cured"),
+        WorkState("proved", is_settled=True),
+        WorkState("cool, record in doubt"),
+        WorkState("proved in part"),
+        WorkState("repair in doubt"),
+        WorkState("awaiting proof"),
+        WorkState("put off", beside=True),
+        WorkState("made safe", beside=True),
+        WorkState("told", beside=True),
+        WorkState("open"),
     ]
 )
 
 RESURVEY_REASONS = _table(
     [
         Code("worked on after the survey"),
+        Code("proved at less current only"),
+        Code("a later reading is worse evidence"),
         Code("worked on the day of the survey, order unknown"),
         Code("low load"),
         Code("optics"),

@@ -84,5 +84,20 @@ TABLE = Table(
         ),
         common.VOLTAGE,
         common.LOCATION,
+        Column(
+            "was_id",
+            "id",
+            "The name it had before: its history is kept.",
+            synonyms=("former id", "old id", "previous id", "formerly", "old name"),
+            names="connection_id",
+            of_site=True,
+        ),
+        Column(
+            "retired_on",
+            "date",
+            "Day it was taken out of use.",
+            synonyms=("retired", "removed on", "taken out of use", "decommissioned", "decommissioned on"),
+        ),
+        Column("retired_by", "text", "Who said that it is out of use.", synonyms=("removed by", "decommissioned by")),
     ),
 )

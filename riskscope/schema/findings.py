@@ -30,6 +30,7 @@ TABLE = Table(
             choices={
                 "loose": ("moved", "not tight", "below torque"),
                 "tight": ("ok", "did not move", "good"),
+                "moved at check": ("moved at 90 %", "moved when checked", "moved at torque check"),
                 "damaged": ("burnt", "burned", "broken"),
                 "discoloured": ("discolored", "blued", "heat marks"),
                 "not checked": ("none", "n/c"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from riskscope.schema.codes import ACTIONS, BASES, EFFECTS, PATTERNS, STATES, URGENCIES
+from riskscope.schema.codes import ACTIONS, BASES, EFFECTS, PATTERNS, STATES, URGENCIES, WORK_STATES
 from riskscope.schema.model import Column, Table
 
 
@@ -43,8 +43,10 @@ _ACTION = _code("action", "What to do.", ACTIONS)
 _REASON = _text("reason", "Why, in words.")
 _URGENCY = _code("urgency", "When.", URGENCIES)
 _SEVERITY = _severity("severity", "Severity 0 to 4 at full load; empty where not rated.")
-_STATE = _code("install_state", "State of the torque record.", STATES)
-_STATE_REASONS = _text("install_reasons", "All reasons for the state.")
+_STATE = _code("record_now", "State of the torque record, of all work up to the day.", STATES)
+_STATE_REASONS = _text("record_now_reasons", "All reasons for that state.")
+_WORK_STATE = _code("work_state", "Where it stands between work and proof.", WORK_STATES)
+_WORK = _text("work", "The same in words, and what stands beside it: put off, told, made safe.")
 _LIKELIHOOD = _number("likelihood_loose", "Likelihood that the joint is loose or badly made.")
 _CRITICALITY = Column("criticality", "integer", "How much it matters, 1 to 5.")
 _SURVEY_DATE = Column("survey_date", "date", "Day of the reading.")
@@ -54,7 +56,7 @@ _REQUIRED = (
     _number("required_nm", "Required torque.", "torque"),
     _text("required_from", "Where the required torque comes from."),
 )
-_APPLIED = _number("applied_nm", "Torque applied.", "torque")
+_APPLIED = _number("applied_now_nm", "Torque applied.", "torque")
 
 RANKING = Table(
     name="ranking",
@@ -91,16 +93,22 @@ RANKING = Table(
         _text("quality_flags", "What limits the reading."),
         _code("pattern", "What the siblings show.", PATTERNS),
         _number("resistance_ratio", "How far the joint's resistance has grown."),
+        _code("install_state", "State of the torque record at the reading: it explains the rating.", STATES),
+        _text("install_reasons", "All reasons for that state."),
         _STATE,
         _STATE_REASONS,
         *_REQUIRED,
-        _APPLIED,
+        _number("applied_nm", "Torque of the record at the reading.", "torque"),
         _ACTION,
         _REASON,
+        _WORK_STATE,
+        Column("work_state_since", "date", "Since when it stands there."),
+        _WORK,
         _RESURVEY,
         _RESURVEY_REASON,
         _LIKELIHOOD,
         _CRITICALITY,
+        _text("comment", "Remark of who measured."),
     ),
 )
 
@@ -129,6 +137,8 @@ RETIGHTEN_FIRST = Table(
         _CRITICALITY,
         _SURVEY_DATE,
         _REASON,
+        _WORK_STATE,
+        _WORK,
         _RESURVEY,
     ),
 )
@@ -149,6 +159,8 @@ OTHER_ACTIONS = Table(
         _STATE,
         _SURVEY_DATE,
         _REASON,
+        _WORK_STATE,
+        _WORK,
         _RESURVEY,
     ),
 )
@@ -166,8 +178,10 @@ RESURVEY = Table(
         _severity("severity_before_work", "Severity of the reading taken before the work."),
         _SURVEY_DATE,
         Column("last_work_date", "date", "Day of the last work."),
+        Column("survey_again_by", "date", "Day by which work on a bad joint is to be proved."),
         _ACTION,
         _RESURVEY_REASON,
+        _WORK_STATE,
     ),
 )
 
@@ -184,7 +198,25 @@ NOT_SURVEYED = Table(
         _STATE_REASONS,
         _ACTION,
         _REASON,
+        _WORK_STATE,
+        _WORK,
         _CRITICALITY,
+    ),
+)
+
+RETIRED = Table(
+    name="retired",
+    title="Out of use",
+    help="Connections that the register says are out of use, and how they stood; they are in no other list.",
+    key=("connection_id",),
+    columns=(
+        *WHERE,
+        Column("retired_on", "date", "Day it was taken out of use."),
+        _text("retired_by", "Who said so."),
+        _SURVEY_DATE,
+        _URGENCY,
+        _SEVERITY,
+        _ACTION,
     ),
 )
 
@@ -278,7 +310,7 @@ RECALLED = Table(
         _text("tool_id", "Tool."),
         *WHERE[:3],
         Column("work_date", "date", "Day of the tightening."),
-        _APPLIED,
+        _number("applied_nm", "Torque applied.", "torque"),
         _SEVERITY,
         _ACTION,
         _URGENCY,
@@ -299,10 +331,14 @@ DUE = Table(
         Column("last_seen", "date", "Last day it was read or its board seen whole."),
         Column("due_on", "date", "Day it is due by its interval."),
         _SEVERITY,
+        _URGENCY,
         Column("age_days", "integer", "Days an open finding has stood."),
         _text("deferred_by", "Who put it off."),
         Column("deferred_until", "date", "Day it is put off to."),
+        Column("days_left", "integer", "Days until then; negative where that has run out."),
+        _text("deferral_reason", "Why it is put off."),
         _ACTION,
+        _WORK_STATE,
     ),
 )
 
@@ -313,7 +349,7 @@ GAPS = Table(
     key=("connection_id",),
     columns=(
         *WHERE[:3],
-        _text("install_state", "State of its torque record."),
+        _STATE,
         _STATE_REASONS,
         _number("required_nm", "Required torque.", "torque"),
         _APPLIED,
@@ -324,5 +360,6 @@ GAPS = Table(
 )
 
 TABLES = {
-    table.name: table for table in (RANKING, RETIGHTEN_FIRST, OTHER_ACTIONS, RESURVEY, NOT_SURVEYED, REJECTED, COVERAGE)
+    table.name: table
+    for table in (RANKING, RETIGHTEN_FIRST, OTHER_ACTIONS, RESURVEY, NOT_SURVEYED, RETIRED, REJECTED, COVERAGE)
 }

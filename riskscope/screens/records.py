@@ -32,14 +32,14 @@ VIEWS = {
 
 def show_gaps(at: Here) -> None:
     rows = gaps(frame.assessment(at, frame.needed(at)))
-    lists.facts([(state, codes.STATES[state]) for state in STATES if state in set(rows["install_state"])])
+    lists.facts([(state, codes.STATES[state]) for state in STATES if state in set(rows["record_now"])])
     shown = lists.narrowed(rows, [*lists.WHERE, lists.RECORD])
     columns = [
         *WHERE,
-        Show("install_state", "record"),
-        Show("install_reasons", "why"),
+        Show("record_now", "record"),
+        Show("record_now_reasons", "why"),
         Show("required_nm", "required", "torque"),
-        Show("applied_nm", "applied", "torque"),
+        Show("applied_now_nm", "applied", "torque"),
         Show("severity", "at full load", "severity"),
         Show("action", "action"),
     ]

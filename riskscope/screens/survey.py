@@ -38,7 +38,7 @@ elif view == "not surveyed":
         *WHERE,
         Show("inspected_on", "board last looked at", "day"),
         Show("inspection_result", "what was seen"),
-        Show("install_state", "torque record"),
+        Show("record_now", "torque record"),
         Show("action", "action"),
     ]
     filters, empty = [*lists.WHERE, lists.RECORD], "Every connection on record has a reading."

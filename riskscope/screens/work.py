@@ -43,7 +43,7 @@ if view == "b":
     columns = [
         Show("rank", "order", "count"),
         *WHERE,
-        Show("install_state", "record"),
+        Show("record_now", "record"),
         *REQUIRED,
         Show("likelihood", "likely loose"),
         WHY,

@@ -20,6 +20,9 @@ BOUNDS = {
     "group_max": (2, 1000),
     "limit_default_c": (45.0, 300.0),
     "design_ambient_c": (0.0, 60.0),
+    "like_current": (0.0, 1.0),
+    "proof_current": (0.0, 1.0),
+    "lost_phase": (0.0, 1.0),
     "coverage": (0.5, 5.0),
     "hot_ratio": (1.0, 10.0),
     "cold_ratio": (0.0, 1.0),
@@ -60,6 +63,10 @@ class Settings:
     steady_min: float = setting(30.0, "Minutes the load must have been steady.", "min", "practitioner text")
     no_load_rise_k: float = setting(3.0, "Rise over air at no load that calls for a check.", "K", OWN)
     cover_rise_k: float = setting(1.0, "Rise of a closed cover over its like that calls for opening.", "K", OWN)
+    cover_now_k: float = setting(20.0, "Rise of a closed cover over the air from which it must not wait.", "K", OWN)
+    lost_phase: float = setting(
+        0.5, "Share of the largest phase current below which a line phase may be lost.", "", OWN
+    )
     unrated_rise_k: float = setting(
         20.0, ("Rise over air of a reading that cannot be rated that is not left to the outage."), "K", OWN
     )
@@ -120,6 +127,13 @@ class Settings:
     history_severity: int = setting(3, "Severity of an earlier reading that no fall without work cures.", "", OWN)
     history_hotter_k: float = setting(
         5.0, "How much hotter another reading of one survey must be to be said.", "K", OWN
+    )
+
+    like_current: float = setting(
+        0.8, "Share of an earlier reading's current from which a later one can take it back.", "", OWN
+    )
+    proof_current: float = setting(
+        0.5, "Share of the finding's current at which a reading after the work proves it.", "", OWN
     )
 
     # Torque records

@@ -96,14 +96,13 @@ ACTIONS = {
     "inspect": "Open by qualified persons, prove dead, inspect; replace what is damaged.",
     "monitor": "Leave it in service and look again in time.",
     "re-survey": "Survey again under load.",
-    "none": "Nothing to do.",
+    "none": "Nothing found in this reading.",
 }  # fmt: skip
 
 # Why, by the rule of the method that gave the action. Fields are columns of the assessment.
 RULES = {
     "damaged": "found damaged or discoloured and not remade since",
     "found loose": "found loose and not worked on since",
-    "worked after": "worked on {last_work_date:day}, after this reading: the reading no longer speaks of the joint",
     "hot over limit": "hotter than its siblings explain, and at {connection_c:temperature} over its "
     "limit of {limit_c:temperature} ({limit_from}): parts are heat-damaged, torque alone is not "
     "enough",
@@ -130,20 +129,54 @@ RULES = {
     ),
     "overload": "the circuit carries {overload_fraction:share} of its rating",
     "warm unloaded": "{connection_c:temperature}, {rise_ambient_found_k:rise} over the air at no load",
+    "lost phase": "carries under half of the current of its sibling phases: a phase may be lost; single-phase loads "
+    "are not recorded",
     "cold": "reads colder than its siblings allow at {load_fraction:share} load: an open or "
     "parallel path, a wrong load or reading, or the others are hot",
     "all warm": "all its siblings are warm alike and their load explains it",
     "motor imbalance": "the phases of a motor carry different loads: not the joint",
     "imbalance": "its rise goes with its load: not the joint",
     "investigate": "{heat}, and its siblings do not show why",
-    "under-torqued": "{install_reasons}: {applied_nm:torque} applied of {required_nm:torque}",
-    "doubtful": "{install_reasons}",
-    "over-torqued": "{install_reasons}: {applied_nm:torque} applied of {required_nm:torque}",
-    "unrecorded": "{install_reasons}",
+    "under-torqued": "{record_now_reasons}: {applied_now_nm:torque} applied of {required_nm:torque}",
+    "doubtful": "{record_now_reasons}",
+    "over-torqued": "{record_now_reasons}: {applied_now_nm:torque} applied of {required_nm:torque}",
+    "unrecorded": "{record_now_reasons}",
     "watch": "{heat}",
     "not rated": "cannot be rated",
-    "none": "no excess heat and a good record",
+    "none": "nothing found in this reading",
+    "worked after": "{asked} was asked and {work_done} was done on {last_work_date:day}, after this reading: "
+    "it no longer speaks of the joint",
+    "proved in part": "{asked} was asked and {work_done} was done on {last_work_date:day}; read cool since, "
+    "at too little current to prove it",
 }
+
+# Where a connection stands between work and proof. Fields are columns of the assessment.
+WORK = {
+    "contradictory": "findings of one day contradict each other: the worse counts until one of them is corrected",
+    "not cured": "not cured: still hot after the work of {last_work_date:day}",
+    "proved": "proved: read cool after the work of {last_work_date:day}, at {load_fraction:share} load",
+    "cool, record in doubt": "cool since the work of {last_work_date:day}, but its record is {record_now} "
+    "({record_now_reasons})",
+    "proved in part": "proved to {after_a:current} only, read on {after_date:day}: survey again at more load",
+    "repair in doubt": "repair in doubt: {asked} was asked, {work_done} is on record; "
+    "torque record {record_now} ({record_now_reasons})",
+    "awaiting proof": "awaiting proof: {work_done} on {last_work_date:day}; survey again under load by "
+    "{survey_again_by:day}, at the load the process brings, never forced",
+    "put off": "put off by {deferred_by} until {deferred_until:day}: {deferral_reason}",
+    "made safe": "made safe, do not restore: {made_safe} on {made_safe_on:day}, says {made_safe_by}",
+    "told": "{told} was told on {told_on:day} by {told_by}",
+    "open": "open",
+}
+WORK_BY_LOAD = {"proved in part": "proved to {after_load:share} of full load only, read on {after_date:day}: "
+                "survey again at more load"}  # fmt: skip
+WORK_AT_NEXT_SURVEY = "awaiting proof: {work_done} on {last_work_date:day}; survey again under load at the next survey"
+WORK_LIMITED = (
+    "made safe, do not restore: load limited to {limited_to_a:current} on {made_safe_on:day}, says {made_safe_by}"
+)
+RUN_OUT = "put off until {deferred_until:day} by {deferred_by}: that has run out"
+PUT_OFF_LONG = "put off for more than a year, or not for the first time"
+READ_AGAIN = "read again on {after_date:day} at {after_load:share} load: worse evidence, it takes nothing back"
+READ_AGAIN_LOAD_UNKNOWN = "read again on {after_date:day}, load not recorded: worse evidence, it takes nothing back"
 
 # How warm, by the basis that gave the severity: the field {heat} above.
 HEAT = {
@@ -163,6 +196,9 @@ CHANGED = {
 
 RESURVEY = {
     "worked on after the survey": "worked on after the survey: survey again under load",
+    "proved at less current only": "read at too little current to prove the work: survey again at more load, never "
+    "forced",
+    "a later reading is worse evidence": "read again since, but not rated, not fit or at less current: survey again",
     "worked on the day of the survey, order unknown": "worked on the day of the survey, before or after is not known",
     "low load": "read at {load_fraction:share} load: survey again at a higher load",
     "not loaded": "not loaded: survey again under load",
@@ -193,5 +229,10 @@ CAUTIONS = (
 WHAT_LIKELIHOOD_IS = (
     "Likelihood that the joint is loose or badly made: our assumptions until enough findings are "
     "recorded, and never a chance of failure."
+)
+NEUTRAL_CAUTION = (
+    "A neutral is never opened, loosened or remade with a line conductor of any circuit that shares it live: isolate "
+    "at the supply of the board, not at the circuit's own device. Shared neutral? List the circuits. Prove its "
+    "continuity before restoring."
 )
 PUBLISHED_TORQUE = "no maker's value on record: published table, power and lighting circuits only, confirm before use"

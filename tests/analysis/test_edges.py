@@ -71,13 +71,13 @@ def test_a_surveyors_reference_that_is_hotter_than_its_uncertainty(similar: floa
     assert row["severity_as_found"] == (2 if hotter else 0)
 
 
-@pytest.mark.parametrize(("earlier", "urgency"), [(55.0, "soon"), (54.9, "next outage")])
+@pytest.mark.parametrize(("earlier", "urgency"), [(45.0, "soon"), (44.9, "next outage")])
 def test_another_reading_5_k_hotter_is_kept_soon(earlier: float, urgency: str) -> None:
     rows = [
         {"connection_id": "A", "survey_time": time, "connection_c": t}
-        for time, t in (("09:00", earlier), ("14:00", 50.0))
+        for time, t in (("09:00", earlier), ("14:00", 40.0))
     ]
-    row = assess(survey(*rows, ambient_c=30.0, load_pct=100)).loc["A"]
+    row = assess(survey(*rows, ambient_c=29.0, load_pct=100)).loc["A"]
     assert row["another reading was hotter"] == (urgency == "soon")
     assert row["urgency"] == urgency
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 import pytest
 
 from riskscope.analysis.likelihood import Prior
 
-BASE = {"install_state": "unrecorded", "reference": "sibling", "low_k": 5.0, "resistance_ratio": 1.0,
-        "pattern": "even", "found_tight_since": False, "worked_after": False, "ratable": True}  # fmt: skip
+BASE = {"likelihood_state": "unrecorded", "reference": "sibling", "low_k": 5.0, "resistance_ratio": 1.0,
+        "pattern": "even", "found_tight_since": False, "severity_before_work": np.nan, "ratable": True}  # fmt: skip
 
 
 def likelihood(**row: object) -> float:
@@ -25,7 +26,7 @@ def from_odds(odds: float) -> float:
      ("over-torqued", 0.05), ("verified", 0.03)],
 )  # fmt: skip
 def test_without_a_reference_the_record_speaks_alone(state: str, prior: float) -> None:
-    assert likelihood(install_state=state, reference=None) == pytest.approx(prior)
+    assert likelihood(likelihood_state=state, reference=None) == pytest.approx(prior)
 
 
 @pytest.mark.parametrize(
@@ -41,7 +42,7 @@ def test_without_a_reference_the_record_speaks_alone(state: str, prior: float) -
         ({"resistance_ratio": float("nan"), "pattern": "one joint hot"}, 0.3 * 1.4**6),
         ({"low_k": -1.0, "pattern": "all hot beyond load"}, 1.8),
         ({"low_k": -1.0, "found_tight_since": True}, 0.06),
-        ({"resistance_ratio": 2.0, "worked_after": True}, 1.0),
+        ({"resistance_ratio": 2.0, "severity_before_work": 4.0}, 1.0),
     ],
 )
 def test_factor_of_the_siblings(row: dict[str, object], factor: float) -> None:
@@ -52,5 +53,5 @@ def test_never_falls_with_a_larger_ratio_or_a_worse_state() -> None:
     ratios = [likelihood(resistance_ratio=r) for r in (0.5, 1.0, 1.4, 2.0, 3.0, 9.0)]
     assert ratios == sorted(ratios)
     order = ["verified", "over-torqued", "doubtful", "unrecorded", "under-torqued", "found loose"]
-    states = [likelihood(install_state=s) for s in order]
+    states = [likelihood(likelihood_state=s) for s in order]
     assert states == sorted(states)

@@ -130,7 +130,7 @@ SCENARIOS: dict[str, Scenario] = {
     "found loose after the survey": (
         phases(40.0, 40.0, 40.0, ambient_c=30.0, load_pct=70),
         good_record(*"ABC") | finding("A", "2026-05-20", "loose", "none"),
-        {"A": {"install_state": "found loose", "action": "retighten", "urgency": "next outage"}},
+        {"A": {"install_state": "verified", "record_now": "found loose", "action": "retighten", "urgency": "soon"}},
         "found loose and untouched",
     ),
     "work after the survey": (
@@ -138,14 +138,15 @@ SCENARIOS: dict[str, Scenario] = {
         good_record(*"ABC") | finding("A", "2026-05-20", "discoloured", "remade"),
         {
             "A": {
-                "severity": None,
-                "severity_before_work": 4,
-                "action": "re-survey",
+                "severity": 4,
+                "action": "remake",
                 "resurvey": True,
-                "urgency": "next survey",
+                "urgency": "now",
+                "record_now": "unrecorded",
+                "work_state": "repair in doubt",
             }
         },
-        "the reading no longer speaks of the joint: never none",
+        "remade without a torque: as before the work",
     ),
     "work on the day of the survey": (
         phases(52.0, 40.0, 40.0, ambient_c=30.0, load_pct=70),
@@ -155,11 +156,12 @@ SCENARIOS: dict[str, Scenario] = {
                 "severity_as_found": 2,
                 "severity": 4,
                 "resurvey": True,
-                "action": "retighten",
-                "install_state": "unrecorded",
+                "action": "remake",
+                "install_state": "verified",
+                "record_now": "unrecorded",
             }
         },
-        "order unknown: the rating stands and it is surveyed again; tightened without a torque value",
+        "order unknown: the rating stands by the record before the day, and it is surveyed again",
     ),
     "20 K over similar at 120 %": (
         single(connection_c=54.0, similar_c=34.0, ambient_c=24.0, load_pct=120),

@@ -27,9 +27,10 @@ from tests.build import ON, good_record, phases
         (known_codes.ACTIONS, codes.ACTIONS),
         (known_codes.RULES, codes.RULES),
         (known_codes.RESURVEY_REASONS, codes.RESURVEY),
-        (tuple(likelihood.Prior().prior(pd.DataFrame({"install_state": list(known_codes.STATES)}))), range(6)),
+        (known_codes.WORK_STATES, codes.WORK),
+        (tuple(likelihood.Prior().prior(pd.DataFrame({"likelihood_state": list(known_codes.STATES)}))), range(6)),
     ],
-    ids=["flags", "patterns", "states", "urgency", "actions", "rules", "re-survey", "priors"],
+    ids=["flags", "patterns", "states", "urgency", "actions", "rules", "re-survey", "work", "priors"],
 )
 def test_every_code_has_its_words(known: tuple[str, ...], worded: object) -> None:
     if isinstance(worded, range):

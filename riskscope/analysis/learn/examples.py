@@ -108,7 +108,7 @@ def features(rows: pd.DataFrame, on: dt.date, settings: Settings, slopes: pd.Ser
             "equipment": rows["equipment"].astype("str").to_numpy(),
             "prior": prior.prior(rows),
             "factor": prior.factor(rows),
-            "install_state": rows["install_state"].to_numpy(),
+            "install_state": rows["likelihood_state"].to_numpy(),
             "log_ratio": np.log(np.clip(np.where(np.isnan(ratio), 1.0, ratio), 0.2, 20.0)),
             "one_joint_hot": (rows["pattern"] == "one joint hot").to_numpy(dtype=float),
             "all_hot": (rows["pattern"] == "all hot beyond load").to_numpy(dtype=float),

@@ -59,7 +59,7 @@ def posterior(prior: float, loose: Floats, factor: Floats) -> tuple[float, float
 
 def states(examples: pd.DataFrame, settings: Settings) -> list[State]:
     """The posterior of every state of record."""
-    assumed = Prior(settings).prior(pd.DataFrame({"install_state": list(ORDER)}))
+    assumed = Prior(settings).prior(pd.DataFrame({"likelihood_state": list(ORDER)}))
     made = []
     for state, prior in zip(ORDER, assumed, strict=True):
         mine = examples[examples["install_state"] == state]
@@ -96,6 +96,6 @@ class Posterior:
 
     def probability(self, frame: pd.DataFrame) -> Floats:
         """Likelihood of each row, 0 to 1. [-]"""
-        prior = frame["install_state"].map(self.by_state).to_numpy(dtype=float)
+        prior = frame["likelihood_state"].map(self.by_state).to_numpy(dtype=float)
         odds = prior / (1 - prior) * Prior(self.settings).factor(frame)
         return np.asarray(odds / (1 + odds))

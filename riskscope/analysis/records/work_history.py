@@ -10,7 +10,7 @@ import pandas as pd
 
 from riskscope.analysis.frames import NO_DAY, Bools, Ints, days, floats, is_any, kept, positions, texts, with_columns
 from riskscope.analysis.frames import table as get_table
-from riskscope.schema.codes import REMADE, WORKS
+from riskscope.analysis.proof.visits import REMADE, TIGHTENED
 from riskscope.units import Floats
 
 
@@ -39,14 +39,14 @@ def tightenings(tables: Mapping[str, pd.DataFrame], ids: pd.Series, today: int) 
 
 
 def not_after(day: Ints, time: Floats, until: Ints, clock: Floats) -> Bools:
-    """Whether a moment is not after another; on one day with a time unknown it is not."""
-    known = ~np.isnan(time) & ~np.isnan(clock)
-    return (day < until) | ((day == until) & (~known | (time <= clock)))
+    """Whether a moment is surely not after another: on one day with a time unknown it is not sure."""
+    with np.errstate(invalid="ignore"):
+        return (day < until) | ((day == until) & (time <= clock))
 
 
 @dataclass(frozen=True)
 class LastWork:
-    """Of each connection the last work, what was found since or not yet put right; and all work there was.
+    """Of each connection the last work up to a moment, and what was found since or not yet put right.
 
     Attributes
     ----------
@@ -57,8 +57,6 @@ class LastWork:
     found_loose, found_tight, damaged, remade, loose_same_day : ndarray of bool
         Found loose or tight since; damage not remade yet; remade on its last day; found loose on that day,
         before or after the work is not known.
-    all_code, all_day, all_time : ndarray
-        Connection, day and time of every piece of work.
     """
 
     day: Ints
@@ -68,56 +66,41 @@ class LastWork:
     damaged: Bools
     remade: Bools
     loose_same_day: Bools
-    all_code: Ints
-    all_day: Ints
-    all_time: Floats
 
 
-def last_work(tables: Mapping[str, pd.DataFrame], tightenings: pd.DataFrame, ids: pd.Series, today: int) -> LastWork:
-    """The last work on each connection up to today."""
-    findings = get_table(tables, "findings")
-    count = len(ids)
-    found_code = positions(ids, findings["connection_id"])
-    found_day, found_time = days(findings["work_date"]), floats(findings, "work_time")
-    past = found_day <= today
-    worked = (is_any(findings, "action", tuple(WORKS)) | ~np.isnan(floats(findings, "as_left_nm"))) & past
-    code = np.concatenate([tightenings["code"].to_numpy(), found_code[worked]])
-    day = np.concatenate([tightenings["day"].to_numpy(), found_day[worked]])
-    time = np.concatenate([floats(tightenings, "work_time"), found_time[worked]])
-    last_day = _latest(count, code, day)
-    on_last = day == last_day[code]
+def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
+    """The last work on each connection, of visits surely not after its moment."""
+    count = len(until)
+    at = visits["code"].to_numpy()
+    visits = visits[not_after(visits["day"].to_numpy(), floats(visits, "time"), until[at], clock[at])]
+    code, day, time = visits["code"].to_numpy(), visits["day"].to_numpy(), floats(visits, "time")
+    worked = (visits["did"] >= TIGHTENED).to_numpy()
+    last_day = _latest(count, code[worked], day[worked])
+    on_last = worked & (day == last_day[code])
     latest_time = np.full(count, -1.0)
     np.maximum.at(latest_time, code[on_last], np.nan_to_num(time[on_last], nan=np.inf))
     last_time = np.where(np.isfinite(latest_time) & (latest_time >= 0), latest_time, np.nan)
 
     def since(mask: Bools) -> Bools:
-        """Connections with such a finding later than their last work."""
-        rows = np.flatnonzero(mask & past)
-        at = found_code[rows]
-        known = ~np.isnan(found_time[rows]) & ~np.isnan(last_time[at])
-        later = (found_day[rows] > last_day[at]) | (
-            (found_day[rows] == last_day[at]) & known & (found_time[rows] > last_time[at])
-        )
-        return _hit(count, at[later])
+        """Connections so found later than their last work."""
+        own = code[mask]
+        later = (day[mask] > last_day[own]) | ((day[mask] == last_day[own]) & (time[mask] > last_time[own]))
+        return _hit(count, own[later])
 
-    loose = is_any(findings, "as_found", ("loose",))
-    left = np.flatnonzero(loose & past & ~worked & (found_day == last_day[found_code]))
-    untimed = np.isnan(found_time[left]) | np.isnan(last_time[found_code[left]])
-    remade = is_any(findings, "action", REMADE) & past
-    remade_day = _latest(count, found_code[remade], found_day[remade])
-    damaged = np.flatnonzero(is_any(findings, "as_found", ("damaged", "discoloured")) & past)
-    damaged_at = found_code[damaged]
+    loose = is_any(visits, "found", ("loose",)) | (is_any(visits, "found", ("moved at check",)) & ~worked)
+    left = loose & ~worked & (day == last_day[code])
+    untimed = left & (np.isnan(time) | np.isnan(last_time[code]))
+    remade = (visits["did"] >= REMADE).to_numpy()
+    remade_day = _latest(count, code[remade], day[remade])
+    damaged = is_any(visits, "found", ("damaged", "discoloured"))
     return LastWork(
         day=last_day,
         time=last_time,
         found_loose=since(loose),
-        found_tight=since(is_any(findings, "as_found", ("tight",))),
-        damaged=_hit(count, damaged_at[found_day[damaged] > remade_day[damaged_at]]),
+        found_tight=since(is_any(visits, "found", ("tight",))),
+        damaged=_hit(count, code[damaged & (day > remade_day[code])]),
         remade=(remade_day == last_day) & (last_day != NO_DAY),
-        loose_same_day=_hit(count, found_code[left[untimed]]),
-        all_code=code,
-        all_day=day,
-        all_time=time,
+        loose_same_day=_hit(count, code[untimed]),
     )
 
 

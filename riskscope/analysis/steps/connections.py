@@ -1,4 +1,4 @@
-"""One row for each connection known: its latest reading, and what the register says of it."""
+"""One row for each connection known: the reading it stands on, and what the register says of it."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from riskscope.analysis.frames import (
     NO_DAY,
     Ints,
     codes,
+    dates,
     days,
     filled,
     floats,
@@ -22,8 +23,12 @@ from riskscope.analysis.frames import (
     with_columns,
 )
 from riskscope.analysis.frames import table as get_table
+from riskscope.analysis.proof.visits import visits
+from riskscope.analysis.proof.walk import LEAST, NOTHING, Walk, walk
 from riskscope.schema import TABLES
 from riskscope.schema.tables import PERHAPS
+from riskscope.settings import Settings
+from riskscope.units import Floats
 
 KNOWN_FROM = ("connections", "installs", "findings")
 REGISTER = TABLES["connections"]
@@ -31,20 +36,38 @@ MADE_OF = ("termination_kind", "conductor_size", "conductor_material")
 CRITICALITY_DEFAULT = 3.0
 
 
-def connections(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], on: dt.date) -> pd.DataFrame:
+PROOF = (
+    "proof", "finding_date", "finding_severity", "finding_urgency", "finding_load", "finding_a", "after_date",
+    "after_severity", "after_load", "after_a", "urgency_floor",
+)  # fmt: skip
+
+
+def connections(
+    readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings, on: dt.date
+) -> pd.DataFrame:
     """Every connection of the survey, the register and the records up to the day.
 
+    Each stands on its latest reading, or on an earlier one that a later, worse one takes nothing back from; where it
+    was worked on and that is not proved, on the finding before the work.
+
     Reads
-        every column of the readings; of `connections` the register's columns; the ids of `installs`
-        and `findings`, their sites, and of `installs` what the joint is made of; of `equipment` ``site``.
+        every column of the readings; of `connections` the register's columns; of `installs` and `findings` the
+        work, their sites, and of `installs` what the joint is made of; of `equipment` ``site``.
     Writes
-        the readings' columns for each connection's latest reading, the register's columns,
-        ``surveyed`` and ``not read this time`` (not in the latest survey of its site).
+        the columns of that reading, the register's columns, ``surveyed``, ``not read this time`` (not in the latest
+        survey of its site), `PROOF`.
     """
-    latest = _latest(readings)
-    frame = readings if len(latest) == len(readings) else readings.iloc[latest].reset_index(drop=True)
-    frame = with_columns(frame, {"not read this time": _missed(frame), "surveyed": True})
     register, installs, findings = (_up_to(get_table(tables, name), on) for name in KNOWN_FROM)
+    reading_ids = readings["connection_id"].iloc[_first_of_each(readings["id_rank"].to_numpy())]
+    today = int(np.datetime64(on, "D").astype(np.int64))
+    work = visits(tables, reading_ids, _places(readings, reading_ids), today)
+    walked = walk(readings, readings["id_rank"].to_numpy(), len(reading_ids), work, settings)
+    order = np.argsort(walked.row, kind="stable")
+    rows = walked.row[order]
+    whole = len(rows) == len(readings)
+    frame = readings if whole else readings.iloc[rows].reset_index(drop=True)
+    missed = _missed(readings)[rows] if len(rows) else np.zeros(0, dtype=bool)
+    frame = with_columns(frame, {**_proof(readings, walked, order), "not read this time": missed, "surveyed": True})
     ids = [table["connection_id"] for table in (register, installs, findings)]
     known = pd.concat([frame["connection_id"], *ids], ignore_index=True).drop_duplicates()
     if len(known) > len(frame):
@@ -65,6 +88,43 @@ def connections(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], on: 
     for name in MADE_OF:
         columns[name] = _by_record(installs, name, take(texts(register, name), at), frame["connection_id"])
     return with_columns(frame, columns)
+
+
+def _first_of_each(rank: Ints) -> Ints:
+    """Where each id is first among the readings, in order of ids."""
+    _, first = np.unique(rank, return_index=True)
+    return first
+
+
+def _places(readings: pd.DataFrame, ids: pd.Series) -> pd.DataFrame:
+    """Where each of these connections is."""
+    return readings.loc[ids.index, [name for name in REGISTER.places if name in readings]].reset_index(drop=True)
+
+
+def _proof(readings: pd.DataFrame, walked: Walk, order: Ints) -> dict[str, object]:
+    """What is known of the proof of each connection, in the order of its row."""
+
+    def of(column: str, at: Ints) -> Floats:
+        values = np.append(floats(readings, column), np.nan)
+        return values[at[order]]
+
+    def day(at: Ints) -> pd.Series:
+        return dates(np.append(days(readings["survey_date"]), NO_DAY)[at[order]])
+
+    finding, after = walked.finding, walked.after
+    return {
+        "proof": walked.proof[order].astype(np.int8),
+        "finding_date": day(finding),
+        "finding_severity": of("severity", finding),
+        "finding_urgency": of("reading_urgency", finding),
+        "finding_load": of("load_fraction", finding),
+        "finding_a": of("current_a", finding),
+        "after_date": day(after),
+        "after_severity": of("severity", after),
+        "after_load": of("load_fraction", after),
+        "after_a": of("current_a", after),
+        "urgency_floor": walked.floor[order].astype(np.int8),
+    }
 
 
 def _up_to(table: pd.DataFrame, on: dt.date) -> pd.DataFrame:
@@ -98,33 +158,17 @@ def _with_unread(frame: pd.DataFrame, count: int) -> pd.DataFrame:
     """The frame with rows for connections without a reading: no flag raised, nothing compared."""
     yes_no = [name for name in frame if frame[name].dtype == bool]
     numbers = dict.fromkeys(("set_code", "group_code", "sibling"), -1)
+    numbers |= {"reading_urgency": LEAST, "urgency_floor": LEAST, "proof": NOTHING}
     longer = frame.reindex(range(count))
     longer[yes_no] = longer[yes_no].fillna(False).astype(bool)
     for name, value in numbers.items():
-        longer[name] = longer[name].fillna(value).astype("int32")
+        longer[name] = longer[name].fillna(value).astype(frame[name].dtype)
     longer["pattern"] = longer["pattern"].fillna("no reference")
     return longer
 
 
-def _latest(readings: pd.DataFrame) -> Ints:
-    """Positions of each connection's latest reading, in order."""
-    code = readings["id_rank"].to_numpy()
-    if len(code) and np.bincount(code).max() == 1:
-        return np.arange(len(code))
-    order = np.lexsort(
-        (
-            np.nan_to_num(floats(readings, "connection_c"), nan=-np.inf),
-            np.nan_to_num(floats(readings, "survey_time"), nan=-1.0),
-            days(readings["survey_date"]),
-            code,
-        )
-    )
-    last = np.append(code[order][1:] != code[order][:-1], True) if len(order) else np.zeros(0, bool)
-    return np.sort(order[last])
-
-
 def _missed(frame: pd.DataFrame) -> np.ndarray:
-    """Which connections' latest reading is not of the latest survey of their site."""
+    """Which readings are not of the latest survey of their site."""
     if not len(frame):
         return np.zeros(0, dtype=bool)
     site, survey = codes(texts(frame, "site")), codes(texts(frame, "survey_id"))

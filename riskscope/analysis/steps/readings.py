@@ -1,29 +1,33 @@
-"""Which readings count, and what the register adds to them."""
+"""Which readings there are, what the register adds to them, and of several in one survey the one that counts."""
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import codes, days, filled, floats, kept, positions, take, texts, with_columns
+from riskscope.analysis.frames import Ints, codes, days, filled, floats, kept, positions, take, texts, with_columns
 from riskscope.analysis.frames import table as get_table
+from riskscope.analysis.proof.visits import TIGHTENED, visits
 from riskscope.schema import TABLES
 
 SURVEY = TABLES["survey"]
 FROM_FILE = ("source_file", "source_sheet", "source_line")
+PLACE, BORROWED, PAIR = "place", "borrowed", "pair"  # while the rounds are rated
 
 
-def counted(tables: Mapping[str, pd.DataFrame], on: dt.date) -> pd.DataFrame:
-    """One row for each connection and survey: the reading that counts.
+def rounds(tables: Mapping[str, pd.DataFrame], on: dt.date) -> list[pd.DataFrame]:
+    """The readings to be rated together: the last of each connection in each survey, then those before it.
 
-    The later reading where dates differ or all have a time, else the hotter. Where the survey does
-    not say where a connection is, the register does.
+    Where no connection was read twice in a survey there is one round. Else every further round holds the sets with a
+    further reading; a sibling without one stands in it with the reading it has (``borrowed``) and is rated by the
+    others only. Where the survey does not say where a connection is, the register does.
 
     Reads
-        every column of `survey`; of `connections` its places and ``rated_a``; of `equipment` ``site``.
+        every column of `survey`; of `connections` its places and ``rated_a``; of `equipment` ``site``; of `installs`
+        and `findings` the work.
     Writes
         every column of `survey`, ``register_rated_a``, ``id_rank`` (order of ids), ``other_readings``
         (readings of the same survey that do not count), ``hottest_other_c`` (hottest of them all).
@@ -33,37 +37,115 @@ def counted(tables: Mapping[str, pd.DataFrame], on: dt.date) -> pd.DataFrame:
     survey = kept(survey, (survey["survey_date"] <= pd.Timestamp(on)).to_numpy())
     survey = _fill_places(survey, tables)
     id_code, _ = pd.factorize(survey["connection_id"], sort=True)
-    pair = codes(pd.Series(id_code), texts(survey, "survey_id"))
-    counts = np.bincount(pair)
-    others = (counts[pair] - 1).astype(np.int32)
-    hottest = _hottest_other(floats(survey, "connection_c"), pair) if others.any() else np.nan
-    frame = with_columns(
-        survey, {"id_rank": id_code.astype(np.int32), "other_readings": others, "hottest_other_c": hottest}
-    )
-    return _choose(frame, pair) if others.any() else frame
+    survey = with_columns(survey, {"id_rank": id_code.astype(np.int32)})
+    own = codes(pd.Series(id_code), texts(survey, "survey_id"))
+    if np.bincount(own).max(initial=0) < 2:
+        return [with_columns(survey, {"other_readings": np.int32(0), "hottest_other_c": np.nan})]
+    pair = codes(pd.Series(own), pd.Series(_work_before(survey, own, tables, on)))
+    others = (np.bincount(pair)[pair] - 1).astype(np.int32)
+    hottest = _hottest_other(floats(survey, "connection_c"), pair)
+    frame = with_columns(survey, {"other_readings": others, "hottest_other_c": hottest, PAIR: pair})
+    return _rounds(frame, own)
 
 
-def _choose(frame: pd.DataFrame, pair: np.ndarray) -> pd.DataFrame:
-    """Of several readings of a connection in a survey the one that counts."""
+def counted(rated: Sequence[pd.DataFrame]) -> pd.DataFrame:
+    """One row for each connection, survey and state between work: of several readings the one rated worse.
+
+    Of readings rated alike the later, or where a time is lacking the hotter of the later day.
+
+    Parameters
+    ----------
+    rated : sequence of DataFrame
+        The rounds, each assessed.
+    """
+    first = rated[0]
+    if PAIR not in first:
+        return first
+    own = [frame[~frame[BORROWED].to_numpy(dtype=bool)] for frame in rated]
+    in_round = np.repeat(np.arange(len(own)), [len(frame) for frame in own])
+    every = pd.concat(own, ignore_index=True)
+    severity = np.nan_to_num(floats(every, "severity"), nan=-1.0)
+    order = np.lexsort((in_round, -severity, every["reading_urgency"], every[PAIR]))
+    best = order[np.append(True, np.diff(every[PAIR].to_numpy()[order]) != 0)]
+    best = best[np.argsort(every[PLACE].to_numpy()[best], kind="stable")]
+    chosen = every.iloc[best].reset_index(drop=True)
+    return _with_siblings_in(chosen, in_round[best], rated).drop(columns=[PLACE, BORROWED, PAIR])
+
+
+def _with_siblings_in(chosen: pd.DataFrame, in_round: Ints, rated: Sequence[pd.DataFrame]) -> pd.DataFrame:
+    """The rows with their sets as in the first round, and their siblings by their place among these rows."""
+    first = rated[0]
+    key = pd.MultiIndex.from_frame(first[["id_rank", "survey_id"]])
+    at = key.get_indexer(pd.MultiIndex.from_frame(chosen[["id_rank", "survey_id"]]))
+    columns = {name: first[name].to_numpy()[at] for name in ("set_code", "group_code")}
+    place = pd.Series(np.arange(len(chosen)), index=pd.MultiIndex.from_frame(chosen[["id_rank", "survey_id"]]))
+    place = place[~place.index.duplicated(keep="last")]
+    sibling = np.full(len(chosen), -1, dtype=np.int32)
+    for number, frame in enumerate(rated):
+        mine = np.flatnonzero((in_round == number) & (chosen["sibling"].to_numpy() >= 0))
+        other = frame.iloc[chosen["sibling"].to_numpy()[mine]]
+        sibling[mine] = place.reindex(pd.MultiIndex.from_frame(other[["id_rank", "survey_id"]])).to_numpy()
+    return with_columns(chosen, {**columns, "sibling": sibling})
+
+
+def _rounds(frame: pd.DataFrame, own: Ints) -> list[pd.DataFrame]:
+    """Readings of one connection and survey, numbered from the last; one of each to a round."""
+    order = _in_order(frame, own)
+    nth = np.empty(len(frame), dtype=np.int64)
+    nth[order[::-1]] = pd.Series(own[order[::-1]]).groupby(own[order[::-1]]).cumcount().to_numpy()
+    frame = with_columns(frame, {PLACE: np.arange(len(frame)), BORROWED: False})
+    where = codes(*(texts(frame, name) for name in ("survey_id", "site", "equipment", "circuit", "group")))
+    last = np.bincount(own) - 1
+    made = [frame[nth == 0].reset_index(drop=True)]
+    for number in range(1, int(nth.max()) + 1):
+        affected = np.isin(where, where[nth == number])
+        rows = frame[affected & (nth == np.minimum(number, last[own]))]
+        made.append(rows.assign(**{BORROWED: nth[rows.index] != number}).reset_index(drop=True))
+    return made
+
+
+def _in_order(frame: pd.DataFrame, own: Ints) -> Ints:
+    """The readings of each connection and survey in order of time; where a time is lacking, of heat."""
     day = days(frame["survey_date"])
-    latest = pd.Series(day).groupby(pair).transform("max").to_numpy()
     time = floats(frame, "survey_time")
-    same_day = day == latest
-    all_timed = pd.Series(~np.isnan(time) | ~same_day).groupby(pair).transform("all").to_numpy()
+    all_timed = pd.Series(~np.isnan(time)).groupby([own, day]).transform("all").to_numpy()
     heat = floats(frame, "connection_c")
     for rise in ("rise_similar_k", "rise_ambient_k"):
         heat = np.where(np.isnan(heat), floats(frame, rise), heat)
-    order = np.lexsort(
+    return np.lexsort(
         (
             frame["source_line"].to_numpy() if "source_line" in frame else np.arange(len(frame)),
             np.nan_to_num(heat, nan=-np.inf),
             np.where(all_timed, time, 0.0),
             day,
-            pair,
+            own,
         )
     )
-    last = np.append(pair[order][1:] != pair[order][:-1], True)
-    return frame.iloc[np.sort(order[last])].reset_index(drop=True)
+
+
+def _work_before(survey: pd.DataFrame, own: Ints, tables: Mapping[str, pd.DataFrame], on: dt.date) -> Ints:
+    """How often each connection that was read again had been worked on before each of its readings."""
+    made = np.zeros(len(survey), dtype=np.int64)
+    again = np.flatnonzero(np.bincount(own)[own] > 1)
+    ids = survey["connection_id"].iloc[again].drop_duplicates()
+    today = int(np.datetime64(on, "D").astype(np.int64))
+    places = survey.loc[ids.index, [name for name in SURVEY.places if name in survey]].reset_index(drop=True)
+    work = visits(tables, ids.reset_index(drop=True), places, today)
+    work = work[(work["did"] >= TIGHTENED).to_numpy()]
+    read = pd.DataFrame(
+        {
+            "code": positions(ids, survey["connection_id"].iloc[again]),
+            "read_day": days(survey["survey_date"])[again],
+            "read_time": floats(survey, "survey_time")[again],
+            "at": again,
+        }
+    )
+    both = read.merge(work, on="code")
+    earlier = (both["day"] < both["read_day"]) | (
+        (both["day"] == both["read_day"]) & (both["time"] <= both["read_time"])
+    )
+    np.add.at(made, both["at"].to_numpy()[earlier.to_numpy()], 1)
+    return made
 
 
 def _hottest_other(temperature: np.ndarray, pair: np.ndarray) -> np.ndarray:

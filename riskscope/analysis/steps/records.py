@@ -1,4 +1,4 @@
-"""The torque record of each connection: its state, all reasons for it, and the work since."""
+"""The torque record of each connection, at its reading and now: its state, all reasons for it, and the work since."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import NO_DAY, Ints, bit_names, dates, days, floats, named, take, texts
+from riskscope.analysis.proof.visits import visits
 from riskscope.analysis.records.judge import (
     BIT,
     DOUBTFUL,
@@ -20,57 +21,69 @@ from riskscope.analysis.records.judge import (
     selected,
 )
 from riskscope.analysis.records.required import required_torque
-from riskscope.analysis.records.work_history import LastWork, last_work, not_after, tightenings
+from riskscope.analysis.records.work_history import last_work, not_after, tightenings
 from riskscope.schema.codes import STATE_REASONS
 from riskscope.settings import Settings
 from riskscope.units import Floats
 
-READS = ("connection_id", "survey_date", "survey_time", "surveyed")
-WRITES = ("install_state", "install_reasons", "required_nm", "required_high_nm", "required_low_nm",
-          "required_from", "applied_nm", "record_date", "record_tool", "last_work_date",
-          "worked_after", "worked_same_day", "found_damaged", "found_tight_since",
-          "found_loose", "remade_last")  # fmt: skip
+READS = ("connection_id", "survey_date", "survey_time", "surveyed", "site", "equipment", "circuit", "device")
+WRITES = ("install_state", "install_reasons", "record_now", "record_now_reasons", "likelihood_state", "required_nm",
+          "required_high_nm", "required_low_nm", "required_from", "applied_nm", "applied_now_nm", "record_date", "record_tool",
+          "last_work_date", "worked_after", "worked_same_day", "found_damaged", "found_tight_since", "found_loose",
+          "remade_last")  # fmt: skip
+STATES_NAMED = (*STATE_OF_RANK, "found loose")
 
 
 def records(
     connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings, on: dt.date
 ) -> dict[str, object]:
-    """State of the record that counts: the latest tightening up to the survey.
+    """Two states of the record: as it stood at the reading, and of all work up to the day.
 
-    A tightening is an `installs` row, or a finding with a torque it was left at. Several rows of
-    one connection and day are its fasteners: the worst counts.
+    The record that counts is the latest tightening: an `installs` row, or a finding with a torque it was left at.
+    Several rows of one connection and day are its fasteners: the worst counts. Work on the day of the reading in an
+    order that is not known is of the record now, not of that at the reading.
 
     Reads
-        `READS`; of `installs`, `findings` and `tools` every column.
+        `READS`; of `installs`, `findings` (settled) and `tools` every column.
     Writes
         `WRITES`
     """
     ids = connections["connection_id"]
     today = int(np.datetime64(on, "D").astype(np.int64))
-    until = np.where(connections["surveyed"], days(connections["survey_date"]), today)
+    surveyed = connections["surveyed"].to_numpy(dtype=bool)
+    tomorrow = np.full(len(ids), today + 1)
+    until = np.where(surveyed, days(connections["survey_date"]), tomorrow)
     clock = floats(connections, "survey_time")
     rows = tightenings(tables, ids, today)
-    last = last_work(tables, rows, ids, today)
-    worst = judge(rows, selected(rows, until, clock), tables, settings)
-    at = np.full(len(ids), -1, dtype=np.int64)
-    at[worst["code"]] = worst["row"]
-    record_day = np.full(len(ids), NO_DAY)
-    record_day[worst["code"]] = worst["day"]
-    rank, reasons = _with_what_came_since(worst, record_day, last, until, clock)
-    low, high, source = required_torque(worst, at, rows, ids)
-    surveyed = connections["surveyed"].to_numpy()
-    after = surveyed & (last.day != NO_DAY) & ~not_after(last.day, last.time, until, clock)
+    every = visits(tables, ids, connections, today)
+    then = _Record(rows, every, tables, settings, until, clock)
+    later = ~not_after(every["day"].to_numpy(), floats(every, "time"), until[every["code"]], clock[every["code"]])
+    now = then if not later.any() else _Record(rows, every, tables, settings, tomorrow, np.full(len(ids), np.nan))
+    low, high, source = required_torque(now.worst, now.at, rows, ids)
+    last = now.last
+    after = (
+        surveyed
+        & (last.day != NO_DAY)
+        & (
+            (last.day > until)
+            | ((last.day == until) & (np.nan_to_num(last.time, nan=-1.0) > np.nan_to_num(clock, nan=np.inf)))
+        )
+    )
     same_day = surveyed & (last.day == until) & (np.isnan(last.time) | np.isnan(clock))
     return {
-        "install_state": named((*STATE_OF_RANK, "found loose"), np.where(last.found_loose, len(STATE_OF_RANK), rank)),
-        "install_reasons": bit_names(reasons, list(STATE_REASONS)),
+        "install_state": named(STATES_NAMED, then.rank),
+        "install_reasons": bit_names(then.reasons, list(STATE_REASONS)),
+        "record_now": named(STATES_NAMED, now.rank),
+        "record_now_reasons": bit_names(now.reasons, list(STATE_REASONS)),
+        "likelihood_state": named(STATES_NAMED, np.where(after | last.found_loose, now.rank, then.rank)),
         "required_nm": (low + high) / 2,
         "required_low_nm": low,
         "required_high_nm": high,
         "required_from": source,
-        "applied_nm": take(texts(rows, "applied_nm"), at).to_numpy(dtype=float),
-        "record_date": dates(record_day),
-        "record_tool": take(texts(rows, "tool_id"), at),
+        "applied_nm": then.applied(rows),
+        "applied_now_nm": now.applied(rows),
+        "record_date": dates(now.day),
+        "record_tool": take(texts(rows, "tool_id"), now.at),
         "last_work_date": dates(last.day),
         "worked_after": after,
         "worked_same_day": same_day & ~after,
@@ -81,20 +94,35 @@ def records(
     }
 
 
-def _with_what_came_since(
-    worst: pd.DataFrame, record_day: Ints, last: LastWork, until: Ints, clock: Floats
-) -> tuple[Ints, Ints]:
-    """Rank and reasons of each connection's record: work without a torque record, found loose."""
-    count, code = len(record_day), worst["code"].to_numpy()
-    rank, reasons = np.full(count, UNRECORDED), np.full(count, BIT["no tightening on record"])
-    rank[code], reasons[code] = worst["rank"], worst["reasons"]
-    before = not_after(last.all_day, last.all_time, until[last.all_code], clock[last.all_code])
-    day_before = np.full(count, NO_DAY)
-    np.maximum.at(day_before, last.all_code[before], last.all_day[before])
-    untold = (day_before > record_day) & (day_before != NO_DAY)
-    rank = np.where(untold, UNRECORDED, rank)
-    reasons = np.where(untold, BIT["worked on since without a torque record"], reasons)
-    reasons = np.where(last.found_loose, reasons | BIT["found loose since the last work"], reasons)
-    either = last.loose_same_day & ~last.found_loose
-    reasons = np.where(either, reasons | BIT[LOOSE_SAME_DAY], reasons)
-    return np.where(either & (rank == VERIFIED), DOUBTFUL, rank), reasons
+class _Record:
+    """The record of each connection as it stands at a moment."""
+
+    def __init__(
+        self,
+        rows: pd.DataFrame,
+        every: pd.DataFrame,
+        tables: Mapping[str, pd.DataFrame],
+        settings: Settings,
+        until: Ints,
+        clock: Floats,
+    ) -> None:
+        count = len(until)
+        self.last = last = last_work(every, until, clock)
+        self.worst = worst = judge(rows, selected(rows, until, clock), tables, settings)
+        code = worst["code"].to_numpy()
+        self.at, self.day = np.full(count, -1, dtype=np.int64), np.full(count, NO_DAY)
+        self.at[code], self.day[code] = worst["row"], worst["day"]
+        rank, reasons = np.full(count, UNRECORDED), np.full(count, BIT["no tightening on record"])
+        rank[code], reasons[code] = worst["rank"], worst["reasons"]
+        untold = (last.day > self.day) & (last.day != NO_DAY)
+        rank = np.where(untold, UNRECORDED, rank)
+        reasons = np.where(untold, BIT["worked on since without a torque record"], reasons)
+        reasons = np.where(last.found_loose, reasons | BIT["found loose since the last work"], reasons)
+        either = last.loose_same_day & ~last.found_loose
+        reasons = np.where(either, reasons | BIT[LOOSE_SAME_DAY], reasons)
+        rank = np.where(either & (rank == VERIFIED), DOUBTFUL, rank)
+        self.rank, self.reasons = np.where(last.found_loose, len(STATE_OF_RANK), rank), reasons
+
+    def applied(self, rows: pd.DataFrame) -> Floats:
+        """The torque of the record. [N·m]"""
+        return take(texts(rows, "applied_nm"), self.at).to_numpy(dtype=float)

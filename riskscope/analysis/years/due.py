@@ -17,8 +17,8 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
     """Connections that are due, in route order: site, equipment, id.
 
     The interval is 12 months, 6 for equipment in condition 3; an urgent finding makes it 3. A board
-    seen whole in a survey of exceptions counts as looked at. A finding of severity 3 or 4 stays open
-    until it is worked on; one that is deferred is not due until the deferral runs out.
+    seen whole in a survey of exceptions counts as looked at. A finding that is urgent or of severity 3 or 4 stays
+    open until it is proved or answered; a deferral stands beside it and hides nothing.
 
     Parameters
     ----------
@@ -30,23 +30,23 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
     Returns
     -------
     DataFrame
-        ``site equipment connection_id due last_seen due_on severity age_days deferred_by
-        deferred_until action``; `due` lists the reasons.
+        ``site equipment connection_id due last_seen due_on severity urgency age_days deferred_by deferred_until
+        days_left deferral_reason action work_state``; `due` lists the reasons, a deferral that has run out first.
     """
     today = int(np.datetime64(on, "D").astype(np.int64))
     seen = _last_seen(connections, tables, today)
     months = _months(connections, tables, settings)
     due_on = _after_months(seen, months)
     severity = floats(connections, "severity")
-    until, by = _deferrals(connections, tables, today)
-    deferred = until >= today
-    run_out = (until != NO_DAY) & ~deferred
+    until = days(connections["deferred_until"])
     read = days(connections["survey_date"])
+    proof = days(connections["survey_again_by"])
     with np.errstate(invalid="ignore"):
-        open_ = severity >= 3
+        open_ = (severity >= 3) | is_any(connections, "urgency", ("now",))
     reasons = {
-        "open finding": open_ & ~deferred,
-        "deferral run out": run_out,
+        "deferral run out": connections["is_run_out"].to_numpy(dtype=bool) & texts(connections, "work_state").notna(),
+        "open finding": open_,
+        "work to be proved": proof != NO_DAY,
         "never surveyed": seen == NO_DAY,
         "survey again": connections["resurvey"].to_numpy(dtype=bool) & connections["surveyed"].to_numpy(dtype=bool),
         "past its interval": (seen != NO_DAY) & (due_on <= today),
@@ -56,14 +56,18 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
             "site": texts(connections, "site"),
             "equipment": texts(connections, "equipment"),
             "connection_id": connections["connection_id"],
-            "due": joined(reasons),
+            "due": joined({name: np.asarray(mask, dtype=bool) for name, mask in reasons.items()}),
             "last_seen": dates(seen),
-            "due_on": dates(np.where(seen == NO_DAY, NO_DAY, due_on)),
+            "due_on": dates(np.where(proof != NO_DAY, proof, np.where(seen == NO_DAY, NO_DAY, due_on))),
             "severity": severity,
-            "age_days": np.where(open_, today - read, np.nan),
-            "deferred_by": by,
-            "deferred_until": dates(until),
+            "urgency": connections["urgency"],
+            "age_days": np.where(open_ & (read != NO_DAY), today - read, np.nan),
+            "deferred_by": connections["deferred_by"],
+            "deferred_until": connections["deferred_until"],
+            "days_left": np.where(until == NO_DAY, np.nan, until - today),
+            "deferral_reason": connections["deferral_reason"],
             "action": connections["action"],
+            "work_state": texts(connections, "work_state"),
         }
     )
     frame = kept(frame, np.logical_or.reduce(list(reasons.values())))
@@ -101,18 +105,3 @@ def _after_months(day: np.ndarray, months: np.ndarray) -> np.ndarray:
         rows = (months == count) & (day != NO_DAY)
         due[rows] = days(dates(day[rows]) + pd.DateOffset(months=int(count)))
     return due
-
-
-def _deferrals(
-    connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], today: int
-) -> tuple[np.ndarray, pd.Series]:
-    """Day each connection's work was last put off to, and by whom; none where it was worked on since."""
-    findings = get_table(tables, "findings")
-    put_off = findings[texts(findings, "deferred_until").notna() & (days(findings["work_date"]) <= today)]
-    put_off = put_off.sort_values("work_date", kind="stable").drop_duplicates("connection_id", keep="last")
-    at = positions(put_off["connection_id"], connections["connection_id"])
-    said = days(take(put_off["work_date"], at))
-    worked_since = days(texts(connections, "last_work_date")) > said
-    until = days(take(texts(put_off, "deferred_until"), at))
-    by = take(texts(put_off, "deferred_by"), at)
-    return np.where(worked_since, NO_DAY, until), by.where(~worked_since)

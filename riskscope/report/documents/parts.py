@@ -104,7 +104,12 @@ def every_column(table: SchemaTable) -> list[Show]:
         title = column.name
         if kind in {"temperature", "rise", "torque", "current"}:
             title = next((title.removesuffix(end) for end in UNIT_ENDS if title.endswith(end)), title)
-        weight = 4.0 if column.name in {"reason", "resurvey_reason", "quality_flags", "install_reasons"} else 1.0
+        weight = (
+            4.0
+            if column.name
+            in {"reason", "resurvey_reason", "quality_flags", "install_reasons", "record_now_reasons", "work"}
+            else 1.0
+        )
         shows.append(Show(column.name, title.replace("_", " "), kind, weight))
     return shows
 
@@ -219,9 +224,10 @@ def _numbers(subject: Subject, row: pd.Series) -> list[tuple[str, str]]:
         ("probable cause", codes.PATTERNS.get(str(row["pattern"]), NOT_YET)),
         (
             "torque record",
-            f"{row['install_state']} ({row['install_reasons']}); required {show('required_nm', 'torque')}, "
-            f"applied {show('applied_nm', 'torque')}",
+            f"{row['record_now']} ({row['record_now_reasons']}); required {show('required_nm', 'torque')}, "
+            f"applied {show('applied_now_nm', 'torque')}",
         ),
+        ("from work to proof", row["work"] or NOT_YET),
         ("action", f"{row['action']}: {row['reason']}"),
     ]
 

@@ -26,7 +26,7 @@ HOT = (RANK, *WHERE, ACTION, SEVERITY, AS_FOUND, *TORQUE, REASON)
 RECORDS = (
     RANK,
     *WHERE,
-    Show("install_state", "record", "text", 1.5),
+    Show("record_now", "record", "text", 1.5),
     *TORQUE,
     Show("likelihood", "likelihood", "text", 1.2),
     REASON,

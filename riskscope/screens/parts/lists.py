@@ -34,7 +34,7 @@ class Filter:
 WHERE = (Filter("site", "Site", "site"), Filter("board", "Board", "equipment"))
 BAND = Filter("band", "Severity", "severity")
 ACTION = Filter("action", "Action", "action")
-RECORD = Filter("record", "Torque record", "install_state")
+RECORD = Filter("record", "Torque record", "record_now")
 URGENCY = Filter("urgency", "Urgency", "urgency")
 
 
@@ -111,7 +111,7 @@ def narrowed(frame: pd.DataFrame, filters: Sequence[Filter]) -> pd.DataFrame:
         words = search().strip()
     if words:
         hits = pd.Series(False, index=frame.index)
-        for column in ("connection_id", "equipment", "circuit", "reason", "resurvey_reason", "install_reasons"):
+        for column in ("connection_id", "equipment", "circuit", "reason", "resurvey_reason", "record_now_reasons"):
             if column in frame:
                 hits |= frame[column].str.contains(words, case=False, regex=False, na=False)
         keep &= hits

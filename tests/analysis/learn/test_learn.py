@@ -197,8 +197,8 @@ def test_examples_know_only_what_was_known_the_day_before() -> None:
 
 def test_the_posterior_of_a_state_and_its_siblings() -> None:
     """Without evidence the likelihood is that of the state; a ratio of 2 multiplies the odds by 0.3 · 2⁶ = 19.2."""
-    row = {"install_state": "doubtful", "reference": None, "low_k": 5.0, "resistance_ratio": 2.0, "pattern": "even",
-           "found_tight_since": False, "worked_after": False, "ratable": True}  # fmt: skip
+    row = {"likelihood_state": "doubtful", "reference": None, "low_k": 5.0, "resistance_ratio": 2.0, "pattern": "even",
+           "found_tight_since": False, "severity_before_work": np.nan, "ratable": True}  # fmt: skip
     rows = pd.DataFrame([row, {**row, "reference": "sibling"}])
     speaks = Posterior({**dict.fromkeys(ORDER, 0.9), "doubtful": 0.2}, 12)
     odds = 0.25 * 19.2
@@ -225,7 +225,7 @@ def known(**columns: object) -> pd.DataFrame:
     base = {
         "connection_id": "A",
         "equipment": "B1",
-        "install_state": "doubtful",
+        "likelihood_state": "doubtful",
         "install_reasons": "",
         "pattern": "even",
         "exceedance": 0.4,
@@ -233,7 +233,7 @@ def known(**columns: object) -> pd.DataFrame:
         "reference": "sibling",
         "low_k": 5.0,
         "found_tight_since": False,
-        "worked_after": False,
+        "severity_before_work": np.nan,
         "ratable": True,
         "last_work_date": pd.NaT,
     }

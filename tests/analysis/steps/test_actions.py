@@ -13,9 +13,13 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from riskscope.analysis.frames import with_columns
+from riskscope.analysis.proof.visits import settled
 from riskscope.analysis.steps.actions import actions
+from riskscope.analysis.steps.urgency import urgency
+from riskscope.analysis.steps.work_states import work_states
 from riskscope.settings import Settings
-from tests.build import assess, good_record, phases
+from tests.build import ON, assess, good_record, phases
 
 HOT, ALL_HOT, WARM = "one joint hot", "all hot beyond load", "all warm, load explains it"
 ALONE = {"reference": None}
@@ -27,7 +31,6 @@ BASE = (
 RULES: dict[str, tuple[dict[str, Any], str]] = {
     "damaged": ({"found_damaged": True}, "remake"),
     "found loose": ({"found_loose": True}, "retighten"),
-    "worked after": ({"worked_after": True}, "re-survey"),
     "hot over limit": ({"pattern": HOT, "over_limit_now": True}, "remake"),
     "hot rise": ({"pattern": HOT, "rise_similar_found_k": 40.0}, "remake"),
     "hot verified": ({"pattern": HOT, "install_state": "verified", "severity": 2.0}, "remake"),
@@ -46,6 +49,7 @@ RULES: dict[str, tuple[dict[str, Any], str]] = {
     "hot cover": ({"cover closed": True, "cover_rise_k": 1.0}, "inspect"),
     "overload": ({"overload": True}, "check load"),
     "warm unloaded": ({"not loaded": True, "rise_ambient_found_k": 3.0}, "check circuit"),
+    "lost phase": ({"lost phase": True}, "check circuit"),
     "cold": ({"pattern": "one cold"}, "check circuit"),
     "all warm": ({"pattern": WARM, "s_limit": 3.0}, "check load"),
     "motor imbalance": ({"pattern": "load imbalance", "device": "Motor starter"}, "check circuit"),
@@ -63,9 +67,15 @@ RULES: dict[str, tuple[dict[str, Any], str]] = {
 
 def told(**columns: Any) -> dict[str, Any]:
     """What `actions` says of the healthy connection with these columns instead."""
+    return {name: pd.Series(values).iloc[0] for name, values in actions(instead(columns), Settings()).items()}  # type: ignore[call-overload]
+
+
+def instead(columns: dict[str, Any]) -> pd.DataFrame:
     columns.setdefault("severity_as_found", columns.get("severity", 0.0))
-    made = actions(BASE.assign(**{name: [value] for name, value in columns.items()}), Settings())
-    return {name: pd.Series(values).iloc[0] for name, values in made.items()}
+    columns.setdefault("record_now", columns.get("install_state", "verified"))
+    frame = BASE.assign(**{name: [value] for name, value in columns.items()})
+    made = urgency(frame, Settings())
+    return frame.assign(**{name: made[name] for name in made if name not in columns})
 
 
 @pytest.mark.parametrize("rule", RULES)
@@ -111,7 +121,6 @@ def test_of_two_rules_the_first_counts(first: str, second: str) -> None:
         ({"pattern": HOT, "rise_similar_found_k": 39.999, "install_state": "unrecorded", "severity": 4.0}, "hot"),
         ({"pattern": HOT, "install_state": "under-torqued", "severity": 2.0, "overload": True}, "hot"),
         ({"pattern": HOT, "install_state": "unrecorded", "severity": 1.0, "overload": True}, "hot, mild"),
-        ({"found_loose": True, "worked_after": True}, "found loose"),
         ({"found_damaged": True, "found_loose": True}, "damaged"),
         ({"phase": "N", "severity": 4.0, "reference": None, "over_limit_now": True}, "alone over limit"),
         ({"phase": "N", "severity": 4.0, "reference": None, "rise_similar_found_k": 40.0}, "alone rise"),
@@ -221,23 +230,19 @@ def test_a_device_body_with_damage_is_opened(damage: dict[str, Any]) -> None:
         ({"severity": 1.0}, "next survey"),
         ({"severity": 0.0}, "next survey"),
         ({"over_limit_now": True}, "now"),
-        ({"over_limit_now": True, "worked_after": True}, "next survey"),
-        ({"found_damaged": True, "worked_after": True}, "now"),
+        ({"found_damaged": True}, "now"),
+        ({"found_loose": True}, "soon"),
+        ({"lost phase": True}, "next outage"),
         ({"overload": True}, "soon"),
-        ({"worked_after": True, "severity": 4.0}, "soon"),
-        ({"worked_after": True, "severity": 3.0}, "soon"),
-        ({"worked_after": True, "severity": 2.0}, "next survey"),
-        ({"worked_after": True, "severity": 4.0, "remade_last": True}, "next survey"),
         ({"cover closed": True, "cover_rise_k": 1.0}, "soon"),
         ({"cover closed": True, "cover_rise_k": 0.999, "severity": np.nan}, "next survey"),
-        ({"cover closed": True, "cover_rise_k": 1.0, "worked_after": True}, "next survey"),
+        ({"cover closed": True, "cover_rise_k": 0.0, "rise_ambient_found_k": 20.0, "severity": np.nan}, "now"),
+        ({"cover closed": True, "cover_rise_k": 0.0, "rise_ambient_found_k": 19.999, "severity": 0.0}, "next survey"),
         ({"hotter before, no work since": True}, "soon"),
         ({"another reading was hotter": True}, "soon"),
-        ({"another reading was hotter": True, "worked_after": True}, "next survey"),
         ({"severity": np.nan, "rise_ambient_found_k": 20.0}, "soon"),
         ({"severity": np.nan, "rise_ambient_found_k": 19.999}, "next survey"),
         ({"severity": 0.0, "rise_ambient_found_k": 25.0}, "next survey"),
-        ({"worked_after": True, "severity": np.nan, "rise_ambient_found_k": 25.0}, "next survey"),
         ({"install_state": "unrecorded"}, "next outage"),
         ({"install_state": "over-torqued"}, "next outage"),
         ({"pattern": "load imbalance"}, "next outage"),
@@ -248,18 +253,10 @@ def test_urgency(columns: dict[str, Any], urgency: str) -> None:
     assert told(**columns)["urgency"] == urgency
 
 
-def test_the_severity_before_work_is_kept_apart() -> None:
-    made = told(worked_after=True, severity=4.0)
-    assert (made["severity_before_work"], pd.isna(made["severity"])) == (4.0, True)
-    made = told(severity=4.0)
-    assert (pd.isna(made["severity_before_work"]), made["severity"]) == (True, 4.0)
-
-
 @pytest.mark.parametrize(
     ("columns", "reasons"),
     [
         ({}, ""),
-        ({"worked_after": True, "low load": True}, "worked on after the survey"),
         ({"worked_same_day": True}, "worked on the day of the survey, order unknown"),
         ({"low load": True, "severity": 2.0, "pattern": HOT}, "low load"),
         ({"low load": True, "severity": 3.0, "pattern": HOT}, ""),
@@ -280,7 +277,9 @@ def test_the_severity_before_work_is_kept_apart() -> None:
     ids=lambda value: value if isinstance(value, str) else "",
 )
 def test_why_to_survey_again(columns: dict[str, Any], reasons: str) -> None:
-    made = told(**columns)
+    frame = instead(columns)
+    frame = with_columns(frame, actions(frame, Settings()))
+    made = with_columns(frame, work_states(frame, settled({}), Settings(), ON)).iloc[0]
     assert made["resurvey_reason"] == reasons
     assert made["resurvey"] == bool(reasons)
 

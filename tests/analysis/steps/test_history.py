@@ -68,8 +68,9 @@ def test_not_rated_now_is_no_cure_either() -> None:
         ]
     )
     row = assess(readings).loc["A"]
-    assert pd.isna(row["severity"])
-    assert row["hotter before, no work since"]
+    assert (row["severity"], row["urgency"], row["connection_c"]) == (4, "now", 60.0)
+    assert row["after_date"] == pd.Timestamp("2026-05-04")
+    assert "a later reading is worse evidence" in row["resurvey_reason"]
 
 
 def test_a_4_that_is_a_3_now_has_fallen_too() -> None:
@@ -86,12 +87,12 @@ def test_a_4_that_is_a_3_now_has_fallen_too() -> None:
 
 
 def twice(counted: float, other: float, **settings: float) -> pd.Series:
-    """A read twice in one survey, by its time the second counts."""
+    """A read twice in one survey, rated alike: by its time the second counts."""
     rows = [
         {"connection_id": "A", "connection_c": other, "survey_time": "09:00"},
         {"connection_id": "A", "connection_c": counted, "survey_time": "10:00"},
     ]
-    readings = survey(*rows, ambient_c=20.0, load_pct=80)
+    readings = survey(*rows, ambient_c=34.0, load_pct=80)
     return assess(readings, settings=Settings(**settings)).loc["A"]
 
 

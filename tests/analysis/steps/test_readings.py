@@ -8,7 +8,7 @@ from typing import Any
 import pandas as pd
 import pytest
 
-from tests.build import assess, survey
+from tests.build import assess, good_record, phases, survey
 
 DAY_1, DAY_2 = "2026-05-04", "2026-05-05"
 
@@ -22,19 +22,78 @@ def counted(*rows: dict[str, Any], **more: Any) -> pd.Series:
 @pytest.mark.parametrize(
     ("rows", "temperature"),
     [
-        ([(DAY_1, "", 60.0), (DAY_2, "09:00", 45.0), (DAY_2, "14:00", 41.0)], 41.0),
-        ([(DAY_1, "15:00", 60.0), (DAY_2, "", 41.0), (DAY_2, "14:00", 45.0)], 45.0),
+        ([(DAY_1, "", 48.0), (DAY_2, "09:00", 45.0), (DAY_2, "14:00", 41.0)], 41.0),
+        ([(DAY_1, "15:00", 48.0), (DAY_2, "", 41.0), (DAY_2, "14:00", 45.0)], 45.0),
         ([(DAY_1, "09:00", 41.0), (DAY_2, "09:00", 45.0)], 45.0),
-        ([(DAY_2, "09:00", 41.0), (DAY_1, "14:00", 60.0)], 41.0),
+        ([(DAY_2, "09:00", 41.0), (DAY_1, "14:00", 48.0)], 41.0),
     ],
     ids=["times of the last day count", "one of the last day has none: the hotter of it", "the later day",
          "the later day, though cooler and above"],
 )  # fmt: skip
-def test_of_a_survey_of_several_days_the_last_counts(rows: list[tuple[str, str, float]], temperature: float) -> None:
+def test_of_a_survey_the_last_of_readings_rated_alike_counts(
+    rows: list[tuple[str, str, float]], temperature: float
+) -> None:
+    """11 to 18 K over the air are all rated 2."""
     found = counted(*({"survey_date": day, "survey_time": time, "connection_c": t} for day, time, t in rows))
     assert found["connection_c"] == temperature
     assert found["other_readings"] == len(rows) - 1
     assert found["hottest_other_c"] == max(t for *_, t in rows)
+
+
+@pytest.mark.parametrize(
+    ("morning", "afternoon", "counts"),
+    [((95.0, 80), (29.0, 15), 95.0), ((60.0, 80), (62.0, 100), 62.0), ((55.0, 80), (30.0, 80), 55.0),
+     ((30.0, 80), (55.0, 80), 55.0)],
+    ids=["over its limit in the morning, cool at little load", "rated alike", "the worse is the earlier", "the later"],
+)  # fmt: skip
+def test_of_a_survey_the_reading_that_is_rated_worse_counts(
+    morning: tuple[float, float], afternoon: tuple[float, float], counts: float
+) -> None:
+    rows = [
+        {"survey_time": time, "connection_c": celsius, "load_pct": load}
+        for time, (celsius, load) in (("09:00", morning), ("15:00", afternoon))
+    ]
+    assert counted(*rows)["connection_c"] == counts
+
+
+def test_each_of_two_rounds_is_compared_with_its_own_siblings() -> None:
+    """In the morning A is 20 K over B and C, in the afternoon all are alike and hotter: the morning counts for A."""
+    rows = pd.concat(
+        [
+            phases(60.0, 40.0, 40.0, survey_time="09:00", survey_id="S", ambient_c=30.0, load_pct=80),
+            phases(63.0, 63.0, 63.0, survey_time="15:00", survey_id="S", ambient_c=45.0, load_pct=80),
+        ]
+    )
+    found = assess(rows)
+    assert found["connection_c"].to_dict() == {"A": 60.0, "B": 63.0, "C": 63.0}
+    assert found.loc["A", "rise_similar_found_k"] == 20.0
+    assert found.loc["B", "rise_similar_found_k"] == 0.0
+    assert (found["group_code"] == found["group_code"].iloc[0]).all()
+
+
+def test_a_sibling_without_a_second_reading_is_what_the_second_is_compared_with() -> None:
+    rows = pd.concat(
+        [
+            phases(60.0, 40.0, survey_time="09:00", survey_id="S", ambient_c=30.0, load_pct=80),
+            phases(42.0, survey_time="15:00", survey_id="S", ambient_c=30.0, load_pct=80),
+        ]
+    )
+    found = assess(rows)
+    assert (found.loc["A", "connection_c"], found.loc["A", "rise_similar_found_k"]) == (60.0, 20.0)
+    assert found.loc["B", "connection_c"] == 40.0
+
+
+def test_a_reading_before_work_and_one_after_it_are_both_kept() -> None:
+    rows = pd.concat(
+        [
+            phases(60.0, 40.0, survey_date="2026-05-04", survey_id="S", ambient_c=30.0, load_pct=80),
+            phases(41.0, 40.0, survey_date="2026-05-12", survey_id="S", ambient_c=30.0, load_pct=80),
+        ]
+    )
+    work = good_record("A", work_date="2026-05-08")
+    work["tools"]["calibrated_on"] = "2026-01-10"
+    row = assess(rows, **work).loc["A"]
+    assert (row["connection_c"], row["work_state"], row["finding_severity"]) == (41.0, "proved", 4)
 
 
 @pytest.mark.parametrize("rise", ["rise_similar_k", "rise_ambient_k"])

@@ -106,8 +106,8 @@ def test_the_latest_tightening_up_to_the_survey_counts() -> None:
 
 def test_a_tightening_after_the_survey_is_not_the_record_of_the_reading() -> None:
     found = state({"applied_torque": "10"}, {"work_date": "2026-05-20"})
-    assert found["install_state"] == "under-torqued"
-    assert found["action"] == "re-survey"
+    assert (found["install_state"], found["record_now"]) == ("under-torqued", "doubtful")
+    assert (found["record_now_reasons"], found["action"]) == ("no calibration covering that day", "check torque")
 
 
 def test_required_torque_falls_back_to_the_published_table_and_says_so() -> None:
@@ -189,8 +189,8 @@ def test_work_on_the_day_of_which_one_piece_has_no_time_is_of_unknown_order() ->
     assert row["resurvey_reason"] == "worked on the day of the survey, order unknown"
 
 
-def test_a_joint_remade_long_ago_and_only_tightened_since_is_read_again_soon() -> None:
-    """25 K over its siblings is 4; two in five joints that are only tightened stay hot."""
+def test_a_tightening_without_a_torque_repairs_nothing() -> None:
+    """25 K over its siblings is 4."""
     findings = pd.DataFrame(
         [
             {"connection_id": "A", "work_date": day, "as_found": "tight", "action": done}
@@ -198,7 +198,7 @@ def test_a_joint_remade_long_ago_and_only_tightened_since_is_read_again_soon() -
         ]
     )
     row = assess(phases(75.0, 50.0, 50.0, ambient_c=30.0, load_pct=100), findings=findings).loc["A"]
-    assert (row["severity_before_work"], row["urgency"]) == (4, "soon")
+    assert (row["severity"], row["urgency"], row["work_state"]) == (4, "now", "repair in doubt")
 
 
 def test_found_tight_counts_for_nothing_once_found_loose() -> None:

@@ -153,15 +153,15 @@ def test_poor_equipment_is_due_after_six_months(condition: int, due_: dict[str, 
     assert due_rows(RECENT, equipment=equipment) == due_
 
 
-def test_open_finding_until_deferred_and_again_when_that_runs_out() -> None:
+def test_a_deferral_hides_no_open_finding_and_is_said_first_when_it_has_run_out() -> None:
     hot = phases(70.0, 40.0, 40.0, ambient_c=30.0, load_pct=80).assign(survey_date="2026-05-01")
 
     def deferred(until: str) -> pd.DataFrame:
         return finding("2026-05-10", "not checked", "none", deferred_by="P. Lowe", deferred_until=until)
 
     assert due_rows(hot) == {"A": "open finding"}
-    assert due_rows(hot, findings=deferred("2026-09-01")) == {}
-    assert due_rows(hot, findings=deferred("2026-05-20")) == {"A": "open finding; deferral run out"}
+    assert due_rows(hot, findings=deferred("2026-09-01")) == {"A": "open finding"}
+    assert due_rows(hot, findings=deferred("2026-05-20")) == {"A": "deferral run out; open finding"}
 
 
 def test_route_order_and_age() -> None:
@@ -346,7 +346,7 @@ def hot_joint(**common: Any) -> pd.DataFrame:
 
 
 @pytest.mark.parametrize(
-    ("until", "due_"), [("2026-06-01", {}), ("2026-05-31", {"A": "open finding; deferral run out"})]
+    ("until", "due_"), [("2026-06-01", {"A": "open finding"}), ("2026-05-31", {"A": "deferral run out; open finding"})]
 )
 def test_a_deferral_holds_through_its_last_day(until: str, due_: dict[str, str]) -> None:
     put_off = finding("2026-05-10", "not checked", "none", deferred_by="P. Lowe", deferred_until=until)
@@ -362,9 +362,9 @@ def test_the_last_deferral_counts_and_work_since_ends_it() -> None:
             for day, until in (("2026-05-12", "2026-09-01"), ("2026-05-10", "2026-05-15"))
         ]
     )
-    assert due_rows(hot_joint(), findings=both) == {}
-    worked = pd.concat([both, finding("2026-05-20")])
-    assert due_rows(hot_joint(), findings=worked) == {"A": "survey again"}
+    assert due_rows(hot_joint(), findings=both) == {"A": "open finding"}
+    worked = pd.concat([both.assign(deferred_until="2026-05-25"), finding("2026-05-20")])
+    assert due_rows(hot_joint(), findings=worked) == {"A": "open finding; survey again"}, "worked on without a torque"
 
 
 @pytest.mark.parametrize(("temperature", "due_"), [(48.0, {}), (54.0, {"A": "open finding"})], ids=["2", "3 or 4"])

@@ -1,0 +1,1 @@
+"""From work to proof: what was done since a finding, and what later readings say of it."""

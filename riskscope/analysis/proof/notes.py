@@ -1,0 +1,122 @@
+"""What people decided and said of a connection: work put off, who was told, how it was made safe."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+import pandas as pd
+
+from riskscope.analysis.frames import NO_DAY, Bools, Ints, dates, days, floats, positions, take, texts
+from riskscope.analysis.frames import table as get_table
+
+YEAR_DAYS = 366
+LIMITED = "load limited"
+
+
+def deferrals(tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
+    """Every deferral there is, those written in findings too.
+
+    Returns
+    -------
+    DataFrame
+        ``connection_id decided_on deferred_by until reason withdrawn``, in order of the day decided.
+    """
+    rows, findings = get_table(tables, "deferrals"), get_table(tables, "findings")
+    own = pd.DataFrame(
+        {
+            "connection_id": rows["connection_id"],
+            "decided_on": rows["decided_on"],
+            **{name: texts(rows, name) for name in ("deferred_by", "until", "reason", "withdrawn")},
+        }
+    )
+    said = findings[texts(findings, "deferred_until").notna().to_numpy()]
+    if len(said):
+        in_findings = pd.DataFrame(
+            {
+                "connection_id": said["connection_id"],
+                "decided_on": said["work_date"],
+                "deferred_by": texts(said, "deferred_by"),
+                "until": said["deferred_until"],
+                "reason": texts(said, "comment"),
+            }
+        )
+        own = pd.concat([own, in_findings], ignore_index=True) if len(own) else in_findings.assign(withdrawn=np.nan)
+    return own.sort_values("decided_on", kind="stable", ignore_index=True)
+
+
+def put_off(
+    tables: Mapping[str, pd.DataFrame], ids: pd.Series, since: Ints, last_work: Ints, today: int
+) -> dict[str, object]:
+    """The deferral in force of each connection; one decided before the last work is of the past.
+
+    Parameters
+    ----------
+    since : ndarray of int
+        Day of the finding.
+    last_work : ndarray of int
+
+    Returns
+    -------
+    dict of str to array
+        ``deferred_by deferred_until deferral_reason``; ``is_put_off`` (complete, not run out), ``is_run_out``,
+        ``is_put_off_long`` (for more than a year, or again since the finding).
+    """
+    rows = deferrals(tables)
+    code, day = positions(ids, rows["connection_id"]), days(rows["decided_on"])
+    counts = (code >= 0) & (day <= today) & (day >= last_work[code])
+    rows, code, day = rows[counts].reset_index(drop=True), code[counts], day[counts]
+    at = np.full(len(ids), -1, dtype=np.int64)
+    at[code] = np.arange(len(code))  # in order of the day: the last stays
+    ended = (take(texts(rows, "withdrawn"), at) == "yes").to_numpy(dtype=bool)
+    at = np.where(ended, -1, at)
+    columns = {name: take(texts(rows, name), at) for name in ("deferred_by", "until", "reason")}
+    until = days(columns["until"])
+    complete = columns["deferred_by"].notna().to_numpy() & columns["reason"].notna().to_numpy()
+    again = np.bincount(code[day >= since[code]], minlength=len(ids)) > 1
+    decided = days(take(texts(rows, "decided_on"), at))
+    live = (at >= 0) & (until >= today) & complete
+    return {
+        "deferred_by": columns["deferred_by"],
+        "deferred_until": dates(until),
+        "deferral_reason": columns["reason"],
+        "is_put_off": live,
+        "is_run_out": (at >= 0) & (until < today),
+        "is_put_off_long": live & (again | (until - np.where(decided == NO_DAY, until, decided) > YEAR_DAYS)),
+    }
+
+
+def told(tables: Mapping[str, pd.DataFrame], ids: pd.Series, since: Ints, today: int) -> dict[str, object]:
+    """Who was told of each connection since its reading, and how it was made safe since.
+
+    Returns
+    -------
+    dict of str to array
+        ``told told_on told_by`` of the latest notice; ``made_safe limited_to_a made_safe_on made_safe_by`` of the
+        latest that says so; ``is_told``, ``is_made_safe``.
+    """
+    rows = get_table(tables, "notices")
+    rows = rows.sort_values("told_on", kind="stable", ignore_index=True) if len(rows) else rows
+    code, day = positions(ids, rows["connection_id"]), days(rows["told_on"])
+    counts = (code >= 0) & (day <= today) & (day >= since[code])
+    safe = counts & texts(rows, "made_safe").notna().to_numpy()
+    safe &= (texts(rows, "made_safe") != LIMITED).to_numpy(dtype=bool) | ~np.isnan(floats(rows, "limited_to_a"))
+    last, last_safe = (_last(len(ids), code, mask) for mask in (counts, safe))
+    return {
+        "told": take(texts(rows, "told"), last),
+        "told_on": dates(days(take(texts(rows, "told_on"), last))),
+        "told_by": take(texts(rows, "by"), last),
+        "made_safe": take(texts(rows, "made_safe"), last_safe),
+        "limited_to_a": take(texts(rows, "limited_to_a"), last_safe).to_numpy(dtype=float),
+        "made_safe_on": dates(days(take(texts(rows, "told_on"), last_safe))),
+        "made_safe_by": take(texts(rows, "by"), last_safe),
+        "is_told": last >= 0,
+        "is_made_safe": last_safe >= 0,
+    }
+
+
+def _last(count: int, code: Ints, mask: Bools) -> Ints:
+    """The last of some rows of each connection; −1 where there is none."""
+    at = np.full(count, -1, dtype=np.int64)
+    at[code[mask]] = np.flatnonzero(mask)
+    return at

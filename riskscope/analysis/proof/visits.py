@@ -1,0 +1,145 @@
+"""Who was at each connection, when, what was found and done; findings that contradict each other settled for the worse."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+import pandas as pd
+
+from riskscope.analysis.frames import Bools, Ints, codes, days, floats, is_any, positions, texts, with_columns
+from riskscope.analysis.frames import table as get_table
+from riskscope.schema.codes import WORKS
+
+LOOKED, TIGHTENED, REMADE, REPLACED = range(4)  # what a visit did, the more the later
+DONE = tuple(WORKS)  # in the order of TIGHTENED, REMADE, REPLACED
+BAD = ("damaged", "discoloured", "loose", "moved at check")  # worst first
+UNSEEN = "not checked"
+CLASH = "contradictory"  # column of settled findings
+
+
+def settled(tables: Mapping[str, pd.DataFrame]) -> dict[str, pd.DataFrame]:
+    """The tables, with findings of one connection and day that cannot all be true made as bad as the worst.
+
+    Found loose and found tight, or worked on and nothing done: none of the work of that day is believed, and the
+    joint is as badly found as the worst of them says. Findings with different times are in order and agree.
+
+    Writes
+        ``contradictory`` of the findings.
+    """
+    findings = get_table(tables, "findings")
+    clash = _clash(findings)
+    if not clash.any():
+        return {**tables, "findings": with_columns(findings, {CLASH: clash})}
+    key = _day_of(findings)
+    as_found, action = texts(findings, "as_found"), texts(findings, "action")
+    rank = as_found.map({name: n for n, name in enumerate((*BAD, "tight", UNSEEN))}).to_numpy(dtype=float)
+    worst = pd.Series(np.where(clash, rank, np.inf)).groupby(key).transform("min").to_numpy()
+    names = pd.Series([*BAD, "tight", UNSEEN], dtype="str")
+    columns: dict[str, object] = {
+        CLASH: clash,
+        "as_found": as_found.where(~clash, names.iloc[np.where(clash, worst, 0).astype(int)].to_numpy()),
+    }
+    unbelieved = clash & _differ(findings, key)
+    columns["action"] = action.where(~unbelieved, "none")
+    columns["as_left_nm"] = np.where(unbelieved, np.nan, floats(findings, "as_left_nm"))
+    return {**tables, "findings": with_columns(findings, columns)}
+
+
+def _day_of(findings: pd.DataFrame) -> Ints:
+    return codes(findings["connection_id"], pd.Series(days(findings["work_date"])))
+
+
+def _clash(findings: pd.DataFrame) -> Bools:
+    """Findings of which another of the same connection and moment says the contrary."""
+    if not len(findings):
+        return np.zeros(0, dtype=bool)
+    key = _day_of(findings)
+    several = np.bincount(key)[key] > 1
+    if not several.any():
+        return np.zeros(len(findings), dtype=bool)
+    time = pd.Series(floats(findings, "work_time"))
+    untold = time.isna().groupby(key).transform("any").to_numpy()
+    moment = codes(pd.Series(key), time.where(~pd.Series(untold)))
+    loose, tight = is_any(findings, "as_found", BAD), is_any(findings, "as_found", ("tight",))
+    return several & (_both(moment, loose, tight) | _differ(findings, moment))
+
+
+def _differ(findings: pd.DataFrame, moment: Ints) -> Bools:
+    """Findings of moments of which one says that work was done and one that it was looked at and left."""
+    done = is_any(findings, "action", DONE) | ~np.isnan(floats(findings, "as_left_nm"))
+    left = ~done & ~is_any(findings, "as_found", (UNSEEN,))
+    return _both(moment, done, left)
+
+
+def _both(moment: Ints, first: Bools, second: Bools) -> Bools:
+    """Rows of moments that have rows of either kind."""
+    counts = np.bincount(moment, first), np.bincount(moment, second)
+    return ((counts[0] > 0) & (counts[1] > 0))[moment]
+
+
+def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, places: pd.DataFrame, today: int) -> pd.DataFrame:
+    """Every visit to a connection up to today: tightenings of `installs`, and findings, settled before.
+
+    A device that was replaced is a visit to each of its joints.
+
+    Parameters
+    ----------
+    ids : Series of str
+        The connections there are.
+    places : DataFrame
+        ``site equipment circuit device`` of each.
+
+    Returns
+    -------
+    DataFrame
+        ``code`` (place of the connection among the ids), ``day``, ``time`` [min after midnight], ``did`` (`LOOKED` to
+        `REPLACED`), ``seen`` (it was looked at, not only put off), ``tool`` (a tool or die is recorded), ``found``
+        (how, if it is said), ``contradictory``.
+    """
+    installs, findings = get_table(tables, "installs"), get_table(tables, "findings")
+    done = np.select([is_any(findings, "action", (name,)) for name in DONE], [TIGHTENED, REMADE, REPLACED], LOOKED)
+    done = np.where((done == LOOKED) & ~np.isnan(floats(findings, "as_left_nm")), TIGHTENED, done)
+    parts = [
+        pd.DataFrame(
+            {
+                "code": positions(ids, table["connection_id"]),
+                "day": days(table["work_date"]),
+                "time": floats(table, "work_time"),
+                "did": did,
+                "seen": seen,
+                "tool": texts(table, "tool_id").notna().to_numpy(),
+                "found": texts(table, "as_found").astype("str"),
+                CLASH: clash,
+            }
+        )
+        for table, did, seen, clash in (
+            (installs, TIGHTENED, True, False),
+            (findings, done, ~is_any(findings, "as_found", (UNSEEN,)), findings[CLASH].to_numpy(dtype=bool)),
+        )
+        if len(table)
+    ]
+    if not parts:
+        kinds = {"code": "int64", "day": "int64", "time": "float64", "did": "int64", "seen": bool, "tool": bool}
+        return pd.DataFrame({name: [] for name in (*kinds, "found", CLASH)}).astype(
+            {**kinds, "found": "str", CLASH: bool}
+        )
+    rows = pd.concat(parts, ignore_index=True)
+    rows = rows[((rows["day"] <= today) & (rows["code"] >= 0)).to_numpy()].reset_index(drop=True)
+    return _with_devices(rows, places)
+
+
+def _with_devices(rows: pd.DataFrame, places: pd.DataFrame) -> pd.DataFrame:
+    """The visits, and those to the other joints of each device that was replaced, without a torque of their own."""
+    new = np.flatnonzero((rows["did"] == REPLACED).to_numpy())
+    if not len(new):
+        return rows
+    device = codes(*(texts(places, name) for name in ("site", "equipment", "circuit", "device")))
+    known = texts(places, "device").notna().to_numpy()
+    own = rows["code"].to_numpy()[new]
+    new, own = new[known[own]], own[known[own]]
+    joints = pd.DataFrame({"device": np.where(known, device, -1), "code": np.arange(len(device))})
+    events = rows.iloc[new].assign(device=device[own], by=own).drop(columns="code")
+    others = events.merge(joints, on="device")
+    others = others[(others["code"] != others["by"]).to_numpy()].assign(tool=False, found=None)
+    return pd.concat([rows, others[list(rows)]], ignore_index=True)

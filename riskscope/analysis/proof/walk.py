@@ -1,0 +1,218 @@
+"""Readings and work of each connection in the order they came: which reading it stands on, what proof is out.
+
+A finding is a reading that calls for something (rated 2 or worse, or urgent). It stays open until a fit reading
+after work proves it, whatever is entered or read in between: a later reading that is worse evidence (not rated, not
+fit, at less current) takes nothing back.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import pandas as pd
+
+from riskscope.analysis.frames import NO_DAY, Bools, Ints, days, floats
+from riskscope.analysis.proof.visits import TIGHTENED
+from riskscope.schema.codes import URGENCIES
+from riskscope.settings import Settings
+from riskscope.units import Floats, edge
+
+NOTHING, OUT, PROVED, IN_PART, NOT_CURED = range(5)
+NOW, SOON, NEXT_OUTAGE, LEAST = (list(URGENCIES).index(name) for name in URGENCIES)
+PROOF_SEVERITY = 2  # a reading after work rated so or worse has not cured it
+
+
+@dataclass(frozen=True)
+class Walk:
+    """What the years say of each connection.
+
+    Attributes
+    ----------
+    row : ndarray of int
+        The reading it stands on, among the readings; −1 without one.
+    finding : ndarray of int
+        The finding that the work or proof is about; −1 where there is none.
+    after : ndarray of int
+        The last reading after that work, or a later one that is worse evidence; −1 where there is none.
+    proof : ndarray of int
+        `NOTHING`, `OUT` (worked on, not proved), `PROVED`, `IN_PART` (at less current), `NOT_CURED`.
+    floor : ndarray of int
+        The least urgent it may be, as a place in `URGENCIES`.
+    """
+
+    row: Ints
+    finding: Ints
+    after: Ints
+    proof: Ints
+    floor: Ints
+
+
+def walk(readings: pd.DataFrame, code: Ints, count: int, visits: pd.DataFrame, settings: Settings) -> Walk:
+    """Walk through the readings and the work of every connection.
+
+    Parameters
+    ----------
+    readings : DataFrame
+        Assessed readings, one for each connection, survey and state between work.
+    code : ndarray of int
+        The connection of each reading.
+    count : int
+        How many connections there are.
+    visits : DataFrame
+        See `riskscope.analysis.proof.visits.visits`.
+    """
+    nothing = np.zeros(count, dtype=np.int64)
+    made = Walk(nothing - 1, nothing - 1, nothing - 1, nothing + NOTHING, nothing + LEAST)
+    work = visits[(visits["did"] >= TIGHTENED).to_numpy()]
+    day = days(readings["survey_date"])
+    last_work = np.full(count, NO_DAY)
+    np.maximum.at(last_work, work["code"].to_numpy(), work["day"].to_numpy())
+    single = (np.bincount(code, minlength=count)[code] == 1) & (last_work[code] < day)
+    made.row[code[single]] = np.flatnonzero(single)
+    rest = np.flatnonzero(~single)
+    if len(rest):
+        busy = np.zeros(count, dtype=bool)
+        busy[code[rest]] = True
+        _Walker(readings, settings, made).go(rest, code[rest], work[busy[work["code"].to_numpy()]])
+    waits = np.isin(made.proof, (OUT, IN_PART))
+    return replace(made, row=np.where(waits, made.finding, made.row))
+
+
+class _Walker:
+    """Steps through the nth event of every connection at once."""
+
+    def __init__(self, readings: pd.DataFrame, settings: Settings, made: Walk) -> None:
+        self.settings, self.made = settings, made
+        self.severity = floats(readings, "severity")
+        self.urgency = readings["reading_urgency"].to_numpy()
+        self.unfit = readings["unfit"].to_numpy(dtype=bool)
+        self.load = floats(readings, "load_fraction")
+        self.current = floats(readings, "current_a")
+        self.day, self.time = days(readings["survey_date"]), floats(readings, "survey_time")
+        self.heat = np.nan_to_num(floats(readings, "connection_c"), nan=-np.inf)
+        count = len(made.row)
+        self.open = np.full(count, -1, dtype=np.int64)  # the finding nothing has proved yet
+        self.peak = np.full(count, -1, dtype=np.int64)  # of the hot readings that stand the one at the largest current
+        self.worked = np.zeros(count, dtype=bool)  # since the open finding
+        self.work_day, self.work_time = np.full(count, NO_DAY), np.full(count, np.nan)
+
+    def go(self, readings: Ints, code: Ints, work: pd.DataFrame) -> None:
+        """Every event in its order: time within a day; without times a hot reading after the work, a cool one before,
+        and of readings alone the hotter last."""
+        untimed = self._same_day_unknown(readings, code, work)
+        hot = self._hot(readings)
+        clock = np.where(untimed, np.where(hot, np.inf, -np.inf), np.nan_to_num(self.time[readings], nan=-1.0))
+        events = pd.DataFrame(
+            {
+                "code": np.concatenate([code, work["code"].to_numpy()]),
+                "day": np.concatenate([self.day[readings], work["day"].to_numpy()]),
+                "clock": np.concatenate([clock, np.nan_to_num(floats(work, "time"), nan=-1.0)]),
+                "row": np.concatenate([readings, np.full(len(work), -1)]),
+                "untold": np.concatenate([untimed & ~hot, np.zeros(len(work), dtype=bool)]),
+                "time": np.concatenate([self.time[readings], floats(work, "time")]),
+                "heat": np.concatenate([self.heat[readings], np.full(len(work), -np.inf)]),
+            }
+        ).sort_values(["code", "day", "clock", "heat", "row"], kind="stable", ignore_index=True)
+        nth = events.groupby("code", sort=False).cumcount().to_numpy()
+        order = np.argsort(nth, kind="stable")
+        ends = np.cumsum(np.bincount(nth))
+        columns = {name: events[name].to_numpy()[order] for name in events}
+        for begin, end in zip(np.append(0, ends[:-1]), ends, strict=True):
+            now = {name: values[begin:end] for name, values in columns.items()}
+            read = now["row"] >= 0
+            self._work(*(now[name][~read] for name in ("code", "day", "time")))
+            self._read(*(now[name][read] for name in ("code", "row", "untold")))
+
+    def _same_day_unknown(self, readings: Ints, code: Ints, work: pd.DataFrame) -> Bools:
+        """Readings on a day of work, before or after is not known."""
+        both = pd.DataFrame({"code": code, "day": self.day[readings], "at": np.arange(len(code))}).merge(
+            work[["code", "day", "time"]], on=["code", "day"]
+        )
+        at = both["at"].to_numpy()
+        unknown = np.isnan(floats(both, "time")) | np.isnan(self.time[readings][at])
+        made = np.zeros(len(code), dtype=bool)
+        made[at[unknown]] = True
+        return made
+
+    def _hot(self, rows: Ints) -> Bools:
+        with np.errstate(invalid="ignore"):
+            return (self.severity[rows] >= PROOF_SEVERITY) | (self.urgency[rows] <= SOON)
+
+    def _at_least(self, later: Ints, earlier: Ints, share: float) -> Bools:
+        """Whether a reading was taken at so large a share of an earlier one's current (else load), as far as known."""
+        by_load = np.isnan(self.current[later]) | np.isnan(self.current[earlier])
+        new = np.where(by_load, self.load[later], self.current[later])
+        old = np.where(by_load, self.load[earlier], self.current[earlier])
+        with np.errstate(invalid="ignore"):
+            return np.isnan(old) | (edge(new) >= edge(share * old))
+
+    def _work(self, code: Ints, day: Ints, time: Floats) -> None:
+        """Work on a connection: the proof of an open finding is out; one that was proved is of the past."""
+        made = self.made
+        about = self.open[code] >= 0
+        past = code[~about]
+        made.finding[past], made.proof[past] = -1, NOTHING
+        code = code[about]
+        self.worked[code] = True
+        made.proof[code] = OUT
+        self.work_day[code], self.work_time[code] = day[about], time[about]
+
+    def _read(self, code: Ints, row: Ints, untold: Bools) -> None:
+        """Readings, each of another connection."""
+        is_open = self.open[code] >= 0
+        ignored = untold.astype(bool) & is_open  # on a day of work, the order not known: it takes nothing back
+        self.made.after[code[ignored]] = row[ignored]
+        after = self.worked[code] & is_open & ~ignored
+        before = ~after & ~ignored
+        self._after_work(code[after], row[after])
+        self._before_work(code[before], row[before])
+
+    def _before_work(self, code: Ints, row: Ints) -> None:
+        """Of a reading and the one that stands the worse stands, unless the later is as good evidence."""
+        made = self.made
+        old = np.where(made.row[code] >= 0, made.row[code], row)
+        peak = np.where(self.peak[code] >= 0, self.peak[code], old)
+        hot = self._hot(row)
+        severity = np.nan_to_num(self.severity, nan=-1.0)
+        fit = (severity[row] >= 0) & ~self.unfit[row] & self._at_least(row, peak, self.settings.like_current)
+        same = self.urgency[row] == self.urgency[old]
+        worse = (self.urgency[row] < self.urgency[old]) | (same & (severity[row] >= severity[old]))
+        new = fit | worse | ~self._hot(old)
+        made.row[code] = np.where(new, row, old)
+        made.after[code] = np.where(new, -1, row)
+        made.floor[code[fit]] = LEAST
+        self._found(code[new & hot], row[new & hot])
+        self.peak[code[fit & ~hot]] = -1
+
+    def _after_work(self, code: Ints, row: Ints) -> None:
+        """Hot: not cured. Cool, fit and at enough current: proved, at less in part. Else nothing is known by it."""
+        made, settings = self.made, self.settings
+        finding, peak = self.open[code], self.peak[code]
+        severity = self.severity[row]
+        minutes = np.where(self.day[row] == self.work_day[code], self.time[row] - self.work_time[code], np.inf)
+        with np.errstate(invalid="ignore"):
+            hot = (severity >= PROOF_SEVERITY) | (self.urgency[row] == NOW)
+            fit = ~np.isnan(severity) & ~self.unfit[row] & (edge(self.load[row]) >= edge(settings.low_load))
+            fit &= ~(edge(minutes) < edge(settings.steady_min))
+        enough = self._at_least(row, peak, settings.proof_current)
+        like = fit & self._at_least(row, peak, settings.like_current)
+        proved, in_part = fit & ~hot & enough, fit & ~hot & ~enough
+        made.proof[code] = np.select([hot, proved, in_part], [NOT_CURED, PROVED, IN_PART], made.proof[code])
+        worst = np.where(like, LEAST, np.minimum(self.urgency[finding], made.floor[code]))
+        made.floor[code] = np.select([hot, proved], [worst, LEAST], made.floor[code])
+        ends = hot | proved
+        made.row[code[ends]] = row[ends]
+        made.after[code] = np.where(ends, -1, row)
+        self.worked[code[ends]] = False
+        self.open[code[proved]], self.peak[code[proved]] = -1, -1
+        self._found(code[hot], row[hot], cured=False)
+
+    def _found(self, code: Ints, row: Ints, *, cured: bool = True) -> None:
+        """A reading that calls for something is the finding from now on."""
+        self.open[code] = self.made.finding[code] = row
+        if cured:
+            self.made.proof[code] = NOTHING
+        peak = self.peak[code]
+        larger = (peak < 0) | self._at_least(row, peak, 1.0)
+        self.peak[code] = np.where(larger, row, peak)

@@ -1,0 +1,65 @@
+"""Where each connection stands between work and proof, in words."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from riskscope.analysis.frames import Bools, floats
+from riskscope.schema.codes import WORK_STATES
+from riskscope.words import codes
+from riskscope.words.render import Units, fill_each
+
+
+def work_words(frame: pd.DataFrame, units: Units) -> pd.Series:
+    """The work state of each connection as a sentence, and what stands beside it; empty where there is none.
+
+    Every combination of states that occurs is one template, filled once for all its rows.
+    """
+    parts = [*_states(frame), *_beside(frame)]
+    bits = np.zeros(len(frame), dtype=np.int64)
+    for number, (_, mask) in enumerate(parts):
+        bits |= mask.astype(np.int64) << number
+    distinct, which = np.unique(bits, return_inverse=True)
+    templates = ["; ".join(words for n, (words, _) in enumerate(parts) if int(value) >> n & 1) for value in distinct]
+    return fill_each(templates, which, frame, units)
+
+
+def _states(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
+    state = frame["work_state"].astype("str").fillna("").to_numpy(dtype=object)
+    known_a = ~np.isnan(floats(frame, "after_a"))
+    dated = frame["survey_again_by"].notna().to_numpy()
+    limited = ~np.isnan(floats(frame, "limited_to_a"))
+    lasting = frame["work_beside"].astype("str").fillna("")
+
+    def beside(name: str) -> NDArray[np.bool_]:
+        return lasting.str.split("; ").map(lambda names: name in names).to_numpy(dtype=bool) | (state == name)
+
+    made: list[tuple[str, Bools]] = []
+    for name, row in WORK_STATES.items():
+        mask = beside(name) if row.beside else state == name
+        words = codes.WORK[name]
+        if name == "proved in part":
+            made += [(words, mask & known_a), (codes.WORK_BY_LOAD[name], mask & ~known_a)]
+        elif name == "awaiting proof":
+            made += [(words, mask & dated), (codes.WORK_AT_NEXT_SURVEY, mask & ~dated)]
+        elif name == "made safe":
+            made += [(words, mask & ~limited), (codes.WORK_LIMITED, mask & limited)]
+        else:
+            made.append((words, mask))
+    return made
+
+
+def _beside(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
+    """What is said beside the states."""
+    has_state = frame["work_state"].notna().to_numpy()
+    later = frame["after_date"].notna().to_numpy() & ~(frame["work_state"] == "proved in part").to_numpy(dtype=bool)
+    known = ~np.isnan(floats(frame, "after_load"))
+    run_out = frame["is_run_out"].to_numpy(dtype=bool) & has_state
+    return [
+        (codes.RUN_OUT, run_out),
+        (codes.PUT_OFF_LONG, frame["is_put_off_long"].to_numpy(dtype=bool)),
+        (codes.READ_AGAIN, later & known),
+        (codes.READ_AGAIN_LOAD_UNKNOWN, later & ~known),
+    ]
