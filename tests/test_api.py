@@ -34,7 +34,7 @@ def test_what_it_writes_is_what_the_command_writes(demo: riskscope.Assessment, t
 
     assert run(["rank", str(DEMO), "--on", ON, "--out", str(tmp_path / "command")]) == 0
     written = demo.to_files(tmp_path / "api")
-    assert len(written) == 8
+    assert len(written) == 9
     for path in written:
         assert path.read_bytes() == (tmp_path / "command" / path.name).read_bytes(), path.name
 

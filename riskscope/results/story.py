@@ -15,7 +15,6 @@ from riskscope.results.describe import describe, described
 from riskscope.results.sections import Chain, Section, sections
 from riskscope.words.render import Units
 
-
 WHEN = {"notices": "told_on"}
 
 

@@ -59,7 +59,7 @@ def _beside(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
     run_out = frame["is_run_out"].to_numpy(dtype=bool) & has_state
     return [
         (codes.RUN_OUT, run_out),
-        (codes.PUT_OFF_LONG, frame["is_put_off_long"].to_numpy(dtype=bool)),
+        (codes.PUT_OFF_LONG, frame["is_put_off_long"].to_numpy(dtype=bool) & has_state),
         (codes.READ_AGAIN, later & known),
         (codes.READ_AGAIN_LOAD_UNKNOWN, later & ~known),
     ]

@@ -81,6 +81,7 @@ STEPS = (
     _flag("remade_last", "The last work was a remake or a replacement."),
     _text("rule", "Rule that gave the action."),
     _integer("reading_urgency", "Urgency of the reading by itself, as a place in the urgencies."),
+    _integer("joint_urgency", "The same of the joint alone, without overload or a lost phase."),
     _flag("warm cover", "A closed cover that is warm."),
     _flag("hot cover", "A closed cover far above the air."),
     _flag("lost phase", "A line phase that carries far less than its siblings."),

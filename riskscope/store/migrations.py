@@ -17,8 +17,8 @@ from riskscope.store import copies
 from riskscope.store.database import Store, connect, sentences
 from riskscope.store.model import FILES, META, METADATA, PICTURES, ROWS, SHEETS
 
-VERSION = 3
-SHAPE = "8c14d2dbac3800f3"  # `model.shape()` of this version: a test holds them together
+VERSION = 4
+SHAPE = "5c847cd4459f4e75"  # `model.shape()` of this version: a test holds them together
 
 
 def _sites_of_records(connection: Connection) -> None:
@@ -44,8 +44,19 @@ def _pictures_apart(connection: Connection) -> None:
     connection.execute(META.delete().where(META.c.name.startswith(begins, autoescape=True)))
 
 
+def _work_to_proof(connection: Connection) -> None:
+    """From version 3: deferrals and notices have tables, connections a former name and an end.
+
+    What findings say of work put off stays with them: it is read as a deferral.
+    """
+    for table in ("deferrals", "notices"):
+        ROWS[table].create(connection)
+    for name in ("was_id", "retired_on", "retired_by"):
+        add_column(connection, "connections", name)
+
+
 # version a store is at -> what takes it to the next; committed together with the new number.
-MIGRATIONS: dict[int, Callable[[Connection], None]] = {1: _sites_of_records, 2: _pictures_apart}
+MIGRATIONS: dict[int, Callable[[Connection], None]] = {1: _sites_of_records, 2: _pictures_apart, 3: _work_to_proof}
 
 
 def add_column(connection: Connection, table: str, name: str) -> None:

@@ -57,7 +57,7 @@ def tool(**more: Any) -> Event:
 
 
 def told_of(cases: Mapping[str, Sequence[Event]], on: dt.date = DAY) -> dict[str, tuple[str, str, str, str]]:
-    """Work state, urgency, record now and words of joint A of each case: all assessed at once, each on its own board."""
+    """Work state, urgency, record now and words of joint A of each case, assessed at once, each on its own board."""
     rows = assessed(cases, on).set_index("connection_id")
     columns = rows[["work_state", "urgency", "record_now", "work"]].fillna("").astype(str)
     return {case: tuple(columns.loc[f"{n}/A"]) for n, case in enumerate(cases) if f"{n}/A" in columns.index}

@@ -8,8 +8,16 @@ import pytest
 
 from riskscope.analysis.likelihood import Prior
 
-BASE = {"likelihood_state": "unrecorded", "reference": "sibling", "low_k": 5.0, "resistance_ratio": 1.0,
-        "pattern": "even", "found_tight_since": False, "severity_before_work": np.nan, "ratable": True}  # fmt: skip
+BASE = {
+    "likelihood_state": "unrecorded",
+    "reference": "sibling",
+    "low_k": 5.0,
+    "resistance_ratio": 1.0,
+    "pattern": "even",
+    "found_tight_since": False,
+    "severity_before_work": np.nan,
+    "ratable": True,
+}
 
 
 def likelihood(**row: object) -> float:

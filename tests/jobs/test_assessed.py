@@ -40,11 +40,11 @@ def test_one_assessment_for_each_change(tmp_path: Path) -> None:
         one_file(store, FileContent("findings_2.csv", text.encode()), on=ON, limits=Limits(), stamp=BOB)
         changed = assessed.current(store, request(place, stamp=BOB))
         assert changed.id not in (first.id, later.id)
-        actions = [
-            assessments.read(store, one.id, "ranking").set_index("connection_id").loc["MCC-1/F1/A", "action"]
+        states = [
+            assessments.read(store, one.id, "ranking").set_index("connection_id").loc["MCC-1/F1/A", "work_state"]
             for one in (first, changed)
         ]
-        assert actions == ["retighten", "re-survey"]
+        assert states == ["open", "repair in doubt"]
 
 
 def test_a_kept_assessment_reads_back_as_it_was_made(tmp_path: Path) -> None:

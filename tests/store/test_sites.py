@@ -73,7 +73,7 @@ def test_a_file_that_does_not_say_is_asked(two_sites: str, tmp_path: Path, capsy
     assert "does not say the site of 'MSB/F1/A'; there are Works, Yard. Give --site NAME" in (capsys.readouterr().out)
     assert run(["store", "add", str(path), "--site", "Works", "--store", two_sites, *ON]) == 0
     rows = ranking(two_sites, tmp_path / "out")
-    assert rows.loc["MSB/F1/A @ Works", "install_state"] == "found loose"
+    assert rows.loc["MSB/F1/A @ Works", "record_now"] == "found loose"
     assert rows.loc["MSB/F1/A @ Yard", "install_state"] == "unrecorded"
 
 
@@ -246,7 +246,7 @@ def test_a_findings_sheet_says_the_site_and_comes_back_whole(
     capsys.readouterr()
     assert run(["store", "add", str(path), "--store", two_sites, *ON]) == 0
     assert "NOT READ" not in capsys.readouterr().out
-    assert ranking(two_sites, tmp_path / "out").loc["MSB/F1/A @ Yard", "install_state"] == "found loose"
+    assert ranking(two_sites, tmp_path / "out").loc["MSB/F1/A @ Yard", "record_now"] == "found loose"
 
 
 def test_taking_a_site_back_says_what_is_of_no_known_site(

@@ -1,4 +1,4 @@
-"""Who was at each connection, when, what was found and done; findings that contradict each other settled for the worse."""
+"""Who was at each connection, when, what was found and done; of findings that contradict each other the worse."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ DONE = tuple(WORKS)  # in the order of TIGHTENED, REMADE, REPLACED
 BAD = ("damaged", "discoloured", "loose", "moved at check")  # worst first
 UNSEEN = "not checked"
 CLASH = "contradictory"  # column of settled findings
+OF_DEVICE = "of_device"
 
 
 def settled(tables: Mapping[str, pd.DataFrame]) -> dict[str, pd.DataFrame]:
@@ -95,7 +96,7 @@ def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, places: pd.DataFr
     DataFrame
         ``code`` (place of the connection among the ids), ``day``, ``time`` [min after midnight], ``did`` (`LOOKED` to
         `REPLACED`), ``seen`` (it was looked at, not only put off), ``tool`` (a tool or die is recorded), ``found``
-        (how, if it is said), ``contradictory``.
+        (how, if it is said), ``of_device`` (its device was replaced: no work on the joint itself), ``contradictory``.
     """
     installs, findings = get_table(tables, "installs"), get_table(tables, "findings")
     done = np.select([is_any(findings, "action", (name,)) for name in DONE], [TIGHTENED, REMADE, REPLACED], LOOKED)
@@ -110,6 +111,7 @@ def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, places: pd.DataFr
                 "seen": seen,
                 "tool": texts(table, "tool_id").notna().to_numpy(),
                 "found": texts(table, "as_found").astype("str"),
+                OF_DEVICE: False,
                 CLASH: clash,
             }
         )
@@ -120,17 +122,16 @@ def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, places: pd.DataFr
         if len(table)
     ]
     if not parts:
-        kinds = {"code": "int64", "day": "int64", "time": "float64", "did": "int64", "seen": bool, "tool": bool}
-        return pd.DataFrame({name: [] for name in (*kinds, "found", CLASH)}).astype(
-            {**kinds, "found": "str", CLASH: bool}
-        )
+        kinds: dict[str, str] = {"code": "int64", "day": "int64", "time": "float64", "did": "int64", "found": "str"}
+        kinds |= dict.fromkeys(("seen", "tool", OF_DEVICE, CLASH), "bool")
+        return pd.DataFrame({name: [] for name in kinds}).astype(kinds)
     rows = pd.concat(parts, ignore_index=True)
     rows = rows[((rows["day"] <= today) & (rows["code"] >= 0)).to_numpy()].reset_index(drop=True)
     return _with_devices(rows, places)
 
 
 def _with_devices(rows: pd.DataFrame, places: pd.DataFrame) -> pd.DataFrame:
-    """The visits, and those to the other joints of each device that was replaced, without a torque of their own."""
+    """The visits, and those to the other joints of each device that was replaced: they were opened, not put right."""
     new = np.flatnonzero((rows["did"] == REPLACED).to_numpy())
     if not len(new):
         return rows
@@ -141,5 +142,6 @@ def _with_devices(rows: pd.DataFrame, places: pd.DataFrame) -> pd.DataFrame:
     joints = pd.DataFrame({"device": np.where(known, device, -1), "code": np.arange(len(device))})
     events = rows.iloc[new].assign(device=device[own], by=own).drop(columns="code")
     others = events.merge(joints, on="device")
-    others = others[(others["code"] != others["by"]).to_numpy()].assign(tool=False, found=None)
+    others = others[(others["code"] != others["by"]).to_numpy()]
+    others = others.assign(did=TIGHTENED, seen=False, tool=False, found=None, **{OF_DEVICE: True})
     return pd.concat([rows, others[list(rows)]], ignore_index=True)

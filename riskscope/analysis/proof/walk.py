@@ -85,7 +85,7 @@ class _Walker:
     def __init__(self, readings: pd.DataFrame, settings: Settings, made: Walk) -> None:
         self.settings, self.made = settings, made
         self.severity = floats(readings, "severity")
-        self.urgency = readings["reading_urgency"].to_numpy()
+        self.urgency = readings["joint_urgency"].to_numpy()
         self.unfit = readings["unfit"].to_numpy(dtype=bool)
         self.load = floats(readings, "load_fraction")
         self.current = floats(readings, "current_a")

@@ -10,7 +10,7 @@ import pandas as pd
 
 from riskscope.analysis.frames import NO_DAY, Bools, Ints, days, floats, is_any, kept, positions, texts, with_columns
 from riskscope.analysis.frames import table as get_table
-from riskscope.analysis.proof.visits import REMADE, TIGHTENED
+from riskscope.analysis.proof.visits import OF_DEVICE, REMADE, TIGHTENED
 from riskscope.units import Floats
 
 
@@ -57,6 +57,8 @@ class LastWork:
     found_loose, found_tight, damaged, remade, loose_same_day : ndarray of bool
         Found loose or tight since; damage not remade yet; remade on its last day; found loose on that day,
         before or after the work is not known.
+    opened : ndarray of int
+        Day its device was last replaced, which is no work on the joint itself. [days since 1970]
     """
 
     day: Ints
@@ -66,6 +68,7 @@ class LastWork:
     damaged: Bools
     remade: Bools
     loose_same_day: Bools
+    opened: Ints
 
 
 def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
@@ -74,7 +77,8 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
     at = visits["code"].to_numpy()
     visits = visits[not_after(visits["day"].to_numpy(), floats(visits, "time"), until[at], clock[at])]
     code, day, time = visits["code"].to_numpy(), visits["day"].to_numpy(), floats(visits, "time")
-    worked = (visits["did"] >= TIGHTENED).to_numpy()
+    of_device = visits[OF_DEVICE].to_numpy(dtype=bool)
+    worked = (visits["did"] >= TIGHTENED).to_numpy() & ~of_device
     last_day = _latest(count, code[worked], day[worked])
     on_last = worked & (day == last_day[code])
     latest_time = np.full(count, -1.0)
@@ -101,6 +105,7 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
         damaged=_hit(count, code[damaged & (day > remade_day[code])]),
         remade=(remade_day == last_day) & (last_day != NO_DAY),
         loose_same_day=_hit(count, code[untimed]),
+        opened=_latest(count, code[of_device], day[of_device]),
     )
 
 

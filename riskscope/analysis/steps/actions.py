@@ -76,19 +76,14 @@ def _rules(frame: pd.DataFrame, settings: Settings) -> dict[str, Bools]:
     def shows(*names: str) -> Bools:
         return pattern.isin(names).to_numpy(dtype=bool)
 
+    over = on("over_limit_now")
     with np.errstate(invalid="ignore"):
         rated_2 = severity >= 2
         large_rise = edge(floats(frame, "rise_similar_found_k")) >= settings.remake_rise_k
-        warm_unloaded = on("not loaded") & (
-            (edge(floats(frame, "rise_ambient_found_k")) >= settings.no_load_rise_k) | on("over_limit_now")
-        )
+        warm = (edge(floats(frame, "rise_ambient_found_k")) >= settings.no_load_rise_k) | over
         loaded_high = (floats(frame, "s_limit") >= 3) | (floats(frame, "s_ambient") >= 3)
-        rated_1 = severity == 1
-    over = on("over_limit_now")
     hot = shows("one joint hot", "all hot beyond load")
     alone = rated_2 & (frame["reference"].isna().to_numpy() | on("beside a cold sibling"))
-    imbalance = shows("load imbalance")
-    torqued = _torque_applies(frame)
     return {
         "damaged": on("found_damaged"),
         "found loose": on("found_loose"),
@@ -109,18 +104,18 @@ def _rules(frame: pd.DataFrame, settings: Settings) -> dict[str, Bools]:
         "alone": alone,
         "hot cover": on("cover closed") & (over | on("warm cover")),
         "overload": on("overload"),
-        "warm unloaded": warm_unloaded,
+        "warm unloaded": on("not loaded") & warm,
         "lost phase": on("lost phase"),
         "cold": shows("one cold"),
         "all warm": shows("all warm, load explains it") & loaded_high,
-        "motor imbalance": imbalance & on("is_motor"),
-        "imbalance": imbalance,
+        "motor imbalance": shows("load imbalance") & on("is_motor"),
+        "imbalance": shows("load imbalance"),
         "investigate": rated_2,
         "under-torqued": now("under-torqued"),
         "doubtful": now("doubtful"),
         "over-torqued": now("over-torqued"),
-        "unrecorded": now("unrecorded") & torqued,
-        "watch": rated_1,
+        "unrecorded": now("unrecorded") & _torque_applies(frame),
+        "watch": severity == 1,
         "not rated": np.isnan(severity),
     }
 

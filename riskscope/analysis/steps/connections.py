@@ -116,7 +116,7 @@ def _proof(readings: pd.DataFrame, walked: Walk, order: Ints) -> dict[str, objec
         "proof": walked.proof[order].astype(np.int8),
         "finding_date": day(finding),
         "finding_severity": of("severity", finding),
-        "finding_urgency": of("reading_urgency", finding),
+        "finding_urgency": of("joint_urgency", finding),
         "finding_load": of("load_fraction", finding),
         "finding_a": of("current_a", finding),
         "after_date": day(after),
@@ -158,7 +158,7 @@ def _with_unread(frame: pd.DataFrame, count: int) -> pd.DataFrame:
     """The frame with rows for connections without a reading: no flag raised, nothing compared."""
     yes_no = [name for name in frame if frame[name].dtype == bool]
     numbers = dict.fromkeys(("set_code", "group_code", "sibling"), -1)
-    numbers |= {"reading_urgency": LEAST, "urgency_floor": LEAST, "proof": NOTHING}
+    numbers |= {"reading_urgency": LEAST, "joint_urgency": LEAST, "urgency_floor": LEAST, "proof": NOTHING}
     longer = frame.reindex(range(count))
     longer[yes_no] = longer[yes_no].fillna(False).astype(bool)
     for name, value in numbers.items():

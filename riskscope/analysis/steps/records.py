@@ -28,9 +28,9 @@ from riskscope.units import Floats
 
 READS = ("connection_id", "survey_date", "survey_time", "surveyed", "site", "equipment", "circuit", "device")
 WRITES = ("install_state", "install_reasons", "record_now", "record_now_reasons", "likelihood_state", "required_nm",
-          "required_high_nm", "required_low_nm", "required_from", "applied_nm", "applied_now_nm", "record_date", "record_tool",
-          "last_work_date", "worked_after", "worked_same_day", "found_damaged", "found_tight_since", "found_loose",
-          "remade_last")  # fmt: skip
+          "required_high_nm", "required_low_nm", "required_from", "applied_nm", "applied_now_nm", "record_date",
+          "record_tool", "last_work_date", "worked_after", "worked_same_day", "found_damaged", "found_tight_since",
+          "found_loose", "remade_last")  # fmt: skip
 STATES_NAMED = (*STATE_OF_RANK, "found loose")
 
 
@@ -61,6 +61,7 @@ def records(
     now = then if not later.any() else _Record(rows, every, tables, settings, tomorrow, np.full(len(ids), np.nan))
     low, high, source = required_torque(now.worst, now.at, rows, ids)
     last = now.last
+    opened = surveyed & (last.opened > until)
     after = (
         surveyed
         & (last.day != NO_DAY)
@@ -84,9 +85,9 @@ def records(
         "applied_now_nm": now.applied(rows),
         "record_date": dates(now.day),
         "record_tool": take(texts(rows, "tool_id"), now.at),
-        "last_work_date": dates(last.day),
-        "worked_after": after,
-        "worked_same_day": same_day & ~after,
+        "last_work_date": dates(np.maximum(last.day, last.opened)),
+        "worked_after": after | opened,
+        "worked_same_day": (same_day | (surveyed & (last.opened == until))) & ~after & ~opened,
         "found_damaged": last.damaged,
         "found_tight_since": last.found_tight & ~last.found_loose,
         "found_loose": last.found_loose,
@@ -114,7 +115,8 @@ class _Record:
         self.at[code], self.day[code] = worst["row"], worst["day"]
         rank, reasons = np.full(count, UNRECORDED), np.full(count, BIT["no tightening on record"])
         rank[code], reasons[code] = worst["rank"], worst["reasons"]
-        untold = (last.day > self.day) & (last.day != NO_DAY)
+        any_work = np.maximum(last.day, last.opened)
+        untold = (any_work > self.day) & (any_work != NO_DAY)
         rank = np.where(untold, UNRECORDED, rank)
         reasons = np.where(untold, BIT["worked on since without a torque record"], reasons)
         reasons = np.where(last.found_loose, reasons | BIT["found loose since the last work"], reasons)

@@ -14,11 +14,14 @@ from riskscope.units import edge
 READS = ("severity", "severity_as_found", "over_limit_now", "overload", "cover closed", "rise_surveyor_k",
          "cover_rise_k", "rise_ambient_found_k", "set_code", "phase", "current_a", "load_fraction",
          "circuit", "device", "equipment")  # fmt: skip
-WRITES = ("reading_urgency", "warm cover", "hot cover", "lost phase", "is_motor")
+WRITES = ("reading_urgency", "joint_urgency", "warm cover", "hot cover", "lost phase", "is_motor")
 
 
 def urgency(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
     """Urgency of each reading without its record or its history, as a place in `URGENCIES`.
+
+    ``joint_urgency`` is that of the joint alone: a later reading of the load takes an overload or a lost phase back,
+    but not what was seen of a joint at more current.
 
     Now: rated 4 and 4 as found, over its limit, a closed cover far above the air, a lost phase of a motor. Soon:
     rated 3 or 4, an overload, a closed cover warmer than its like, another lost phase, a reading that cannot be rated
@@ -39,13 +42,15 @@ def urgency(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
     with np.errstate(invalid="ignore"):
         hot_cover = closed & (edge(rise) >= edge(settings.cover_now_k))
         warm_cover = hot_cover | (closed & (edge(over_like) >= edge(settings.cover_rise_k)))
-        now = ((severity == 4) & (as_found == 4)) | over | hot_cover | (lost & motor)
-        soon = (severity >= 3) | readings["overload"].to_numpy(dtype=bool) | warm_cover | lost
-        soon |= np.isnan(severity) & (edge(rise) >= edge(settings.unrated_rise_k))
+        now = ((severity == 4) & (as_found == 4)) | over | hot_cover
+        soon = (severity >= 3) | warm_cover | (np.isnan(severity) & (edge(rise) >= edge(settings.unrated_rise_k)))
         rated_2 = severity == 2
     place = [list(URGENCIES).index(name) for name in ("now", "soon", "next outage", "next survey")]
+    joint = np.select([now, soon, rated_2], place[:3], place[3])
+    load = np.select([lost & motor, lost | readings["overload"].to_numpy(dtype=bool)], place[:2], place[3])
     return {
-        "reading_urgency": np.select([now, soon, rated_2], place[:3], place[3]).astype(np.int8),
+        "reading_urgency": np.minimum(joint, load).astype(np.int8),
+        "joint_urgency": joint.astype(np.int8),
         "warm cover": warm_cover,
         "hot cover": hot_cover,
         "lost phase": lost,

@@ -10,23 +10,26 @@ import pandas as pd
 
 from riskscope.analysis.frames import NO_DAY, Bools, Ints, dates, days, floats, is_any, joined, named
 from riskscope.analysis.proof.notes import put_off, told
-from riskscope.analysis.proof.visits import CLASH, DONE, LOOKED, TIGHTENED, visits
+from riskscope.analysis.proof.visits import CLASH, DONE, LOOKED, OF_DEVICE, TIGHTENED, visits
 from riskscope.analysis.proof.walk import IN_PART, LEAST, NEXT_OUTAGE, NOT_CURED, NOW, OUT, PROVED, SOON
 from riskscope.schema.codes import ACTIONS, OPTICAL, RESURVEY_REASONS, URGENCIES, WORK_STATES
 from riskscope.settings import Settings
 
-READS = ("connection_id", "action", "rule", "urgency", "severity", "record_now", "torque applies", "proof",
+_READ = ("connection_id", "action", "rule", "urgency", "severity", "record_now", "torque applies", "proof",
          "urgency_floor", "finding_date", "finding_severity", "finding_urgency", "after_date", "reading_urgency",
          "survey_date", "survey_time", "surveyed", "last_work_date", "worked_after", "worked_same_day", "found_loose",
          "found_damaged", "remade_last", "site", "equipment", "circuit", "device", "low load", "not loaded",
          "unsteady", "cover closed", "reads cold", "beside a cold sibling", "hotter before, no work since",
-         "another reading was hotter", *OPTICAL)  # fmt: skip
+         "another reading was hotter")  # fmt: skip
+READS = (*_READ, *OPTICAL)
 NOTED = ("deferred_by", "deferred_until", "deferral_reason", "is_put_off", "is_run_out", "is_put_off_long", "told",
          "told_on", "told_by", "made_safe", "limited_to_a", "made_safe_on", "made_safe_by", "is_told",
          "is_made_safe")  # fmt: skip
-WRITES = ("work_state", "work_state_since", "work_beside", "asked", "work_done", "action", "rule", "urgency",
-          "severity", "severity_before_work", "resurvey", "resurvey_reason", "survey_again_by", *NOTED)  # fmt: skip
+_WRITTEN = ("work_state", "work_state_since", "work_beside", "asked", "work_done", "action", "rule", "urgency",
+            "severity", "severity_before_work", "resurvey", "resurvey_reason", "survey_again_by")  # fmt: skip
+WRITES = (*_WRITTEN, *NOTED)
 NAMES = tuple(WORK_STATES)
+NOTHING_DONE = ("", "its device replaced", "checked")  # before what was done to the joint itself
 
 
 def work_states(
@@ -43,75 +46,101 @@ def work_states(
         `WRITES`
     """
     today = int(np.datetime64(on, "D").astype(np.int64))
-    ids, proof = frame["connection_id"], frame["proof"].to_numpy()
+    ids = frame["connection_id"]
     read = np.where(frame["surveyed"], days(frame["survey_date"]), NO_DAY)
     since = _Since(frame, visits(tables, ids, frame, today), read)
     last_work = days(frame["last_work_date"])
     notes = {**put_off(tables, ids, read, last_work, today), **told(tables, ids, np.maximum(read, last_work), today)}
-    asked = frame["action"]
-    acts = is_any(frame, "action", tuple(action.name for action in ACTIONS.values() if action.acts))
-    hot = (floats(frame, "severity") >= 2) | (frame["reading_urgency"].to_numpy() <= SOON)
-    worked = frame["worked_after"].to_numpy(dtype=bool)
-    verified = (frame["record_now"] == "verified").to_numpy()
-    right = verified | (~frame["torque applies"].to_numpy(dtype=bool) & since.tool)
-    answered = since.answers(asked)
-    seen_only = answered & (since.did == LOOKED)
-    done = answered & (right | seen_only)
-    done |= worked & right & ~acts & ~hot
-    visited = worked | since.seen
-    again = frame["found_loose"].to_numpy(dtype=bool) | frame["found_damaged"].to_numpy(dtype=bool)
-    in_doubt = visited & (acts | hot) & ~done
-    waits = (np.isin(proof, (OUT, IN_PART)) | (worked & hot) | seen_only) & done & ~again
     urgency = frame["urgency"].map({name: n for n, name in enumerate(URGENCIES)}).to_numpy(dtype=np.int64)
-    masks = {
-        "contradictory": since.contradictory,
-        "not cured": proof == NOT_CURED,
-        "proved": (proof == PROVED) & right & ~visited,
-        "cool, record in doubt": (proof == PROVED) & ~right & ~visited,
-        "proved in part": (proof == IN_PART) & waits,
-        "repair in doubt": in_doubt,
-        "awaiting proof": waits,
-        "put off": notes["is_put_off"],
-        "made safe": notes["is_made_safe"],
-        "told": notes["is_told"],
-        "open": acts | (urgency <= SOON),
-    }
-    wanting = masks["open"] | in_doubt | waits
-    for name in NAMES:
-        if WORK_STATES[name].beside:
-            masks[name] = masks[name] & wanting
+    work = _Work(frame, since)
+    masks = work.states(notes, urgency)
     first = np.select([masks[name] for name in NAMES], range(len(NAMES)), len(NAMES))
     settled = {name: first == n for n, name in enumerate(NAMES)}
     calm = settled["awaiting proof"] | settled["proved in part"]
-    moved = (worked & ~in_doubt & ~settled["contradictory"]) | (calm & worked)
+    moved = work.worked & ((~work.in_doubt & ~settled["contradictory"]) | calm | ~work.hot)
     severity = floats(frame, "severity")
-    before = np.where(moved, severity, np.nan)
-    urgency = np.where(settled["awaiting proof"], np.where(urgency <= SOON, SOON, LEAST), urgency)
-    urgency = np.where(settled["proved in part"], SOON, urgency)
-    untouched = moved & ~calm & ~settled["contradictory"]
-    urgency = np.where(untouched, np.where(acts, NEXT_OUTAGE, LEAST), urgency)
-    urgency = np.minimum(urgency, frame["urgency_floor"].to_numpy())
-    urgency = np.where(again & frame["found_damaged"].to_numpy(dtype=bool), NOW, urgency)
     rule = frame["rule"].where(~settled["awaiting proof"], "worked after")
-    rule = rule.where(~settled["proved in part"], "proved in part")
-    action = asked.where(~calm, "re-survey")
-    resurvey = _resurvey(frame, action, settled, worked, severity)
+    action = frame["action"].where(~calm, "re-survey")
+    resurvey = _resurvey(frame, action, settled, work.worked, severity)
     return {
         "work_state": named((*NAMES, ""), first).replace("", np.nan),
         "work_state_since": _begun(frame, settled, notes, read, since.day),
         "work_beside": joined({name: masks[name] & ~settled[name] for name in NAMES if WORK_STATES[name].beside}),
-        "asked": asked,
-        "work_done": named(("", "checked", *DONE), np.where(visited, since.did + 1, 0)).replace("", np.nan),
+        "asked": frame["action"],
+        "work_done": named((*NOTHING_DONE, *DONE), _most_done(since)).replace("", np.nan),
         "action": action,
-        "rule": rule,
-        "urgency": named(URGENCIES, urgency),
+        "rule": rule.where(~settled["proved in part"], "proved in part"),
+        "urgency": named(URGENCIES, work.urgency(urgency, settled, moved & ~calm & ~work.in_doubt)),
         "severity": np.where(moved, np.nan, severity),
-        "severity_before_work": before,
+        "severity_before_work": np.where(moved, severity, np.nan),
         "resurvey": np.logical_or.reduce(list(resurvey.values())),
         "resurvey_reason": joined(resurvey),
-        "survey_again_by": _by_when(frame, calm, severity, last_work, settings),
+        "survey_again_by": _by_when(calm, severity, last_work, settings),
         **{name: notes[name] for name in NOTED},
     }
+
+
+class _Work:
+    """What was done about what each connection was asked for.
+
+    Attributes
+    ----------
+    hot, worked, visited, in_doubt, waits : ndarray of bool
+        The reading calls for something; worked on since; worked on or looked at; less than asked, or not right; it
+        was as asked or more and right, and no reading has proved it.
+    """
+
+    def __init__(self, frame: pd.DataFrame, since: _Since) -> None:
+        self.frame, self.proof, self.contradictory = frame, frame["proof"].to_numpy(), since.contradictory
+        self.acts = is_any(frame, "action", tuple(action.name for action in ACTIONS.values() if action.acts))
+        self.hot = hot = (floats(frame, "severity") >= 2) | (frame["reading_urgency"].to_numpy() <= SOON)
+        self.worked = frame["worked_after"].to_numpy(dtype=bool)
+        verified = (frame["record_now"] == "verified").to_numpy(dtype=bool)
+        self.right = verified | (~frame["torque applies"].to_numpy(dtype=bool) & since.tool)
+        answered = since.answers(frame["action"])
+        only_seen = answered & (since.did == LOOKED)
+        done = answered & (self.right | only_seen)
+        done |= self.worked & self.right & ~self.acts & ~hot
+        self.visited = self.worked | since.seen
+        self.found_bad = frame["found_loose"].to_numpy(dtype=bool) | frame["found_damaged"].to_numpy(dtype=bool)
+        self.in_doubt = self.visited & (self.acts | hot) & ~done
+        out = np.isin(self.proof, (OUT, IN_PART)) | (self.worked & (hot | (floats(frame, "severity") >= 1))) | only_seen
+        self.waits = out & done & ~self.found_bad
+
+    def states(self, notes: Mapping[str, object], urgency: Ints) -> dict[str, Bools]:
+        """Where each work state holds."""
+        proved = (self.proof == PROVED) & ~self.visited
+        masks = {
+            "contradictory": self.contradictory,
+            "not cured": self.proof == NOT_CURED,
+            "proved": proved & self.right,
+            "cool, record in doubt": proved & ~self.right,
+            "proved in part": (self.proof == IN_PART) & self.waits,
+            "repair in doubt": self.in_doubt,
+            "awaiting proof": self.waits,
+            "put off": np.asarray(notes["is_put_off"]),
+            "made safe": np.asarray(notes["is_made_safe"]),
+            "told": np.asarray(notes["is_told"]),
+            "open": self.acts | (urgency <= SOON),
+        }
+        wanting = masks["open"] | self.in_doubt | self.waits
+        return {name: mask & wanting if WORK_STATES[name].beside else mask for name, mask in masks.items()}
+
+    def urgency(self, asked: Ints, settled: Mapping[str, Bools], untouched: Bools) -> Ints:
+        """Urgency after the work, as a place in `URGENCIES`: of the asked one only proof or right work lowers it.
+
+        `untouched` are those worked on though nothing hot asked for it: their reading no longer speaks of them.
+        """
+        made = np.where(settled["awaiting proof"], np.where(asked <= SOON, SOON, LEAST), asked)
+        made = np.where(settled["proved in part"], SOON, made)
+        made = np.where(untouched, np.where(self.acts, NEXT_OUTAGE, LEAST), made)
+        made = np.minimum(made, self.frame["urgency_floor"].to_numpy())
+        return np.where(self.frame["found_damaged"].to_numpy(dtype=bool), NOW, made)
+
+
+def _most_done(since: _Since) -> Ints:
+    """The most that was done since the reading, as a place in `NOTHING_DONE` and `DONE`."""
+    return np.where(since.seen | (since.did > LOOKED), since.did + 2, np.where(since.of_device, 1, 0))
 
 
 class _Since:
@@ -126,7 +155,8 @@ class _Since:
         works = (every["did"] >= TIGHTENED).to_numpy()
         np.maximum.at(last_work, code[works], day[works])
         self.did = np.zeros(count, dtype=np.int64)
-        np.maximum.at(self.did, code[later], every["did"].to_numpy()[later])
+        own = later & ~every[OF_DEVICE].to_numpy(dtype=bool)
+        np.maximum.at(self.did, code[own], every["did"].to_numpy()[own])
         self.tool, self.seen, self.contradictory = (np.zeros(count, dtype=bool) for _ in range(3))
         on_last = later & works & (day == last_work[code])
         self.tool[code[on_last & every["tool"].to_numpy(dtype=bool)]] = True
@@ -136,6 +166,8 @@ class _Since:
         self.day = np.full(count, NO_DAY)
         seen = later & (works | every["seen"].to_numpy(dtype=bool))
         np.maximum.at(self.day, code[seen], day[seen])
+        self.of_device = np.zeros(count, dtype=bool)
+        self.of_device[code[later & ~own]] = True
 
     def answers(self, asked: pd.Series) -> Bools:
         """Whether what was done answers what was asked, or more."""
@@ -161,7 +193,7 @@ def _begun(
     return dates(np.where(any_state, day, NO_DAY))
 
 
-def _by_when(frame: pd.DataFrame, calm: Bools, severity: np.ndarray, last_work: Ints, settings: Settings) -> pd.Series:
+def _by_when(calm: Bools, severity: np.ndarray, last_work: Ints, settings: Settings) -> pd.Series:
     """Day by which work on a bad joint is to be proved."""
     with np.errstate(invalid="ignore"):
         wait = np.select([severity == 4, severity == 3], [settings.monitor_days_4, settings.monitor_days_3], 0)

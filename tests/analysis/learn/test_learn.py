@@ -197,8 +197,16 @@ def test_examples_know_only_what_was_known_the_day_before() -> None:
 
 def test_the_posterior_of_a_state_and_its_siblings() -> None:
     """Without evidence the likelihood is that of the state; a ratio of 2 multiplies the odds by 0.3 · 2⁶ = 19.2."""
-    row = {"likelihood_state": "doubtful", "reference": None, "low_k": 5.0, "resistance_ratio": 2.0, "pattern": "even",
-           "found_tight_since": False, "severity_before_work": np.nan, "ratable": True}  # fmt: skip
+    row = {
+        "likelihood_state": "doubtful",
+        "reference": None,
+        "low_k": 5.0,
+        "resistance_ratio": 2.0,
+        "pattern": "even",
+        "found_tight_since": False,
+        "severity_before_work": np.nan,
+        "ratable": True,
+    }
     rows = pd.DataFrame([row, {**row, "reference": "sibling"}])
     speaks = Posterior({**dict.fromkeys(ORDER, 0.9), "doubtful": 0.2}, 12)
     odds = 0.25 * 19.2

@@ -7,9 +7,28 @@ without a record it is to be retightened, with a good one remade. At 42 °C it i
 
 from __future__ import annotations
 
+import pandas as pd
 import pytest
 
-from tests.analysis.proof_cases import Event, defer, read, register, right, tell, tighten, told_of, tool, visit
+from riskscope.analysis.assess import assess
+from riskscope.intake.read import read_frames
+from riskscope.results.tables import results
+from riskscope.words.render import Units
+from tests.analysis.proof_cases import (
+    DAY,
+    Event,
+    assessed,
+    defer,
+    read,
+    register,
+    right,
+    tell,
+    tighten,
+    told_of,
+    tool,
+    visit,
+)
+from tests.build import phases
 
 HOT = read("2026-05-04", 62.0)
 BURNT = read("2026-05-04", 91.0)
@@ -30,150 +49,336 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     "cool, no record": ([COOL], ("open", "next outage", "unrecorded"), "open"),
     # work as asked
     "tightened right": ([HOT, tighten("2026-05-20")], ("awaiting proof", "soon", "verified"), "by 27 May 2026"),
-    "a 3 tightened right": ([THREE, LOW, tighten("2026-05-20")], ("awaiting proof", "soon", "verified"),
-                            "by 19 June 2026"),
-    "a 2 tightened right": ([TWO, LOW, tighten("2026-05-20")], ("awaiting proof", "next survey", "verified"),
-                            "at the next survey"),
-    "retighten asked, remade with its torque": ([HOT, LOW, right("2026-05-20", "loose", "remade")],
-                                                ("awaiting proof", "soon", "verified"), "awaiting proof: remade"),
-    "remake asked, remade with its torque": ([HOT, GOOD, right("2026-05-20", "tight", "remade")],
-                                             ("awaiting proof", "soon", "verified"), "awaiting proof: remade"),
-    "replaced with its torque": ([HOT, GOOD, right("2026-05-20", "tight", "replaced")],
-                                 ("awaiting proof", "soon", "verified"), "awaiting proof: replaced"),
+    "a 3 tightened right": (
+        [THREE, LOW, tighten("2026-05-20")],
+        ("awaiting proof", "soon", "verified"),
+        "by 19 June 2026",
+    ),
+    "a 2 tightened right": (
+        [TWO, LOW, tighten("2026-05-20")],
+        ("awaiting proof", "next survey", "verified"),
+        "at the next survey",
+    ),
+    "retighten asked, remade with its torque": (
+        [HOT, LOW, right("2026-05-20", "loose", "remade")],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof: remade",
+    ),
+    "remake asked, remade with its torque": (
+        [HOT, GOOD, right("2026-05-20", "tight", "remade")],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof: remade",
+    ),
+    "replaced with its torque": (
+        [HOT, GOOD, right("2026-05-20", "tight", "replaced")],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof: replaced",
+    ),
     "a cool joint checked right": ([COOL, tighten("2026-05-20")], ("", "next survey", "verified"), ""),
-    "burnt and remade": ([BURNT, GOOD, right("2026-05-20", "discoloured", "remade")],
-                         ("awaiting proof", "soon", "verified"), "awaiting proof"),
+    "burnt and remade": (
+        [BURNT, GOOD, right("2026-05-20", "discoloured", "remade")],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof",
+    ),
     # work that is less than asked, or not to be believed
-    "tightened to 10 of 25": ([HOT, tighten("2026-05-20", 10.0)], ("repair in doubt", "now", "under-torqued"),
-                              "below required"),
-    "remake asked, tightened": ([HOT, GOOD, tighten("2026-05-20")], ("repair in doubt", "now", "verified"),
-                                "remake was asked, tightened is on record"),
-    "over its limit, tightened": ([BURNT, tighten("2026-05-20")], ("repair in doubt", "now", "verified"),
-                                  "remake was asked"),
-    "remade without a torque": ([HOT, GOOD, visit("2026-05-20", "loose", "remade")],
-                                ("repair in doubt", "now", "unrecorded"), "without a torque record"),
-    "checked, none": ([HOT, GOOD, visit("2026-05-20", "tight", "none")], ("repair in doubt", "now", "verified"),
-                      "checked is on record"),
-    "tightened by feel": ([HOT, tighten("2026-05-20", None, method="by feel")],
-                          ("repair in doubt", "now", "unrecorded"), "by feel"),
-    "with a tool nobody listed": ([HOT, tighten("2026-05-20", tool_id="T9")], ("repair in doubt", "now", "doubtful"),
-                                  "not in the tool list"),
-    "a 2 tightened to 10 of 25": ([TWO, LOW, tighten("2026-05-20", 10.0)],
-                                  ("repair in doubt", "next outage", "under-torqued"), "below required"),
-    "found loose and left": ([COOL, GOOD, visit("2026-05-20", "loose", "none")],
-                             ("repair in doubt", "soon", "found loose"), "retighten was asked, checked is on record"),
-    "found damaged and left": ([COOL, GOOD, visit("2026-05-20", "damaged", "none")],
-                               ("repair in doubt", "now", "verified"), "remake was asked"),
-    "only put off in a finding": ([HOT, visit("2026-05-20", "not checked", "none", deferred_by="P. Lowe",
-                                              deferred_until="2026-09-01", comment="no spare part")],
-                                  ("put off", "now", "unrecorded"), "until 1 September 2026: no spare part"),
+    "tightened to 10 of 25": (
+        [HOT, tighten("2026-05-20", 10.0)],
+        ("repair in doubt", "now", "under-torqued"),
+        "below required",
+    ),
+    "remake asked, tightened": (
+        [HOT, GOOD, tighten("2026-05-20")],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked, tightened is on record",
+    ),
+    "over its limit, tightened": (
+        [BURNT, tighten("2026-05-20")],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked",
+    ),
+    "remade without a torque": (
+        [HOT, GOOD, visit("2026-05-20", "loose", "remade")],
+        ("repair in doubt", "now", "unrecorded"),
+        "without a torque record",
+    ),
+    "checked, none": (
+        [HOT, GOOD, visit("2026-05-20", "tight", "none")],
+        ("repair in doubt", "now", "verified"),
+        "checked is on record",
+    ),
+    "tightened by feel": (
+        [HOT, tighten("2026-05-20", None, method="by feel")],
+        ("repair in doubt", "now", "unrecorded"),
+        "by feel",
+    ),
+    "with a tool nobody listed": (
+        [HOT, tighten("2026-05-20", tool_id="T9")],
+        ("repair in doubt", "now", "doubtful"),
+        "not in the tool list",
+    ),
+    "a 2 tightened to 10 of 25": (
+        [TWO, LOW, tighten("2026-05-20", 10.0)],
+        ("repair in doubt", "next outage", "under-torqued"),
+        "below required",
+    ),
+    "found loose and left": (
+        [COOL, GOOD, visit("2026-05-20", "loose", "none")],
+        ("repair in doubt", "soon", "found loose"),
+        "retighten was asked, checked is on record",
+    ),
+    "found damaged and left": (
+        [COOL, GOOD, visit("2026-05-20", "damaged", "none")],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked",
+    ),
+    "only put off in a finding": (
+        [
+            HOT,
+            visit(
+                "2026-05-20",
+                "not checked",
+                "none",
+                deferred_by="P. Lowe",
+                deferred_until="2026-09-01",
+                comment="no spare part",
+            ),
+        ],
+        ("put off", "now", "unrecorded"),
+        "until 1 September 2026: no spare part",
+    ),
     "on the day of the reading, no times": ([HOT, tighten("2026-05-04")], ("open", "now", "verified"), "open"),
-    "before the reading of that day": ([read("2026-05-04", 62.0, survey_time="14:00"),
-                                        tighten("2026-05-04", work_time="09:00")], ("open", "now", "verified"), "open"),
-    "after the reading of that day": ([read("2026-05-04", 62.0, survey_time="09:00"),
-                                       tighten("2026-05-04", work_time="14:00")],
-                                      ("awaiting proof", "soon", "verified"), "by 11 May 2026"),
-    "contradictory": ([HOT, GOOD, right("2026-05-20", "tight", "remade"), visit("2026-05-20", "loose", "none")],
-                      ("contradictory", "now", "found loose"), "contradict each other"),
-    "the same with times agrees": ([HOT, GOOD, visit("2026-05-20", "loose", "none", work_time="09:00"),
-                                    right("2026-05-20", "tight", "remade", work_time="11:00")],
-                                   ("awaiting proof", "soon", "verified"), "awaiting proof"),
-    "contradictory, and worked on again": ([HOT, GOOD, right("2026-05-20", "tight", "remade"),
-                                            visit("2026-05-20", "loose", "none"),
-                                            right("2026-05-22", "tight", "remade")],
-                                           ("awaiting proof", "soon", "verified"), "by 29 May 2026"),
+    "before the reading of that day": (
+        [read("2026-05-04", 62.0, survey_time="14:00"), tighten("2026-05-04", work_time="09:00")],
+        ("open", "now", "verified"),
+        "open",
+    ),
+    "after the reading of that day": (
+        [read("2026-05-04", 62.0, survey_time="09:00"), tighten("2026-05-04", work_time="14:00")],
+        ("awaiting proof", "soon", "verified"),
+        "by 11 May 2026",
+    ),
+    "contradictory": (
+        [HOT, GOOD, right("2026-05-20", "tight", "remade"), visit("2026-05-20", "loose", "none")],
+        ("contradictory", "now", "found loose"),
+        "contradict each other",
+    ),
+    "the same with times agrees": (
+        [
+            HOT,
+            GOOD,
+            visit("2026-05-20", "loose", "none", work_time="09:00"),
+            right("2026-05-20", "tight", "remade", work_time="11:00"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof",
+    ),
+    "contradictory, and worked on again": (
+        [
+            HOT,
+            GOOD,
+            right("2026-05-20", "tight", "remade"),
+            visit("2026-05-20", "loose", "none"),
+            right("2026-05-22", "tight", "remade"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "by 29 May 2026",
+    ),
     # proof
     "proved": ([HOT, tighten("2026-05-20"), PROOF], ("proved", "next survey", "verified"), "at 60 % load"),
-    "cool at half its current": ([HOT, tighten("2026-05-20"), read("2026-05-25", 34.5, 40)],
-                                 ("proved", "next survey", "verified"), "at 40 % load"),
-    "at 39 %": ([HOT, tighten("2026-05-20"), read("2026-05-25", 34.5, 39)], ("awaiting proof", "soon", "verified"),
-                "read again on 25 May 2026 at 39 % load"),
-    "at less than half its current": ([read("2026-05-04", 62.0, 100), tighten("2026-05-20"),
-                                       read("2026-05-25", 34.5, 45)], ("proved in part", "soon", "verified"),
-                                      "proved to 45 % of full load only"),
-    "still hot": ([HOT, tighten("2026-05-20"), read("2026-05-25", 62.0)], ("not cured", "now", "verified"),
-                  "still hot after the work of 20 May 2026"),
-    "still a 2": ([HOT, tighten("2026-05-20"), read("2026-05-25", 42.0)], ("not cured", "next outage", "verified"),
-                  "not cured"),
-    "a 2 at half the current": ([HOT, tighten("2026-05-20"), read("2026-05-25", 42.0, 40)],
-                                ("not cured", "now", "verified"), "not cured"),
-    "read through a window": ([HOT, tighten("2026-05-20"), read("2026-05-25", 34.5, 80, cover="window")],
-                              ("awaiting proof", "soon", "verified"), "read again on 25 May 2026"),
-    "read 5 minutes after": ([HOT, tighten("2026-05-20", work_time="10:00"),
-                              read("2026-05-20", 34.5, 80, survey_time="10:05")],
-                             ("awaiting proof", "soon", "verified"), "awaiting proof"),
-    "read 30 minutes after": ([HOT, tighten("2026-05-20", work_time="10:00"),
-                               read("2026-05-20", 34.5, 80, survey_time="10:30")],
-                              ("proved", "next survey", "verified"), "proved"),
-    "cool on the day of the work, no times": ([HOT, tighten("2026-05-20"), read("2026-05-20", 34.5)],
-                                              ("awaiting proof", "soon", "verified"), "read again on 20 May 2026"),
-    "hot on the day of the work, no times": ([HOT, tighten("2026-05-20"), read("2026-05-20", 62.0)],
-                                             ("not cured", "now", "verified"), "not cured"),
-    "cool, but by feel": ([HOT, tighten("2026-05-20", None, method="by feel"), PROOF],
-                          ("cool, record in doubt", "next outage", "unrecorded"), "by feel"),
-    "doubtful, and cool at less current": ([read("2026-05-04", 62.0, 100), tighten("2026-05-20", 10.0),
-                                            read("2026-05-25", 34.5, 45)],
-                                           ("repair in doubt", "now", "under-torqued"), "below required"),
-    "tool out of tolerance after proof": ([HOT, tighten("2026-05-20"), PROOF,
-                                           tool(found_out_of_tolerance_on="2026-05-28")],
-                                          ("cool, record in doubt", "next outage", "doubtful"), "out of tolerance"),
-    "proved, then hot again": ([HOT, tighten("2026-05-20"), PROOF, read("2026-05-30", 62.0)],
-                               ("open", "now", "verified"), "open"),
-    "proved in two steps": ([read("2026-05-04", 62.0, 100), tighten("2026-05-20"), read("2026-05-25", 34.5, 45),
-                             read("2026-05-30", 34.5, 60)], ("proved", "next survey", "verified"), "at 60 % load"),
+    "cool at half its current": (
+        [HOT, tighten("2026-05-20"), read("2026-05-25", 34.5, 40)],
+        ("proved", "next survey", "verified"),
+        "at 40 % load",
+    ),
+    "at 39 %": (
+        [HOT, tighten("2026-05-20"), read("2026-05-25", 34.5, 39)],
+        ("awaiting proof", "soon", "verified"),
+        "read again on 25 May 2026 at 39 % load",
+    ),
+    "at less than half its current": (
+        [read("2026-05-04", 62.0, 100), tighten("2026-05-20"), read("2026-05-25", 34.5, 45)],
+        ("proved in part", "soon", "verified"),
+        "proved to 45 % of full load only",
+    ),
+    "still hot": (
+        [HOT, tighten("2026-05-20"), read("2026-05-25", 62.0)],
+        ("not cured", "now", "verified"),
+        "still hot after the work of 20 May 2026",
+    ),
+    "still a 2": (
+        [HOT, tighten("2026-05-20"), read("2026-05-25", 42.0)],
+        ("not cured", "next outage", "verified"),
+        "not cured",
+    ),
+    "a 2 at half the current": (
+        [HOT, tighten("2026-05-20"), read("2026-05-25", 42.0, 40)],
+        ("not cured", "now", "verified"),
+        "not cured",
+    ),
+    "read through a window": (
+        [HOT, tighten("2026-05-20"), read("2026-05-25", 34.5, 80, cover="window")],
+        ("awaiting proof", "soon", "verified"),
+        "read again on 25 May 2026",
+    ),
+    "read 5 minutes after": (
+        [HOT, tighten("2026-05-20", work_time="10:00"), read("2026-05-20", 34.5, 80, survey_time="10:05")],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof",
+    ),
+    "read 30 minutes after": (
+        [HOT, tighten("2026-05-20", work_time="10:00"), read("2026-05-20", 34.5, 80, survey_time="10:30")],
+        ("proved", "next survey", "verified"),
+        "proved",
+    ),
+    "cool on the day of the work, no times": (
+        [HOT, tighten("2026-05-20"), read("2026-05-20", 34.5)],
+        ("awaiting proof", "soon", "verified"),
+        "read again on 20 May 2026",
+    ),
+    "hot on the day of the work, no times": (
+        [HOT, tighten("2026-05-20"), read("2026-05-20", 62.0)],
+        ("not cured", "now", "verified"),
+        "not cured",
+    ),
+    "cool, but by feel": (
+        [HOT, tighten("2026-05-20", None, method="by feel"), PROOF],
+        ("cool, record in doubt", "next outage", "unrecorded"),
+        "by feel",
+    ),
+    "doubtful, and cool at less current": (
+        [read("2026-05-04", 62.0, 100), tighten("2026-05-20", 10.0), read("2026-05-25", 34.5, 45)],
+        ("repair in doubt", "now", "under-torqued"),
+        "below required",
+    ),
+    "tool out of tolerance after proof": (
+        [HOT, tighten("2026-05-20"), PROOF, tool(found_out_of_tolerance_on="2026-05-28")],
+        ("cool, record in doubt", "next outage", "doubtful"),
+        "out of tolerance",
+    ),
+    "proved, then hot again": (
+        [HOT, tighten("2026-05-20"), PROOF, read("2026-05-30", 62.0)],
+        ("open", "now", "verified"),
+        "open",
+    ),
+    "proved in two steps": (
+        [
+            read("2026-05-04", 62.0, 100),
+            tighten("2026-05-20"),
+            read("2026-05-25", 34.5, 45),
+            read("2026-05-30", 34.5, 60),
+        ],
+        ("proved", "next survey", "verified"),
+        "at 60 % load",
+    ),
     # later readings that are worse evidence
-    "cool at 15 % in the afternoon": ([read("2026-05-04", 91.0, 80, survey_time="09:00"),
-                                       read("2026-05-04", 31.0, 15, survey_time="15:00")],
-                                      ("open", "now", "unrecorded"), "open"),
-    "not loaded at the next survey": ([HOT, read("2026-05-25", 31.0, 0)], ("open", "now", "unrecorded"),
-                                      "read again on 25 May 2026 at 0 % load"),
-    "cool at 79 % of the current": ([read("2026-05-04", 62.0, 100), read("2026-05-25", 34.5, 79)],
-                                    ("open", "now", "unrecorded"), "worse evidence, it takes nothing back"),
-    "cooled without work": ([read("2026-05-04", 62.0, 100), read("2026-05-25", 34.5, 80)],
-                            ("open", "soon", "unrecorded"), "open"),
+    "cool at 15 % in the afternoon": (
+        [read("2026-05-04", 91.0, 80, survey_time="09:00"), read("2026-05-04", 31.0, 15, survey_time="15:00")],
+        ("open", "now", "unrecorded"),
+        "open",
+    ),
+    "not loaded at the next survey": (
+        [HOT, read("2026-05-25", 31.0, 0)],
+        ("open", "now", "unrecorded"),
+        "read again on 25 May 2026 at 0 % load",
+    ),
+    "cool at 79 % of the current": (
+        [read("2026-05-04", 62.0, 100), read("2026-05-25", 34.5, 79)],
+        ("open", "now", "unrecorded"),
+        "worse evidence, it takes nothing back",
+    ),
+    "cooled without work": (
+        [read("2026-05-04", 62.0, 100), read("2026-05-25", 34.5, 80)],
+        ("open", "soon", "unrecorded"),
+        "open",
+    ),
     # put off, told, made safe
-    "put off": ([HOT, defer("2026-05-10", "2026-09-01")], ("put off", "now", "unrecorded"),
-                "put off by P. Lowe until 1 September 2026: no spare part"),
+    "put off": (
+        [HOT, defer("2026-05-10", "2026-09-01")],
+        ("put off", "now", "unrecorded"),
+        "put off by P. Lowe until 1 September 2026: no spare part",
+    ),
     "put off through today": ([HOT, defer("2026-05-10", "2026-06-01")], ("put off", "now", "unrecorded"), "put off by"),
     "run out": ([HOT, defer("2026-05-10", "2026-05-31")], ("open", "now", "unrecorded"), "that has run out"),
-    "withdrawn": ([HOT, defer("2026-05-10", "2026-09-01"), defer("2026-05-12", "2026-09-01", withdrawn="yes")],
-                  ("open", "now", "unrecorded"), "open"),
-    "for five years": ([HOT, defer("2026-05-10", "2031-05-10")], ("put off", "now", "unrecorded"),
-                       "for more than a year"),
-    "twice": ([HOT, defer("2026-05-10", "2026-05-20"), defer("2026-05-20", "2026-06-20")],
-              ("put off", "now", "unrecorded"), "not for the first time"),
-    "put off, then tightened right": ([HOT, defer("2026-05-10", "2026-09-01"), tighten("2026-05-20")],
-                                      ("awaiting proof", "soon", "verified"), "awaiting proof"),
+    "withdrawn": (
+        [HOT, defer("2026-05-10", "2026-09-01"), defer("2026-05-12", "2026-09-01", withdrawn="yes")],
+        ("open", "now", "unrecorded"),
+        "open",
+    ),
+    "for five years": (
+        [HOT, defer("2026-05-10", "2031-05-10")],
+        ("put off", "now", "unrecorded"),
+        "for more than a year",
+    ),
+    "twice": (
+        [HOT, defer("2026-05-10", "2026-05-20"), defer("2026-05-20", "2026-06-20")],
+        ("put off", "now", "unrecorded"),
+        "not for the first time",
+    ),
+    "put off, then tightened right": (
+        [HOT, defer("2026-05-10", "2026-09-01"), tighten("2026-05-20")],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof",
+    ),
     "told": ([HOT, tell("2026-05-05")], ("told", "now", "unrecorded"), "R. Fenwick was told on 5 May 2026 by P. Lowe"),
-    "told and put off": ([HOT, tell("2026-05-05"), defer("2026-05-10", "2026-09-01")], ("put off", "now", "unrecorded"),
-                         "R. Fenwick was told"),
-    "switched off": ([HOT, tell("2026-05-05", made_safe="switched off and locked")],
-                     ("made safe", "now", "unrecorded"), "made safe, do not restore: switched off and locked"),
-    "load limited": ([HOT, tell("2026-05-05", made_safe="load limited", limited_to_a=60)],
-                     ("made safe", "now", "unrecorded"), "load limited to 60 A"),
-    "load limited to nobody knows what": ([HOT, tell("2026-05-05", made_safe="load limited")],
-                                          ("told", "now", "unrecorded"), "R. Fenwick was told"),
-    "an old notice and hot again": ([HOT, tell("2026-05-05"), read("2026-05-25", 62.0)],
-                                    ("open", "now", "unrecorded"), "open"),
+    "told and put off": (
+        [HOT, tell("2026-05-05"), defer("2026-05-10", "2026-09-01")],
+        ("put off", "now", "unrecorded"),
+        "R. Fenwick was told",
+    ),
+    "switched off": (
+        [HOT, tell("2026-05-05", made_safe="switched off and locked")],
+        ("made safe", "now", "unrecorded"),
+        "made safe, do not restore: switched off and locked",
+    ),
+    "load limited": (
+        [HOT, tell("2026-05-05", made_safe="load limited", limited_to_a=60)],
+        ("made safe", "now", "unrecorded"),
+        "load limited to 60 A",
+    ),
+    "load limited to nobody knows what": (
+        [HOT, tell("2026-05-05", made_safe="load limited")],
+        ("told", "now", "unrecorded"),
+        "R. Fenwick was told",
+    ),
+    "an old notice and hot again": (
+        [HOT, tell("2026-05-05"), read("2026-05-25", 62.0)],
+        ("open", "now", "unrecorded"),
+        "open",
+    ),
     "a notice of a cool joint": ([COOL, GOOD, tell("2026-05-05")], ("", "next survey", "verified"), ""),
     # the register
-    "crimp remade with its die": ([HOT, register(termination_kind="compression"),
-                                   visit("2026-05-20", "discoloured", "remade", tool_id="D7")],
-                                  ("awaiting proof", "soon", "unrecorded"), "awaiting proof: remade"),
-    "crimp remade, no die recorded": ([HOT, register(termination_kind="compression"),
-                                       visit("2026-05-20", "discoloured", "remade")],
-                                      ("repair in doubt", "now", "unrecorded"), "repair in doubt"),
-    "a closed cover, opened and looked at": ([read("2026-05-04", 55.0, 80, cover="closed"),
-                                              visit("2026-05-20", "tight", "none")],
-                                             ("awaiting proof", "soon", "unrecorded"), "awaiting proof: checked"),
-    "renamed": ([register(was_id="OLD"), HOT, tighten("2026-05-20", connection_id="OLD")],
-                ("awaiting proof", "soon", "verified"), "awaiting proof"),
-    "id used again": ([HOT, register(retired_on="2026-05-10", retired_by="P. Lowe"), read("2026-05-25", 34.5)],
-                      ("open", "next outage", "unrecorded"), "open"),
+    "crimp remade with its die": (
+        [HOT, register(termination_kind="compression"), visit("2026-05-20", "discoloured", "remade", tool_id="D7")],
+        ("awaiting proof", "soon", "unrecorded"),
+        "awaiting proof: remade",
+    ),
+    "crimp remade, no die recorded": (
+        [HOT, register(termination_kind="compression"), visit("2026-05-20", "discoloured", "remade")],
+        ("repair in doubt", "now", "unrecorded"),
+        "repair in doubt",
+    ),
+    "a closed cover, opened and looked at": (
+        [read("2026-05-04", 55.0, 80, cover="closed"), visit("2026-05-20", "tight", "none")],
+        ("awaiting proof", "soon", "unrecorded"),
+        "awaiting proof: checked",
+    ),
+    "renamed": (
+        [register(was_id="OLD"), HOT, tighten("2026-05-20", connection_id="OLD")],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof",
+    ),
+    "id used again": (
+        [HOT, register(retired_on="2026-05-10", retired_by="P. Lowe"), read("2026-05-25", 34.5)],
+        ("open", "next outage", "unrecorded"),
+        "open",
+    ),
     "out of use, but nobody says so": ([HOT, register(retired_on="2026-05-10")], ("open", "now", "unrecorded"), "open"),
-    "out of use from tomorrow": ([HOT, register(retired_on="2026-06-02", retired_by="P. Lowe")],
-                                 ("open", "now", "unrecorded"), "open"),
-}  # fmt: skip
+    "out of use from tomorrow": (
+        [HOT, register(retired_on="2026-06-02", retired_by="P. Lowe")],
+        ("open", "now", "unrecorded"),
+        "open",
+    ),
+}
 
 
 @pytest.fixture(scope="module")
@@ -191,3 +396,44 @@ def test_case(case: str, made: dict[str, tuple[str, str, str, str]]) -> None:
 
 def test_there_are_cases_enough() -> None:
     assert len(CASES) >= 45
+
+
+def breaker(*events: Event) -> dict[str, str]:
+    """What is now of A, B and C of one breaker, all with a good record, A replaced; by joint: state and record."""
+    good = [tighten("2026-02-01", connection_id=name) for name in "ABC"]
+    places = [register(connection_id=name, phase=name, device="Q1") for name in "ABC"]
+    rows = assessed({"": [COOL, *good, *places, *events]}).set_index("connection_id")
+    return {name[2:]: f"{row['record_now']}, {row['action']}" for name, row in rows.iterrows()}
+
+
+def test_of_a_replaced_device_every_joint_needs_a_torque_of_its_own() -> None:
+    replaced = right("2026-05-20", "tight", "replaced")
+    assert breaker(replaced) == {
+        "A": "verified, none",
+        "B": "unrecorded, check torque",
+        "C": "unrecorded, check torque",
+    }
+    again = tighten("2026-05-20", connection_id="B")
+    assert breaker(replaced, again)["B"] == "verified, re-survey", "B was rated 1: read it again"
+
+
+def test_a_new_device_puts_no_joint_right_that_was_found_loose() -> None:
+    loose = visit("2026-05-10", "loose", "none", connection_id="B")
+    made = breaker(loose, right("2026-05-20", "tight", "replaced"))
+    assert made["B"] == "found loose, retighten"
+
+
+def test_what_is_out_of_use_is_in_no_list_but_its_own() -> None:
+    tables = read_frames(
+        on=DAY,
+        survey=phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=80),
+        connections=pd.DataFrame([{"connection_id": "A", "retired_on": "2026-05-10", "retired_by": "P. Lowe"}]),
+    )
+    made = assess(tables, on=DAY)
+    assert "A" not in set(made.connections["connection_id"])
+    tables_ = results(made, Units())
+    assert tables_["retired"][["connection_id", "retired_by", "severity", "urgency"]].to_numpy().tolist() == [
+        ["A", "P. Lowe", 4, "now"]
+    ]
+    assert tables_.summary["retired"] == 1
+    assert "A" not in set(tables_["ranking"]["connection_id"])
