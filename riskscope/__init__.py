@@ -16,7 +16,7 @@ from __future__ import annotations
 import importlib
 from typing import TYPE_CHECKING, Any
 
-__version__ = "0.3.0"
+__version__ = "0.4.0"
 
 _PUBLIC = {
     "Assessment": "riskscope.api",

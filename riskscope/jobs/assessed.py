@@ -129,6 +129,7 @@ def load(store: Store, record: AssessmentRecord, request: Request) -> Assessment
         criteria=made.criteria,
         on=request.on,
         origin=made.origin,
+        retired=assessments.read(store, record.id, "retired"),
     )
     words = assessments.read(store, record.id, WORDS)
     assessment.memo["described", request.units] = describe(assessment, assessment.connections, request.units, words)

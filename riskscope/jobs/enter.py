@@ -1,21 +1,30 @@
-"""enter: a finding or a deferral typed by hand comes in as a small file, with a source and an undo."""
+"""enter: what is typed by hand comes in as a small file; what it will change is said before it is kept."""
 
 from __future__ import annotations
 
 import csv
+import dataclasses
 import datetime as dt
 import io
 from collections.abc import Mapping, Sequence
 
+import pandas as pd
+
+from riskscope.analysis.assess import assess
+from riskscope.analysis.assessment import Assessment
+from riskscope.analysis.frames import kept
 from riskscope.errors import UnusableInput
 from riskscope.intake.files import FileContent
 from riskscope.intake.options import Limits, ReadOptions
-from riskscope.intake.read import check_file
+from riskscope.intake.read import CheckedFile, check_file
 from riskscope.intake.readers.by_ending import grids
 from riskscope.jobs.bring_in import Decision, FileOutcome, one_file
+from riskscope.results.describe import described
 from riskscope.schema import TABLES
+from riskscope.schema.tables import Tables
 from riskscope.store.database import Store
 from riskscope.store.stamp import Stamp
+from riskscope.words.render import Units
 
 
 def enter(store: Store, table: str, row: Mapping[str, str], *, on: dt.date, stamp: Stamp) -> FileOutcome:
@@ -38,17 +47,85 @@ def enter_rows(
     UnusableInput
         If a row is rejected: the reasons.
     """
+    content = _as_file(table, rows, stamp)
+    checked = _checked(content, on)
+    beside = Decision(beside=True)
+    return one_file(store, content, on=on, limits=Limits(), stamp=stamp, decision=beside, checked=checked)
+
+
+def foreseen(assessment: Assessment, table: str, rows: Sequence[Mapping[str, str]], units: Units) -> pd.DataFrame:
+    """What rows typed by hand will change, before they are kept.
+
+    Only the boards of the connections named are assessed again.
+
+    Returns
+    -------
+    DataFrame
+        For each connection named ``connection_id urgency_before work_before urgency work record_now
+        record_now_reasons action``.
+
+    Raises
+    ------
+    UnusableInput
+        If a row is rejected: the reasons; if there is no such connection.
+    """
+    ids = list(dict.fromkeys(assessment.find(row["connection_id"]) for row in rows))
+    typed = [{**row, "connection_id": assessment.find(row["connection_id"])} for row in rows]
+    checked = _checked(_as_file(table, typed, Stamp("", "")), assessment.on)
+    tables = _of_boards(assessment, ids)
+    new = checked.sheets[0].accepted
+    held = tables.accepted.get(table)
+    both = new if held is None or not len(held) else pd.concat([held, new], ignore_index=True)
+    after = assess(
+        dataclasses.replace(tables, accepted={**tables.accepted, table: both}),
+        on=assessment.on,
+        settings=assessment.settings,
+        criteria=assessment.criteria,
+    )
+    before = described(assessment, units).set_index("connection_id").loc[ids]
+    said = described(after, units).set_index("connection_id").loc[ids]
+    return pd.DataFrame(
+        {
+            "urgency_before": before["urgency"],
+            "work_before": before["work"],
+            **{name: said[name] for name in ("urgency", "work", "record_now", "record_now_reasons", "action")},
+        }
+    ).reset_index()
+
+
+def _of_boards(assessment: Assessment, ids: Sequence[str]) -> Tables:
+    """The rows of the boards of some connections, of what has no board of these connections alone; tools whole."""
+    known = assessment.connections
+    mine = known["connection_id"].isin(ids)
+    board = known["equipment"].isin(known.loc[mine, "equipment"].dropna().unique().tolist())
+    near = known.loc[mine | board, "connection_id"]
+    accepted = {
+        name: kept(rows, rows["connection_id"].isin(near).to_numpy(dtype=bool)) if "connection_id" in rows else rows
+        for name, rows in assessment.tables.items()
+    }
+    return dataclasses.replace(assessment.tables, accepted=accepted)
+
+
+def _as_file(table: str, rows: Sequence[Mapping[str, str]], stamp: Stamp) -> FileContent:
     columns = [column.name for column in TABLES[table].columns if any(row.get(column.name, "").strip() for row in rows)]
     buffer = io.StringIO()
     writer = csv.writer(buffer, lineterminator="\n")
     writer.writerow(columns)
     writer.writerows([[row.get(name, "").strip() for name in columns] for row in rows])
-    data = buffer.getvalue().encode()
     name = f"{table} typed by {stamp.actor} {stamp.at}.csv".replace("/", "-")
-    content = FileContent(name, data, ReadOptions(table=table, day_first=True, decimal="point"))
+    return FileContent(name, buffer.getvalue().encode(), ReadOptions(table=table, day_first=True, decimal="point"))
+
+
+def _checked(content: FileContent, on: dt.date) -> CheckedFile:
+    """What was typed, checked as any file is.
+
+    Raises
+    ------
+    UnusableInput
+        If a row is rejected, or a table cannot do without what was left empty.
+    """
     checked = check_file(content, on=on, limits=Limits(), reader=grids)  # our own file: read in place
     refused = [reason for sheet in checked.sheets for reason in sheet.rejected.query("kind == 'rejected'")["reason"]]
     if refused:
         raise UnusableInput("; ".join(dict.fromkeys(refused)) + ".")
-    beside = Decision(beside=True)
-    return one_file(store, content, on=on, limits=Limits(), stamp=stamp, decision=beside, checked=checked)
+    return checked

@@ -63,3 +63,21 @@ def _beside(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
         (codes.READ_AGAIN, later & known),
         (codes.READ_AGAIN_LOAD_UNKNOWN, later & ~known),
     ]
+
+
+def change_words(changes: pd.DataFrame) -> list[str]:
+    """What an entry will change for each connection, in a sentence.
+
+    Parameters
+    ----------
+    changes : DataFrame
+        ``connection_id urgency_before urgency work record_now record_now_reasons``.
+    """
+    made = []
+    for row in changes.to_dict("records"):
+        before, after = (str(row[name]).upper() for name in ("urgency_before", "urgency"))
+        urgency = f"stays {after}" if before == after else f"{before} becomes {after}"
+        because = f" ({row['record_now_reasons']})" if row["record_now_reasons"] else ""
+        state = row["work"] or "nothing is left open"
+        made.append(f"{row['connection_id']} {urgency}: {state}. Torque record: {row['record_now']}{because}.")
+    return made

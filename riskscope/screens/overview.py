@@ -39,6 +39,7 @@ if count:
             Show("severity", "at full load", "severity"),
             Show("severity_as_found", "as found", "severity"),
             Show("action", "action"),
+            Show("work", "from work to proof", "text", 3),
         ],
         at,
         paged=False,

@@ -7,6 +7,7 @@ its findings of later days do not count yet.
 from __future__ import annotations
 
 import dataclasses
+import datetime as dt
 import hashlib
 import shutil
 import time
@@ -48,7 +49,7 @@ SAYS: dict[tuple[str, str], Sequence[str]] = {
     ("survey", "unusable"): ("is in the future", "set aside", "original cells"),
     ("work", "a"): (
         "7 must be dealt with now: do not wait for the outage.", "Lock out and tag, and verify the absence of voltage",
-        "Qualified persons only", "The maker's instructions and the local code govern.", "Enter what was found or done",
+        "Qualified persons only", "The maker's instructions and the local code govern.", "Enter what happened",
     ),
     ("work", "b"): ("Rows 1 to 50 of", "Lock out and tag", "below required"),
     ("work", "other"): ("measure neutral and harmonic current", "Lock out and tag"),
@@ -257,20 +258,50 @@ def test_other_actions(
 def test_a_finding_typed_wrongly_is_told(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = page("work", demo_store, monkeypatch)
     fill(app, "Connection", "NOPE")
-    press(app, "Keep this finding")
-    assert any("Not kept" in error.value and "NOPE" in error.value for error in app.error)
+    app.run()
+    assert any("NOPE" in error.value for error in app.error)
 
 
 def test_a_finding_is_kept_and_counts(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Found loose today and left so: what stands in the list was even and unrecorded."""
     app = page("work", own_store, monkeypatch)
     fill(app, "Connection", "mcc-1/f5/a")
-    (done,) = (one for one in app.selectbox if one.label == "Done")
-    done.set_value("none")
-    press(app, "Keep this finding")
-    assert "Kept: MCC-1/F5/A. The lists above count it." in said(app)
+    app.run()
+    press(app, "See what this finding changes")
+    assert "Not yet: say the day, how it was found, what was done." in [error.value for error in app.error]
+    choose(app, "As found", "loose")
+    choose(app, "Done", "none")
+    next(one for one in app.date_input if one.label == "Day of the visit").set_value(pages.ON)
+    press(app, "See what this finding changes")
+    assert "MCC-1/F5/A NEXT OUTAGE becomes SOON" in said(app)
+    press(app, "Keep it")
+    assert "Kept: MCC-1/F5/A." in said(app)
     row = row_of(page("work", own_store, monkeypatch), "MCC-1/F5/A")
     assert (row["action"], row["at full load"]) == ("retighten", "0")
+
+
+def choose(app: AppTest, label: str, value: str) -> None:
+    next(one for one in app.selectbox if one.label == label).set_value(value)
+
+
+@pytest.mark.parametrize("label", ["As found", "Done", "Unit of the torque", "Was it made safe, and how?"])
+def test_nothing_is_preselected(label: str, demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    app = page("work", demo_store, monkeypatch, id="MSB/F1/A")
+    assert next(one for one in app.selectbox if one.label == label).value is None
+    assert [one.value for one in app.date_input] == [None] * 4
+
+
+def test_put_off_it_stays_now_and_says_so(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    app = page("work", own_store, monkeypatch, id="MSB/F1/A", day="2026-05-20")
+    for label, words in (("Who decided it", "P. Lowe"), ("Why it can wait", "no spare part")):
+        fill(app, label, words)
+    next(one for one in app.date_input if one.label == "Put off until").set_value(dt.date(2026, 9, 1))
+    press(app, "See what putting it off changes")
+    words = "MSB/F1/A stays NOW: put off by P. Lowe until 1 September 2026: no spare part"
+    assert words in said(app)
+    press(app, "Keep it")
+    assert "MSB/F1/A" in said(page("overview", own_store, monkeypatch))
+    assert words.split(": ", 1)[1] in said(page("connection", own_store, monkeypatch, id="MSB/F1/A"))
 
 
 def planned(app: AppTest) -> AppTest:

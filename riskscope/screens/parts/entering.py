@@ -1,0 +1,199 @@
+"""Entering by hand, safely: nothing is preselected, and what an entry will change is said before it is kept."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from riskscope.errors import RiskscopeError
+from riskscope.jobs.enter import enter_rows, foreseen
+from riskscope.jobs.keep import AssessmentRecord
+from riskscope.results.work import change_words
+from riskscope.schema import TABLES
+from riskscope.screens.parts import frame, lists
+from riskscope.screens.parts.frame import Here
+
+FORMS = {"findings": "What was found and done", "deferrals": "Put off", "notices": "Who was told"}
+CHECK = {
+    "findings": "See what this finding changes",
+    "deferrals": "See what putting it off changes",
+    "notices": "See what this notice changes",
+}
+NOT_MADE_SAFE = "it was not made safe"
+
+
+def forms(at: Here, record: AssessmentRecord) -> None:
+    """The three forms, and what was typed in one of them until it is kept or dropped."""
+    st.header("Enter what happened")
+    if "kept" in st.session_state:
+        st.success(frame.md(st.session_state.pop("kept")))
+    if "draft" in st.session_state:
+        _preview(at, record)
+        return
+    ids = _connections(at, record)
+    for tab, (table, _) in zip(st.tabs(list(FORMS.values())), FORMS.items(), strict=True):
+        with tab, st.form(table):
+            typed, lacking = {"findings": _finding, "deferrals": _deferral, "notices": _notice}[table](at)
+            if st.form_submit_button(CHECK[table], type="primary"):
+                if not ids:
+                    lacking = ["which connection", *lacking]
+                if lacking:
+                    st.error(f"Not yet: say {', '.join(lacking)}.")
+                else:
+                    st.session_state["draft"] = (table, [{**typed, "connection_id": name} for name in ids])
+                    st.rerun()
+
+
+def _connections(at: Here, record: AssessmentRecord) -> list[str]:
+    """The connection typed, and others of its board that were dealt with in the same way."""
+    name = st.text_input("Connection", value=st.query_params.get("id", ""), key="enter_for").strip()
+    if not name:
+        return []
+    assessment = frame.assessment(at, record)
+    try:
+        known = assessment.find(name)
+    except RiskscopeError as error:
+        st.error(frame.md(str(error)))
+        return []
+    rows = assessment.connections
+    board = rows.loc[rows["connection_id"] == known, "equipment"].iloc[0]
+    beside = rows.loc[(rows["equipment"] == board) & (rows["connection_id"] != known), "connection_id"]
+    more = st.multiselect(f"Others on {board} with the very same entry", sorted(beside)) if len(beside) else []
+    return [known, *more]
+
+
+def _day(label: str, latest: dt.date, key: str) -> str:
+    given = st.query_params.get("day")
+    value = st.date_input(label, value=frame.day_given(latest) if given else None, max_value=latest, key=key)
+    return value.isoformat() if isinstance(value, dt.date) else ""
+
+
+def _choice(label: str, choices: list[str], key: str) -> str:
+    return st.selectbox(label, choices, index=None, placeholder="Choose", key=key) or ""
+
+
+def _lacking(typed: Mapping[str, str], asked: Mapping[str, str]) -> list[str]:
+    return [words for name, words in asked.items() if not typed[name].strip()]
+
+
+def _finding(at: Here) -> tuple[dict[str, str], list[str]]:
+    table = TABLES["findings"]
+    left, right = st.columns(2)
+    with left:
+        day = _day("Day of the visit", at.on, "finding_day")
+        found = _choice("As found", list(table.by_name["as_found"].choices or {}), "finding_found")
+        torque = st.text_input("Torque it was left at", help="A number; empty where none was measured.")
+        tool = st.text_input("Torque tool, or die of a crimp")
+    with right:
+        time = st.text_input("Time", placeholder="14:30", help="Helps where it was read on the same day.")
+        done = _choice("Done", list(table.by_name["action"].choices or {}), "finding_done")
+        unit = _choice("Unit of the torque", list(table.by_name["torque_unit"].choices or {}), "finding_unit")
+        order = st.text_input("Work order")
+    typed = {
+        "work_date": day,
+        "work_time": time,
+        "as_found": found,
+        "action": done,
+        "as_left_torque": torque,
+        "torque_unit": unit if torque.strip() else "",
+        "tool_id": tool,
+        "work_order": order,
+        "comment": st.text_input("Remark", key="finding_remark"),
+    }
+    asked = {"work_date": "the day", "as_found": "how it was found", "action": "what was done"}
+    lacking = _lacking(typed, asked)
+    return typed, lacking + (["the unit of the torque"] if torque.strip() and not unit else [])
+
+
+def _deferral(at: Here) -> tuple[dict[str, str], list[str]]:
+    st.write("Putting work off makes no joint less urgent: it stays in its list, with this beside it.")
+    left, right = st.columns(2)
+    with left:
+        decided = _day("Day it was decided", at.on, "deferral_day")
+        who = st.text_input("Who decided it")
+    with right:
+        until = st.date_input("Put off until", value=None, key="deferral_until")
+        withdrawn = st.checkbox("This ends what was put off before")
+    typed = {
+        "decided_on": decided,
+        "deferred_by": who,
+        "until": until.isoformat() if isinstance(until, dt.date) else "",
+        "reason": st.text_input("Why it can wait"),
+        "withdrawn": "yes" if withdrawn else "",
+    }
+    asked = {
+        "decided_on": "the day",
+        "deferred_by": "who decided it",
+        "until": "until when",
+        "reason": "why it can wait",
+    }
+    return typed, _lacking(typed, asked)
+
+
+def _notice(at: Here) -> tuple[dict[str, str], list[str]]:
+    table = TABLES["notices"]
+    left, right = st.columns(2)
+    with left:
+        day = _day("Day they were told", at.on, "notice_day")
+        who = st.text_input("Who was told")
+        by = st.text_input("Who told them")
+    with right:
+        choices = [NOT_MADE_SAFE, *(table.by_name["made_safe"].choices or {})]
+        safe = _choice("Was it made safe, and how?", choices, "notice_safe")
+        limited = st.text_input("Load limited to (A)")
+    typed = {
+        "told_on": day,
+        "told": who,
+        "by": by,
+        "made_safe": "" if safe == NOT_MADE_SAFE else safe,
+        "limited_to_a": limited if safe == "load limited" else "",
+        "note": st.text_input("Remark", key="notice_remark"),
+    }
+    lacking = _lacking(typed, {"told_on": "the day", "told": "who was told", "by": "who told them"})
+    lacking += [] if safe else ["whether it was made safe"]
+    return typed, lacking + (["to how many ampere"] if safe == "load limited" and not limited.strip() else [])
+
+
+def _preview(at: Here, record: AssessmentRecord) -> None:
+    """What was typed, and what it will change; kept only when that is confirmed."""
+    table, rows = st.session_state["draft"]
+    first = {name: value for name, value in rows[0].items() if value and name != "connection_id"}
+    st.subheader(f"{FORMS[table]}: not kept yet")
+    names = [f"{TABLES[table].by_name[name].help.rstrip('.')}: {value}" for name, value in first.items()]
+    lists.items([f"For {', '.join(row['connection_id'] for row in rows)}", *names])
+    changes = _changes(at, record, table, rows)
+    if changes is not None:
+        st.write("This will change:")
+        lists.items(changes["words"].tolist())
+    keep, drop = st.columns(2)
+    if changes is not None and keep.button("Keep it", type="primary"):
+        _keep(at, table, rows)
+    if drop.button("Do not keep it"):
+        del st.session_state["draft"]
+        st.rerun()
+
+
+def _changes(at: Here, record: AssessmentRecord, table: str, rows: list[dict[str, str]]) -> pd.DataFrame | None:
+    try:
+        made = foreseen(frame.assessment(at, record), table, rows, at.units)
+    except RiskscopeError as error:
+        st.error(frame.md(f"It cannot be kept so: {error}"))
+        return None
+    return made.assign(words=change_words(made))
+
+
+def _keep(at: Here, table: str, rows: list[dict[str, Any]]) -> None:
+    try:
+        made = enter_rows(at.store, table, rows, on=at.on, stamp=at.stamp)
+    except RiskscopeError as error:
+        st.error(frame.md(f"Not kept: {error}"))
+        return
+    del st.session_state["draft"]
+    names = ", ".join(row["connection_id"] for row in rows)
+    there = made.outcome == "there"
+    st.session_state["kept"] = f"There already, nothing was changed: {names}." if there else f"Kept: {names}."
+    st.rerun()
