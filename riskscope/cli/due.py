@@ -13,7 +13,8 @@ from riskscope.cli.options import FILE, Progress
 COLUMNS = [
     ("equipment", "equipment", "text"), ("connection_id", "connection", "text"), ("due", "due", "text"),
     ("last_seen", "last seen", "day"), ("severity", "severity", "count"), ("age_days", "days open", "count"),
-    ("action", "action", "text"),
+    ("deferred_by", "put off by", "text"), ("deferred_until", "until", "day"), ("days_left", "days left", "count"),
+    ("action", "action", "text"), ("work_state", "work", "text"),
 ]  # fmt: skip
 
 

@@ -11,6 +11,7 @@ import click
 
 from riskscope import apart
 from riskscope.cli import options
+from riskscope.cli.enter import defer, told
 from riskscope.cli.options import ACTOR, FILE, STORE
 from riskscope.cli.say import say
 from riskscope.schema import TABLES
@@ -32,6 +33,10 @@ def command() -> None:
       riskscope store add demo_data
       riskscope store list
     """
+
+
+command.add_command(defer)
+command.add_command(told)
 
 
 @command.command("add")

@@ -18,8 +18,11 @@ from riskscope.intake.files import FileContent
 from riskscope.intake.options import Limits, ReadOptions
 from riskscope.intake.read import CheckedFile, check_file
 from riskscope.intake.readers.by_ending import grids
+from riskscope.jobs.assessed import of_store
 from riskscope.jobs.bring_in import Decision, FileOutcome, one_file
+from riskscope.jobs.request import Request
 from riskscope.results.describe import described
+from riskscope.results.work import change_words
 from riskscope.schema import TABLES
 from riskscope.schema.tables import Tables
 from riskscope.store.database import Store
@@ -91,6 +94,23 @@ def foreseen(assessment: Assessment, table: str, rows: Sequence[Mapping[str, str
             **{name: said[name] for name in ("urgency", "work", "record_now", "record_now_reasons", "action")},
         }
     ).reset_index()
+
+
+def enter_by_name(
+    store: Store, table: str, rows: Sequence[Mapping[str, str]], *, on: dt.date, stamp: Stamp
+) -> tuple[list[str], FileOutcome]:
+    """Rows of a table for connections by their names; what that changes, in words, and what became of it.
+
+    Raises
+    ------
+    UnusableInput
+        If there is no such connection, or a row is rejected.
+    """
+    request = Request(None, {}, ReadOptions(), {}, None, on, Units(), store.address, stamp)
+    assessment = of_store(request, lambda text: None)
+    changes = foreseen(assessment, table, rows, request.units)
+    known = [{**row, "connection_id": assessment.find(row["connection_id"])} for row in rows]
+    return change_words(changes), enter_rows(store, table, known, on=on, stamp=stamp)
 
 
 def _of_boards(assessment: Assessment, ids: Sequence[str]) -> Tables:

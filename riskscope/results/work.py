@@ -65,6 +65,13 @@ def _beside(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
     ]
 
 
+def why_and_where(rows: pd.DataFrame) -> pd.Series:
+    """Why each action, and where it stands between work and proof, where that is more than open."""
+    stands = rows["work"].fillna("")
+    more = ~stands.isin(["", "open"])
+    return rows["reason"].where(~more, rows["reason"] + ". Now: " + stands)
+
+
 def change_words(changes: pd.DataFrame) -> list[str]:
     """What an entry will change for each connection, in a sentence.
 

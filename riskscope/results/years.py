@@ -14,8 +14,11 @@ from riskscope.analysis.years.due import due as find_due
 from riskscope.analysis.years.recall import out_of_tolerance, tightened_with
 from riskscope.analysis.years.slopes import trends as find_trends
 from riskscope.errors import known_name
+from riskscope.results.describe import described
+from riskscope.results.lists import urgent_first
 from riskscope.results.tables import typed
 from riskscope.schema import results as schema
+from riskscope.words.render import Units
 
 YEARS_AHEAD = 2.0
 
@@ -59,6 +62,12 @@ def share_cured(assessment: Assessment) -> pd.DataFrame:
 def bands_before(assessment: Assessment) -> pd.DataFrame:
     """How many have each severity now and at the reading before; see `riskscope.analysis.years.effects`."""
     return assessment.remember("bands before", lambda: of_work.bands_before(assessment.readings))
+
+
+def standing(assessment: Assessment, units: Units) -> pd.DataFrame:
+    """Every connection that stands between work and proof: what must not wait first, then by severity."""
+    rows = described(assessment, units)
+    return urgent_first(rows[rows["work_state"].notna()])
 
 
 def _works(assessment: Assessment) -> pd.DataFrame:

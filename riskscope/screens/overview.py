@@ -66,6 +66,17 @@ lists.figures(
     ]
 )
 
+st.header("From work to proof")
+lists.figures(
+    [
+        (f"{count:,}", name, link("work", view="proof", state=name))
+        for name, count in summary["work_states"].items()
+        if count
+    ]
+)
+if summary["retired"]:
+    st.write(f"{summary['retired']:,} connections are out of use by the register, and in no list.")
+
 st.header("What matters")
 lists.items(
     overview.sentences(summary, frame.listed(at, record, "ranking"), years.due(assessment), years.effects(assessment))

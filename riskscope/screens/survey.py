@@ -52,6 +52,9 @@ elif view == "due":
         Show("age_days", "days open", "count"),
         Show("deferred_by", "put off by"),
         Show("deferred_until", "until", "day"),
+        Show("days_left", "days left", "count"),
+        Show("deferral_reason", "because"),
+        Show("work_state", "work"),
     ]
     filters, empty = [*lists.WHERE], "Nothing is due."
 elif view == "unusable":

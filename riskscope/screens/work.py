@@ -6,6 +6,8 @@ import streamlit as st
 
 from riskscope.report.blocks import Show
 from riskscope.report.documents.parts import AS_FOUND, SEVERITY, WHERE
+from riskscope.results import years
+from riskscope.results.work import why_and_where
 from riskscope.screens.parts import entering, frame, lists, reports
 from riskscope.words import codes
 
@@ -14,10 +16,11 @@ VIEWS = {
     "b": "Records to check when a board is open",
     "other": "Other actions",
     "resurvey": "Survey again",
+    "proof": "From work to proof",
 }
 SORTS = {"order": "Order of work", "board": "Board", "age": "Oldest reading first"}
 RATED = (SEVERITY, AS_FOUND)
-WHY = Show("reason", "why", "text", 4)
+WHY = Show("why", "why", "text", 4)
 STANDS = Show("work", "from work to proof", "text", 3)
 REQUIRED = (Show("required_nm", "required", "torque"),)
 
@@ -45,22 +48,33 @@ if view == "b":
         *REQUIRED,
         Show("likelihood", "likely loose"),
         WHY,
-        STANDS,
     ]
     filters = [*lists.WHERE, lists.RECORD]
 elif view == "other":
     rows = frame.listed(at, record, "other_actions")
-    columns = [*WHERE, Show("action", "action"), *RATED, WHY, STANDS]
+    columns = [*WHERE, Show("action", "action"), *RATED, WHY]
     filters = [*lists.WHERE, lists.BAND, lists.ACTION]
 elif view == "resurvey":
     rows = frame.listed(at, record, "resurvey")
     columns = [*WHERE, SEVERITY, Show("survey_date", "last read", "day"), Show("resurvey_reason", "why", "text", 4)]
     filters = [*lists.WHERE, lists.BAND]
+elif view == "proof":
+    rows = years.standing(frame.assessment(at, record), at.units)
+    columns = [
+        *WHERE,
+        Show("work_state", "stands at"),
+        Show("work_state_since", "since", "day"),
+        Show("urgency", "urgency"),
+        Show("action", "action"),
+        *RATED,
+        STANDS,
+    ]
+    filters = [*lists.WHERE, lists.STATE, lists.URGENCY]
 else:
     rows = first[first["section"] == "a"]
-    columns = [Show("rank", "order", "count"), *WHERE, Show("action", "action"), *RATED, *REQUIRED, WHY, STANDS]
+    columns = [Show("rank", "order", "count"), *WHERE, Show("action", "action"), *RATED, *REQUIRED, WHY]
     filters = [*lists.WHERE, lists.BAND, lists.ACTION, lists.RECORD]
-shown = lists.narrowed(rows, filters)
+shown = lists.narrowed(rows.assign(why=why_and_where(rows)) if "reason" in rows else rows, filters)
 if order == "board":
     shown = shown.sort_values(["equipment", "connection_id"], kind="stable")
 elif order == "age":

@@ -24,8 +24,8 @@ def timed(make: Callable[..., Event], column: str, **more: Any) -> st.SearchStra
     def event(day: str, time: str | None, given: dict[str, Any]) -> Event:
         return make(day, **given, **({column: time} if time else {}))
 
-    return st.builds(event, days, times, st.fixed_dictionaries({k: v if isinstance(v, st.SearchStrategy) else st.just(v)
-                                                                for k, v in more.items()}))  # fmt: skip
+    drawn = {name: value if isinstance(value, st.SearchStrategy) else st.just(value) for name, value in more.items()}
+    return st.builds(event, days, times, st.fixed_dictionaries(drawn))
 
 
 def one(make: Callable[..., Event], column: str, **more: Any) -> st.SearchStrategy[list[Event]]:

@@ -53,6 +53,7 @@ SAYS: dict[tuple[str, str], Sequence[str]] = {
     ),
     ("work", "b"): ("Rows 1 to 50 of", "Lock out and tag", "below required"),
     ("work", "other"): ("measure neutral and harmonic current", "Lock out and tag"),
+    ("work", "proof"): ("stands at", "open", "MSB/F1/A"),
     ("work", "resurvey"): ("read at 30 % load: survey again at a higher load",),
     ("plan", ""): ("Do not wait 7 must be dealt with before any outage:", "MSB/F1/A", "Plan the outages"),
     ("connection", ""): ("Type the name of a connection",),
@@ -274,7 +275,7 @@ def test_a_finding_is_kept_and_counts(own_store: Path, monkeypatch: pytest.Monke
     next(one for one in app.date_input if one.label == "Day of the visit").set_value(pages.ON)
     press(app, "See what this finding changes")
     assert "MCC-1/F5/A NEXT OUTAGE becomes SOON" in said(app)
-    press(app, "Keep it")
+    press(app, "Keep this entry")
     assert "Kept: MCC-1/F5/A." in said(app)
     row = row_of(page("work", own_store, monkeypatch), "MCC-1/F5/A")
     assert (row["action"], row["at full load"]) == ("retighten", "0")
@@ -299,7 +300,7 @@ def test_put_off_it_stays_now_and_says_so(own_store: Path, monkeypatch: pytest.M
     press(app, "See what putting it off changes")
     words = "MSB/F1/A stays NOW: put off by P. Lowe until 1 September 2026: no spare part"
     assert words in said(app)
-    press(app, "Keep it")
+    press(app, "Keep this entry")
     assert "MSB/F1/A" in said(page("overview", own_store, monkeypatch))
     assert words.split(": ", 1)[1] in said(page("connection", own_store, monkeypatch, id="MSB/F1/A"))
 

@@ -148,13 +148,14 @@ def urgent(subject: Subject) -> list[Block]:
     beside: list[Block] = [Text(said)] if said else []
     if now.empty:
         return [*blocks, Text("No connection is known that must be dealt with today."), *beside]
-    columns = [*WHERE, SEVERITY, AS_FOUND, Show("action", "action", "text", 1.2), REASON]
+    columns = [*WHERE, SEVERITY, AS_FOUND, Show("action", "action", "text", 1.2), REASON, WORK]
     return [*blocks, Text(codes.URGENCY["now"], "strong"), *beside, Table(now, columns, sheet="now")]
 
 
 SEVERITY = Show("severity", "at full load", "severity", 0.75)
 AS_FOUND = Show("severity_as_found", "as found", "severity", 0.75)
 REASON = Show("reason", "why", "text", 4.0)
+WORK = Show("work", "from work to proof", "text", 2.0)
 WHERE = (Show("connection_id", "connection", "text", 1.7), Show("equipment", "board", "text", 1.0))
 
 

@@ -8,6 +8,7 @@ from riskscope.report.documents.parts import (
     REASON,
     SEVERITY,
     WHERE,
+    WORK,
     Subject,
     appendix,
     cautions,
@@ -22,7 +23,7 @@ from riskscope.words import codes
 TORQUE = (Show("required_nm", "required", "torque", 1.0), Show("required_from", "from", "text", 1.1))
 
 RANK, ACTION = Show("rank", "", "count", 0.4), Show("action", "action", "text", 1.1)
-HOT = (RANK, *WHERE, ACTION, SEVERITY, AS_FOUND, *TORQUE, REASON)
+HOT = (RANK, *WHERE, ACTION, SEVERITY, AS_FOUND, *TORQUE, REASON, WORK)
 RECORDS = (
     RANK,
     *WHERE,
@@ -55,7 +56,7 @@ def build(subject: Subject) -> Document:
         Heading("Other actions"),
         Table(
             actions,
-            [*WHERE, ACTION, SEVERITY, AS_FOUND, REASON],
+            [*WHERE, ACTION, SEVERITY, AS_FOUND, REASON, WORK],
             sheet="other actions",
             empty="None.",
             everything=every_column(schema.OTHER_ACTIONS),

@@ -85,7 +85,7 @@ def _finding(at: Here) -> tuple[dict[str, str], list[str]]:
     left, right = st.columns(2)
     with left:
         day = _day("Day of the visit", at.on, "finding_day")
-        found = _choice("As found", list(table.by_name["as_found"].choices or {}), "finding_found")
+        as_found = _choice("As found", list(table.by_name["as_found"].choices or {}), "finding_found")
         torque = st.text_input("Torque it was left at", help="A number; empty where none was measured.")
         tool = st.text_input("Torque tool, or die of a crimp")
     with right:
@@ -96,7 +96,7 @@ def _finding(at: Here) -> tuple[dict[str, str], list[str]]:
     typed = {
         "work_date": day,
         "work_time": time,
-        "as_found": found,
+        "as_found": as_found,
         "action": done,
         "as_left_torque": torque,
         "torque_unit": unit if torque.strip() else "",
@@ -170,9 +170,9 @@ def _preview(at: Here, record: AssessmentRecord) -> None:
         st.write("This will change:")
         lists.items(changes["words"].tolist())
     keep, drop = st.columns(2)
-    if changes is not None and keep.button("Keep it", type="primary"):
+    if changes is not None and keep.button("Keep this entry", type="primary"):
         _keep(at, table, rows)
-    if drop.button("Do not keep it"):
+    if drop.button("Drop it"):
         del st.session_state["draft"]
         st.rerun()
 

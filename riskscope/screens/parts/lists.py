@@ -35,6 +35,7 @@ WHERE = (Filter("site", "Site", "site"), Filter("board", "Board", "equipment"))
 BAND = Filter("band", "Severity", "severity")
 ACTION = Filter("action", "Action", "action")
 RECORD = Filter("record", "Torque record", "record_now")
+STATE = Filter("state", "From work to proof", "work_state")
 URGENCY = Filter("urgency", "Urgency", "urgency")
 
 
