@@ -11,7 +11,7 @@ from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import kept, with_columns
 from riskscope.analysis.likelihood import Likelihood, Prior
 from riskscope.analysis.proof.register import living
-from riskscope.analysis.proof.visits import settled
+from riskscope.analysis.proof.visits import settled, visits
 from riskscope.analysis.steps import readings as read
 from riskscope.analysis.steps.actions import actions
 from riskscope.analysis.steps.connections import connections
@@ -79,10 +79,11 @@ def assess(
     held = settled(held)
     readings = assess_readings(held, on=on, settings=settings, criteria=criteria)
     frame = connections(readings, held, settings, on)
-    frame = with_columns(frame, records(frame, held, settings, on))
+    every = visits(held, frame["connection_id"], frame, on)
+    frame = with_columns(frame, records(frame, held, every, settings, on))
     frame = with_columns(frame, history(frame, readings, settings))
     frame = with_columns(frame, actions(frame, settings))
-    frame = with_columns(frame, work_states(frame, held, settings, on))
+    frame = with_columns(frame, work_states(frame, held, every, settings, on))
     frame = with_columns(frame, {"likelihood_loose": speaks.probability(frame)})
     retired = frame["connection_id"].isin(out_of_use).to_numpy()
     return Assessment(

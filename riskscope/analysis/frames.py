@@ -103,6 +103,8 @@ def days(column: pd.Series) -> Ints:
 def dates(day: Ints) -> pd.Series:
     """Days since 1970 as dates; the inverse of `days`."""
     known = day != NO_DAY
+    if not known.any():
+        return pd.Series(np.broadcast_to(np.datetime64("NaT", "us"), len(day)), copy=False)
     values = np.where(known, day, 0).astype("datetime64[D]").astype("datetime64[us]")
     return pd.Series(values).where(known)
 
@@ -116,8 +118,8 @@ def take(values: pd.Series | NDArray, position: Ints) -> pd.Series:
     return taken.where(position >= 0) if (position < 0).any() else taken
 
 
-def named(names: Iterable[str], position: Ints) -> pd.Series:
-    """Codes as text: the name at each position."""
+def named(names: Iterable[str | None], position: Ints) -> pd.Series:
+    """Codes as text: the name at each position; missing where that is None."""
     words = pd.array(list(names), dtype="str")
     return pd.Series(words.take(np.asarray(position)))
 

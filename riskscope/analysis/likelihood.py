@@ -11,7 +11,7 @@ from typing import Protocol
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import floats
+from riskscope.analysis.frames import floats, positions
 from riskscope.schema.codes import STATES
 from riskscope.settings import Settings
 from riskscope.units import Floats
@@ -51,7 +51,8 @@ class Prior:
     def prior(self, frame: pd.DataFrame) -> Floats:
         """Likelihood by the record alone: as it stood at the reading, and where it was worked on since as it is now."""
         priors = {state.name: getattr(self.settings, f"prior_{state.column}") for state in STATES.values()}
-        return frame["likelihood_state"].map(priors).to_numpy(dtype=float)
+        place = positions(pd.Series([*priors]), frame["likelihood_state"])
+        return np.append(list(priors.values()), np.nan)[place]
 
     def factor(self, frame: pd.DataFrame) -> Floats:
         """Factor on the odds; 1 where there is nothing to compare with.

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping
 
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import Bools, Ints, codes, days, floats, is_any, positions, texts, with_columns
+from riskscope.analysis.frames import Bools, Ints, codes, days, floats, is_any, kept, positions, texts, with_columns
 from riskscope.analysis.frames import table as get_table
 from riskscope.schema.codes import WORKS
 
@@ -79,8 +80,8 @@ def _both(moment: Ints, first: Bools, second: Bools) -> Bools:
     return ((counts[0] > 0) & (counts[1] > 0))[moment]
 
 
-def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, places: pd.DataFrame, today: int) -> pd.DataFrame:
-    """Every visit to a connection up to today: tightenings of `installs`, and findings, settled before.
+def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, places: pd.DataFrame, on: dt.date) -> pd.DataFrame:
+    """Every visit to a connection up to the day: tightenings of `installs`, and findings, settled before.
 
     A device that was replaced is a visit to each of its joints.
 
@@ -107,10 +108,10 @@ def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, places: pd.DataFr
                 "code": positions(ids, table["connection_id"]),
                 "day": days(table["work_date"]),
                 "time": floats(table, "work_time"),
-                "did": did,
+                "did": np.broadcast_to(did, len(table)).astype(np.int8),
                 "seen": seen,
                 "tool": texts(table, "tool_id").notna().to_numpy(),
-                "found": texts(table, "as_found").astype("str"),
+                "found": texts(table, "as_found") if "as_found" in table else pd.Series(pd.NA, table.index, "category"),
                 OF_DEVICE: False,
                 CLASH: clash,
             }
@@ -122,11 +123,12 @@ def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, places: pd.DataFr
         if len(table)
     ]
     if not parts:
-        kinds: dict[str, str] = {"code": "int64", "day": "int64", "time": "float64", "did": "int64", "found": "str"}
+        kinds: dict[str, str] = {"code": "int64", "day": "int64", "time": "float64", "did": "int8", "found": "str"}
         kinds |= dict.fromkeys(("seen", "tool", OF_DEVICE, CLASH), "bool")
         return pd.DataFrame({name: [] for name in kinds}).astype(kinds)
     rows = pd.concat(parts, ignore_index=True)
-    rows = rows[((rows["day"] <= today) & (rows["code"] >= 0)).to_numpy()].reset_index(drop=True)
+    today = int(np.datetime64(on, "D").astype(np.int64))
+    rows = kept(rows, ((rows["day"] <= today) & (rows["code"] >= 0)).to_numpy())
     return _with_devices(rows, places)
 
 

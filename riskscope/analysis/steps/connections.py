@@ -36,10 +36,7 @@ MADE_OF = ("termination_kind", "conductor_size", "conductor_material")
 CRITICALITY_DEFAULT = 3.0
 
 
-PROOF = (
-    "proof", "finding_date", "finding_severity", "finding_urgency", "finding_load", "finding_a", "after_date",
-    "after_severity", "after_load", "after_a", "urgency_floor",
-)  # fmt: skip
+PROOF = ("proof", "finding_date", "finding_severity", "after_date", "after_load", "after_a", "urgency_floor")
 
 
 def connections(
@@ -59,8 +56,7 @@ def connections(
     """
     register, installs, findings = (_up_to(get_table(tables, name), on) for name in KNOWN_FROM)
     reading_ids = readings["connection_id"].iloc[_first_of_each(readings["id_rank"].to_numpy())]
-    today = int(np.datetime64(on, "D").astype(np.int64))
-    work = visits(tables, reading_ids, _places(readings, reading_ids), today)
+    work = visits(_since(tables, readings), reading_ids, _places(readings, reading_ids), on)
     walked = walk(readings, readings["id_rank"].to_numpy(), len(reading_ids), work, settings)
     order = np.argsort(walked.row, kind="stable")
     rows = walked.row[order]
@@ -90,6 +86,13 @@ def connections(
     return with_columns(frame, columns)
 
 
+def _since(tables: Mapping[str, pd.DataFrame], readings: pd.DataFrame) -> dict[str, pd.DataFrame]:
+    """The records of work from the day of the first reading on: what was done before says nothing of any proof."""
+    first = readings["survey_date"].min()
+    every = {name: get_table(tables, name) for name in ("installs", "findings")}
+    return {name: kept(rows, (rows["work_date"] >= first).to_numpy()) for name, rows in every.items()}
+
+
 def _first_of_each(rank: Ints) -> Ints:
     """Where each id is first among the readings, in order of ids."""
     _, first = np.unique(rank, return_index=True)
@@ -105,10 +108,13 @@ def _proof(readings: pd.DataFrame, walked: Walk, order: Ints) -> dict[str, objec
     """What is known of the proof of each connection, in the order of its row."""
 
     def of(column: str, at: Ints) -> Floats:
-        values = np.append(floats(readings, column), np.nan)
-        return values[at[order]]
+        if at.max(initial=-1) < 0:
+            return np.broadcast_to(np.nan, len(order))
+        return np.append(floats(readings, column), np.nan)[at[order]]
 
     def day(at: Ints) -> pd.Series:
+        if at.max(initial=-1) < 0:
+            return dates(np.broadcast_to(NO_DAY, len(order)))
         return dates(np.append(days(readings["survey_date"]), NO_DAY)[at[order]])
 
     finding, after = walked.finding, walked.after
@@ -116,11 +122,7 @@ def _proof(readings: pd.DataFrame, walked: Walk, order: Ints) -> dict[str, objec
         "proof": walked.proof[order].astype(np.int8),
         "finding_date": day(finding),
         "finding_severity": of("severity", finding),
-        "finding_urgency": of("joint_urgency", finding),
-        "finding_load": of("load_fraction", finding),
-        "finding_a": of("current_a", finding),
         "after_date": day(after),
-        "after_severity": of("severity", after),
         "after_load": of("load_fraction", after),
         "after_a": of("current_a", after),
         "urgency_floor": walked.floor[order].astype(np.int8),

@@ -128,9 +128,8 @@ def _work_before(survey: pd.DataFrame, own: Ints, tables: Mapping[str, pd.DataFr
     made = np.zeros(len(survey), dtype=np.int64)
     again = np.flatnonzero(np.bincount(own)[own] > 1)
     ids = survey["connection_id"].iloc[again].drop_duplicates()
-    today = int(np.datetime64(on, "D").astype(np.int64))
     places = survey.loc[ids.index, [name for name in SURVEY.places if name in survey]].reset_index(drop=True)
-    work = visits(tables, ids.reset_index(drop=True), places, today)
+    work = visits(tables, ids.reset_index(drop=True), places, on)
     work = work[(work["did"] >= TIGHTENED).to_numpy()]
     read = pd.DataFrame(
         {

@@ -9,7 +9,6 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import NO_DAY, Ints, bit_names, dates, days, floats, named, take, texts
-from riskscope.analysis.proof.visits import visits
 from riskscope.analysis.records.judge import (
     BIT,
     DOUBTFUL,
@@ -35,13 +34,18 @@ STATES_NAMED = (*STATE_OF_RANK, "found loose")
 
 
 def records(
-    connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings, on: dt.date
+    connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], every: pd.DataFrame, settings: Settings, on: dt.date
 ) -> dict[str, object]:
     """Two states of the record: as it stood at the reading, and of all work up to the day.
 
     The record that counts is the latest tightening: an `installs` row, or a finding with a torque it was left at.
     Several rows of one connection and day are its fasteners: the worst counts. Work on the day of the reading in an
     order that is not known is of the record now, not of that at the reading.
+
+    Parameters
+    ----------
+    every : DataFrame
+        The visits to these connections; see `riskscope.analysis.proof.visits.visits`.
 
     Reads
         `READS`; of `installs`, `findings` (settled) and `tools` every column.
@@ -55,7 +59,6 @@ def records(
     until = np.where(surveyed, days(connections["survey_date"]), tomorrow)
     clock = floats(connections, "survey_time")
     rows = tightenings(tables, ids, today)
-    every = visits(tables, ids, connections, today)
     then = _Record(rows, every, tables, settings, until, clock)
     later = ~not_after(every["day"].to_numpy(), floats(every, "time"), until[every["code"]], clock[every["code"]])
     now = then if not later.any() else _Record(rows, every, tables, settings, tomorrow, np.full(len(ids), np.nan))
@@ -71,12 +74,15 @@ def records(
         )
     )
     same_day = surveyed & (last.day == until) & (np.isnan(last.time) | np.isnan(clock))
+    state, reasons = then.in_words()
+    state_now, reasons_now = (state, reasons) if now is then else now.in_words()
+    since = after | last.found_loose
     return {
-        "install_state": named(STATES_NAMED, then.rank),
-        "install_reasons": bit_names(then.reasons, list(STATE_REASONS)),
-        "record_now": named(STATES_NAMED, now.rank),
-        "record_now_reasons": bit_names(now.reasons, list(STATE_REASONS)),
-        "likelihood_state": named(STATES_NAMED, np.where(after | last.found_loose, now.rank, then.rank)),
+        "install_state": state,
+        "install_reasons": reasons,
+        "record_now": state_now,
+        "record_now_reasons": reasons_now,
+        "likelihood_state": state.where(~since, state_now) if since.any() else state,
         "required_nm": (low + high) / 2,
         "required_low_nm": low,
         "required_high_nm": high,
@@ -124,6 +130,10 @@ class _Record:
         reasons = np.where(either, reasons | BIT[LOOSE_SAME_DAY], reasons)
         rank = np.where(either & (rank == VERIFIED), DOUBTFUL, rank)
         self.rank, self.reasons = np.where(last.found_loose, len(STATE_OF_RANK), rank), reasons
+
+    def in_words(self) -> tuple[pd.Series, pd.Series]:
+        """Its state and all reasons for it."""
+        return named(STATES_NAMED, self.rank), bit_names(self.reasons, list(STATE_REASONS))
 
     def applied(self, rows: pd.DataFrame) -> Floats:
         """The torque of the record. [N·m]"""

@@ -8,15 +8,15 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Bools, Ints, dates, days, floats, is_any, joined, named
+from riskscope.analysis.frames import NO_DAY, Bools, Ints, dates, days, floats, is_any, joined, named, positions
 from riskscope.analysis.proof.notes import put_off, told
-from riskscope.analysis.proof.visits import CLASH, DONE, LOOKED, OF_DEVICE, TIGHTENED, visits
+from riskscope.analysis.proof.visits import CLASH, DONE, LOOKED, OF_DEVICE, TIGHTENED
 from riskscope.analysis.proof.walk import IN_PART, LEAST, NEXT_OUTAGE, NOT_CURED, NOW, OUT, PROVED, SOON
 from riskscope.schema.codes import ACTIONS, OPTICAL, RESURVEY_REASONS, URGENCIES, WORK_STATES
 from riskscope.settings import Settings
 
 _READ = ("connection_id", "action", "rule", "urgency", "severity", "record_now", "torque applies", "proof",
-         "urgency_floor", "finding_date", "finding_severity", "finding_urgency", "after_date", "reading_urgency",
+         "urgency_floor", "after_date", "reading_urgency",
          "survey_date", "survey_time", "surveyed", "last_work_date", "worked_after", "worked_same_day", "found_loose",
          "found_damaged", "remade_last", "site", "equipment", "circuit", "device", "low load", "not loaded",
          "unsteady", "cover closed", "reads cold", "beside a cold sibling", "hotter before, no work since",
@@ -29,29 +29,34 @@ _WRITTEN = ("work_state", "work_state_since", "work_beside", "asked", "work_done
             "severity", "severity_before_work", "resurvey", "resurvey_reason", "survey_again_by")  # fmt: skip
 WRITES = (*_WRITTEN, *NOTED)
 NAMES = tuple(WORK_STATES)
-NOTHING_DONE = ("", "its device replaced", "checked")  # before what was done to the joint itself
+NOTHING_DONE = (None, "its device replaced", "checked")  # before what was done to the joint itself
 
 
 def work_states(
-    frame: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings, on: dt.date
+    frame: pd.DataFrame, tables: Mapping[str, pd.DataFrame], every: pd.DataFrame, settings: Settings, on: dt.date
 ) -> dict[str, object]:
     """The state of each connection between work and proof, and what that makes of action and urgency.
 
     Work that was asked for (or more) and is recorded right moves the severity to ``severity_before_work`` and asks
     for a reading; any other work leaves action, urgency and severity as they were before it.
 
+    Parameters
+    ----------
+    every : DataFrame
+        The visits to these connections; see `riskscope.analysis.proof.visits.visits`.
+
     Reads
-        `READS`; of `findings` (settled), `installs`, `deferrals` and `notices` every column.
+        `READS`; of `findings` (settled), `deferrals` and `notices` every column.
     Writes
         `WRITES`
     """
     today = int(np.datetime64(on, "D").astype(np.int64))
     ids = frame["connection_id"]
     read = np.where(frame["surveyed"], days(frame["survey_date"]), NO_DAY)
-    since = _Since(frame, visits(tables, ids, frame, today), read)
+    since = _Since(frame, every, read)
     last_work = days(frame["last_work_date"])
     notes = {**put_off(tables, ids, read, last_work, today), **told(tables, ids, np.maximum(read, last_work), today)}
-    urgency = frame["urgency"].map({name: n for n, name in enumerate(URGENCIES)}).to_numpy(dtype=np.int64)
+    urgency = positions(pd.Series([*URGENCIES]), frame["urgency"])
     work = _Work(frame, since)
     masks = work.states(notes, urgency)
     first = np.select([masks[name] for name in NAMES], range(len(NAMES)), len(NAMES))
@@ -59,25 +64,32 @@ def work_states(
     calm = settled["awaiting proof"] | settled["proved in part"]
     moved = work.worked & ((~work.in_doubt & ~settled["contradictory"]) | calm | ~work.hot)
     severity = floats(frame, "severity")
-    rule = frame["rule"].where(~settled["awaiting proof"], "worked after")
-    action = frame["action"].where(~calm, "re-survey")
+    rule = _but(
+        _but(frame["rule"], settled["awaiting proof"], "worked after"), settled["proved in part"], "proved in part"
+    )
+    action = _but(frame["action"], calm, "re-survey")
     resurvey = _resurvey(frame, action, settled, work.worked, severity)
     return {
-        "work_state": named((*NAMES, ""), first).replace("", np.nan),
+        "work_state": named((*NAMES, None), first),
         "work_state_since": _begun(frame, settled, notes, read, since.day),
         "work_beside": joined({name: masks[name] & ~settled[name] for name in NAMES if WORK_STATES[name].beside}),
         "asked": frame["action"],
-        "work_done": named((*NOTHING_DONE, *DONE), _most_done(since)).replace("", np.nan),
+        "work_done": named((*NOTHING_DONE, *DONE), _most_done(since)),
         "action": action,
-        "rule": rule.where(~settled["proved in part"], "proved in part"),
+        "rule": rule,
         "urgency": named(URGENCIES, work.urgency(urgency, settled, moved & ~calm & ~work.in_doubt)),
-        "severity": np.where(moved, np.nan, severity),
-        "severity_before_work": np.where(moved, severity, np.nan),
+        "severity": np.where(moved, np.nan, severity) if moved.any() else severity,
+        "severity_before_work": np.where(moved, severity, np.nan) if moved.any() else np.nan,
         "resurvey": np.logical_or.reduce(list(resurvey.values())),
         "resurvey_reason": joined(resurvey),
         "survey_again_by": _by_when(calm, severity, last_work, settings),
         **{name: notes[name] for name in NOTED},
     }
+
+
+def _but(values: pd.Series, mask: Bools, other: str) -> pd.Series:
+    """The values, and another where the mask holds; the same where it holds nowhere."""
+    return values.where(~mask, other) if mask.any() else values
 
 
 class _Work:
@@ -171,9 +183,10 @@ class _Since:
 
     def answers(self, asked: pd.Series) -> Bools:
         """Whether what was done answers what was asked, or more."""
+        place = positions(pd.Series([*ACTIONS]), asked)
         least = {name: n + TIGHTENED for n, name in enumerate(DONE)}
-        wanted = asked.map({name: least.get(row.answer, np.nan) for name, row in ACTIONS.items()}).to_numpy(dtype=float)
-        to_see = asked.isin([name for name, row in ACTIONS.items() if row.answer == "seen"]).to_numpy(dtype=bool)
+        wanted = np.array([least.get(row.answer, np.nan) for row in ACTIONS.values()])[place]
+        to_see = np.array([row.answer == "seen" for row in ACTIONS.values()])[place]
         with np.errstate(invalid="ignore"):
             return (self.did >= wanted) | (to_see & self.seen)
 

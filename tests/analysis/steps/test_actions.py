@@ -14,7 +14,7 @@ import pandas as pd
 import pytest
 
 from riskscope.analysis.frames import with_columns
-from riskscope.analysis.proof.visits import settled
+from riskscope.analysis.proof.visits import settled, visits
 from riskscope.analysis.steps.actions import actions
 from riskscope.analysis.steps.urgency import urgency
 from riskscope.analysis.steps.work_states import work_states
@@ -23,6 +23,7 @@ from tests.build import ON, assess, good_record, phases
 
 HOT, ALL_HOT, WARM = "one joint hot", "all hot beyond load", "all warm, load explains it"
 ALONE = {"reference": None}
+NOBODY = visits(settled({}), pd.Series([], dtype="str"), pd.DataFrame(), ON)
 BASE = (
     assess(phases(40.0, 40.0, ambient_c=30.0, load_pct=80), **good_record("A", "B")).loc[["A"]].reset_index(drop=True)
 )
@@ -279,7 +280,7 @@ def test_urgency(columns: dict[str, Any], urgency: str) -> None:
 def test_why_to_survey_again(columns: dict[str, Any], reasons: str) -> None:
     frame = instead(columns)
     frame = with_columns(frame, actions(frame, Settings()))
-    made = with_columns(frame, work_states(frame, settled({}), Settings(), ON)).iloc[0]
+    made = with_columns(frame, work_states(frame, settled({}), NOBODY, Settings(), ON)).iloc[0]
     assert made["resurvey_reason"] == reasons
     assert made["resurvey"] == bool(reasons)
 
