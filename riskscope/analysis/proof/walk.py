@@ -109,7 +109,7 @@ class _Walker:
                 "day": np.concatenate([self.day[readings], work["day"].to_numpy()]),
                 "clock": np.concatenate([clock, np.nan_to_num(floats(work, "time"), nan=-1.0)]),
                 "row": np.concatenate([readings, np.full(len(work), -1)]),
-                "untold": np.concatenate([untimed & ~hot, np.zeros(len(work), dtype=bool)]),
+                "untold": np.concatenate([untimed, np.zeros(len(work), dtype=bool)]),
                 "time": np.concatenate([self.time[readings], floats(work, "time")]),
                 "heat": np.concatenate([self.heat[readings], np.full(len(work), -np.inf)]),
             }
@@ -160,12 +160,12 @@ class _Walker:
 
     def _read(self, code: Ints, row: Ints, untold: Bools) -> None:
         """Readings, each of another connection."""
-        is_open = self.open[code] >= 0
-        ignored = untold.astype(bool) & is_open  # on a day of work, the order not known: it takes nothing back
+        is_open, untold = self.open[code] >= 0, untold.astype(bool)
+        ignored = untold & is_open & ~self._hot(row)  # on a day of work, the order not known: it takes nothing back
         self.made.after[code[ignored]] = row[ignored]
         after = self.worked[code] & is_open & ~ignored
         before = ~after & ~ignored
-        self._after_work(code[after], row[after])
+        self._after_work(code[after], row[after], untold[after])
         self._before_work(code[before], row[before])
 
     def _before_work(self, code: Ints, row: Ints) -> None:
@@ -185,8 +185,8 @@ class _Walker:
         self._found(code[new & hot], row[new & hot])
         self.peak[code[fit & ~hot]] = -1
 
-    def _after_work(self, code: Ints, row: Ints) -> None:
-        """Hot: not cured. Cool, fit and at enough current: proved, at less in part. Else nothing is known by it."""
+    def _after_work(self, code: Ints, row: Ints, untold: Bools) -> None:
+        """Hot: not cured, if it surely came after. Cool, fit and at enough current: proved, at less in part."""
         made, settings = self.made, self.settings
         finding, peak = self.open[code], self.peak[code]
         severity = self.severity[row]
@@ -198,7 +198,8 @@ class _Walker:
         enough = self._at_least(row, peak, settings.proof_current)
         like = fit & self._at_least(row, peak, settings.like_current)
         proved, in_part = fit & ~hot & enough, fit & ~hot & ~enough
-        made.proof[code] = np.select([hot, proved, in_part], [NOT_CURED, PROVED, IN_PART], made.proof[code])
+        not_cured = np.where(untold, NOTHING, NOT_CURED)
+        made.proof[code] = np.select([hot, proved, in_part], [not_cured, PROVED, IN_PART], made.proof[code])
         worst = np.where(like, LEAST, np.minimum(self.urgency[finding], made.floor[code]))
         made.floor[code] = np.select([hot, proved], [worst, LEAST], made.floor[code])
         ends = hot | proved

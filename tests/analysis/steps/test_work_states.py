@@ -237,8 +237,8 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     ),
     "hot on the day of the work, no times": (
         [HOT, tighten("2026-05-20"), read("2026-05-20", 62.0)],
-        ("not cured", "now", "verified"),
-        "not cured",
+        ("open", "now", "verified"),
+        "open",
     ),
     "cool, but by feel": (
         [HOT, tighten("2026-05-20", None, method="by feel"), PROOF],
