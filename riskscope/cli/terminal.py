@@ -11,6 +11,7 @@ import pandas as pd
 from riskscope.cli.say import cautions, wrapped
 from riskscope.jobs.rank import Assessment
 from riskscope.results.tables import OFF_SCALE, left_out, results
+from riskscope.results.work import why_and_where
 from riskscope.words import codes
 from riskscope.words.render import Units, amount
 
@@ -53,10 +54,10 @@ def _urgent(assessment: Assessment, units: Units) -> list[str]:
     lines = _title(f"Now: {len(ids)} that must not wait")
     lines += wrapped(codes.URGENCY["now"], "")
     lines += open_
-    for connection, row in rows.iterrows():
+    for (connection, row), why in zip(rows.iterrows(), why_and_where(rows), strict=True):
         name = _short(str(connection))
         lines += ["", f"  {name}{_where(row)}: {row['action'].upper()}, {_bands(row)}"]
-        lines += wrapped(str(row["reason"]), "      ")
+        lines += wrapped(why, "      ")
     if len(ids) > URGENT:
         lines += ["", f"  and {len(ids) - URGENT} more: urgency now in ranking.csv"]
     return lines
@@ -73,7 +74,7 @@ def _short(name: str) -> str:
 
 def _rows(assessment: Assessment, units: Units, ids: list[str]) -> pd.DataFrame:
     """Some connections with their sentence columns, surveyed or not."""
-    columns = ["connection_id", "equipment", "urgency", "severity", "severity_as_found", "action", "reason"]
+    columns = ["connection_id", "equipment", "urgency", "severity", "severity_as_found", "action", "reason", "work"]
     tables = [results(assessment, units)[name] for name in ("ranking", "not_surveyed", "retighten_first")]
     named = [table[table["connection_id"].isin(ids)].reindex(columns=columns) for table in tables]
     return pd.concat(named).drop_duplicates("connection_id")

@@ -89,7 +89,7 @@ def _finding(at: Here) -> tuple[dict[str, str], list[str]]:
         torque = st.text_input("Torque it was left at", help="A number; empty where none was measured.")
         tool = st.text_input("Torque tool, or die of a crimp")
     with right:
-        time = st.text_input("Time", placeholder="14:30", help="Helps where it was read on the same day.")
+        time = st.text_input("Time", placeholder="such as 14:30", help="Helps where it was read on the same day.")
         done = _choice("Done", list(table.by_name["action"].choices or {}), "finding_done")
         unit = _choice("Unit of the torque", list(table.by_name["torque_unit"].choices or {}), "finding_unit")
         order = st.text_input("Work order")
