@@ -1,0 +1,118 @@
+"""What is typed by hand: what it will change is said first, both of two contrary entries are kept."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from riskscope.errors import UnusableInput
+from riskscope.intake.options import ReadOptions
+from riskscope.jobs import enter, keep
+from riskscope.jobs.assessed import of_store
+from riskscope.jobs.request import Request
+from riskscope.store.database import Store
+from riskscope.words.render import Units
+from tests.build import ON
+from tests.store.build import ANN, BOB, add
+
+SURVEY = (
+    "connection_id,survey_date,equipment,circuit,phase,connection_c,ambient_c,load_pct\n"
+    "A,2026-05-04,B1,F1,A,62,30,80\nB,2026-05-04,B1,F1,B,35,30,80\nC,2026-05-04,B1,F1,C,34,30,80\n"
+    "Z,2026-05-04,B9,F1,A,91,30,80\n"
+)
+TOOLS = "tool_id,range_min,range_max,torque_unit,calibrated_on\nT1,5,50,N·m,2026-01-10\n"
+RECORD = "connection_id,work_date,required_torque,applied_torque,torque_unit,tool_id\nA,2026-02-01,25,10,N·m,T1\n"
+VISIT = {"connection_id": "a", "work_date": "2026-05-20", "as_found": "loose"}
+RIGHT = {"action": "tightened", "as_left_torque": "25", "torque_unit": "N·m", "tool_id": "T1"}
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    place = tmp_path_factory.mktemp("made") / "s.db"
+    with keep.opened(str(place), create=True) as held:
+        for name, text in (("survey.csv", SURVEY), ("tools.csv", TOOLS), ("installs.csv", RECORD)):
+            add(held, text, name)
+    return place
+
+
+@pytest.fixture
+def store(made: Path, tmp_path: Path) -> Iterator[Store]:
+    with keep.opened(str(shutil.copy(made, tmp_path / "s.db"))) as held:
+        yield held
+
+
+def said(store: Store, table: str, **row: str) -> tuple[str, str]:
+    """What an entry will change, and what it has changed once it was kept: urgency and work of A."""
+    before = _assessed(store)
+    foreseen = enter.foreseen(before, table, [row], Units()).iloc[0]
+    words, _ = enter.enter_by_name(store, table, [row], on=ON, stamp=ANN)
+    after = _assessed(store).connections.set_index("connection_id").loc["A"]
+    assert foreseen["urgency"] == after["urgency"], "what was foreseen has come"
+    return str(words[0]), str(after["work_state"])
+
+
+def _assessed(store: Store):
+    return of_store(Request(None, {}, ReadOptions(), {}, None, ON, Units(), store.address, ANN), lambda text: None)
+
+
+@pytest.mark.parametrize(
+    ("table", "row", "words", "state"),
+    [
+        ("findings", VISIT | RIGHT, "A NOW becomes SOON: awaiting proof: tightened on 20 May 2026", "awaiting proof"),
+        ("findings", VISIT | RIGHT | {"as_left_torque": "10"}, "A stays NOW: repair in doubt: retighten was asked",
+         "repair in doubt"),
+        ("findings", VISIT | {"as_found": "tight", "action": "none"}, "A stays NOW: repair in doubt",
+         "repair in doubt"),
+        ("deferrals", {"connection_id": "A", "decided_on": "2026-05-20", "deferred_by": "P. Lowe",
+                       "until": "2026-09-01", "reason": "no part"}, "A stays NOW: put off by P. Lowe", "put off"),
+        ("notices", {"connection_id": "A", "told_on": "2026-05-20", "told": "R. Fenwick", "by": "P. Lowe"},
+         "A stays NOW: R. Fenwick was told on 20 May 2026", "told"),
+    ],
+    ids=["right", "10 of 25", "checked, none", "put off", "told"],
+)  # fmt: skip
+def test_what_an_entry_changes_is_said_and_comes(
+    store: Store, table: str, row: dict[str, str], words: str, state: str
+) -> None:
+    told, now = said(store, table, **row)
+    assert told.startswith(words)
+    assert now == state
+
+
+def test_two_contrary_entries_are_both_kept_and_the_worse_counts(store: Store) -> None:
+    enter.enter_by_name(store, "findings", [VISIT | RIGHT], on=ON, stamp=ANN)
+    words, _ = enter.enter_by_name(store, "findings", [VISIT | {"action": "none"}], on=ON, stamp=BOB)
+    assert words[0].startswith("A SOON becomes NOW: findings of one day contradict each other")
+    made = _assessed(store)
+    assert len(made.tables["findings"]) == 2
+    assert made.connections.set_index("connection_id").loc["A", "work_state"] == "contradictory"
+
+
+def test_several_connections_of_a_board_in_one_entry(store: Store) -> None:
+    rows = [VISIT | {"connection_id": name, "as_found": "tight", "action": "none"} for name in "BC"]
+    words, outcome = enter.enter_by_name(store, "findings", rows, on=ON, stamp=ANN)
+    assert [line.split()[0] for line in words] == ["B", "C"]
+    assert outcome.made is not None
+    assert outcome.made.tables["findings"]["accepted"] == 2
+
+
+@pytest.mark.parametrize(
+    ("row", "words"),
+    [({"connection_id": "NOPE"}, "no connection 'NOPE'"), ({"until": "soon"}, "until"), ({"until": ""}, "until")],
+)
+def test_what_cannot_be_kept_is_told_and_nothing_is(store: Store, row: dict[str, str], words: str) -> None:
+    good = {"connection_id": "A", "decided_on": "2026-05-20", "deferred_by": "P", "until": "2026-09-01", "reason": "r"}
+    count = len(keep.listed(store))
+    with pytest.raises(UnusableInput, match=words):
+        enter.enter_by_name(store, "deferrals", [good | row], on=ON, stamp=ANN)
+    assert len(keep.listed(store)) == count
+
+
+def test_an_entry_taken_back_is_as_if_it_had_not_been(store: Store) -> None:
+    _, outcome = enter.enter_by_name(store, "findings", [VISIT | RIGHT], on=ON, stamp=ANN)
+    assert outcome.made is not None
+    keep.undo(store, outcome.made.id, BOB)
+    row = _assessed(store).connections.set_index("connection_id").loc["A"]
+    assert (row["urgency"], row["work_state"]) == ("now", "open")
