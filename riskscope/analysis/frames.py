@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Iterable, Mapping
 
 import numpy as np
@@ -21,9 +22,13 @@ NO_DAY = np.iinfo(np.int64).min
 def table(tables: Mapping[str, pd.DataFrame], name: str) -> pd.DataFrame:
     """A checked table; one that is not there has no rows. Absent columns are read as empty."""
     given = tables.get(name)
-    if given is None:
-        given = pd.DataFrame({c: _empty(k.kind) for c, k in TABLES[name].stored.items()})
-    return given
+    return _without_rows(name) if given is None else given
+
+
+@functools.cache
+def _without_rows(name: str) -> pd.DataFrame:
+    """A table without rows; shared, so never changed."""
+    return pd.DataFrame({column: _empty(kind.kind) for column, kind in TABLES[name].stored.items()})
 
 
 def _empty(kind: str) -> pd.Series:

@@ -24,7 +24,7 @@ assessment = frame.assessment(at, record)
 summary = record.summary
 now = parts.must_not_wait(assessment, at.units)
 count = len(now)
-places = ", ".join(f"{name} ({n})" for name, n in now["equipment"].value_counts().head(6).items())
+places = parts.on_boards(now)
 if count:
     words = "connection must be dealt with now" if count == 1 else "connections must be dealt with now"
     st.html(

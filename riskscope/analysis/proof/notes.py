@@ -23,6 +23,7 @@ def deferrals(tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
         ``connection_id decided_on deferred_by until reason withdrawn``, in order of the day decided.
     """
     rows, findings = get_table(tables, "deferrals"), get_table(tables, "findings")
+    said = findings[texts(findings, "deferred_until").notna().to_numpy()]
     own = pd.DataFrame(
         {
             "connection_id": rows["connection_id"],
@@ -30,7 +31,6 @@ def deferrals(tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
             **{name: texts(rows, name) for name in ("deferred_by", "until", "reason", "withdrawn")},
         }
     )
-    said = findings[texts(findings, "deferred_until").notna().to_numpy()]
     if len(said):
         in_findings = pd.DataFrame(
             {

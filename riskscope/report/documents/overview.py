@@ -9,7 +9,7 @@ import pandas as pd
 
 from riskscope.report import charts
 from riskscope.report.blocks import Block, Document, Figures, Heading, Items, NewPage, Show, Table, Text
-from riskscope.report.documents.parts import WHERE, Subject, cautions, document, every_column, must_not_wait
+from riskscope.report.documents.parts import WHERE, Subject, cautions, document, every_column, must_not_wait, on_boards
 from riskscope.results import years
 from riskscope.results.tables import left_out
 from riskscope.schema import results as schema
@@ -91,8 +91,7 @@ def figures(subject: Subject, due: pd.DataFrame) -> list[tuple[str, str]]:
 def sentences(summary: Mapping[str, Any], ranking: pd.DataFrame, due: pd.DataFrame, effects: pd.DataFrame) -> list[str]:
     """Five sentences that matter, the last of them what the numbers cannot say."""
     now, bands = len(summary["now"]), summary["bands"]
-    worst = ranking[ranking["severity"] >= 3]["equipment"].value_counts()
-    boards = ", ".join(f"{name} ({count})" for name, count in worst.head(3).items())
+    boards = on_boards(ranking[(ranking["severity"] >= 3).to_numpy(dtype=bool, na_value=False)], 3)
     known = sum(summary["records"].values())
     bad = known - summary["records"]["verified"]
     rated = effects[effects["effect"] != "not re-surveyed"] if len(effects) else effects
@@ -102,10 +101,10 @@ def sentences(summary: Mapping[str, Any], ranking: pd.DataFrame, due: pd.DataFra
         f"{now:,} {'connection' if now == 1 else 'connections'} must be dealt with now"
         + ("." if not now else ": tell the responsible person today; they reduce load or switch off."),
         f"{bands['3'] + bands['4']:,} of {len(ranking):,} connections read are rated 3 or 4 at full load"
-        + (f", most of them on {boards}." if boards else "."),
+        + (f", on {boards}." if boards else "."),
         f"{bad:,} of {known:,} connections have no torque record that can be relied on.",
         f"Of {len(rated):,} pieces of work that were surveyed again {cured:,} "
-        f"{'is' if cured == 1 else 'are'} cured; {open_:,} findings of severity 3 or 4 are still open.",
+        f"{'is' if cured == 1 else 'are'} cured; {open_:,} findings that are rated 3 or 4 or must not wait are still open.",
         "These numbers do not say when a joint will fail or how likely that is, and nothing about "
         f"the {summary['not_surveyed']:,} connections never read or the {bands['not rated']:,} read but not rated.",
     ]

@@ -140,6 +140,15 @@ def must_not_wait(assessment: Assessment, units: Units) -> pd.DataFrame:
     return urgent_first(rows[rows["urgency"] == "now"])
 
 
+def on_boards(rows: pd.DataFrame, most: int = 6) -> str:
+    """On which boards connections are, the most first: all of them are told, so that the numbers add up."""
+    counts = rows["equipment"].value_counts()
+    told = [f"{name} ({count})" for name, count in counts.head(most).items()]
+    rest, nowhere = counts.iloc[most:], int(rows["equipment"].isna().sum())
+    told += [f"and {len(rest)} more boards ({rest.sum()})"] if len(rest) else []
+    return ", ".join(told + ([f"board not recorded ({nowhere})"] if nowhere else []))
+
+
 def urgent(subject: Subject) -> list[Block]:
     """What must not wait, above everything."""
     now = must_not_wait(subject.assessment, subject.units)
