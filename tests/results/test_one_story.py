@@ -1,4 +1,4 @@
-"""What counts the same thing says the same: figures of the summary and the first page, against the lists behind them."""
+"""What counts the same says the same: figures of the summary and the first page, against the lists behind them."""
 
 from __future__ import annotations
 

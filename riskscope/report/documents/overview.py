@@ -104,7 +104,8 @@ def sentences(summary: Mapping[str, Any], ranking: pd.DataFrame, due: pd.DataFra
         + (f", on {boards}." if boards else "."),
         f"{bad:,} of {known:,} connections have no torque record that can be relied on.",
         f"Of {len(rated):,} pieces of work that were surveyed again {cured:,} "
-        f"{'is' if cured == 1 else 'are'} cured; {open_:,} findings that are rated 3 or 4 or must not wait are still open.",
+        f"{'is' if cured == 1 else 'are'} cured; {open_:,} findings that are rated 3 or 4 or must not wait are still "
+        "open.",
         "These numbers do not say when a joint will fail or how likely that is, and nothing about "
         f"the {summary['not_surveyed']:,} connections never read or the {bands['not rated']:,} read but not rated.",
     ]
