@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from riskscope.intake.cells.parsed import is_any_word, is_filled
 from riskscope.intake.layout.headers import Headers, fold
+from riskscope.schema import Column
 
 TOTAL_WORDS = frozenset(
     {"total", "totals", "sum", "average", "avg", "mean", "count", "max", "min", "subtotal", "grand total"}
@@ -16,9 +17,12 @@ TOTAL_WORDS = frozenset(
 
 def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
     """Why a row of clean cells is no record: "" where it is one."""
-    filled = np.zeros(len(cells), dtype=int)
+    filled, says = np.zeros(len(cells), dtype=int), np.zeros(len(cells), dtype=bool)
+    evidence = {match.position for match in headers.matches if _is_evidence(match.column)}
     for name in cells.columns:
-        filled += is_filled(cells[name])
+        has = is_filled(cells[name])
+        filled += has
+        says |= has if name in evidence else False
     aside = np.full(len(cells), "", dtype=object)
     rows = np.arange(len(cells))
     aside[rows < headers.row] = "above the header"
@@ -45,7 +49,14 @@ def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
         lone = (aside == "") & only & first_cell & (rows > headers.row)
         if len(headers.matches) > 2 and by_name[id_name] != 0:
             aside[lone] = "a line of text"
+    if len(headers.table.required) > 1 and evidence:
+        aside[(aside == "") & ~says] = "not filled in"
     return aside
+
+
+def _is_evidence(column: Column) -> bool:
+    """Whether a cell of the column says more than where a connection is: a sheet to fill in comes with that."""
+    return not (column.place or column.kind == "id" or column.name == "rated_a")
 
 
 def _has_total_word(cells: pd.DataFrame, among: NDArray[np.bool_]) -> NDArray[np.bool_]:

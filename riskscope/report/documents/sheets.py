@@ -7,9 +7,11 @@ import pandas as pd
 from riskscope.report.documents.templates import template
 from riskscope.schema import TABLES
 
+WHY = "why it is on this sheet"
+
 
 def field_sheet(due: pd.DataFrame, register: pd.DataFrame) -> bytes:
-    """A survey sheet with the connections that are due, in route order.
+    """A survey sheet with the connections that are due or await proof, board by board, and why.
 
     Parameters
     ----------
@@ -18,8 +20,12 @@ def field_sheet(due: pd.DataFrame, register: pd.DataFrame) -> bytes:
     register : DataFrame
         One row a connection, `connection_id` and where it is; only the survey's columns are used.
     """
-    ids = due["connection_id"].drop_duplicates()
-    return template(TABLES["survey"], _about(ids, register, "survey"))
+    rows = due.drop_duplicates("connection_id")
+    about = _about(rows["connection_id"], register, "survey")
+    about[WHY] = (
+        rows["due"] + rows["work_state"].fillna("").map(lambda state: f" ({state})" if state else "")
+    ).to_numpy()
+    return template(TABLES["survey"], about, beside=[WHY])
 
 
 def findings_sheet(first: pd.DataFrame, actions: pd.DataFrame, register: pd.DataFrame) -> bytes:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import pandas as pd
 import xlsxwriter
@@ -16,7 +16,7 @@ ABOUT = "about"
 _FORMATS = {"date": "yyyy-mm-dd", "time": "hh:mm", "id": "@", "text": "@", "file": "@"}
 
 
-def template(table: Table, prefilled: pd.DataFrame | None = None) -> bytes:
+def template(table: Table, prefilled: pd.DataFrame | None = None, beside: Sequence[str] = ()) -> bytes:
     """A workbook for one table: headers with notes, formats, choices, and rows already known.
 
     Parameters
@@ -24,6 +24,8 @@ def template(table: Table, prefilled: pd.DataFrame | None = None) -> bytes:
     table : Table
     prefilled : DataFrame, optional
         Rows to begin with; columns the table does not have are left out.
+    beside : sequence of str
+        Of those the ones that stand in grey behind the table's own, to be read and not filled in.
 
     Returns
     -------
@@ -46,6 +48,11 @@ def template(table: Table, prefilled: pd.DataFrame | None = None) -> bytes:
         page.freeze_panes(1, 1)
         if prefilled is not None:
             _fill(page, table, prefilled)
+            grey = book.add_format({"font_color": "#666666", "italic": True})
+            for position, name in enumerate(beside, len(table.columns)):
+                page.set_column(position, position, 40)
+                for line, words in enumerate([name, *prefilled[name].fillna("")]):
+                    page.write_string(line, position, str(words), grey)
         _about(book, table)
     return buffer.getvalue()
 
