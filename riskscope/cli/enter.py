@@ -9,6 +9,7 @@ import click
 from riskscope.cli import options
 from riskscope.cli.options import ACTOR, STORE
 from riskscope.cli.say import say, wrapped
+from riskscope.errors import WrongUsage
 from riskscope.schema import TABLES
 
 DAY = "Day it was, such as 2026-06-01; by default the day of --on."
@@ -46,10 +47,14 @@ def defer(
     Example:
       riskscope store defer MSB/F1/A --until 2026-09-01 --by "P. Lowe" --reason "no spare part"
     """
+    last = options.day(until, "--until")
+    if last < options.day(on) and not withdraw:
+        raise WrongUsage(f"--until {until} is past: nothing would be put off.")
+    _said({"--by": who, "--reason": reason})
     row = {
         "decided_on": options.day(decided or on, "--decided").isoformat(),
         "deferred_by": who,
-        "until": options.day(until, "--until").isoformat(),
+        "until": last.isoformat(),
         "reason": reason,
         "withdrawn": "yes" if withdraw else "",
     }
@@ -91,6 +96,9 @@ def told(
     Example:
       riskscope store told MSB/F1/A --who "R. Fenwick" --by "P. Lowe" --made-safe "load limited" --limited-to 120
     """
+    _said({"--who": who, "--by": by})
+    if (made_safe == "load limited") != (limited_to is not None):
+        raise WrongUsage('--made-safe "load limited" and --limited-to AMPERE belong together.')
     row = {
         "told_on": options.day(day or on, "--day").isoformat(),
         "told": who,
@@ -100,6 +108,12 @@ def told(
         "note": note,
     }
     _enter("notices", connections, row, store, actor, on)
+
+
+def _said(given: dict[str, str]) -> None:
+    for option, words in given.items():
+        if not words.strip():
+            raise WrongUsage(f"{option} is empty.")
 
 
 def _enter(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
+from riskscope.schema import TABLES
 from riskscope.schema.notes import Note
 
 REGISTER = "connections"
@@ -31,19 +32,34 @@ def keep_history(frames: dict[str, pd.DataFrame]) -> list[Note]:
         )
         for old, new in zip(claims["was_id"][unclear], claims["connection_id"][unclear], strict=True)
     ]
-    last = {old: _last(old, new_of) for old in new_of}
-    for old, new in last.items():
+    ends = _ends(register)
+    for old, new in {old: _last(old, new_of) for old in new_of}.items():
         count = 0
         for table, frame in frames.items():
             if table == REGISTER or "connection_id" not in frame:
                 continue
-            mine = frame["connection_id"] == old
+            mine = (frame["connection_id"] == old) & _until(frame, table, ends.get(old))
             if mine.any():
                 count += int(mine.sum())
                 frames[table] = frame.assign(connection_id=frame["connection_id"].where(~mine, new))
         if count:
             notes.append(Note("merge", f"{old!r} is {new!r} now (was_id): {count:,} rows are of it", REGISTER))
     return notes
+
+
+def _ends(register: pd.DataFrame) -> dict[str, pd.Timestamp]:
+    """The day each name was taken out of use: what is later is of a new connection of that name."""
+    if "retired_on" not in register:
+        return {}
+    out = register[register["retired_on"].notna()]
+    return dict(zip(out["connection_id"], out["retired_on"], strict=True))
+
+
+def _until(frame: pd.DataFrame, table: str, end: pd.Timestamp | None) -> pd.Series:
+    day = next((column.name for column in TABLES[table].columns if column.kind == "date" and column.required), None)
+    if end is None or day is None:
+        return pd.Series(True, index=frame.index)
+    return frame[day] <= end
 
 
 def _last(old: str, new_of: dict[str, str]) -> str:

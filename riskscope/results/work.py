@@ -7,6 +7,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from riskscope.analysis.frames import Bools, floats
+from riskscope.analysis.proof.walk import SOON
 from riskscope.schema.codes import WORK_STATES
 from riskscope.words import codes
 from riskscope.words.render import Units, fill_each
@@ -23,7 +24,7 @@ def work_words(frame: pd.DataFrame, units: Units) -> pd.Series:
         bits |= mask.astype(np.int64) << number
     distinct, which = np.unique(bits, return_inverse=True)
     templates = ["; ".join(words for n, (words, _) in enumerate(parts) if int(value) >> n & 1) for value in distinct]
-    return fill_each(templates, which, frame, units)
+    return fill_each(templates, which, frame, units).str.replace(" ()", "", regex=False)
 
 
 def _states(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
@@ -59,6 +60,7 @@ def _beside(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
     run_out = frame["is_run_out"].to_numpy(dtype=bool) & has_state
     return [
         (codes.RUN_OUT, run_out),
+        (codes.COOLED, (floats(frame, "urgency_floor") == SOON) & has_state),
         (codes.PUT_OFF_LONG, frame["is_put_off_long"].to_numpy(dtype=bool) & has_state),
         (codes.READ_AGAIN, later & known),
         (codes.READ_AGAIN_LOAD_UNKNOWN, later & ~known),

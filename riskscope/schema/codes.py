@@ -244,9 +244,10 @@ RULES = _table(
         Rule("none", "none"),
         Rule("worked after", "re-survey"),
         Rule("proved in part", "re-survey"),
+        Rule("cooled", "inspect"),
     ]
 )
-ANSWERED = ("worked after", "proved in part")  # rules of work that was done, not of the reading
+ANSWERED = ("worked after", "proved in part", "cooled")  # rules of what was done or read since, not of the reading
 
 # From work to proof, in order: each goes before those after it, which stand beside it where they hold too.
 WORK_STATES = _table(

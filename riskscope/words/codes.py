@@ -102,7 +102,7 @@ ACTIONS = {
 # Why, by the rule of the method that gave the action. Fields are columns of the assessment.
 RULES = {
     "damaged": "found damaged or discoloured and not remade since",
-    "found loose": "found loose and not worked on since",
+    "found loose": "found loose and not put right since",
     "hot over limit": "hotter than its siblings explain, and at {connection_c:temperature} over its "
     "limit of {limit_c:temperature} ({limit_from}): parts are heat-damaged, torque alone is not "
     "enough",
@@ -144,10 +144,11 @@ RULES = {
     "watch": "{heat}",
     "not rated": "cannot be rated",
     "none": "nothing found in this reading",
-    "worked after": "{asked} was asked and {work_done} was done on {last_work_date:day}, after this reading: "
+    "worked after": "{asked} was asked and {work_done} was done on {work_state_since:day}, after this reading: "
     "it no longer speaks of the joint",
     "proved in part": "{asked} was asked and {work_done} was done on {last_work_date:day}; read cool since, "
     "at too little current to prove it",
+    "cooled": "was hotter before, and no work since is proved: joints can weld and cool",
 }
 
 # Where a connection stands between work and proof. Fields are columns of the assessment.
@@ -160,7 +161,7 @@ WORK = {
     "proved in part": "proved to {after_a:current} only, read on {after_date:day}: survey again at more load",
     "repair in doubt": "repair in doubt: {asked} was asked, {work_done} is on record; "
     "torque record {record_now} ({record_now_reasons})",
-    "awaiting proof": "awaiting proof: {work_done} on {last_work_date:day}; survey again under load by "
+    "awaiting proof": "awaiting proof: {work_done} on {work_state_since:day}; survey again under load by "
     "{survey_again_by:day}, at the load the process brings, never forced",
     "put off": "put off by {deferred_by} until {deferred_until:day}: {deferral_reason}",
     "made safe": "made safe, do not restore: {made_safe} on {made_safe_on:day}, says {made_safe_by}",
@@ -169,12 +170,15 @@ WORK = {
 }
 WORK_BY_LOAD = {"proved in part": "proved to {after_load:share} of full load only, read on {after_date:day}: "
                 "survey again at more load"}  # fmt: skip
-WORK_AT_NEXT_SURVEY = "awaiting proof: {work_done} on {last_work_date:day}; survey again under load at the next survey"
+WORK_AT_NEXT_SURVEY = (
+    "awaiting proof: {work_done} on {work_state_since:day}; survey again under load at the next survey"
+)
 WORK_LIMITED = (
     "made safe, do not restore: load limited to {limited_to_a:current} on {made_safe_on:day}, says {made_safe_by}"
 )
 RUN_OUT = "put off until {deferred_until:day} by {deferred_by}: that has run out"
 PUT_OFF_LONG = "put off for more than a year, or not for the first time"
+COOLED = "was hotter without work that is proved since: joints can weld and cool"
 READ_AGAIN = "read again on {after_date:day} at {after_load:share} load: worse evidence, it takes nothing back"
 READ_AGAIN_LOAD_UNKNOWN = "read again on {after_date:day}, load not recorded: worse evidence, it takes nothing back"
 

@@ -64,7 +64,7 @@ def put_off(
     """
     rows = deferrals(tables)
     code, day = positions(ids, rows["connection_id"]), days(rows["decided_on"])
-    counts = (code >= 0) & (day <= today) & (day >= last_work[code])
+    counts = (code >= 0) & (day <= today) & (day >= np.maximum(last_work, since)[code])
     rows, code, day = rows[counts].reset_index(drop=True), code[counts], day[counts]
     at = np.full(len(ids), -1, dtype=np.int64)
     at[code] = np.arange(len(code))  # in order of the day: the last stays

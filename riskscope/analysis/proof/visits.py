@@ -96,8 +96,9 @@ def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, places: pd.DataFr
     -------
     DataFrame
         ``code`` (place of the connection among the ids), ``day``, ``time`` [min after midnight], ``did`` (`LOOKED` to
-        `REPLACED`), ``seen`` (it was looked at, not only put off), ``tool`` (a tool or die is recorded), ``found``
-        (how, if it is said), ``of_device`` (its device was replaced: no work on the joint itself), ``contradictory``.
+        `REPLACED`), ``seen`` (it was looked at, not only put off), ``tool`` and ``torque`` (each is recorded; the die
+        of a crimp is a tool), ``found`` (how, if it is said), ``of_device`` (its device was replaced: no work on the
+        joint itself), ``contradictory``.
     """
     installs, findings = get_table(tables, "installs"), get_table(tables, "findings")
     done = np.select([is_any(findings, "action", (name,)) for name in DONE], [TIGHTENED, REMADE, REPLACED], LOOKED)
@@ -112,19 +113,26 @@ def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, places: pd.DataFr
                 "seen": seen,
                 "tool": texts(table, "tool_id").notna().to_numpy(),
                 "found": texts(table, "as_found") if "as_found" in table else pd.Series(pd.NA, table.index, "category"),
+                "torque": table_name == "installs" or ~np.isnan(floats(table, "as_left_nm")),
                 OF_DEVICE: False,
                 CLASH: clash,
             }
         )
-        for table, did, seen, clash in (
-            (installs, TIGHTENED, True, False),
-            (findings, done, ~is_any(findings, "as_found", (UNSEEN,)), findings[CLASH].to_numpy(dtype=bool)),
+        for table_name, table, did, seen, clash in (
+            ("installs", installs, TIGHTENED, True, False),
+            (
+                "findings",
+                findings,
+                done,
+                ~is_any(findings, "as_found", (UNSEEN,)),
+                findings[CLASH].to_numpy(dtype=bool),
+            ),
         )
         if len(table)
     ]
     if not parts:
         kinds: dict[str, str] = {"code": "int64", "day": "int64", "time": "float64", "did": "int8", "found": "str"}
-        kinds |= dict.fromkeys(("seen", "tool", OF_DEVICE, CLASH), "bool")
+        kinds |= dict.fromkeys(("seen", "tool", "torque", OF_DEVICE, CLASH), "bool")
         return pd.DataFrame({name: [] for name in kinds}).astype(kinds)
     rows = pd.concat(parts, ignore_index=True)
     today = int(np.datetime64(on, "D").astype(np.int64))
@@ -138,12 +146,13 @@ def _with_devices(rows: pd.DataFrame, places: pd.DataFrame) -> pd.DataFrame:
     if not len(new):
         return rows
     device = codes(*(texts(places, name) for name in ("site", "equipment", "circuit", "device")))
-    known = texts(places, "device").notna().to_numpy()
+    located = texts(places, "equipment").notna() | texts(places, "circuit").notna()
+    known = (texts(places, "device").notna() & located).to_numpy()
     own = rows["code"].to_numpy()[new]
     new, own = new[known[own]], own[known[own]]
     joints = pd.DataFrame({"device": np.where(known, device, -1), "code": np.arange(len(device))})
     events = rows.iloc[new].assign(device=device[own], by=own).drop(columns="code")
     others = events.merge(joints, on="device")
     others = others[(others["code"] != others["by"]).to_numpy()]
-    others = others.assign(did=TIGHTENED, seen=False, tool=False, found=None, **{OF_DEVICE: True})
+    others = others.assign(did=TIGHTENED, seen=False, tool=False, torque=False, found=None, **{OF_DEVICE: True})
     return pd.concat([rows, others[list(rows)]], ignore_index=True)

@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import NO_DAY, Bools, Ints, days, floats
-from riskscope.analysis.proof.visits import TIGHTENED
+from riskscope.analysis.proof.visits import OF_DEVICE, TIGHTENED
 from riskscope.schema.codes import URGENCIES
 from riskscope.settings import Settings
 from riskscope.units import Floats, edge
@@ -64,7 +64,7 @@ def walk(readings: pd.DataFrame, code: Ints, count: int, visits: pd.DataFrame, s
     """
     nothing = np.zeros(count, dtype=np.int64)
     made = Walk(nothing - 1, nothing - 1, nothing - 1, nothing + NOTHING, nothing + LEAST)
-    work = visits[(visits["did"] >= TIGHTENED).to_numpy()]
+    work = visits[(visits["did"] >= TIGHTENED).to_numpy() & ~visits[OF_DEVICE].to_numpy(dtype=bool)]
     day = days(readings["survey_date"])
     last_work = np.full(count, NO_DAY)
     np.maximum.at(last_work, work["code"].to_numpy(), work["day"].to_numpy())
@@ -86,6 +86,7 @@ class _Walker:
         self.settings, self.made = settings, made
         self.severity = floats(readings, "severity")
         self.urgency = readings["joint_urgency"].to_numpy()
+        self.of_load = (readings["reading_urgency"] < readings["joint_urgency"]).to_numpy(dtype=bool)
         self.unfit = readings["unfit"].to_numpy(dtype=bool)
         self.load = floats(readings, "load_fraction")
         self.current = floats(readings, "current_a")
@@ -145,7 +146,10 @@ class _Walker:
         new = np.where(by_load, self.load[later], self.current[later])
         old = np.where(by_load, self.load[earlier], self.current[earlier])
         with np.errstate(invalid="ignore"):
-            return np.isnan(old) | (edge(new) >= edge(share * old))
+            unknown = np.isnan(old)
+            known_now = np.where(unknown, self.load[later], new)  # of an unknown load it is not known that it was small
+            enough = edge(known_now) >= edge(share * np.where(unknown, 1.0, old))
+            return enough | (unknown & np.isnan(self.load[later]) & np.isnan(self.current[later]))
 
     def _work(self, code: Ints, day: Ints, time: Floats) -> None:
         """Work on a connection: the proof of an open finding is out; one that was proved is of the past."""
@@ -176,19 +180,27 @@ class _Walker:
         hot = self._hot(row)
         severity = np.nan_to_num(self.severity, nan=-1.0)
         fit = (severity[row] >= 0) & ~self.unfit[row] & self._at_least(row, peak, self.settings.like_current)
+        in_order = (self.day[row] != self.day[old]) | ~(np.isnan(self.time[row]) | np.isnan(self.time[old]))
+        fit &= in_order | (row == old)
         same = self.urgency[row] == self.urgency[old]
         worse = (self.urgency[row] < self.urgency[old]) | (same & (severity[row] >= severity[old]))
-        new = fit | worse | ~self._hot(old)
+        calm = ~self._hot(old) & (~self.of_load[old] | (self.load[row] > 0)) & (made.proof[code] != PROVED)
+        new = fit | worse | calm
         made.row[code] = np.where(new, row, old)
         made.after[code] = np.where(new, -1, row)
-        made.floor[code[fit]] = LEAST
+        was = np.minimum(made.floor[code], np.where(made.row[code] == old, LEAST, self.urgency[old]))
+        fallen = fit & (was <= SOON) & (self.urgency[row] > was)  # without work: joints can weld and cool
+        made.floor[code] = np.where(fallen, SOON, made.floor[code])
+        over = fit & ~hot & (made.proof[code] == NOT_CURED)
+        made.proof[code[over]] = NOTHING
         self._found(code[new & hot], row[new & hot])
         self.peak[code[fit & ~hot]] = -1
 
     def _after_work(self, code: Ints, row: Ints, untold: Bools) -> None:
         """Hot: not cured, if it surely came after. Cool, fit and at enough current: proved, at less in part."""
         made, settings = self.made, self.settings
-        finding, peak = self.open[code], self.peak[code]
+        finding = self.open[code]
+        peak = np.where(self.peak[code] >= 0, self.peak[code], finding)
         severity = self.severity[row]
         minutes = np.where(self.day[row] == self.work_day[code], self.time[row] - self.work_time[code], np.inf)
         with np.errstate(invalid="ignore"):
@@ -202,12 +214,13 @@ class _Walker:
         made.proof[code] = np.select([hot, proved, in_part], [not_cured, PROVED, IN_PART], made.proof[code])
         worst = np.where(like, LEAST, np.minimum(self.urgency[finding], made.floor[code]))
         made.floor[code] = np.select([hot, proved], [worst, LEAST], made.floor[code])
-        ends = hot | proved
-        made.row[code[ends]] = row[ends]
+        less = hot & ~like & (self.urgency[row] > self.urgency[finding])  # the finding says more of the joint
+        ends = (hot & ~less) | proved
+        made.row[code[ends]], made.row[code[less]] = row[ends], finding[less]
         made.after[code] = np.where(ends, -1, row)
-        self.worked[code[ends]] = False
+        self.worked[code[ends | less]] = False
         self.open[code[proved]], self.peak[code[proved]] = -1, -1
-        self._found(code[hot], row[hot], cured=False)
+        self._found(code[hot & ~less], row[hot & ~less], cured=False)
 
     def _found(self, code: Ints, row: Ints, *, cured: bool = True) -> None:
         """A reading that calls for something is the finding from now on."""

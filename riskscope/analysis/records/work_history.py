@@ -44,6 +44,9 @@ def not_after(day: Ints, time: Floats, until: Ints, clock: Floats) -> Bools:
         return (day < until) | ((day == until) & (time <= clock))
 
 
+MINUTES = 24 * 60.0
+
+
 @dataclass(frozen=True)
 class LastWork:
     """Of each connection the last work up to a moment, and what was found since or not yet put right.
@@ -57,6 +60,12 @@ class LastWork:
     found_loose, found_tight, damaged, remade, loose_same_day : ndarray of bool
         Found loose or tight since; damage not remade yet; remade on its last day; found loose on that day,
         before or after the work is not known.
+    was_damaged, was_loose : ndarray of bool
+        So found, and worked on since (damage: remade): whether that put it right is for the record to say.
+    untold : ndarray
+        Time of the last work on that day without a torque; NaN where there is none. [min after midnight]
+    die : ndarray of bool
+        The last work was a remake, every row of it with its tool or die.
     opened : ndarray of int
         Day its device was last replaced, which is no work on the joint itself. [days since 1970]
     """
@@ -68,6 +77,10 @@ class LastWork:
     damaged: Bools
     remade: Bools
     loose_same_day: Bools
+    was_damaged: Bools
+    was_loose: Bools
+    untold: Floats
+    die: Bools
     opened: Ints
 
 
@@ -94,17 +107,28 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
     loose = is_any(visits, "found", ("loose",)) | (is_any(visits, "found", ("moved at check",)) & ~worked)
     left = loose & ~worked & (day == last_day[code])
     untimed = left & (np.isnan(time) | np.isnan(last_time[code]))
-    remade = (visits["did"] >= REMADE).to_numpy()
+    remade = (visits["did"] >= REMADE).to_numpy() & ~of_device
     remade_day = _latest(count, code[remade], day[remade])
+    remade_at = np.full(count, -np.inf)  # on one day without times it is not known that the remake came later
+    np.maximum.at(remade_at, code[remade], day[remade] + np.nan_to_num(time[remade]) / MINUTES)
     damaged = is_any(visits, "found", ("damaged", "discoloured"))
+    put_right = remade | (remade_at[code] > day + np.nan_to_num(time, nan=MINUTES) / MINUTES)
+    tool, without = visits["tool"].to_numpy(dtype=bool), on_last & ~visits["torque"].to_numpy(dtype=bool)
+    untold = np.full(count, -1.0)
+    np.maximum.at(untold, code[without], np.nan_to_num(time[without], nan=-1.0))
+    loose_since = since(loose)
     return LastWork(
         day=last_day,
         time=last_time,
-        found_loose=since(loose),
+        found_loose=loose_since,
         found_tight=since(is_any(visits, "found", ("tight",))),
-        damaged=_hit(count, code[damaged & (day > remade_day[code])]),
+        damaged=_hit(count, code[damaged & ~put_right]),
         remade=(remade_day == last_day) & (last_day != NO_DAY),
         loose_same_day=_hit(count, code[untimed]),
+        was_damaged=_hit(count, code[damaged & put_right]),
+        was_loose=_hit(count, code[loose]) & ~loose_since,
+        untold=np.where(untold >= 0, untold, np.nan),
+        die=_hit(count, code[on_last & remade]) & ~_hit(count, code[on_last & ~tool]),
         opened=_latest(count, code[of_device], day[of_device]),
     )
 

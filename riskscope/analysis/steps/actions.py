@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import Bools, Ints, floats, is_any, joined, named
+from riskscope.analysis.records.kinds import NEEDS_INSPECTION, NEEDS_REMAKE, POINTS_TO_INSPECT
 from riskscope.schema.codes import ACTIONS, ANSWERED, FLAGS, RULES, URGENCIES
 from riskscope.settings import Settings
 from riskscope.units import edge
@@ -14,14 +15,11 @@ READS = ("severity", "pattern", "hot", "rise_similar_found_k", "rise_ambient_fou
          "s_limit", "s_ambient", "install_state", "record_now", "found_damaged", "found_loose", "phase",
          "load unknown", "set_code", "termination_kind", "point", "retighten_allowed", "reference",
          "beside a cold sibling", "not loaded", "cover closed", "warm cover", "lost phase", "is_motor", "surveyed",
-         "current_a", "load_fraction", "reading_urgency", "hotter before, no work since",
+         "current_a", "load_fraction", "reading_urgency", "torque applies", "hotter before, no work since",
          "another reading was hotter")  # fmt: skip
-WRITES = ("action", "rule", "action_changed", "urgency", "quality_flags", "no reference", "torque applies")
+WRITES = ("action", "rule", "action_changed", "urgency", "quality_flags", "no reference")
 
 RULE_NAMES, ACTION_NAMES = tuple(name for name in RULES if name not in ANSWERED), tuple(ACTIONS)
-NEEDS_REMAKE = ("compression", "shear bolt")
-NEEDS_INSPECTION = ("spring", "plug-in")
-POINTS_TO_INSPECT = ("fuse clip", "stab", "contact", "conductor")
 
 
 def actions(frame: pd.DataFrame, settings: Settings) -> dict[str, object]:
@@ -46,7 +44,6 @@ def actions(frame: pd.DataFrame, settings: Settings) -> dict[str, object]:
         "urgency": named(URGENCIES, _urgency(frame, action)),
         "no reference": flags["no reference"],
         "quality_flags": joined(flags),
-        "torque applies": _torque_applies(frame),
     }
 
 
@@ -86,7 +83,7 @@ def _rules(frame: pd.DataFrame, settings: Settings) -> dict[str, Bools]:
     alone = rated_2 & (frame["reference"].isna().to_numpy() | on("beside a cold sibling"))
     return {
         "damaged": on("found_damaged"),
-        "found loose": on("found_loose"),
+        "found loose": on("found_loose") & ~((hot | alone) & (over | large_rise)),
         "hot over limit": hot & over,
         "hot rise": hot & large_rise,
         "hot verified": hot & states("verified") & rated_2,
@@ -114,17 +111,10 @@ def _rules(frame: pd.DataFrame, settings: Settings) -> dict[str, Bools]:
         "under-torqued": now("under-torqued"),
         "doubtful": now("doubtful"),
         "over-torqued": now("over-torqued"),
-        "unrecorded": now("unrecorded") & _torque_applies(frame),
+        "unrecorded": now("unrecorded") & on("torque applies"),
         "watch": severity == 1,
         "not rated": np.isnan(severity),
     }
-
-
-def _torque_applies(frame: pd.DataFrame) -> Bools:
-    """Where there is a screw or bolt to put a torque tool on, as far as is known."""
-    return ~is_any(frame, "termination_kind", NEEDS_REMAKE + NEEDS_INSPECTION) & ~is_any(
-        frame, "point", (*POINTS_TO_INSPECT, "device body")
-    )
 
 
 def _neutral(frame: pd.DataFrame, rated_2: Bools) -> Bools:

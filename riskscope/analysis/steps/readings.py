@@ -19,11 +19,11 @@ PLACE, BORROWED, PAIR = "place", "borrowed", "pair"  # while the rounds are rate
 
 
 def rounds(tables: Mapping[str, pd.DataFrame], on: dt.date) -> list[pd.DataFrame]:
-    """The readings to be rated together: the last of each connection in each survey, then those before it.
+    """The readings to be rated together, in the order of the passes over their sets.
 
-    Where no connection was read twice in a survey there is one round. Else every further round holds the sets with a
-    further reading; a sibling without one stands in it with the reading it has (``borrowed``) and is rated by the
-    others only. Where the survey does not say where a connection is, the register does.
+    Where no connection was read twice in a survey there is one round. Else every further round holds the sets that
+    were gone over again; a sibling that was not stands in it with its nearest reading (``borrowed``), to compare
+    with. Where the survey does not say where a connection is, the register does.
 
     Reads
         every column of `survey`; of `connections` its places and ``rated_a``; of `equipment` ``site``; of `installs`
@@ -65,7 +65,7 @@ def counted(rated: Sequence[pd.DataFrame]) -> pd.DataFrame:
     in_round = np.repeat(np.arange(len(own)), [len(frame) for frame in own])
     every = pd.concat(own, ignore_index=True)
     severity = np.nan_to_num(floats(every, "severity"), nan=-1.0)
-    order = np.lexsort((in_round, -severity, every["reading_urgency"], every[PAIR]))
+    order = np.lexsort((-in_round, -severity, every["reading_urgency"], every[PAIR]))
     best = order[np.append(True, np.diff(every[PAIR].to_numpy()[order]) != 0)]
     best = best[np.argsort(every[PLACE].to_numpy()[best], kind="stable")]
     chosen = every.iloc[best].reset_index(drop=True)
@@ -89,23 +89,46 @@ def _with_siblings_in(chosen: pd.DataFrame, in_round: Ints, rated: Sequence[pd.D
 
 
 def _rounds(frame: pd.DataFrame, own: Ints) -> list[pd.DataFrame]:
-    """Readings of one connection and survey, numbered from the last; one of each to a round."""
-    order = _in_order(frame, own)
-    nth = np.empty(len(frame), dtype=np.int64)
-    nth[order[::-1]] = pd.Series(own[order[::-1]]).groupby(own[order[::-1]]).cumcount().to_numpy()
+    """The passes over each set of siblings: a new one begins where a connection is read again.
+
+    A connection that was not read in a pass stands in it with its reading of the nearest.
+    """
+    place = [texts(frame, name) for name in ("survey_id", "site", "equipment", "circuit", "device", "group")]
+    alone = np.logical_and.reduce([values.isna().to_numpy() for values in place[3:]])
+    members = np.where(alone, own + len(frame), codes(*place))
+    nth = _passes(members, own, _in_order(frame, members))
     frame = with_columns(frame, {PLACE: np.arange(len(frame)), BORROWED: False})
-    where = codes(*(texts(frame, name) for name in ("survey_id", "site", "equipment", "circuit", "group")))
-    last = np.bincount(own) - 1
-    made = [frame[nth == 0].reset_index(drop=True)]
-    for number in range(1, int(nth.max()) + 1):
-        affected = np.isin(where, where[nth == number])
-        rows = frame[affected & (nth == np.minimum(number, last[own]))]
-        made.append(rows.assign(**{BORROWED: nth[rows.index] != number}).reset_index(drop=True))
+    affected = np.isin(members, members[nth > 0])
+    made = []
+    for number in range(int(nth.max()) + 1):
+        far = np.abs(nth - number) * 2 + (nth > number)
+        order = np.lexsort((far, own))
+        nearest = order[np.append(True, np.diff(own[order]) != 0)]
+        nearest = np.sort(nearest if number == 0 else nearest[affected[nearest]])
+        borrowed = nth[nearest] != number
+        made.append(frame.iloc[nearest].assign(**{BORROWED: borrowed}).reset_index(drop=True))
+    return made
+
+
+def _passes(members: Ints, own: Ints, order: Ints) -> Ints:
+    """The pass of each reading, from 0, walking through the readings of every set at once."""
+    members, own = pd.factorize(members)[0], pd.factorize(own)[0]
+    made = np.zeros(len(own), dtype=np.int64)
+    current, last = np.zeros(int(members.max()) + 1, dtype=np.int64), np.full(int(own.max()) + 1, -1)
+    sorted_members = members[order]
+    nth = pd.Series(sorted_members).groupby(sorted_members, sort=False).cumcount().to_numpy()
+    by_nth = np.argsort(nth, kind="stable")
+    ends = np.cumsum(np.bincount(nth))
+    for begin, end in zip(np.append(0, ends[:-1]), ends, strict=True):
+        rows = order[by_nth[begin:end]]
+        begun = current[members[rows]]
+        begun = np.where(last[own[rows]] >= begun, begun + 1, begun)
+        current[members[rows]] = last[own[rows]] = made[rows] = begun
     return made
 
 
 def _in_order(frame: pd.DataFrame, own: Ints) -> Ints:
-    """The readings of each connection and survey in order of time; where a time is lacking, of heat."""
+    """The readings of each set in order of time; on a day where a time is lacking, of heat."""
     day = days(frame["survey_date"])
     time = floats(frame, "survey_time")
     all_timed = pd.Series(~np.isnan(time)).groupby([own, day]).transform("all").to_numpy()

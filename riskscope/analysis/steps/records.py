@@ -19,17 +19,19 @@ from riskscope.analysis.records.judge import (
     judge,
     selected,
 )
+from riskscope.analysis.records.kinds import torque_applies
 from riskscope.analysis.records.required import required_torque
 from riskscope.analysis.records.work_history import last_work, not_after, tightenings
 from riskscope.schema.codes import STATE_REASONS
 from riskscope.settings import Settings
 from riskscope.units import Floats
 
-READS = ("connection_id", "survey_date", "survey_time", "surveyed", "site", "equipment", "circuit", "device")
+READS = ("connection_id", "survey_date", "survey_time", "surveyed", "site", "equipment", "circuit", "device",
+         "termination_kind", "point")  # fmt: skip
 WRITES = ("install_state", "install_reasons", "record_now", "record_now_reasons", "likelihood_state", "required_nm",
           "required_high_nm", "required_low_nm", "required_from", "applied_nm", "applied_now_nm", "record_date",
           "record_tool", "last_work_date", "worked_after", "worked_same_day", "found_damaged", "found_tight_since",
-          "found_loose", "remade_last")  # fmt: skip
+          "found_loose", "remade_last", "recorded_right", "torque applies")  # fmt: skip
 STATES_NAMED = (*STATE_OF_RANK, "found loose")
 
 
@@ -73,6 +75,9 @@ def records(
             | ((last.day == until) & (np.nan_to_num(last.time, nan=-1.0) > np.nan_to_num(clock, nan=np.inf)))
         )
     )
+    right = (now.rank == VERIFIED) | (~torque_applies(connections) & last.die)
+    unread = after | ~surveyed  # no reading speaks of what came of it
+    newly = unread & ~then.last.found_loose & ~then.last.was_loose
     same_day = surveyed & (last.day == until) & (np.isnan(last.time) | np.isnan(clock))
     state, reasons = then.in_words()
     state_now, reasons_now = (state, reasons) if now is then else now.in_words()
@@ -94,10 +99,12 @@ def records(
         "last_work_date": dates(np.maximum(last.day, last.opened)),
         "worked_after": after | opened,
         "worked_same_day": (same_day | (surveyed & (last.opened == until))) & ~after & ~opened,
-        "found_damaged": last.damaged,
+        "recorded_right": right,
+        "found_damaged": last.damaged | (last.was_damaged & unread & ~right),
         "found_tight_since": last.found_tight & ~last.found_loose,
-        "found_loose": last.found_loose,
+        "found_loose": last.found_loose | (last.was_loose & unread & ~right & newly),
         "remade_last": last.remade,
+        "torque applies": torque_applies(connections),
     }
 
 
@@ -122,7 +129,13 @@ class _Record:
         rank, reasons = np.full(count, UNRECORDED), np.full(count, BIT["no tightening on record"])
         rank[code], reasons[code] = worst["rank"], worst["reasons"]
         any_work = np.maximum(last.day, last.opened)
-        untold = (any_work > self.day) & (any_work != NO_DAY)
+        timed = np.full(count, -1.0)
+        if "work_time" in rows and len(rows):
+            chosen = rows.iloc[selected(rows, until, clock)]
+            np.maximum.at(timed, chosen["code"].to_numpy(), np.nan_to_num(floats(chosen, "work_time"), nan=np.inf))
+        with np.errstate(invalid="ignore"):
+            later_that_day = (last.day == self.day) & (timed >= 0) & (last.untold > timed)
+        untold = ((any_work > self.day) | later_that_day) & (any_work != NO_DAY)
         rank = np.where(untold, UNRECORDED, rank)
         reasons = np.where(untold, BIT["worked on since without a torque record"], reasons)
         reasons = np.where(last.found_loose, reasons | BIT["found loose since the last work"], reasons)

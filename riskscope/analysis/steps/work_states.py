@@ -10,12 +10,12 @@ import pandas as pd
 
 from riskscope.analysis.frames import NO_DAY, Bools, Ints, dates, days, floats, is_any, joined, named, positions
 from riskscope.analysis.proof.notes import put_off, told
-from riskscope.analysis.proof.visits import CLASH, DONE, LOOKED, OF_DEVICE, TIGHTENED
+from riskscope.analysis.proof.visits import CLASH, DONE, LOOKED, OF_DEVICE, REMADE, TIGHTENED
 from riskscope.analysis.proof.walk import IN_PART, LEAST, NEXT_OUTAGE, NOT_CURED, NOW, OUT, PROVED, SOON
 from riskscope.schema.codes import ACTIONS, OPTICAL, RESURVEY_REASONS, URGENCIES, WORK_STATES
 from riskscope.settings import Settings
 
-_READ = ("connection_id", "action", "rule", "urgency", "severity", "record_now", "torque applies", "proof",
+_READ = ("connection_id", "action", "rule", "urgency", "severity", "recorded_right", "action_changed", "proof",
          "urgency_floor", "after_date", "reading_urgency",
          "survey_date", "survey_time", "surveyed", "last_work_date", "worked_after", "worked_same_day", "found_loose",
          "found_damaged", "remade_last", "site", "equipment", "circuit", "device", "low load", "not loaded",
@@ -55,19 +55,21 @@ def work_states(
     read = np.where(frame["surveyed"], days(frame["survey_date"]), NO_DAY)
     since = _Since(frame, every, read)
     last_work = days(frame["last_work_date"])
-    notes = {**put_off(tables, ids, read, last_work, today), **told(tables, ids, np.maximum(read, last_work), today)}
-    urgency = positions(pd.Series([*URGENCIES]), frame["urgency"])
+    notes = {**put_off(tables, ids, read, last_work, today), **told(tables, ids, read, today)}
     work = _Work(frame, since)
+    urgency = np.minimum(positions(pd.Series([*URGENCIES]), frame["urgency"]), work.floor)
     masks = work.states(notes, urgency)
     first = np.select([masks[name] for name in NAMES], range(len(NAMES)), len(NAMES))
     settled = {name: first == n for n, name in enumerate(NAMES)}
     calm = settled["awaiting proof"] | settled["proved in part"]
-    moved = work.worked & ((~work.in_doubt & ~settled["contradictory"]) | calm | ~work.hot)
+    moved = work.worked & ((~work.in_doubt & ~settled["contradictory"]) | calm | ~work.hot) & ~settled["not cured"]
     severity = floats(frame, "severity")
     rule = _but(
         _but(frame["rule"], settled["awaiting proof"], "worked after"), settled["proved in part"], "proved in part"
     )
     action = _but(frame["action"], calm, "re-survey")
+    cooled = work.cooled & ~calm
+    rule, action = _but(rule, cooled, "cooled"), _but(action, cooled, "inspect")
     resurvey = _resurvey(frame, action, settled, work.worked, severity)
     return {
         "work_state": named((*NAMES, None), first),
@@ -82,7 +84,7 @@ def work_states(
         "severity_before_work": np.where(moved, severity, np.nan) if moved.any() else np.nan,
         "resurvey": np.logical_or.reduce(list(resurvey.values())),
         "resurvey_reason": joined(resurvey),
-        "survey_again_by": _by_when(calm, severity, last_work, settings),
+        "survey_again_by": _by_when(calm, severity, since.day, settings),
         **{name: notes[name] for name in NOTED},
     }
 
@@ -107,21 +109,24 @@ class _Work:
         self.acts = is_any(frame, "action", tuple(action.name for action in ACTIONS.values() if action.acts))
         self.hot = hot = (floats(frame, "severity") >= 2) | (frame["reading_urgency"].to_numpy() <= SOON)
         self.worked = frame["worked_after"].to_numpy(dtype=bool)
-        verified = (frame["record_now"] == "verified").to_numpy(dtype=bool)
-        self.right = verified | (~frame["torque applies"].to_numpy(dtype=bool) & since.tool)
-        answered = since.answers(frame["action"])
+        self.right = frame["recorded_right"].to_numpy(dtype=bool)
+        answered = since.answers(frame["action"], frame["action_changed"].to_numpy(dtype=bool))
         only_seen = answered & (since.did == LOOKED)
         done = answered & (self.right | only_seen)
         done |= self.worked & self.right & ~self.acts & ~hot
         self.visited = self.worked | since.seen
+        floor = frame["urgency_floor"].to_numpy()
         self.found_bad = frame["found_loose"].to_numpy(dtype=bool) | frame["found_damaged"].to_numpy(dtype=bool)
-        self.in_doubt = self.visited & (self.acts | hot) & ~done
+        inspected = since.seen & (since.did == LOOKED) & ~self.worked & ~self.found_bad
+        self.floor = np.where((floor == SOON) & inspected, LEAST, floor)
+        self.cooled = (self.floor == SOON) & is_any(frame, "action", ("none", "monitor", "re-survey"))
+        self.in_doubt = self.visited & (self.acts | hot) & (~done | self.found_bad)
         out = np.isin(self.proof, (OUT, IN_PART)) | (self.worked & (hot | (floats(frame, "severity") >= 1))) | only_seen
         self.waits = out & done & ~self.found_bad
 
     def states(self, notes: Mapping[str, object], urgency: Ints) -> dict[str, Bools]:
         """Where each work state holds."""
-        proved = (self.proof == PROVED) & ~self.visited
+        proved = (self.proof == PROVED) & ~self.visited & ~self.found_bad
         masks = {
             "contradictory": self.contradictory,
             "not cured": self.proof == NOT_CURED,
@@ -146,7 +151,7 @@ class _Work:
         made = np.where(settled["awaiting proof"], np.where(asked <= SOON, SOON, LEAST), asked)
         made = np.where(settled["proved in part"], SOON, made)
         made = np.where(untouched, np.where(self.acts, NEXT_OUTAGE, LEAST), made)
-        made = np.minimum(made, self.frame["urgency_floor"].to_numpy())
+        made = np.minimum(made, self.floor)
         return np.where(self.frame["found_damaged"].to_numpy(dtype=bool), NOW, made)
 
 
@@ -169,26 +174,28 @@ class _Since:
         self.did = np.zeros(count, dtype=np.int64)
         own = later & ~every[OF_DEVICE].to_numpy(dtype=bool)
         np.maximum.at(self.did, code[own], every["did"].to_numpy()[own])
-        self.tool, self.seen, self.contradictory = (np.zeros(count, dtype=bool) for _ in range(3))
-        on_last = later & works & (day == last_work[code])
-        self.tool[code[on_last & every["tool"].to_numpy(dtype=bool)]] = True
+        self.seen, self.contradictory = (np.zeros(count, dtype=bool) for _ in range(2))
         self.seen[code[later & every["seen"].to_numpy(dtype=bool)]] = True
         clash = every[CLASH].to_numpy(dtype=bool)
-        self.contradictory[code[clash & (day >= last_work[code])]] = True
+        self.contradictory[code[clash & (day >= last_work[code]) & (day >= read[code])]] = True
         self.day = np.full(count, NO_DAY)
         seen = later & (works | every["seen"].to_numpy(dtype=bool))
         np.maximum.at(self.day, code[seen], day[seen])
         self.of_device = np.zeros(count, dtype=bool)
         self.of_device[code[later & ~own]] = True
 
-    def answers(self, asked: pd.Series) -> Bools:
-        """Whether what was done answers what was asked, or more."""
+    def answers(self, asked: pd.Series, changed: Bools) -> Bools:
+        """Whether what was done answers what was asked, or more.
+
+        To look is enough where the look itself was asked for, not where a spring or a clip that is hot cannot be
+        tightened (`changed`): that is renewed.
+        """
         place = positions(pd.Series([*ACTIONS]), asked)
         least = {name: n + TIGHTENED for n, name in enumerate(DONE)}
         wanted = np.array([least.get(row.answer, np.nan) for row in ACTIONS.values()])[place]
         to_see = np.array([row.answer == "seen" for row in ACTIONS.values()])[place]
         with np.errstate(invalid="ignore"):
-            return (self.did >= wanted) | (to_see & self.seen)
+            return (self.did >= wanted) | (to_see & np.where(changed, self.did >= REMADE, self.seen))
 
 
 def _begun(
@@ -206,11 +213,11 @@ def _begun(
     return dates(np.where(any_state, day, NO_DAY))
 
 
-def _by_when(calm: Bools, severity: np.ndarray, last_work: Ints, settings: Settings) -> pd.Series:
+def _by_when(calm: Bools, severity: np.ndarray, visited: Ints, settings: Settings) -> pd.Series:
     """Day by which work on a bad joint is to be proved."""
     with np.errstate(invalid="ignore"):
         wait = np.select([severity == 4, severity == 3], [settings.monitor_days_4, settings.monitor_days_3], 0)
-    return dates(np.where(calm & (wait > 0) & (last_work != NO_DAY), last_work + wait, NO_DAY))
+    return dates(np.where(calm & (wait > 0) & (visited != NO_DAY), visited + wait, NO_DAY))
 
 
 def _resurvey(

@@ -15,6 +15,7 @@ import pytest
 
 from riskscope.analysis.frames import with_columns
 from riskscope.analysis.proof.visits import settled, visits
+from riskscope.analysis.records.kinds import torque_applies
 from riskscope.analysis.steps.actions import actions
 from riskscope.analysis.steps.urgency import urgency
 from riskscope.analysis.steps.work_states import work_states
@@ -76,6 +77,7 @@ def instead(columns: dict[str, Any]) -> pd.DataFrame:
     columns.setdefault("record_now", columns.get("install_state", "verified"))
     frame = BASE.assign(**{name: [value] for name, value in columns.items()})
     made = urgency(frame, Settings())
+    made["torque applies"] = torque_applies(frame)
     return frame.assign(**{name: made[name] for name in made if name not in columns})
 
 
@@ -101,6 +103,8 @@ MILD = {f"{rule}, mild": rule for rule in ("hot verified", "hot over-torqued", "
 def counts(first: str, second: str) -> str:
     """The rule that counts of two that hold: the first, unless the second makes it worse than the first says."""
     added = RULES[second][0]
+    if first == "found loose" and second in ("hot over limit", "hot rise", "alone over limit", "alone rise"):
+        return second  # burnt parts are not tightened
     if first in ("hot rise", *MILD) and "over_limit_now" in added:
         return "hot over limit"
     if first in MILD and "rise_similar_found_k" in added:

@@ -38,6 +38,7 @@ COOL = read("2026-05-04", 34.5)
 GOOD = tighten("2026-02-01")  # a verified record before the reading
 LOW = tighten("2026-02-01", 10.0)
 PROOF = read("2026-05-25", 34.5, 60)
+CR = register(termination_kind="compression")
 
 CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     # nothing done
@@ -437,3 +438,242 @@ def test_what_is_out_of_use_is_in_no_list_but_its_own() -> None:
     ]
     assert tables_.summary["retired"] == 1
     assert "A" not in set(tables_["ranking"]["connection_id"])
+
+
+# What an attacker tried: events, then the urgency that must hold.
+ATTACKS: dict[str, tuple[list[Event], str]] = {
+    "hot and cool in two surveys of one day": (
+        [
+            read("2026-05-04", 62.0, survey_time="09:00", survey_id="S1"),
+            read("2026-05-04", 34.5, 80, survey_time="15:00", survey_id="S2"),
+        ],
+        "soon",
+    ),
+    "worked on before the hot reading of the day": (
+        [
+            read("2026-05-04", 62.0, survey_time="14:00"),
+            tighten("2026-05-04", work_time="09:00"),
+            read("2026-05-25", 34.5, 80),
+        ],
+        "soon",
+    ),
+    "by feel on the day of the hot reading": (
+        [HOT, tighten("2026-05-04", None, method="by feel"), read("2026-05-25", 34.5, 80)],
+        "soon",
+    ),
+    "hot after the work of the day, then cool": (
+        [
+            HOT,
+            tighten("2026-05-25", work_time="08:00"),
+            read("2026-05-25", 62.0, 80, survey_time="10:00"),
+            read("2026-05-28", 34.5, 64),
+        ],
+        "soon",
+    ),
+    "a hot cover, then cool": (
+        [read("2026-05-04", 55.0, 80, cover="closed"), GOOD, read("2026-05-25", 34.5, 80)],
+        "soon",
+    ),
+    "over its limit at no load, then cool": ([read("2026-05-04", 91.0, 0), GOOD, read("2026-05-25", 34.5, 80)], "soon"),
+    "damaged, then remade without a torque": (
+        [COOL, GOOD, visit("2026-05-20", "damaged", "none"), visit("2026-05-22", "not checked", "remade")],
+        "now",
+    ),
+    "damaged after the remake of the day": (
+        [
+            HOT,
+            GOOD,
+            right("2026-05-20", "tight", "remade", work_time="09:00"),
+            visit("2026-05-20", "damaged", "none", work_time="15:00"),
+        ],
+        "now",
+    ),
+    "a cool one damaged after the remake of the day": (
+        [
+            COOL,
+            GOOD,
+            right("2026-05-20", "tight", "remade", work_time="09:00"),
+            visit("2026-05-20", "damaged", "none", work_time="15:00"),
+        ],
+        "now",
+    ),
+    "discoloured after the remake of the day, tightened": (
+        [
+            HOT,
+            GOOD,
+            right("2026-05-20", "tight", "remade", work_time="09:00"),
+            right("2026-05-20", "discoloured", "tightened", work_time="15:00"),
+        ],
+        "now",
+    ),
+    "remade without a torque after a tightening of the day": (
+        [
+            HOT,
+            GOOD,
+            tighten("2026-05-20", work_time="09:00"),
+            visit("2026-05-20", "loose", "remade", work_time="11:00"),
+        ],
+        "now",
+    ),
+    "found loose after a tightening of the day": (
+        [HOT, tighten("2026-05-20", work_time="09:00"), visit("2026-05-20", "loose", "tightened", work_time="15:00")],
+        "now",
+    ),
+    "a crimp remade without a die, then by feel": (
+        [HOT, CR, visit("2026-05-10", "discoloured", "remade"), tighten("2026-05-20", None, method="by feel")],
+        "now",
+    ),
+    "a crimp remade without a die, then tightened low": (
+        [HOT, CR, visit("2026-05-10", "discoloured", "remade"), tighten("2026-05-20", 10.0)],
+        "now",
+    ),
+    "a crimp remade without a die, then tightened with a tool": (
+        [
+            HOT,
+            CR,
+            visit("2026-05-10", "discoloured", "remade"),
+            visit("2026-05-20", "tight", "tightened", tool_id="T1"),
+        ],
+        "now",
+    ),
+    "a crimp remade again without a die": (
+        [
+            HOT,
+            CR,
+            visit("2026-05-20", "discoloured", "remade", tool_id="D7", work_time="09:00"),
+            visit("2026-05-20", "discoloured", "remade", work_time="15:00"),
+        ],
+        "now",
+    ),
+    "a crimp remade, found loose and tightened": (
+        [
+            HOT,
+            CR,
+            visit("2026-05-20", "discoloured", "remade", tool_id="D7"),
+            visit("2026-05-25", "loose", "none"),
+            visit("2026-05-26", "loose", "tightened", tool_id="T1"),
+        ],
+        "now",
+    ),
+    "a crimp remade with its die, then found loose": (
+        [HOT, CR, visit("2026-05-20", "discoloured", "remade", tool_id="D7"), visit("2026-05-25", "loose", "none")],
+        "now",
+    ),
+    "a spring tightened": ([HOT, register(termination_kind="spring"), tighten("2026-05-20", 1.0)], "now"),
+    "a stab tightened": ([read("2026-05-04", 62.0, point="stab"), tighten("2026-05-20", 1.0, tool_id="T9")], "now"),
+    "a conductor tightened": ([read("2026-05-04", 91.0, point="conductor"), tighten("2026-05-20", 1.0)], "now"),
+    "a burnt device looked at": (
+        [read("2026-05-04", 91.0, point="device body"), visit("2026-05-20", "tight", "none")],
+        "now",
+    ),
+    "a burnt clip looked at": (
+        [read("2026-05-04", 91.0, point="fuse clip"), visit("2026-05-20", "tight", "none")],
+        "now",
+    ),
+    "a hot spring looked at": ([HOT, register(termination_kind="spring"), visit("2026-05-20", "tight", "none")], "now"),
+    "cooled, by feel, then cool at less": (
+        [
+            read("2026-05-04", 62.0, 100),
+            read("2026-05-08", 34.5, 100),
+            tighten("2026-05-15", None, method="by feel"),
+            read("2026-05-25", 34.5, 45),
+        ],
+        "now",
+    ),
+    "load unknown, then cool at 10 %": ([read("2026-05-04", 62.0, None), read("2026-05-25", 31.0, 10)], "now"),
+    "load unknown, tightened, cool at 40 %": (
+        [read("2026-05-04", 62.0, None, current_a=100), tighten("2026-05-20"), read("2026-05-25", 34.5, 40)],
+        "soon",
+    ),
+    "load unknown, by feel, cool at 40 %": (
+        [read("2026-05-04", 62.0, None), tighten("2026-05-20", None, method="by feel"), read("2026-05-25", 34.5, 40)],
+        "now",
+    ),
+    "the device of a sibling replaced, cool at half": (
+        [
+            HOT,
+            *[register(connection_id=n, phase=n, device="Q1") for n in "ABC"],
+            right("2026-05-20", "tight", "replaced", connection_id="B"),
+            read("2026-05-25", 34.5, 40),
+        ],
+        "now",
+    ),
+    "found loose, then tightened low": (
+        [COOL, GOOD, visit("2026-05-20", "loose", "none"), tighten("2026-05-22", 10.0)],
+        "soon",
+    ),
+    "fallen to 2, then by feel": (
+        [HOT, read("2026-05-10", 42.0, 80), tighten("2026-05-20", None, method="by feel")],
+        "soon",
+    ),
+    "a 3, by feel on its day, then cool": (
+        [read("2026-05-04", 46.0), tighten("2026-05-04", None, method="by feel"), read("2026-05-25", 34.5, 80)],
+        "soon",
+    ),
+    "burnt, then found loose": ([BURNT, visit("2026-05-10", "loose", "none")], "now"),
+    "proved, then read at no load": (
+        [HOT, tighten("2026-05-20"), read("2026-05-25", 34.5, 60), read("2026-05-30", 31.0, 0)],
+        "next survey",
+    ),
+    "damaged after the work, then cool": (
+        [HOT, tighten("2026-05-20"), visit("2026-05-22", "damaged", "none"), read("2026-05-25", 34.5, 60)],
+        "now",
+    ),
+    "a 5 % reading between two tightenings": (
+        [BURNT, tighten("2026-05-10", 10.0), read("2026-05-14", 42.0, 5), tighten("2026-05-22")],
+        "now",
+    ),
+    "not cured, then cool at four fifths": (
+        [HOT, tighten("2026-05-20"), read("2026-05-25", 62.0), read("2026-05-28", 34.5, 64)],
+        "soon",
+    ),
+    "put off before it was found hot": ([COOL, defer("2026-05-01", "2026-09-01"), read("2026-05-20", 62.0)], "now"),
+    "locked, then by feel": (
+        [HOT, tell("2026-05-05", made_safe="switched off and locked"), tighten("2026-05-20", None, method="by feel")],
+        "now",
+    ),
+    "contradictory before the reading": (
+        [GOOD, right("2026-03-20", "tight", "tightened"), visit("2026-03-20", "tight", "none"), COOL],
+        "next survey",
+    ),
+}
+
+
+@pytest.fixture(scope="module")
+def attacked() -> dict[str, tuple[str, str, str, str]]:
+    return told_of({case: events for case, (events, _) in ATTACKS.items()})
+
+
+@pytest.mark.parametrize("case", ATTACKS)
+def test_no_attack_lowers_it(case: str, attacked: dict[str, tuple[str, str, str, str]]) -> None:
+    assert attacked[case][1] == ATTACKS[case][1], attacked[case]
+
+
+def test_burnt_parts_are_remade_though_found_loose_too() -> None:
+    rows = assessed({"": [BURNT, visit("2026-05-10", "loose", "none")]}).set_index("connection_id")
+    assert rows.loc["0/A", "action"] == "remake"
+
+
+@pytest.mark.parametrize("later", [{"connection_c": 47.0, "load_pct": 42}, {"cover": "closed"}, {"load_steady_min": 5}])
+def test_siblings_read_again_later_take_nothing_back(later: dict[str, object]) -> None:
+    """A in the first pass only, beside siblings of that pass; B and C again three weeks later."""
+    first = phases(58.0, 35.0, 34.0, ambient_c=30.0, load_pct=80, survey_id="S", survey_time="09:00")
+    again = first[first["connection_id"] != "A"].assign(survey_date="2026-05-25", **later)
+    for rows in (first, pd.concat([first, again])):
+        row = assess(read_frames(on=DAY, survey=rows), on=DAY).connections.set_index("connection_id").loc["A"]
+        assert (row["severity"], row["severity_as_found"], row["urgency"]) == (4, 4, "now")
+
+
+def test_a_name_used_again_takes_nothing_from_the_renamed() -> None:
+    rows = assessed(
+        {
+            "": [
+                register(connection_id="NEW", was_id="A"),
+                register(retired_on="2026-05-10", retired_by="P"),
+                HOT,
+                read("2026-05-25", 34.5),
+            ]
+        }
+    ).set_index("connection_id")
+    assert rows.loc["0/NEW", "urgency"] == "now"
+    assert rows.loc["0/A", "urgency"] == "next outage"
