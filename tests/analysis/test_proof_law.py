@@ -56,7 +56,7 @@ WITHOUT_TORQUE = [one(visit, "work_time", as_found="loose", action=st.sampled_fr
 MORE_FOR_REMAKE = [one(tighten, "work_time"), one(right, "work_time", as_found="tight", action="tightened")]
 
 
-@examples(4)
+@examples(3)
 @given(
     cases=st.lists(
         st.lists(st.builds(read, days, COOL, st.integers(5, 63)), min_size=1, max_size=5).map(
@@ -78,13 +78,13 @@ def histories(finding: Event, events: list[st.SearchStrategy[list[Event]]]) -> s
     return st.lists(history, min_size=10, max_size=10)
 
 
-@examples(8)
+@examples(5)
 @given(cases=histories(RETIGHTEN, HARMLESS + WITHOUT_TORQUE))
 def test_a_joint_that_must_not_wait_stays_so(cases: list[list[Event]]) -> None:
     stays_now(cases)
 
 
-@examples(8)
+@examples(5)
 @given(cases=histories(REMAKE, HARMLESS + MORE_FOR_REMAKE))
 def test_a_joint_that_is_to_be_remade_stays_so_whatever_is_tightened(cases: list[list[Event]]) -> None:
     stays_now(cases)

@@ -62,17 +62,39 @@ def _assessed(store: Store):
     ("table", "row", "words", "state"),
     [
         ("findings", VISIT | RIGHT, "A NOW becomes SOON: awaiting proof: tightened on 20 May 2026", "awaiting proof"),
-        ("findings", VISIT | RIGHT | {"as_left_torque": "10"}, "A stays NOW: repair in doubt: retighten was asked",
-         "repair in doubt"),
-        ("findings", VISIT | {"as_found": "tight", "action": "none"}, "A stays NOW: repair in doubt",
-         "repair in doubt"),
-        ("deferrals", {"connection_id": "A", "decided_on": "2026-05-20", "deferred_by": "P. Lowe",
-                       "until": "2026-09-01", "reason": "no part"}, "A stays NOW: put off by P. Lowe", "put off"),
-        ("notices", {"connection_id": "A", "told_on": "2026-05-20", "told": "R. Fenwick", "by": "P. Lowe"},
-         "A stays NOW: R. Fenwick was told on 20 May 2026", "told"),
+        (
+            "findings",
+            VISIT | RIGHT | {"as_left_torque": "10"},
+            "A stays NOW: repair in doubt: retighten was asked",
+            "repair in doubt",
+        ),
+        (
+            "findings",
+            VISIT | {"as_found": "tight", "action": "none"},
+            "A stays NOW: repair in doubt",
+            "repair in doubt",
+        ),
+        (
+            "deferrals",
+            {
+                "connection_id": "A",
+                "decided_on": "2026-05-20",
+                "deferred_by": "P. Lowe",
+                "until": "2026-09-01",
+                "reason": "no part",
+            },
+            "A stays NOW: put off by P. Lowe",
+            "put off",
+        ),
+        (
+            "notices",
+            {"connection_id": "A", "told_on": "2026-05-20", "told": "R. Fenwick", "by": "P. Lowe"},
+            "A stays NOW: R. Fenwick was told on 20 May 2026",
+            "told",
+        ),
     ],
     ids=["right", "10 of 25", "checked, none", "put off", "told"],
-)  # fmt: skip
+)
 def test_what_an_entry_changes_is_said_and_comes(
     store: Store, table: str, row: dict[str, str], words: str, state: str
 ) -> None:
