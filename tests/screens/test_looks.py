@@ -112,12 +112,15 @@ def test_every_figure_leads_to_its_list(demo: Served, page: Page) -> None:
     expect(links.first).to_be_visible()
     targets = [(link.locator("strong").inner_text(), str(link.get_attribute("href"))) for link in links.all()]
     assert len(targets) == 7
-    for value, address in [*targets[:4], *targets[6:]]:
+    for value, address in targets[:4]:
         page.goto(f"{demo.address}/{address}")
         if value == "0":
             expect(page.get_by_text("Every connection on record has a reading.")).to_be_visible()
         else:
             expect(page.get_by_text(f"of {value} (", exact=False).first).to_be_visible()
+    for value, address in targets[6:]:
+        page.goto(f"{demo.address}/{address}")
+        expect(page.get_by_text(f"of {value}", exact=False).first).to_be_visible()
 
 
 def test_units_follow_from_page_to_page(demo: Served, page: Page) -> None:
