@@ -107,7 +107,8 @@ def make(
             break
         cut = np.where(too_long, cut * 0.93, cut)
     rows = assessment.connections
-    now = rows[rows["urgency"] == "now"][["connection_id", "equipment", "action", "severity", "severity_as_found"]]
+    columns = ["connection_id", "equipment", "action", "severity", "severity_as_found", "made_safe"]
+    now = rows[rows["urgency"] == "now"].reindex(columns=columns)
     return _plan(stock, problem, solution, timeline, cut, now.reset_index(drop=True))
 
 

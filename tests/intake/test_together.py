@@ -135,3 +135,14 @@ def test_a_fault_does_not_wait_for_the_next_file(tmp_path: Path, monkeypatch: py
         read(files(tmp_path, a="x,y\n1,2\n", b=rows("B")))
     assert time.monotonic() - begin < 30
     assert asked[1].process.popen.poll() is not None
+
+
+def test_a_row_with_a_cell_nobody_understands_is_refused_and_not_taken_for_one_to_fill_in(tmp_path: Path) -> None:
+    path = tmp_path / "survey.csv"
+    path.write_text(f"{HEAD},mystery,site\nA,2026-05-04,41,30,80,,W\nB,,,,,91,W\nC,,,,,,W\n", "utf-8")
+    tables = read_files([Source(path)], on=ON)
+    assert dict(zip(tables.refused["line"], tables.refused["kind"], strict=True)) == {
+        1: "set aside",
+        3: "rejected",
+        4: "set aside",
+    }

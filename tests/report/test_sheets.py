@@ -14,6 +14,7 @@ from riskscope.intake.read import read_files
 from riskscope.report.documents import sheets
 from riskscope.results import years
 from riskscope.results.tables import results
+from riskscope.schema.tables import WHY
 from riskscope.words.render import Units
 from tests.build import ON
 from tests.screens.serving import TOP
@@ -60,5 +61,5 @@ def test_a_sheet_filled_in_for_one_comes_back_without_a_refusal(
 def test_the_field_sheet_says_why_each_is_on_it(demo: riskscope.Assessment) -> None:
     page = openpyxl.load_workbook(io.BytesIO(made(demo, "survey")))["survey"]
     head = [cell.value for cell in page[1]]
-    why = {row[head.index("connection_id")]: row[head.index(sheets.WHY)] for row in page.iter_rows(2, values_only=True)}
+    why = {row[head.index("connection_id")]: row[head.index(WHY)] for row in page.iter_rows(2, values_only=True)}
     assert why["MSB/F1/A"] == "open finding (open)"

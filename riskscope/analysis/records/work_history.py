@@ -57,9 +57,9 @@ class LastWork:
         `NO_DAY` where there was none. [days since 1970]
     time : ndarray
         NaN where it is not known. [min after midnight]
-    found_loose, found_tight, damaged, remade, loose_same_day : ndarray of bool
-        Found loose or tight since; damage not remade yet; remade on its last day; found loose on that day,
-        before or after the work is not known.
+    found_loose, found_tight, damaged, loose_same_day : ndarray of bool
+        Found loose or tight since; damage not remade yet; found loose on the last day, before or after the work is
+        not known.
     was_damaged, was_loose : ndarray of bool
         So found, and worked on since (damage: remade): whether that put it right is for the record to say.
     untold : ndarray
@@ -75,7 +75,6 @@ class LastWork:
     found_loose: Bools
     found_tight: Bools
     damaged: Bools
-    remade: Bools
     loose_same_day: Bools
     was_damaged: Bools
     was_loose: Bools
@@ -108,7 +107,6 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
     left = loose & ~worked & (day == last_day[code])
     untimed = left & (np.isnan(time) | np.isnan(last_time[code]))
     remade = (visits["did"] >= REMADE).to_numpy() & ~of_device
-    remade_day = _latest(count, code[remade], day[remade])
     remade_at = np.full(count, -np.inf)  # on one day without times it is not known that the remake came later
     np.maximum.at(remade_at, code[remade], day[remade] + np.nan_to_num(time[remade]) / MINUTES)
     damaged = is_any(visits, "found", ("damaged", "discoloured"))
@@ -123,7 +121,6 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
         found_loose=loose_since,
         found_tight=since(is_any(visits, "found", ("tight",))),
         damaged=_hit(count, code[damaged & ~put_right]),
-        remade=(remade_day == last_day) & (last_day != NO_DAY),
         loose_same_day=_hit(count, code[untimed]),
         was_damaged=_hit(count, code[damaged & put_right]),
         was_loose=_hit(count, code[loose]) & ~loose_since,

@@ -36,7 +36,7 @@ MADE_OF = ("termination_kind", "conductor_size", "conductor_material")
 CRITICALITY_DEFAULT = 3.0
 
 
-PROOF = ("proof", "finding_date", "finding_severity", "after_date", "after_load", "after_a", "urgency_floor")
+PROOF = ("proof", "after_date", "after_load", "after_a", "urgency_floor")
 
 
 def connections(
@@ -117,11 +117,9 @@ def _proof(readings: pd.DataFrame, walked: Walk, order: Ints) -> dict[str, objec
             return dates(np.broadcast_to(NO_DAY, len(order)))
         return dates(np.append(days(readings["survey_date"]), NO_DAY)[at[order]])
 
-    finding, after = walked.finding, walked.after
+    after = walked.after
     return {
         "proof": walked.proof[order].astype(np.int8),
-        "finding_date": day(finding),
-        "finding_severity": of("severity", finding),
         "after_date": day(after),
         "after_load": of("load_fraction", after),
         "after_a": of("current_a", after),

@@ -31,7 +31,7 @@ READS = ("connection_id", "survey_date", "survey_time", "surveyed", "site", "equ
 WRITES = ("install_state", "install_reasons", "record_now", "record_now_reasons", "likelihood_state", "required_nm",
           "required_high_nm", "required_low_nm", "required_from", "applied_nm", "applied_now_nm", "record_date",
           "record_tool", "last_work_date", "worked_after", "worked_same_day", "found_damaged", "found_tight_since",
-          "found_loose", "remade_last", "recorded_right", "torque applies")  # fmt: skip
+          "found_loose", "recorded_right", "torque applies")  # fmt: skip
 STATES_NAMED = (*STATE_OF_RANK, "found loose")
 
 
@@ -77,7 +77,7 @@ def records(
     )
     right = (now.rank == VERIFIED) | (~torque_applies(connections) & last.die)
     unread = after | ~surveyed  # no reading speaks of what came of it
-    newly = unread & ~then.last.found_loose & ~then.last.was_loose
+    newly = ~surveyed | (~then.last.found_loose & ~then.last.was_loose)
     same_day = surveyed & (last.day == until) & (np.isnan(last.time) | np.isnan(clock))
     state, reasons = then.in_words()
     state_now, reasons_now = (state, reasons) if now is then else now.in_words()
@@ -103,7 +103,6 @@ def records(
         "found_damaged": last.damaged | (last.was_damaged & unread & ~right),
         "found_tight_since": last.found_tight & ~last.found_loose,
         "found_loose": last.found_loose | (last.was_loose & unread & ~right & newly),
-        "remade_last": last.remade,
         "torque applies": torque_applies(connections),
     }
 

@@ -14,7 +14,7 @@ from riskscope.units import edge
 READS = ("severity", "severity_as_found", "over_limit_now", "overload", "cover closed", "rise_surveyor_k",
          "cover_rise_k", "rise_ambient_found_k", "set_code", "phase", "current_a", "load_fraction",
          "circuit", "device", "equipment")  # fmt: skip
-WRITES = ("reading_urgency", "joint_urgency", "warm cover", "hot cover", "lost phase", "is_motor")
+WRITES = ("reading_urgency", "joint_urgency", "warm cover", "lost phase", "is_motor")
 
 
 def urgency(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
@@ -52,7 +52,6 @@ def urgency(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
         "reading_urgency": np.minimum(joint, load).astype(np.int8),
         "joint_urgency": joint.astype(np.int8),
         "warm cover": warm_cover,
-        "hot cover": hot_cover,
         "lost phase": lost,
         "is_motor": motor,
     }

@@ -16,15 +16,13 @@ from riskscope.schema.codes import ACTIONS, OPTICAL, RESURVEY_REASONS, URGENCIES
 from riskscope.settings import Settings
 
 _READ = ("connection_id", "action", "rule", "urgency", "severity", "recorded_right", "action_changed", "proof",
-         "urgency_floor", "after_date", "reading_urgency",
-         "survey_date", "survey_time", "surveyed", "last_work_date", "worked_after", "worked_same_day", "found_loose",
-         "found_damaged", "remade_last", "site", "equipment", "circuit", "device", "low load", "not loaded",
-         "unsteady", "cover closed", "reads cold", "beside a cold sibling", "hotter before, no work since",
+         "urgency_floor", "after_date", "reading_urgency", "survey_date", "survey_time", "surveyed", "last_work_date",
+         "worked_after", "worked_same_day", "found_loose", "found_damaged", "low load", "not loaded", "unsteady",
+         "cover closed", "reads cold", "beside a cold sibling", "hotter before, no work since",
          "another reading was hotter")  # fmt: skip
 READS = (*_READ, *OPTICAL)
-NOTED = ("deferred_by", "deferred_until", "deferral_reason", "is_put_off", "is_run_out", "is_put_off_long", "told",
-         "told_on", "told_by", "made_safe", "limited_to_a", "made_safe_on", "made_safe_by", "is_told",
-         "is_made_safe")  # fmt: skip
+NOTED = ("deferred_by", "deferred_until", "deferral_reason", "is_run_out", "is_put_off_long", "told", "told_on",
+         "told_by", "made_safe", "limited_to_a", "made_safe_on", "made_safe_by")  # fmt: skip
 _WRITTEN = ("work_state", "work_state_since", "work_beside", "asked", "work_done", "action", "rule", "urgency",
             "severity", "severity_before_work", "resurvey", "resurvey_reason", "survey_again_by")  # fmt: skip
 WRITES = (*_WRITTEN, *NOTED)
@@ -117,7 +115,7 @@ class _Work:
         self.visited = self.worked | since.seen
         floor = frame["urgency_floor"].to_numpy()
         self.found_bad = frame["found_loose"].to_numpy(dtype=bool) | frame["found_damaged"].to_numpy(dtype=bool)
-        inspected = since.seen & (since.did == LOOKED) & ~self.worked & ~self.found_bad
+        inspected = since.seen & (since.did == LOOKED) & ~self.worked & ~self.found_bad & ~hot
         self.floor = np.where((floor == SOON) & inspected, LEAST, floor)
         self.cooled = (self.floor == SOON) & is_any(frame, "action", ("none", "monitor", "re-survey"))
         self.in_doubt = self.visited & (self.acts | hot) & (~done | self.found_bad)
@@ -126,7 +124,7 @@ class _Work:
 
     def states(self, notes: Mapping[str, object], urgency: Ints) -> dict[str, Bools]:
         """Where each work state holds."""
-        proved = (self.proof == PROVED) & ~self.visited & ~self.found_bad
+        proved = (self.proof == PROVED) & ~self.worked & ~self.found_bad
         masks = {
             "contradictory": self.contradictory,
             "not cured": self.proof == NOT_CURED,
@@ -148,10 +146,10 @@ class _Work:
 
         `untouched` are those worked on though nothing hot asked for it: their reading no longer speaks of them.
         """
-        made = np.where(settled["awaiting proof"], np.where(asked <= SOON, SOON, LEAST), asked)
-        made = np.where(settled["proved in part"], SOON, made)
-        made = np.where(untouched, np.where(self.acts, NEXT_OUTAGE, LEAST), made)
+        made = np.where(untouched, np.where(self.acts, NEXT_OUTAGE, LEAST), asked)
         made = np.minimum(made, self.floor)
+        made = np.where(settled["awaiting proof"], np.where(asked <= SOON, SOON, LEAST), made)
+        made = np.where(settled["proved in part"], SOON, made)
         return np.where(self.frame["found_damaged"].to_numpy(dtype=bool), NOW, made)
 
 

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from riskscope.intake.cells.parsed import is_any_word, is_filled
 from riskscope.intake.layout.headers import Headers, fold
 from riskscope.schema import Column
+from riskscope.schema.tables import WHY
 
 TOTAL_WORDS = frozenset(
     {"total", "totals", "sum", "average", "avg", "mean", "count", "max", "min", "subtotal", "grand total"}
@@ -19,6 +20,7 @@ def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
     """Why a row of clean cells is no record: "" where it is one."""
     filled, says = np.zeros(len(cells), dtype=int), np.zeros(len(cells), dtype=bool)
     evidence = {match.position for match in headers.matches if _is_evidence(match.column)}
+    evidence |= {position for position, header in headers.unknown.items() if header != WHY}
     for name in cells.columns:
         has = is_filled(cells[name])
         filled += has

@@ -91,6 +91,7 @@ NOW = (
     Show("equipment", "board"),
     Show("severity_as_found", "as found", "severity", 0.8),
     Show("action", "action"),
+    Show("made_safe", "made safe: do not restore"),
 )
 NEXT = (
     Show("connection_id", "connection", "text", 1.5),

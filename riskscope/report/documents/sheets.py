@@ -6,8 +6,7 @@ import pandas as pd
 
 from riskscope.report.documents.templates import template
 from riskscope.schema import TABLES
-
-WHY = "why it is on this sheet"
+from riskscope.schema.tables import WHY
 
 
 def field_sheet(due: pd.DataFrame, register: pd.DataFrame) -> bytes:

@@ -442,6 +442,20 @@ def test_what_is_out_of_use_is_in_no_list_but_its_own() -> None:
 
 # What an attacker tried: events, then the urgency that must hold.
 ATTACKS: dict[str, tuple[list[Event], str]] = {
+    "never read, found loose, by feel": (
+        [visit("2026-05-10", "loose", "none"), tighten("2026-05-12", None, method="by feel")],
+        "soon",
+    ),
+    "a 3, a doubtful repair, a flagged 2, looked at": (
+        [
+            THREE,
+            LOW,
+            tighten("2026-05-10", 10.0),
+            read("2026-05-14", 42.0, load_steady_min=5),
+            visit("2026-05-20", "tight", "none"),
+        ],
+        "soon",
+    ),
     "hot and cool in two surveys of one day": (
         [
             read("2026-05-04", 62.0, survey_time="09:00", survey_id="S1"),
