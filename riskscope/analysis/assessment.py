@@ -98,6 +98,7 @@ class Assessment:
             connections=_moved(self.connections[own], moved),
             readings=_moved(self.readings[keep], moved),
             tables=_of_sites(self.tables, sites, set(self.connections.loc[own, "connection_id"])),
+            retired=self.retired[self._is_of(self.retired, sites)] if len(self.retired) else self.retired,
             memo={},
         )
 

@@ -149,5 +149,6 @@ def bit_names(bits: Ints, names: list[str] | tuple[str, ...], separator: str = "
 
 def with_columns(frame: pd.DataFrame, columns: dict[str, object]) -> pd.DataFrame:
     """The frame with columns added or replaced; like ``assign`` without scattering its memory."""
-    rest = frame.drop(columns=[name for name in columns if name in frame])
+    replaced = [name for name in columns if name in frame]
+    rest = frame.drop(columns=replaced) if replaced else frame
     return pd.concat([rest, pd.DataFrame(columns, index=frame.index, copy=False)], axis=1)

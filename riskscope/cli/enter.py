@@ -1,4 +1,4 @@
-"""riskscope store defer, told: what people decided and said, entered by hand."""
+"""riskscope store defer, told, rename: what people decided and said, entered by hand."""
 
 from __future__ import annotations
 
@@ -108,6 +108,37 @@ def told(
         "note": note,
     }
     _enter("notices", connections, row, store, actor, on)
+
+
+@click.command("rename")
+@click.argument("old")
+@click.argument("new")
+@click.option("--by", "who", required=True, metavar="NAME", help="Who decided it.")
+@click.option("--reason", required=True, metavar="TEXT", help="Why they are one connection.")
+@click.option("--day", "day", metavar="DATE", help=DAY)
+@STORE
+@ACTOR
+@ON
+def rename(
+    old: str, new: str, who: str, reason: str, day: str | None, store: str | None, actor: str | None, on: str | None
+) -> None:
+    """Give a connection another name, or say that two names are one connection: its history goes with it.
+
+    What is known of either name counts, of two readings of one survey the worse. Two names that
+    were read on one day are two connections and stay so.
+
+    \b
+    Example:
+      riskscope store rename MSB/F1/A MSB-1/F1/A --by "P. Lowe" --reason "new labels of March"
+    """
+    _said({"--by": who, "--reason": reason})
+    row = {
+        "was_id": old,
+        "renamed_on": options.day(day or on, "--day").isoformat(),
+        "renamed_by": who,
+        "reason": reason,
+    }
+    _enter("renamings", (new,), row, store, actor, on)
 
 
 def _said(given: dict[str, str]) -> None:

@@ -183,15 +183,21 @@ def now() -> str:
     return dt.datetime.now(dt.UTC).isoformat(timespec="seconds")
 
 
-def stamp(actor: str | None) -> Any:
+def actor(named: str | None = None) -> Any:
+    """Who does what a command does: on one machine its user, with all rights."""
+    from riskscope.jobs.rank import Actor
+
+    try:
+        return Actor(named or getpass.getuser())
+    except (OSError, KeyError):
+        return Actor("unknown")
+
+
+def stamp(named: str | None) -> Any:
     """Who does what a command does, and when."""
     from riskscope.jobs.rank import Stamp
 
-    try:
-        name = actor or getpass.getuser()
-    except (OSError, KeyError):
-        name = "unknown"
-    return Stamp(name, now())
+    return Stamp(actor(named), now())
 
 
 class Progress:

@@ -11,7 +11,7 @@ import click
 
 from riskscope import apart
 from riskscope.cli import options
-from riskscope.cli.enter import defer, told
+from riskscope.cli.enter import defer, rename, told
 from riskscope.cli.options import ACTOR, FILE, STORE
 from riskscope.cli.say import say
 from riskscope.schema import TABLES
@@ -37,6 +37,7 @@ def command() -> None:
 
 command.add_command(defer)
 command.add_command(told)
+command.add_command(rename)
 
 
 @command.command("add")
@@ -145,9 +146,9 @@ def listed(store: str | None, form: str) -> None:
     from riskscope.jobs.sites import open_sites
 
     with opened(store) as held:
-        imports = listed(held)
+        imports = listed(held, options.actor())
         place = held.place
-        not_counted = open_sites(held)
+        not_counted = open_sites(held, options.actor())
     if form == "json":
         rows = [
             {
@@ -206,7 +207,7 @@ def say_site(site: str, import_ids: tuple[int, ...], store: str | None, actor: s
             limits = limits_of(held)
             made = give_site(held, number, site, limits=limits, stamp=options.stamp(actor))
             say(f"  import {number} is import {made.id} now, on {site}: {_counts(made)}")
-        _say_open(open_sites(held))
+        _say_open(open_sites(held, options.actor()))
 
 
 @command.command("undo")
@@ -232,7 +233,7 @@ def undo(import_id: int, store: str | None, actor: str | None) -> None:
         say(f"  import {taken_back.id} ({taken_back.name}) no longer counts")
         for number in again:
             say(f"  import {number} counts again")
-        _say_open(open_sites(held))
+        _say_open(open_sites(held, options.actor()))
 
 
 @command.command("export")
@@ -259,7 +260,7 @@ def export(out: Path, form: str, settings: tuple[str, ...], store: str | None) -
     from riskscope.jobs.keep import export_tables, opened
 
     with opened(store) as held:
-        written = export_tables(held, out, form, options.pairs(settings, "--set"))
+        written = export_tables(held, options.actor(), out, form, options.pairs(settings, "--set"))
     for path in written:
         say(f"  {path}")
 
@@ -278,7 +279,7 @@ def backup(path: Path, store: str | None) -> None:
     from riskscope.jobs.keep import opened
 
     with opened(store) as held:
-        say(f"{held.place} copied to {copy(held, path)}")
+        say(f"{held.place} copied to {copy(held, options.actor(), path)}")
 
 
 @command.command("restore")
@@ -293,7 +294,7 @@ def restore(path: Path, store: str | None) -> None:
     """
     from riskscope.jobs.keep import restore as bring_back
 
-    say(f"Store: {bring_back(path, store)}, restored from {path}")
+    say(f"Store: {bring_back(path, store, options.actor())}, restored from {path}")
 
 
 @command.command("check")
@@ -311,7 +312,7 @@ def check(store: str | None) -> int:
     from riskscope.jobs.keep import opened
 
     with opened(store) as held:
-        count, findings = look(held)
+        count, findings = look(held, options.actor())
         say(f"Store: {held.place}")
     for finding in findings:
         say(f"  import {finding.import_id} ({finding.name}): {finding.words}")

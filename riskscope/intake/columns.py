@@ -31,6 +31,9 @@ def decimal_sign(work: Work) -> str:
         return work.read_options.decimal
     columns = [work.text(m) for m in work.headers.matches if m.column.kind in {"number", "integer", "range"}]
     seen = decimal_evidence(columns, semicolons=work.grid.separator == ";")
+    if work.grid.mended:  # the file's own sign counts, where it shows one
+        own = decimal_evidence([text[~work.is_mended] for text in columns], semicolons=True)
+        seen = own & {"comma", "point"} or seen
     if "comma" in seen and "point" in seen and not work.grid.separator and work.grid.sheet:
         work.note("assumed", "numbers kept as text read with a decimal comma, typed numbers as they are")
         return "either"

@@ -12,6 +12,7 @@ import pyarrow as pa
 from pyarrow import compute as pc
 
 from riskscope.intake.cells.parsed import everywhere, has_doubles
+from riskscope.intake.known_names import look_twice
 from riskscope.intake.renamed import keep_history
 from riskscope.intake.sites import tell_apart, with_bad_news
 from riskscope.intake.typed_names import FILE, bare_references, sites_named, take_off
@@ -67,6 +68,7 @@ def combine(checked: Sequence[AnySheet], notes: list[Note], files: list[InputFil
     notes += tell_apart(frames)
     bare_references(frames)
     notes += keep_history(frames)
+    notes += look_twice(frames)
     notes += boards_of_one_id(frames)
     taken_out = reject_doubles(frames)
     all_refused = [sheet.rejected for sheet in checked]
@@ -77,6 +79,14 @@ def combine(checked: Sequence[AnySheet], notes: list[Note], files: list[InputFil
     listed = [part for part in all_refused if len(part)]
     frames = {name: frame.drop(columns=[SHEET, FILE]) for name, frame in frames.items()}
     return Tables(frames, pd.concat(listed, ignore_index=True) if listed else refused([]), notes, counts, files)
+
+
+def with_renamings(frames: dict[str, pd.DataFrame]) -> tuple[dict[str, pd.DataFrame], list[Note]]:
+    """Tables that were put together before, with renamings that are new in them: as `combine` would make them."""
+    made = {name: frame.assign(**{SHEET: 0}) for name, frame in frames.items()}
+    notes = keep_history(made)
+    reject_doubles(made)
+    return {name: frame.drop(columns=SHEET) for name, frame in made.items()}, notes
 
 
 def _files_apart(checked: Sequence[AnySheet]) -> list[str]:

@@ -29,6 +29,8 @@ class Grid:
         The cells as they stand in the file, where `cells` were made of them; same rows, in order.
     taken_as : str
         Encoding the text was taken for, where it is not Unicode.
+    mended : frozenset of int
+        Lines with cells corrected by hand: what they show of the ways of the file counts only where nothing else does.
     """
 
     file: str
@@ -38,6 +40,7 @@ class Grid:
     separator: str = ""
     original: pd.DataFrame | None = None
     taken_as: str = ""
+    mended: frozenset[int] = frozenset()
 
     @property
     def in_file(self) -> pd.DataFrame:
@@ -82,7 +85,7 @@ def edited(grid: Grid, edits: Sequence[Edit]) -> Grid:
                 value=held,
             )
         cells.iloc[at[0], edit.column] = edit.new
-    return replace(grid, cells=cells)
+    return replace(grid, cells=cells, mended=grid.mended | {edit.line for edit in mine})
 
 
 def frame_grid(frame: pd.DataFrame, name: str) -> Grid:

@@ -2,64 +2,133 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 
 from riskscope.schema import TABLES
 from riskscope.schema.notes import Note
 
-REGISTER = "connections"
+REGISTER, RENAMINGS = "connections", "renamings"
 
 
 def keep_history(frames: dict[str, pd.DataFrame]) -> list[Note]:
-    """Rows under a former name get the name the register has now; each renaming is said.
+    """Rows under a former name get the name that is used now; each renaming is said.
 
-    A former name that is in use itself, that two connections had, or that leads in a circle names nothing.
+    A former name stands in the register (``was_id``), or somebody decided it (`RENAMINGS`): that also takes the name
+    out of the register. A former name that is in use itself, that two connections had, or that leads in a circle
+    names nothing, and that is said.
     """
-    register = frames.get(REGISTER)
-    if register is None or "was_id" not in register or register["was_id"].isna().all():
+    claims = _claims(frames)
+    if claims.empty:
         return []
-    claims = register[register["was_id"].notna() & (register["was_id"] != register["connection_id"])]
-    in_use = register["connection_id"]
-    if "retired_on" in register:
-        in_use = in_use[register["retired_on"].isna()]
-    unclear = claims["was_id"].duplicated(keep=False) | claims["was_id"].isin(list(in_use))
-    new_of = dict(zip(claims["was_id"][~unclear], claims["connection_id"][~unclear], strict=True))
+    why_not = _why_not(frames, claims)
+    unclear = why_not.ne("").to_numpy()
     notes = [
-        Note(
-            "warning",
-            f"{old!r} is in use itself, or two were called so before: {new!r} is not given its history",
-            REGISTER,
-        )
-        for old, new in zip(claims["was_id"][unclear], claims["connection_id"][unclear], strict=True)
+        Note("warning", f"{old!r} {why}: {new!r} is not given its history", table)
+        for old, new, why, table in claims.assign(why=why_not)[["old", "new", "why", "table"]][unclear].to_numpy()
     ]
-    ends = _ends(register)
-    for old, new in {old: _last(old, new_of) for old in new_of}.items():
-        count = 0
-        for table, frame in frames.items():
-            if table == REGISTER or "connection_id" not in frame:
-                continue
-            mine = (frame["connection_id"] == old) & _until(frame, table, ends.get(old))
-            if mine.any():
-                count += int(mine.sum())
-                frames[table] = frame.assign(connection_id=frame["connection_id"].where(~mine, new))
-        if count:
-            notes.append(Note("merge", f"{old!r} is {new!r} now (was_id): {count:,} rows are of it", REGISTER))
-    return notes
+    claims = claims[~unclear].drop_duplicates("old")
+    new_of = dict(zip(claims["old"], claims["new"], strict=True))
+    new_of = {old: _last(old, new_of) for old in new_of}
+    counts = _rename(frames, new_of, claims.loc[claims["table"] == RENAMINGS, "old"])
+    said = zip(claims["old"], claims["source"], claims["table"], strict=True)
+    return notes + [
+        Note("merge", f"{old!r} is {new_of[old]!r} now ({source}): {counts[old]:,} rows are of it", table)
+        for old, source, table in said
+        if old in counts
+    ]
 
 
-def _ends(register: pd.DataFrame) -> dict[str, pd.Timestamp]:
+def _claims(frames: dict[str, pd.DataFrame]) -> pd.DataFrame:
+    """Who was called what: ``old new source table``."""
+    made = []
+    register, decided = frames.get(REGISTER), frames.get(RENAMINGS)
+    if decided is not None and len(decided):
+        day = decided["renamed_on"].dt.strftime("%Y-%m-%d")
+        source = "renamed by " + decided["renamed_by"] + " on " + day + ": " + decided["reason"]
+        made.append(_pairs(decided).assign(source=source, table=RENAMINGS))
+    if register is not None and "was_id" in register:
+        made.append(_pairs(register).assign(source="was_id", table=REGISTER))
+    rows = pd.concat(made, ignore_index=True) if made else pd.DataFrame(columns=["old", "new", "source", "table"])
+    return rows[(rows["old"].notna() & (rows["old"] != rows["new"])).to_numpy(dtype=bool)].reset_index(drop=True)
+
+
+def _pairs(rows: pd.DataFrame) -> pd.DataFrame:
+    return pd.DataFrame({"old": rows["was_id"], "new": rows["connection_id"]})
+
+
+def _why_not(frames: dict[str, pd.DataFrame], claims: pd.DataFrame) -> pd.Series:
+    """Why a claim names nothing; empty where it does."""
+    decided = (claims["table"] == RENAMINGS).to_numpy()
+    in_use = claims["old"].isin(list(_in_use(frames))) & ~claims["old"].isin(list(claims.loc[decided, "old"]))
+    several = claims.groupby("old")["new"].transform("nunique").gt(1).to_numpy()
+    new_of = dict(zip(claims["old"], claims["new"], strict=True))
+    circle = np.array([_last(old, new_of) == old for old in claims["old"]], dtype=bool)
+    words = np.select(
+        [in_use.to_numpy(), several, circle, _read_together(frames, claims)],
+        [
+            "is in use itself",
+            "is said to be two connections now",
+            "leads back to its own name",
+            "was read on the same day, so they are two",
+        ],
+        "",
+    )
+    return pd.Series(words, index=claims.index)
+
+
+def _in_use(frames: dict[str, pd.DataFrame]) -> pd.Series:
+    register = frames.get(REGISTER)
+    if register is None:
+        return pd.Series(dtype="str")
+    ids = register["connection_id"]
+    return ids[register["retired_on"].isna()] if "retired_on" in register else ids
+
+
+def _read_together(frames: dict[str, pd.DataFrame], claims: pd.DataFrame) -> np.ndarray:
+    """Claims of two names that were both read on one day: that is no former name, it is another joint."""
+    survey = frames.get("survey")
+    if survey is None:
+        return np.zeros(len(claims), dtype=bool)
+    rows = survey[["connection_id", "survey_date"]]
+    read = rows[rows["connection_id"].isin([*claims["old"], *claims["new"]])].drop_duplicates()
+    both = claims[["old", "new"]].assign(at=np.arange(len(claims)))
+    both = both.merge(read.rename(columns={"connection_id": "old"}), on="old")
+    both = both.merge(read.rename(columns={"connection_id": "new"}), on=["new", "survey_date"])
+    ends = _ends(frames)
+    alive = both["survey_date"] <= both["old"].map(ends).fillna(pd.Timestamp.max)  # a name used again is another's
+    made = np.zeros(len(claims), dtype=bool)
+    made[both.loc[alive, "at"].to_numpy()] = True
+    return made
+
+
+def _rename(frames: dict[str, pd.DataFrame], new_of: dict[str, str], decided: pd.Series) -> dict[str, int]:
+    """The rows of every table under the new names, of the register's those decided; how many, by the old name."""
+    ends, counts = _ends(frames), pd.Series(dtype="int64")
+    for table, frame in frames.items():
+        if table == RENAMINGS or "connection_id" not in frame:
+            continue
+        names = frame["connection_id"]
+        mine = names.isin(list(decided) if table == REGISTER else list(new_of))
+        day = next((column.name for column in TABLES[table].columns if column.kind == "date" and column.required), None)
+        if day is not None and ends:
+            mine &= ~(frame[day] > names.map(ends))
+        if mine.any():
+            counts = counts.add(names[mine].value_counts(), fill_value=0)
+            renamed = frame.assign(connection_id=names.where(~mine, names.map(new_of)))
+            if table == REGISTER:  # the row of the name that stays comes first: it counts
+                renamed = pd.concat([renamed[~mine], renamed[mine]], ignore_index=True)
+            frames[table] = renamed
+    return {str(old): int(count) for old, count in counts.items()}
+
+
+def _ends(frames: dict[str, pd.DataFrame]) -> dict[str, pd.Timestamp]:
     """The day each name was taken out of use: what is later is of a new connection of that name."""
-    if "retired_on" not in register:
+    register = frames.get(REGISTER)
+    if register is None or "retired_on" not in register:
         return {}
     out = register[register["retired_on"].notna()]
     return dict(zip(out["connection_id"], out["retired_on"], strict=True))
-
-
-def _until(frame: pd.DataFrame, table: str, end: pd.Timestamp | None) -> pd.Series:
-    day = next((column.name for column in TABLES[table].columns if column.kind == "date" and column.required), None)
-    if end is None or day is None:
-        return pd.Series(True, index=frame.index)
-    return frame[day] <= end
 
 
 def _last(old: str, new_of: dict[str, str]) -> str:

@@ -34,6 +34,11 @@ class Work:
     def __post_init__(self) -> None:
         self._texts = dict(self.body.items())
 
+    @property
+    def is_mended(self) -> NDArray[np.bool_]:
+        """Rows with cells corrected by hand."""
+        return np.isin(self.grid.line[self.body.index.to_numpy()], list(self.grid.mended))
+
     def text(self, match: Match) -> pd.Series:
         return self._texts[match.position]
 

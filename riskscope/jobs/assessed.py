@@ -11,7 +11,7 @@ import pandas as pd
 
 import riskscope
 from riskscope.analysis.assessment import Assessment
-from riskscope.errors import UnusableInput
+from riskscope.errors import UnusableInput, WrongUsage
 from riskscope.jobs.request import Progress, Request, Terms, assess_tables, terms
 from riskscope.results.describe import SENTENCES, describe, described
 from riskscope.results.tables import Results, results
@@ -20,6 +20,7 @@ from riskscope.store import assessments, reading
 from riskscope.store.assessments import AssessmentRecord
 from riskscope.store.database import Store
 from riskscope.store.migrations import open_store
+from riskscope.store.stamp import Actor
 
 log = logging.getLogger("riskscope.assessed")
 ATTEMPTS = 3
@@ -32,7 +33,9 @@ class Changed(UnusableInput):
 
 def makings(store: Store, request: Request, made: Terms) -> dict[str, Any]:
     """All that makes an assessment what it is."""
+    of_sites = request.actor.sites
     return {
+        **({} if of_sites is None else {"sites": sorted(of_sites)}),
         "rows": assessments.state_of(store),
         "as_of": request.on.isoformat(),
         "settings": dataclasses.asdict(made.settings),
@@ -81,11 +84,16 @@ def _now(store: Store, request: Request, progress: Progress) -> tuple[Assessment
             return record, None
         progress("reading the store")
         tables = reading.tables(store, made.settings.survey_gap_days)
-        assessment = assess_tables(tables, request, made, progress)
+        assessment = _seen(assess_tables(tables, request, made, progress), request)
         if assessments.state_of(store) == makes["rows"]:
             progress("keeping the assessment")
             return _keep(store, assessment, request, makes), assessment
     raise _changing(store)
+
+
+def _seen(assessment: Assessment, request: Request) -> Assessment:
+    """What of an assessment the one who asks may see."""
+    return assessment if request.actor.sites is None else assessment.of(request.actor.sites)
 
 
 def _changing(store: Store) -> UnusableInput:
@@ -121,6 +129,7 @@ def load(store: Store, record: AssessmentRecord, request: Request) -> Assessment
     tables = reading.tables(store, made.settings.survey_gap_days)
     if assessments.state_of(store) != record.made["rows"]:
         raise Changed("the store has changed meanwhile.", file=store.place, hint="Ask again.")
+    _may_read(record, request.actor)
     assessment = Assessment(
         connections=assessments.read(store, record.id, CONNECTIONS),
         readings=assessments.read(store, record.id, READINGS),
@@ -131,6 +140,7 @@ def load(store: Store, record: AssessmentRecord, request: Request) -> Assessment
         origin=made.origin,
         retired=assessments.read(store, record.id, "retired"),
     )
+    assessment = _seen(assessment, request)
     words = assessments.read(store, record.id, WORDS)
     assessment.memo["described", request.units] = describe(assessment, assessment.connections, request.units, words)
     lists = {name: assessments.read(store, record.id, name) for name in schema.TABLES}
@@ -138,6 +148,19 @@ def load(store: Store, record: AssessmentRecord, request: Request) -> Assessment
     return assessment
 
 
-def read(store: Store, assessment_id: int, name: str) -> pd.DataFrame:
+def read(store: Store, record: AssessmentRecord, name: str, actor: Actor) -> pd.DataFrame:
     """One list of a kept assessment: a result table, `CONNECTIONS`, `READINGS` or `WORDS`."""
-    return assessments.read(store, assessment_id, name)
+    _may_read(record, actor)
+    return assessments.read(store, record.id, name)
+
+
+def _may_read(record: AssessmentRecord, actor: Actor) -> None:
+    """Refuses an assessment of other sites than those the reader sees.
+
+    Raises
+    ------
+    WrongUsage
+    """
+    actor.needs("viewer", all_sites="sites" not in record.made)
+    if actor.sites is not None and not set(record.made["sites"]) <= actor.sites:
+        raise WrongUsage(f"{actor.who} does not see the sites of assessment {record.id}.")

@@ -12,7 +12,7 @@ from riskscope.jobs.rank import Progress
 from riskscope.store import tasks
 from riskscope.store.database import Store
 from riskscope.store.migrations import open_store
-from riskscope.store.stamp import Stamp
+from riskscope.store.stamp import Actor, Stamp
 from riskscope.store.tasks import Task
 
 log = logging.getLogger("riskscope.background")
@@ -41,6 +41,7 @@ def start(place: str, kind: str, stamp: Stamp, work: Work, clock: Clock) -> Task
     UnusableInput
         If such work runs already.
     """
+    stamp.actor.needs("viewer", all_sites=False)
     store = open_store(place)
     try:
         task = tasks.begin(store, kind, stamp)
@@ -51,8 +52,9 @@ def start(place: str, kind: str, stamp: Stamp, work: Work, clock: Clock) -> Task
     return task
 
 
-def state(store: Store, task_id: int) -> Task:
+def state(store: Store, actor: Actor, task_id: int) -> Task:
     """How far a piece of work is."""
+    actor.needs("viewer", all_sites=False)
     return tasks.get(store, task_id)
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 import datetime as dt
 import functools
 import logging
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from riskscope.errors import RiskscopeError, UnusableInput
+from riskscope.intake.check import CheckedSheet
 from riskscope.intake.combine import AnySheet
 from riskscope.intake.files import FileContent, Source, load, no_table, sources
 from riskscope.intake.grid import Edit
@@ -23,7 +24,7 @@ from riskscope.store import corrections, imports
 from riskscope.store import reading as held
 from riskscope.store.database import Store
 from riskscope.store.reading import Import, Overlap
-from riskscope.store.stamp import Stamp
+from riskscope.store.stamp import Actor, Stamp
 
 __all__ = [
     "Decision",
@@ -141,6 +142,8 @@ def one_file(
         If it cannot be read, leaves something open, or shares rows with an import that counts and
         nothing was decided.
     """
+    decision = decision or Decision()
+    stamp.actor.needs("keeper" if decision.supersedes else "surveyor")
     there = held.find(store, content)
     if there is not None:
         return FileOutcome(content.name, "there", there)
@@ -150,7 +153,6 @@ def one_file(
     notes = list(checked.notes)
     if not checked.sheets:
         return FileOutcome(content.name, "no table", notes=notes)
-    decision = decision or Decision()
     site_question(store, content.name, checked.sheets, decision.supersedes)
     if not decision.beside:
         _decide(held.overlaps(store, checked.sheets), decision, content.name)
@@ -163,8 +165,9 @@ def one_file(
     return FileOutcome(content.name, "new" if new else "there", made, notes)
 
 
-def overlapping(store: Store, content: FileContent, sheets: Sequence[AnySheet]) -> list[Overlap]:
+def overlapping(store: Store, actor: Actor, content: FileContent, sheets: Sequence[AnySheet]) -> list[Overlap]:
     """What a file shares with the imports that count; nothing where the very file is there already."""
+    actor.needs("viewer")
     if held.find(store, content) is not None:
         return []
     return held.overlaps(store, sheets)
@@ -202,6 +205,35 @@ def overlap_words(overlap: Overlap) -> str:
     )
 
 
+ONE_WAY = "Write it so that it can be read one way only, such as 2026-02-01, 41.5 °C, 25 N·m."
+
+
+def _leave_the_rest(before: Sequence[AnySheet], after: Sequence[CheckedSheet], lines: Collection[int]) -> None:
+    """Refuses corrections that leave something open, or that would change how other lines are read.
+
+    Raises
+    ------
+    UnusableInput
+    """
+    open_ = [question for sheet in after for question in sheet.questions]
+    if open_:
+        column = f"column {open_[0].column}: " if open_[0].column else ""
+        raise UnusableInput(f"{column}{open_[0].text.rstrip('.')}.", hint=ONE_WAY)
+    old = {(sheet.table.name, sheet.sheet): sheet.accepted for sheet in before}
+    for sheet in after:
+        held_rows = old.get((sheet.table.name, sheet.sheet))
+        if held_rows is None:
+            continue
+        rows, was = (frame[~frame["source_line"].isin(list(lines))] for frame in (sheet.accepted, held_rows))
+        columns = [name for name in rows if name in was and name != "source_file"]
+        same = rows["source_line"].isin(was["source_line"]).to_numpy()
+        rows = rows[same].set_index("source_line", drop=False)[columns]
+        was = was.set_index("source_line", drop=False).reindex(rows.index)[columns]
+        differ = ~((rows == was) | (rows.isna() & was.isna())).all(axis=1)
+        if differ.any():
+            raise UnusableInput(f"this would change how line {rows.index[differ][0]} is read, too.", hint=ONE_WAY)
+
+
 def mend(store: Store, import_id: int, more: Sequence[Edit], *, limits: Limits, stamp: Stamp) -> Import:
     """Correct cells of an import: the file is checked again with them.
 
@@ -210,11 +242,12 @@ def mend(store: Store, import_id: int, more: Sequence[Edit], *, limits: Limits, 
     RiskscopeError
         If a cell is not there or was changed by somebody else, or the file could not be read so.
     """
+    stamp.actor.needs("keeper")
     before = held.get(store, import_id)
     known = held.edits(store, import_id)
     content = held.content_of(store, before, [*known, *more])
     checked = check_file(content, on=dt.date.fromisoformat(before.as_of), limits=limits)
-    raise_questions(checked.sheets)
+    _leave_the_rest(held.sheets_of(store, import_id), checked.sheets, {edit.line for edit in more})
     doubt(store, before.name, checked.sheets, [import_id])
     corrections.correct(store, import_id, known, more, checked.sheets, stamp)
     return held.get(store, import_id)

@@ -5,7 +5,9 @@ from __future__ import annotations
 import csv
 import dataclasses
 import datetime as dt
+import hashlib
 import io
+import re
 from collections.abc import Mapping, Sequence
 
 import pandas as pd
@@ -14,19 +16,23 @@ from riskscope.analysis.assess import assess
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import kept
 from riskscope.errors import UnusableInput
+from riskscope.intake.combine import with_renamings
 from riskscope.intake.files import FileContent
 from riskscope.intake.options import Limits, ReadOptions
 from riskscope.intake.read import CheckedFile, check_file
 from riskscope.intake.readers.by_ending import grids
+from riskscope.intake.typed_names import AT as SITE_MARK
 from riskscope.jobs.assessed import of_store
 from riskscope.jobs.bring_in import Decision, FileOutcome, one_file
 from riskscope.jobs.request import Request
 from riskscope.results.describe import described
 from riskscope.results.work import change_words
 from riskscope.schema import TABLES
+from riskscope.schema.codes import URGENCIES
 from riskscope.schema.tables import Tables
+from riskscope.store import imports
 from riskscope.store.database import Store
-from riskscope.store.stamp import Stamp
+from riskscope.store.stamp import Actor, Stamp
 from riskscope.words.render import Units
 
 
@@ -50,6 +56,7 @@ def enter_rows(
     UnusableInput
         If a row is rejected: the reasons.
     """
+    stamp.actor.needs("planner")
     content = _as_file(table, rows, stamp)
     checked = _checked(content, on)
     beside = Decision(beside=True)
@@ -64,36 +71,75 @@ def foreseen(assessment: Assessment, table: str, rows: Sequence[Mapping[str, str
     Returns
     -------
     DataFrame
-        For each connection named ``connection_id urgency_before work_before urgency work record_now
-        record_now_reasons action``.
+        For each connection named ``connection_id was_id urgency_before urgency work record_now record_now_reasons
+        action``; ``was_id`` only of one that is renamed, ``urgency_before`` then the worse of its two names.
 
     Raises
     ------
     UnusableInput
         If a row is rejected: the reasons; if there is no such connection.
     """
-    ids = list(dict.fromkeys(assessment.find(row["connection_id"]) for row in rows))
-    typed = [{**row, "connection_id": assessment.find(row["connection_id"])} for row in rows]
-    checked = _checked(_as_file(table, typed, Stamp("", "")), assessment.on)
-    tables = _of_boards(assessment, ids)
+    typed = [by_name(assessment, row) for row in rows]
+    checked = _checked(_as_file(table, typed, Stamp(Actor(""), "")), assessment.on)
+    ids = list(dict.fromkeys(row["connection_id"] for row in typed))
+    former = {row["connection_id"]: row["was_id"] for row in typed if "was_id" in row}
+    tables = _of_boards(assessment, [*ids, *former.values()])
     new = checked.sheets[0].accepted
     held = tables.accepted.get(table)
     both = new if held is None or not len(held) else pd.concat([held, new], ignore_index=True)
+    accepted = {**tables.accepted, table: both}
+    if former:
+        accepted, notes = with_renamings(accepted)
+        for note in notes:
+            if note.kind == "warning" and any(repr(name) in note.text for name in former.values()):
+                raise UnusableInput(f"{note.text}.")
     after = assess(
-        dataclasses.replace(tables, accepted={**tables.accepted, table: both}),
+        dataclasses.replace(tables, accepted=accepted),
         on=assessment.on,
         settings=assessment.settings,
         criteria=assessment.criteria,
     )
-    before = described(assessment, units).set_index("connection_id").loc[ids]
     said = described(after, units).set_index("connection_id").loc[ids]
+    urgency = assessment.connections.set_index("connection_id")["urgency"]
+    before = [min(urgency.reindex([name, former.get(name, name)]).dropna(), key=[*URGENCIES].index) for name in ids]
     return pd.DataFrame(
         {
-            "urgency_before": before["urgency"],
-            "work_before": before["work"],
+            "was_id": [former.get(name, "") for name in ids],
+            "urgency_before": before,
             **{name: said[name] for name in ("urgency", "work", "record_now", "record_now_reasons", "action")},
-        }
+        },
+        index=said.index,
     ).reset_index()
+
+
+def by_name(assessment: Assessment, row: Mapping[str, str]) -> dict[str, str]:
+    """A row typed by hand, its connection as it is spelled in the tables; of a renaming the new name may be new.
+
+    Raises
+    ------
+    UnusableInput
+        If there is no such connection.
+    """
+    if "was_id" not in row:
+        return {**row, "connection_id": assessment.find(row["connection_id"])}
+    old, new = assessment.find(row["was_id"]), " ".join(row["connection_id"].split())
+    try:
+        new = assessment.find(new)
+    except UnusableInput:
+        if SITE_MARK in old and SITE_MARK not in new:
+            new += old[old.rindex(SITE_MARK) :]
+    if new == old:
+        raise UnusableInput(f"{old!r} is its name already.")
+    return {**row, "was_id": old, "connection_id": new}
+
+
+def keep_photo(store: Store, picture: bytes, connection_id: str, stamp: Stamp) -> str:
+    """Keep a photograph of a connection, made safe by `riskscope.report.pictures`; the name it is kept under."""
+    stamp.actor.needs("planner")
+    place = re.sub(r"[^\w.-]+", "_", connection_id)
+    name = f"photo_{place}_{hashlib.sha256(picture).hexdigest()[:12]}.jpg"
+    imports.keep_picture(store, name, picture, stamp)
+    return name
 
 
 def enter_by_name(
@@ -109,7 +155,7 @@ def enter_by_name(
     request = Request(None, {}, ReadOptions(), {}, None, on, Units(), store.address, stamp)
     assessment = of_store(request, lambda text: None)
     changes = foreseen(assessment, table, rows, request.units)
-    known = [{**row, "connection_id": assessment.find(row["connection_id"])} for row in rows]
+    known = [by_name(assessment, row) for row in rows]
     return change_words(changes), enter_rows(store, table, known, on=on, stamp=stamp)
 
 
@@ -132,7 +178,7 @@ def _as_file(table: str, rows: Sequence[Mapping[str, str]], stamp: Stamp) -> Fil
     writer = csv.writer(buffer, lineterminator="\n")
     writer.writerow(columns)
     writer.writerows([[row.get(name, "").strip() for name in columns] for row in rows])
-    name = f"{table} typed by {stamp.actor} {stamp.at}.csv".replace("/", "-")
+    name = f"{table} typed by {stamp.who} {stamp.at}.csv".replace("/", "-")
     return FileContent(name, buffer.getvalue().encode(), ReadOptions(table=table, day_first=True, decimal="point"))
 
 

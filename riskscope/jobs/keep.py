@@ -19,17 +19,17 @@ from riskscope.jobs.kinds import load
 from riskscope.schema import TABLES
 from riskscope.schema.tables import EXTRA
 from riskscope.settings import Settings
-from riskscope.store import copies, corrections, export, imports
+from riskscope.store import assessments, copies, corrections, export, imports
 from riskscope.store import reading as held
 from riskscope.store.assessments import AssessmentRecord
 from riskscope.store.database import Store, connect
 from riskscope.store.migrations import open_store
 from riskscope.store.place import place_of
 from riskscope.store.reading import Import
-from riskscope.store.stamp import Stamp
+from riskscope.store.stamp import Actor, Stamp
 
-__all__ = ["AssessmentRecord", "Import", "Stamp", "Store", "backup", "check", "export_tables", "listed", "open_store",
-           "opened", "place_of", "restore", "undo"]  # fmt: skip
+__all__ = ["Actor", "AssessmentRecord", "Import", "Stamp", "Store", "backup", "check", "export_tables", "listed",
+           "open_store", "opened", "place_of", "restore", "undo"]  # fmt: skip
 
 
 @contextlib.contextmanager
@@ -42,32 +42,37 @@ def opened(given: str | None, *, create: bool = False) -> Iterator[Store]:
         store.close()
 
 
-def listed(store: Store) -> list[Import]:
+def listed(store: Store, actor: Actor) -> list[Import]:
     """Every import, in order."""
+    actor.needs("viewer")
     return held.listed(store)
 
 
 def undo(store: Store, import_id: int, stamp: Stamp) -> tuple[Import, list[int]]:
     """Take an import back; it, and the imports that count again."""
+    stamp.actor.needs("keeper")
     again = imports.undo(store, import_id, stamp)
     return held.get(store, import_id), again
 
 
-def export_tables(store: Store, folder: Path, form: str, options: Mapping[str, Any]) -> list[Path]:
+def export_tables(store: Store, actor: Actor, folder: Path, form: str, options: Mapping[str, Any]) -> list[Path]:
     """Every row that counts, one file or sheet a table, to be read again without loss."""
+    actor.needs("viewer")
     settings, _ = load(Settings, options)
     tables = held.tables(store, settings.survey_gap_days)
     return export.write(tables.accepted, tables.refused, folder, form)
 
 
-def backup(store: Store, path: Path) -> Path:
+def backup(store: Store, actor: Actor, path: Path) -> Path:
     """The whole store as one file."""
+    actor.needs("keeper")
     copies.backup(store, path)
     return path
 
 
-def restore(path: Path, given: str | None) -> str:
+def restore(path: Path, given: str | None, actor: Actor) -> str:
     """Bring a backup back where no store is yet; the place of the store."""
+    actor.needs("keeper")
     store = connect(place_of(given), create=True)
     try:
         copies.restore(path, store)
@@ -77,28 +82,51 @@ def restore(path: Path, given: str | None) -> str:
         return restored.place
 
 
-def refused(store: Store) -> pd.DataFrame:
+def refused(store: Store, actor: Actor) -> pd.DataFrame:
     """Rows refused by the imports that count, with their state."""
+    actor.needs("viewer")
     return corrections.refused_rows(store)
 
 
 def dismiss(store: Store, refused_id: int, note: str, stamp: Stamp) -> None:
     """Settle a refused row with a note."""
+    stamp.actor.needs("keeper")
     corrections.dismiss(store, refused_id, note, stamp)
 
 
 def keep_picture(store: Store, name: str, data: bytes, stamp: Stamp) -> None:
-    """Keep a picture with the survey, for the reports."""
+    """Keep a picture, for the pages and the reports."""
+    stamp.actor.needs("surveyor")
     imports.keep_picture(store, name, data, stamp)
 
 
-def edits(store: Store, import_id: int) -> list[Edit]:
+def state(store: Store, actor: Actor) -> str:
+    """What counts now, as a hash: it changes with every import, undo, correction, dismissal."""
+    actor.needs("viewer", all_sites=False)
+    return assessments.state_of(store)
+
+
+def last_change(store: Store, actor: Actor) -> tuple[str, str]:
+    """Who changed last what counts, and when."""
+    actor.needs("viewer", all_sites=False)
+    return held.last_change(store)
+
+
+def picture(store: Store, actor: Actor, name: str) -> bytes | None:
+    """A picture kept under a name; None where there is none."""
+    actor.needs("viewer", all_sites=False)
+    return held.picture(store, name)
+
+
+def edits(store: Store, actor: Actor, import_id: int) -> list[Edit]:
     """The cells of an import corrected by hand."""
+    actor.needs("viewer")
     return held.edits(store, import_id)
 
 
-def cells_of(store: Store, import_id: int, sheet: str, line: int) -> list[tuple[int, str, str]]:
+def cells_of(store: Store, actor: Actor, import_id: int, sheet: str, line: int) -> list[tuple[int, str, str]]:
     """The cells of a line as corrected so far: place, header above it, text."""
+    actor.needs("viewer")
     grid = next(grid for grid in held.grids_of(store, import_id) if grid.sheet == sheet)
     at = int((grid.line == line).argmax())
     row = [str(cell) for cell in grid.cells.iloc[at]]
@@ -128,7 +156,7 @@ class Finding:
     words: str
 
 
-def check(store: Store) -> tuple[int, list[Finding]]:
+def check(store: Store, actor: Actor) -> tuple[int, list[Finding]]:
     """Read each kept file again and compare its rows with those of the store.
 
     Returns
@@ -138,6 +166,7 @@ def check(store: Store) -> tuple[int, list[Finding]]:
     list of Finding
         What differs; empty where all is as it was brought in.
     """
+    actor.needs("viewer")
     findings: list[Finding] = []
     every = held.listed(store)
     for held_import in every:

@@ -9,9 +9,9 @@ from riskscope.intake.options import ReadOptions
 from riskscope.intake.read import read_files
 from riskscope.jobs.request import Progress, Request, Terms, assess_tables, terms
 from riskscope.schema.tables import Tables
-from riskscope.store.stamp import Stamp
+from riskscope.store.stamp import Actor, Stamp
 
-__all__ = ["Assessment", "Progress", "ReadOptions", "Request", "Stamp", "rank", "read", "terms"]
+__all__ = ["Actor", "Assessment", "Progress", "ReadOptions", "Request", "Stamp", "rank", "read", "terms"]
 
 
 def rank(request: Request, progress: Progress = lambda text: None) -> Assessment:

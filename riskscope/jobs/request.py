@@ -21,11 +21,12 @@ from riskscope.settings.core import FOLDER_FILE, read_toml
 from riskscope.standards import severity as standard_severity
 from riskscope.standards.severity import Criteria
 from riskscope.store.place import home_of
-from riskscope.store.stamp import Stamp
+from riskscope.store.stamp import Actor, Stamp
 from riskscope.words.render import Units
 
 log = logging.getLogger("riskscope.assess")
 Progress = Callable[[str], None]
+LOCAL = Actor("the user of this machine")
 
 
 @dataclass(frozen=True)
@@ -61,6 +62,11 @@ class Request:
     units: Units = Units()
     store: str | None = None
     stamp: Stamp | None = None
+
+    @property
+    def actor(self) -> Actor:
+        """Who asks; where nobody is named it is the user of this machine."""
+        return LOCAL if self.stamp is None else self.stamp.actor
 
     @property
     def is_from_store(self) -> bool:

@@ -18,7 +18,7 @@ from riskscope.store import imports
 from riskscope.store import reading as held
 from riskscope.store.database import Store
 from riskscope.store.reading import Import
-from riskscope.store.stamp import Stamp
+from riskscope.store.stamp import Actor, Stamp
 
 NEW = 0  # stands for the import that is not made yet
 Names = Mapping[str, pd.DataFrame]
@@ -39,7 +39,7 @@ def site_question(store: Store, name: str, sheets: Sequence[AnySheet], without: 
     lost = _open_with(store, sheets, without)
     lost = lost[lost["import"] == NEW]
     if len(lost):
-        there = one_spelling(pd.Series([*named(store), *_sites(_names(sheets))], dtype="str"))
+        there = one_spelling(pd.Series([*_named(store), *_sites(_names(sheets))], dtype="str"))
         raise Ambiguous(
             f"does not say the site of {_few(lost)}; there are {', '.join(sorted(there))}.",
             file=name,
@@ -70,14 +70,16 @@ def doubt(store: Store, name: str, sheets: Sequence[AnySheet], without: Collecti
     raise UnusableInput(
         f"cannot come in so: {where} the site of {_few(lost)}, which could no longer be told apart.",
         file=name,
-        hint=f"Say it first, in the app under Records, Imports, or: riskscope store site NAME {' '.join(numbers)}"
+        hint="Say it first, in the app under Records, Imports. By command: "
+        f"riskscope store site NAME {' '.join(numbers)}"
         if numbers
         else "Give its site.",
     )
 
 
-def open_sites(store: Store) -> str:
+def open_sites(store: Store, actor: Actor) -> str:
     """What is of no known site because it does not say it, in words; empty where there is none."""
+    actor.needs("viewer")
     if not _could_be_open(store, {}):
         return ""
     lost = undecided(held.names(store))
@@ -86,14 +88,20 @@ def open_sites(store: Store) -> str:
     return f"Kept apart, as NAME @ ?: {_imports_say(_numbers(lost))} not say the site of {_few(lost)}."
 
 
-def unsaid(store: Store) -> list[int]:
+def unsaid(store: Store, actor: Actor) -> list[int]:
     """Imports that count and have rows that do not say their site."""
+    actor.needs("viewer")
     parts = [frame.loc[frame["site"].isna(), "import"] for frame in held.names(store).values()]
     return sorted({int(number) for number in pd.concat(parts)})
 
 
-def named(store: Store) -> list[str]:
+def named(store: Store, actor: Actor) -> list[str]:
     """The sites that are named."""
+    actor.needs("viewer")
+    return _named(store)
+
+
+def _named(store: Store) -> list[str]:
     return sorted(one_spelling(pd.Series(held.sites(store), dtype="str")))
 
 
@@ -107,6 +115,7 @@ def give_site(store: Store, import_id: int, site: str, *, limits: Limits, stamp:
     RiskscopeError
         If it does not count, or was given for this site already.
     """
+    stamp.actor.needs("keeper")
     before = held.get(store, import_id)
     if before.state != "active":
         raise UnusableInput(f"import {import_id} does not count now; nothing was changed.", file=store.place)
@@ -137,7 +146,7 @@ def _open_with(store: Store, sheets: Sequence[AnySheet], without: Collection[int
 
 def _could_be_open(store: Store, own: Names) -> bool:
     """Whether any row can want a site: there are several, or one and readings that do not say it."""
-    there = one_spelling(pd.Series([*named(store), *_sites(own)], dtype="str"))
+    there = one_spelling(pd.Series([*_named(store), *_sites(own)], dtype="str"))
     if len(there) != 1:
         return len(there) > 1
     unsaid = {table: frame[frame["site"].isna()] for table, frame in own.items()}

@@ -55,7 +55,7 @@ def safe(data: bytes, name: str) -> bytes:
     UnusableInput
         If it is no picture, damaged, or too large.
     """
-    from PIL import Image, UnidentifiedImageError
+    from PIL import Image, ImageOps, UnidentifiedImageError
 
     try:
         with warnings.catch_warnings():
@@ -66,7 +66,7 @@ def safe(data: bytes, name: str) -> bytes:
                     raise UnusableInput("is too large to show.", file=name)
                 image.thumbnail((LARGEST_PX, LARGEST_PX))
                 photo = image.format == "JPEG"
-                made = image.convert("RGB")
+                made = ImageOps.exif_transpose(image).convert("RGB")
     except (
         OSError,
         ValueError,

@@ -27,7 +27,7 @@ class Chain:
         Assessed readings of its group in its survey, itself included.
     reading : Series or None
         Its row of the survey as read.
-    installs, findings, deferrals, notices, tools : DataFrame
+    installs, findings, deferrals, notices, renamings, tools : DataFrame
         Its history; the calibrations of the tools in it.
     prior, factor : float
         Of its likelihood.
@@ -40,6 +40,7 @@ class Chain:
     findings: pd.DataFrame
     deferrals: pd.DataFrame
     notices: pd.DataFrame
+    renamings: pd.DataFrame
     tools: pd.DataFrame
     prior: float
     factor: float
@@ -300,8 +301,14 @@ def _record(chain: Chain, units: Units) -> Section:
             f"{amount(row_['decided_on'], 'day', units)}: {ends} by {_or(row_['deferred_by'])}: {_or(row_['reason'])}."
         )
     for _, notice in chain.notices.iterrows():
-        safe = f" {notice['made_safe']}." if _has(notice.get("made_safe")) else ""
-        lines.append(f"{amount(notice['told_on'], 'day', units)}: {notice['told']} told by {notice['by']}.{safe}")
+        safe = f" {codes.MADE_SAFE[notice['made_safe']]}." if _has(notice.get("made_safe")) else ""
+        past = " Before the reading: tell them again." if notice["told_on"] < row["survey_date"] else ""
+        lines.append(f"{amount(notice['told_on'], 'day', units)}: {notice['told']} told by {notice['by']}.{safe}{past}")
+    for _, row_ in chain.renamings.iterrows():
+        lines.append(
+            f"Called {row_['was_id']} before {amount(row_['renamed_on'], 'day', units)}, says {row_['renamed_by']}: "
+            f"{row_['reason']}."
+        )
     for _, tool in chain.tools.iterrows():
         parts = [
             f"{words} {amount(tool.get(name), 'day', units)}"

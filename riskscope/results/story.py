@@ -13,9 +13,9 @@ from riskscope.analysis.likelihood import Prior
 from riskscope.analysis.proof.notes import deferrals
 from riskscope.results.describe import describe, described
 from riskscope.results.sections import Chain, Section, sections
-from riskscope.words.render import Units
+from riskscope.words.render import Units, amount
 
-WHEN = {"notices": "told_on"}
+WHEN = {"notices": "told_on", "renamings": "renamed_on"}
 
 
 def story(assessment: Assessment, connection_id: str, units: Units) -> list[Section]:
@@ -36,8 +36,8 @@ def chain(assessment: Assessment, connection_id: str, units: Units) -> Chain:
     row = described_row.iloc[0].copy()
     if row["surveyed"] and row["reference"] == "sibling":
         row["reference_id"] = assessment.readings["connection_id"].iloc[int(row["sibling"])]
-    installs, findings, notices = (
-        _history(assessment, name, connection_id) for name in ("installs", "findings", "notices")
+    installs, findings, notices, renamings = (
+        _history(assessment, name, connection_id) for name in ("installs", "findings", "notices", "renamings")
     )
     put_off = deferrals(assessment.tables)
     tools = tables.get("tools", pd.DataFrame({"tool_id": pd.Series(dtype="str")}))
@@ -51,6 +51,7 @@ def chain(assessment: Assessment, connection_id: str, units: Units) -> Chain:
         findings=findings,
         deferrals=put_off[(put_off["connection_id"] == connection_id).to_numpy()],
         notices=notices,
+        renamings=renamings,
         tools=tools[tools["tool_id"].isin(used)],
         prior=float(prior.prior(described_row)[0]),
         factor=float(prior.factor(described_row)[0]),
@@ -83,6 +84,17 @@ def reading(assessment: Assessment, row: pd.Series) -> pd.Series | None:
     mine = survey.iloc[_rows(assessment, "survey", survey, row["connection_id"])]
     same = mine[(mine["source_line"] == row["source_line"]) & (mine["source_file"] == row["source_file"])]
     return same.iloc[0] if len(same) else None
+
+
+def photographs(assessment: Assessment, connection_id: str, units: Units) -> list[tuple[str, str]]:
+    """The photographs that findings of a connection name, oldest first, each with what it shows."""
+    rows = _history(assessment, "findings", connection_id)
+    if "photo" not in rows:
+        return []
+    return [
+        (row["photo"], f"{amount(row['work_date'], 'day', units)}: found {row['as_found']}, action {row['action']}")
+        for row in rows.dropna(subset=["photo"]).to_dict("records")
+    ]
 
 
 def _history(assessment: Assessment, table: str, connection_id: str) -> pd.DataFrame:

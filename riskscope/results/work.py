@@ -60,6 +60,7 @@ def _beside(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
     run_out = frame["is_run_out"].to_numpy(dtype=bool) & has_state
     return [
         (codes.RUN_OUT, run_out),
+        (codes.LIFTED, frame["lifted_on"].notna().to_numpy() & has_state),
         (codes.COOLED, (floats(frame, "urgency_floor") == SOON) & has_state),
         (codes.PUT_OFF_LONG, frame["is_put_off_long"].to_numpy(dtype=bool) & has_state),
         (codes.READ_AGAIN, later & known),
@@ -80,7 +81,7 @@ def change_words(changes: pd.DataFrame) -> list[str]:
     Parameters
     ----------
     changes : DataFrame
-        ``connection_id urgency_before urgency work record_now record_now_reasons``.
+        ``connection_id was_id urgency_before urgency work record_now record_now_reasons``.
     """
     made = []
     for row in changes.to_dict("records"):
@@ -88,5 +89,9 @@ def change_words(changes: pd.DataFrame) -> list[str]:
         urgency = f"stays {after}" if before == after else f"{before} becomes {after}"
         because = f" ({row['record_now_reasons']})" if row["record_now_reasons"] else ""
         state = row["work"] or "nothing is left open"
-        made.append(f"{row['connection_id']} {urgency}: {state}. Torque record: {row['record_now']}{because}.")
+        renamed = f"{row['was_id']} is called {row['connection_id']}; what is known of either is of it. "
+        made.append(
+            (renamed if row["was_id"] else "")
+            + f"{row['connection_id']} {urgency}: {state}. Torque record: {row['record_now']}{because}."
+        )
     return made

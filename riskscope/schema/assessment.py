@@ -109,6 +109,8 @@ STEPS = (
     _number("limited_to_a", "Current the load was limited to.", "current"),
     Column("made_safe_on", "date", "Day it was made safe."),
     _text("made_safe_by", "Who says so."),
+    Column("lifted_on", "date", "Day what made it safe was lifted."),
+    _text("lifted_by", "Who says that it was lifted."),
     _flag("action_changed", "The kind of point or termination changed what the rule says."),
 )
 

@@ -71,6 +71,7 @@ TABLE = Table(
         Column(
             "deferred_until", "date", "Day it is put off to.", planned=True, synonyms=("put off until", "deferred to")
         ),
+        Column("photo", "file", "Photograph of it.", synonyms=("photograph", "visual image")),
         common.COMMENT,
     ),
 )

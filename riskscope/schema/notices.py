@@ -8,6 +8,7 @@ from riskscope.schema.model import Column, Table
 MADE_SAFE = {
     "load limited": ("limited", "load reduced", "reduced load"),
     "switched off and locked": ("switched off", "locked off", "locked out", "isolated and locked"),
+    "lifted": ("restored", "no longer", "unlocked", "limit lifted"),
 }
 TABLE = Table(
     name="notices",
@@ -37,7 +38,7 @@ TABLE = Table(
         Column(
             "made_safe",
             "choice",
-            "How it was made safe; empty where it was not.",
+            "How it was made safe, or that this is lifted; empty where it was not.",
             choices=MADE_SAFE,
             synonyms=("made safe by", "measure", "how made safe"),
         ),

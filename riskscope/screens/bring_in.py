@@ -17,7 +17,7 @@ from riskscope.jobs.sites import doubt, site_question
 from riskscope.report.blocks import Show
 from riskscope.schema import TABLES
 from riskscope.screens.parts import frame, lists, start, work
-from riskscope.screens.parts.frame import Here, Store, link, md
+from riskscope.screens.parts.frame import Here, Store, link, md, told
 
 KINDS = ["csv", "tsv", "txt", "xlsx", "xlsm", "parquet"]
 AS_UNDERSTOOD = "as understood"
@@ -55,7 +55,7 @@ def show_draft(at: Here, key: str, held: Draft, limits: Limits) -> tuple[DraftVi
     st.subheader(md(held.name))
     looked = draft.look(held, at.on, limits, cached)
     if looked.error is not None:
-        st.error(md(looked.error.message + (f" {looked.error.hint}" if looked.error.hint else "")))
+        st.error(told(looked.error))
     choose_table(key, held, looked)
     if looked.error is not None:
         choose_sheet(key, held, looked)
@@ -76,7 +76,7 @@ def show_draft(at: Here, key: str, held: Draft, limits: Limits) -> tuple[DraftVi
         try:
             doubt(at.store, held.name, looked.sheets, decision.supersedes)
         except UnusableInput as error:
-            st.error(md(f"This file {error.message} {error.hint}"))
+            st.error(told(error))
             return looked, None
     return looked, decision
 
@@ -212,7 +212,7 @@ def show_rejected(key: str, number: int, held: Draft, sheet: draft.CheckedSheet)
 
 def decide(at: Here, key: str, looked: DraftView) -> Decision | None:
     """What is to become of earlier imports that share rows; None while it is open."""
-    overlaps = overlapping(at.store, looked.draft, looked.sheets)
+    overlaps = overlapping(at.store, at.actor, looked.draft, looked.sheets)
     if not overlaps:
         return Decision()
     for overlap in overlaps:

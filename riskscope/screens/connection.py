@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import streamlit as st
 
-from riskscope.report import charts
+from riskscope.jobs import keep
+from riskscope.report import charts, pictures
 from riskscope.report.blocks import Show
-from riskscope.results.story import described_one, siblings, story
+from riskscope.results.story import described_one, photographs, siblings, story
 from riskscope.results.years import effects, history
 from riskscope.screens.parts import frame, lists
 from riskscope.screens.parts.frame import link, safe
@@ -90,6 +91,12 @@ if len(work):
         at,
         paged=False,
     )
+for picture, caption in photographs(assessment, name, at.units):
+    kept = keep.picture(at.store, at.actor, picture)
+    if kept is None:
+        st.write(frame.md(f"Photograph {picture} of {caption}: it is not kept here."))
+    else:
+        lists.picture(pictures.load_bytes(kept, picture), f"Photograph, {caption}", caption)
 for title, lines in sections.items():
     st.header(title)
     if title == "Cautions":

@@ -8,8 +8,9 @@ from pathlib import Path
 import streamlit as st
 
 from riskscope.errors import RiskscopeError
+from riskscope.jobs import keep
 from riskscope.jobs.unexpected import log_unexpected
-from riskscope.screens.parts import frame
+from riskscope.screens.parts import changed, frame
 
 HERE = Path(__file__).parent
 PAGES = (
@@ -35,9 +36,12 @@ def main() -> None:
     frame.style()
     try:
         frame.sidebar()
+        at = frame.here()
+        with st.sidebar:
+            changed.watch(at, keep.state(at.store, at.actor))
         page.run()
     except RiskscopeError as error:
-        st.error(frame.md(error))
+        st.error(frame.told(error))
     except Exception as error:  # noqa: BLE001  (the last door: nothing past it but a sentence)
         name, path = log_unexpected(error, dt.datetime.now(dt.UTC))
         st.error(

@@ -62,7 +62,7 @@ def enter_outage(at: Here, boards: list[str]) -> None:
                 st.session_state["outage_kept"] = name
                 st.rerun()
             except RiskscopeError as error:
-                st.error(frame.md(f"Not kept: {error}"))
+                st.error(f"Not kept: {frame.told(error)}")
 
 
 def solve(at: Here, choices: Choices) -> None:
@@ -226,7 +226,7 @@ if len(outages):
             solve(at, Choices(one_line_each(must), one_line_each(must_not), alone, more_hour))
             st.rerun()
         except RiskscopeError as error:
-            st.error(frame.md(error))
+            st.error(frame.told(error))
 st.session_state.pop("task_done", None)
 if "plan" in st.session_state.get("plans", {}):
     show_plan(at, st.session_state["plans"]["plan"])

@@ -5,24 +5,23 @@ from __future__ import annotations
 import pandas as pd
 import streamlit as st
 
-from riskscope.errors import RiskscopeError
-from riskscope.jobs import keep, settings, sites
-from riskscope.jobs.bring_in import Edit, limits_of, mend
+from riskscope.jobs import settings
 from riskscope.jobs.learn import explained, learn
 from riskscope.report.blocks import Show
 from riskscope.report.documents.parts import METHOD, WHERE
 from riskscope.results.years import gaps, recall
+from riskscope.schema import TABLES
 from riskscope.schema.codes import STATES
-from riskscope.screens.parts import frame, lists
+from riskscope.screens.parts import entering, frame, imported, lists
 from riskscope.screens.parts.frame import Here
 from riskscope.words import codes
 
-MOST_TO_SETTLE = 200
 VIEWS = {
     "gaps": "Torque records that are not verified",
     "coverage": "Coverage by board",
     "recall": "Tools in doubt",
     "imports": "Imports, and undo",
+    "names": "Connections renamed",
     "rejected": "Rejected rows to settle",
     "learn": "What findings teach",
     "method": "Method and sources",
@@ -93,200 +92,24 @@ def show_recall(at: Here) -> None:
     )
 
 
-def _state(entry: keep.Import) -> str:
-    return f"superseded by {entry.superseded_by}" if entry.superseded_by else entry.state
-
-
-def show_imports(at: Here) -> None:
-    imports = keep.listed(at.store)
-    rows = pd.DataFrame(
-        {
-            "id": [entry.id for entry in imports],
-            "name": [entry.name for entry in imports],
-            "state": [_state(entry) for entry in imports],
-            "site": [entry.read_options.site or "" for entry in imports],
-            "at": [entry.at.replace("T", " ")[:16] + " UTC" for entry in imports],
-            "actor": [entry.actor for entry in imports],
-            "holds": [
-                "; ".join(
-                    f"{table} {counts['accepted']:,} rows, {counts['rejected']:,} rejected"
-                    for table, counts in entry.tables.items()
-                )
-                for entry in imports
-            ],
-        }
-    ).iloc[::-1]
+def show_names(at: Here) -> None:
+    record = frame.needed(at)
+    rows = frame.assessment(at, record).tables.get("renamings", pd.DataFrame(columns=[*TABLES["renamings"].by_name]))
     lists.show(
         rows,
         [
-            Show("id", "import", "count"),
-            Show("name", "file"),
-            Show("holds", "holds"),
-            *([Show("site", "given for site")] if rows["site"].any() else []),
-            Show("state", "state"),
-            Show("at", "brought in"),
-            Show("actor", "by"),
-        ],
-        at,
-        empty="Nothing has been brought in yet.",
-    )
-    not_counted = sites.open_sites(at.store)
-    if not_counted:
-        st.warning(frame.md(not_counted))
-    active = [entry for entry in imports if entry.state == "active"][::-1]
-    if not active:
-        return
-    st.subheader("Undo an import")
-    st.write("Its rows no longer count; those it replaced count again. Nothing is deleted.")
-    chosen = st.selectbox("Import", active, format_func=lambda entry: f"{entry.id}: {entry.name}")
-    sure = st.checkbox(f"Yes, take back import {chosen.id}")
-    if st.button("Undo this import", disabled=not sure):
-        _, again = keep.undo(at.store, chosen.id, at.stamp)
-        st.session_state["undone"] = f"Import {chosen.id} no longer counts." + (
-            f" Import {', '.join(map(str, again))} counts again." if again else ""
-        )
-        st.rerun()
-    if "undone" in st.session_state:
-        st.success(st.session_state.pop("undone"))
-    say_site(at, active)
-
-
-def say_site(at: Here, active: list[keep.Import]) -> None:
-    """For imports whose rows do not all say on which site they are."""
-    open_ = set(sites.unsaid(at.store))
-    choice = [entry for entry in active if entry.id in open_]
-    if "given" in st.session_state:
-        st.success(frame.md(st.session_state.pop("given")))
-    if not choice:
-        return
-    st.subheader("Say the site of imports")
-    st.write(
-        "For rows that do not say their own. The kept file is read again for that site and takes the place of "
-        "the import; undo brings it back as it was."
-    )
-    known = sites.named(at.store)
-    with st.form("say_site"):
-        chosen = st.multiselect("Imports", choice, format_func=lambda entry: f"{entry.id}: {entry.name}")
-        site = st.text_input("Site", help=f"There are: {', '.join(known)}." if known else None).strip()
-        said = st.form_submit_button("Read them again for this site")
-    if said and not (chosen and site):
-        st.error("Choose the imports and write the name of their site.")
-    elif said:
-        made = []
-        try:
-            for entry in chosen:
-                made.append(sites.give_site(at.store, entry.id, site, limits=limits_of(at.store), stamp=at.stamp).id)
-        except RiskscopeError as error:
-            done = f" Read again: now import {', '.join(map(str, made))}." if made else ""
-            st.error(frame.md(f"Not read again: {error}{done}"))
-            return
-        st.session_state["given"] = f"Read again for {site}: now import {', '.join(map(str, made))}."
-        st.rerun()
-
-
-def show_rejected(at: Here) -> None:
-    rows = keep.refused(at.store)
-    rows = rows[(rows["kind"] == "rejected")]
-    open_ = rows[rows["state"] == "open"]
-    lists.show(
-        open_,
-        [
-            Show("import_id", "import", "count"),
-            Show("file", "file"),
-            Show("line", "line", "count"),
+            Show("was_id", "name before"),
+            Show("connection_id", "name now"),
+            Show("renamed_on", "decided", "day"),
+            Show("renamed_by", "by"),
             Show("reason", "why", "text", 4),
-            Show("cells", "original cells"),
         ],
         at,
-        empty="No row is open.",
+        empty="No connection has been renamed here.",
     )
-    if len(open_):
-        settle(at, open_)
-    show_refused_together(at, rows)
-    done = rows[rows["state"] != "open"]
-    if len(done):
-        st.subheader("Settled")
-        lists.show(
-            done,
-            [
-                Show("file", "file"),
-                Show("line", "line", "count"),
-                Show("state", "state"),
-                Show("note", "note"),
-                Show("actor", "by"),
-            ],
-            at,
-            paged=False,
-        )
-
-
-def show_refused_together(at: Here, refused_alone: pd.DataFrame) -> None:
-    """Rows that were good in their own file, and are not beside the rows of the others."""
-    record = frame.record(at)
-    if record is None:
-        return
-    place = ["file", "sheet", "line"]
-    rows = frame.listed(at, record, "rejected")
-    rows = rows[rows["kind"] == "rejected"].fillna({"sheet": ""})
-    alone = pd.MultiIndex.from_frame(refused_alone[place].fillna({"sheet": ""}))
-    rows = rows[~pd.MultiIndex.from_frame(rows[place]).isin(alone)]
-    if rows.empty:
-        return
-    st.subheader("Refused beside the rows of other files")
-    st.write("Say the site of an import, or correct its file and bring it in again.")
-    lists.show(
-        rows,
-        [
-            Show("file", "file"),
-            Show("line", "line", "count"),
-            Show("reason", "why", "text", 4),
-            Show("cells", "original cells"),
-        ],
-        at,
-        paged=False,
-    )
-
-
-def settle(at: Here, rows: pd.DataFrame) -> None:
-    st.subheader("Mend a row or dismiss it")
-    names = {
-        int(row.id): f"{row.file}, line {row.line}: {row.reason}" for row in rows.head(MOST_TO_SETTLE).itertuples()
-    }
-    if len(rows) > MOST_TO_SETTLE:
-        st.write(
-            f"The first {MOST_TO_SETTLE} of {len(rows):,} open rows can be chosen; "
-            "the next come up as these are settled."
-        )
-    chosen = st.selectbox("Row", list(names), format_func=lambda key: names[key])
-    row = rows[rows["id"] == chosen].iloc[0]
-    cells = keep.cells_of(at.store, int(row["import_id"]), row["sheet"], int(row["line"]))
-    known = len(keep.edits(at.store, int(row["import_id"])))
-    with st.form(f"mend_{chosen}_{known}"):
-        typed = [
-            st.text_input(frame.md(head or f"Cell {place + 1}"), value=text, key=f"fix_{chosen}_{place}_{known}")
-            for place, head, text in cells
-        ]
-        mended = st.form_submit_button("Use these cells", type="primary")
-    if mended:
-        edits = [
-            Edit(row["sheet"], int(row["line"]), place, text, new)
-            for (place, _, text), new in zip(cells, typed, strict=True)
-            if new != text
-        ]
-        try:
-            if edits:
-                mend(at.store, int(row["import_id"]), edits, limits=limits_of(at.store), stamp=at.stamp)
-            st.rerun()
-        except RiskscopeError as error:
-            st.error(frame.md(f"Not changed: {error}"))
-    with st.form(f"dismiss_{chosen}", clear_on_submit=True):
-        note = st.text_input("Why it needs nothing more")
-        if st.form_submit_button("Dismiss with this note"):
-            try:
-                keep.dismiss(at.store, int(chosen), note, at.stamp)
-                st.rerun()
-            except RiskscopeError as error:
-                st.error(frame.md(f"Not changed: {error}"))
+    st.subheader("Rename a connection, or merge two names of one")
+    if not entering.waiting(at, record):
+        entering.renaming(at)
 
 
 def show_method(at: Here) -> None:
@@ -383,8 +206,9 @@ SHOWN = {
     "gaps": show_gaps,
     "coverage": show_coverage,
     "recall": show_recall,
-    "imports": show_imports,
-    "rejected": show_rejected,
+    "imports": imported.show_imports,
+    "names": show_names,
+    "rejected": imported.show_rejected,
     "method": show_method,
     "settings": show_settings,
 }

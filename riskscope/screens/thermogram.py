@@ -15,7 +15,7 @@ from riskscope.jobs.kinds import load
 from riskscope.jobs.thermogram import Measurement, Optics, Thermogram
 from riskscope.report.blocks import Show
 from riskscope.screens.parts import frame, lists
-from riskscope.screens.parts.frame import Here, link, safe
+from riskscope.screens.parts.frame import Here, link
 from riskscope.settings import Settings
 
 KINDS = ["csv", "tsv", "txt", "tif", "tiff", "png"]
@@ -103,11 +103,7 @@ def draw_box(picture: Thermogram) -> None:
 
 def show_seen(at: Here, seen: Measurement, name: str) -> None:
     told = "; ".join(f"{row.box} {row.true_c:.1f} °C" for row in seen.boxes.itertuples()) or "no box"
-    data = base64.b64encode(seen.picture).decode("ascii")
-    st.html(
-        f'<figure class="rs-chart" style="max-width:60rem"><img alt="{safe(f"Thermogram {name}: {told}")}" '
-        f'src="data:image/png;base64,{data}"></figure>'
-    )
+    lists.picture(seen.picture, f"Thermogram {name}: {told}")
     st.download_button(
         "Download the annotated picture", seen.picture, file_name="annotated.png", mime="image/png", on_click="ignore"
     )
@@ -152,7 +148,7 @@ def take_in(at: Here, seen: Measurement, name: str) -> None:
         content = FileContent(f"{stem}_survey.csv", data, stated)
         made = one_file(at.store, content, on=at.on, limits=limits_of(at.store), stamp=at.stamp)
     except RiskscopeError as error:
-        st.error(frame.md(f"Not taken in: {error}"))
+        st.error(f"Not taken in: {frame.told(error)}")
         return
     keep.keep_picture(at.store, name, seen.picture, at.stamp)
     if made.outcome == "there":
@@ -193,6 +189,6 @@ if uploaded is not None:
         if len(seen.survey) and st.button("Take these readings into the survey", type="primary"):
             take_in(at, seen, picture.name)
     except RiskscopeError as error:
-        st.error(frame.md(error))
+        st.error(frame.told(error))
     except ValueError:
         st.error("The temperature per count and at count 0 must be numbers.")

@@ -95,7 +95,7 @@ def save(
                     as_of=as_of,
                     made=_text(made),
                     summary=_text(summary),
-                    actor=stamp.actor,
+                    actor=stamp.who,
                     at=stamp.at,
                 )
             )

@@ -78,7 +78,7 @@ def _replace_sheets(connection: Connection, import_id: int, sheets: Sequence[Any
         values: dict[str, Any] = {"sheet_id": new.get(row.sheet, next(iter(new.values())))}
         if again is None:
             if row.state != "resolved":
-                values |= {"state": "resolved", "note": "corrected", "actor": stamp.actor, "at": stamp.at}
+                values |= {"state": "resolved", "note": "corrected", "actor": stamp.who, "at": stamp.at}
             connection.execute(update(REFUSED).where(REFUSED.c.id == row.id).values(**values))
             continue
         same = [row_again.id for row_again in again if row_again.cells == row.cells]
@@ -140,7 +140,7 @@ def dismiss(store: Store, refused_id: int, note: str, stamp: Stamp) -> None:
         done = connection.execute(
             update(REFUSED)
             .where(REFUSED.c.id == refused_id, REFUSED.c.state == "open")
-            .values(state="dismissed", note=note.strip(), actor=stamp.actor, at=stamp.at)
+            .values(state="dismissed", note=note.strip(), actor=stamp.who, at=stamp.at)
         )
         if done.rowcount != 1:
             raise UnusableInput("this row is not open any more.", file=store.place)

@@ -69,7 +69,7 @@ def add(
                     ways=json.dumps(dataclasses.asdict(file.read_options), ensure_ascii=False),
                     as_of=as_of,
                     version=riskscope.__version__,
-                    actor=stamp.actor,
+                    actor=stamp.who,
                     at=stamp.at,
                     state="active",
                 )
@@ -95,7 +95,7 @@ def keep_picture(store: Store, name: str, data: bytes, stamp: Stamp) -> None:
         _keep_bytes(connection, sha256, data, stamp)
         connection.execute(delete(PICTURES).where(PICTURES.c.name == name.casefold()))
         connection.execute(
-            insert(PICTURES).values(name=name.casefold(), shown=name, sha256=sha256, actor=stamp.actor, at=stamp.at)
+            insert(PICTURES).values(name=name.casefold(), shown=name, sha256=sha256, actor=stamp.who, at=stamp.at)
         )
 
 
@@ -196,7 +196,7 @@ def undo(store: Store, import_id: int, stamp: Stamp) -> list[int]:
         connection.execute(
             update(IMPORTS)
             .where(IMPORTS.c.id == import_id)
-            .values(state="undone", undone_by=stamp.actor, undone_at=stamp.at)
+            .values(state="undone", undone_by=stamp.who, undone_at=stamp.at)
         )
         again = connection.execute(select(IMPORTS.c.id).where(IMPORTS.c.superseded_by == import_id)).scalars().all()
         connection.execute(
@@ -215,7 +215,7 @@ def write_edit(connection: Connection, import_id: int, edit: Edit, stamp: Stamp)
             column=edit.column,
             old=edit.old,
             new=edit.new,
-            actor=stamp.actor,
+            actor=stamp.who,
             at=stamp.at,
         )
     )

@@ -17,8 +17,8 @@ from riskscope.store import copies
 from riskscope.store.database import Store, connect, sentences
 from riskscope.store.model import FILES, META, METADATA, PICTURES, ROWS, SHEETS
 
-VERSION = 4
-SHAPE = "5c847cd4459f4e75"  # `model.shape()` of this version: a test holds them together
+VERSION = 5
+SHAPE = "a178c396da9904a6"  # `model.shape()` of this version: a test holds them together
 
 
 def _sites_of_records(connection: Connection) -> None:
@@ -55,8 +55,19 @@ def _work_to_proof(connection: Connection) -> None:
         add_column(connection, "connections", name)
 
 
+def _names_and_photographs(connection: Connection) -> None:
+    """From version 4: renamings have a table, findings a photograph."""
+    ROWS["renamings"].create(connection)
+    add_column(connection, "findings", "photo")
+
+
 # version a store is at -> what takes it to the next; committed together with the new number.
-MIGRATIONS: dict[int, Callable[[Connection], None]] = {1: _sites_of_records, 2: _pictures_apart, 3: _work_to_proof}
+MIGRATIONS: dict[int, Callable[[Connection], None]] = {
+    1: _sites_of_records,
+    2: _pictures_apart,
+    3: _work_to_proof,
+    4: _names_and_photographs,
+}
 
 
 def add_column(connection: Connection, table: str, name: str) -> None:
@@ -67,7 +78,7 @@ def add_column(connection: Connection, table: str, name: str) -> None:
     rows = ROWS[table]
     kind = rows.c[name].type.compile(dialect=connection.dialect)
     connection.execute(text(f'ALTER TABLE {rows.name} ADD COLUMN "{name}" {kind}'))
-    if TABLES[table].stored[name].kind not in {"id", "text"}:
+    if TABLES[table].stored[name].kind not in {"id", "text", "file"}:
         return
     for sheet in connection.execute(select(SHEETS).where(SHEETS.c.table_name == table)).all():
         extras = json.loads(sheet.extras)

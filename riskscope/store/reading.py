@@ -289,6 +289,22 @@ def content(store: Store, sha256: str) -> bytes:
     return bytes(data)
 
 
+def last_change(store: Store) -> tuple[str, str]:
+    """Who changed last what counts, and when; empty where nobody has."""
+    queries = [
+        select(IMPORTS.c.at, IMPORTS.c.actor),
+        select(IMPORTS.c.undone_at, IMPORTS.c.undone_by).where(IMPORTS.c.undone_at.is_not(None)),
+        select(EDITS.c.at, EDITS.c.actor),
+        select(REFUSED.c.at, REFUSED.c.actor).where(REFUSED.c.at.is_not(None)),
+    ]
+    with store.reading() as connection:
+        last = [
+            connection.execute(query.order_by(query.selected_columns[0].desc()).limit(1)).first() for query in queries
+        ]
+    at, who = max((tuple(row) for row in last if row is not None), default=("", ""))
+    return who, at
+
+
 def picture(store: Store, name: str) -> bytes | None:
     """The picture kept under a name; None where there is none."""
     with store.reading() as connection:

@@ -58,7 +58,7 @@ def begin(store: Store, kind: str, stamp: Stamp) -> Task:
                 kind=kind,
                 state="running",
                 progress="",
-                actor=stamp.actor,
+                actor=stamp.who,
                 started=stamp.at,
                 heartbeat=stamp.at,
             )

@@ -176,7 +176,10 @@ WORK_AT_NEXT_SURVEY = (
 WORK_LIMITED = (
     "made safe, do not restore: load limited to {limited_to_a:current} on {made_safe_on:day}, says {made_safe_by}"
 )
+MADE_SAFE = {"load limited": "Load limited", "switched off and locked": "Switched off and locked",
+             "lifted": "No longer made safe: lifted"}  # fmt: skip
 RUN_OUT = "put off until {deferred_until:day} by {deferred_by}: that has run out"
+LIFTED = "no longer made safe since {lifted_on:day}, says {lifted_by}"
 PUT_OFF_LONG = "put off for more than a year, or not for the first time"
 COOLED = "was hotter without work that is proved since: joints can weld and cool"
 READ_AGAIN = "read again on {after_date:day} at {after_load:share} load: worse evidence, it takes nothing back"

@@ -16,12 +16,12 @@ from riskscope.jobs import assessed, enter, keep
 from riskscope.jobs.bring_in import Decision, FileContent, bring_in, mend, one_file, sources
 from riskscope.jobs.rank import Request
 from riskscope.store import tasks
-from riskscope.store.stamp import Stamp
+from riskscope.store.stamp import Actor, Stamp
 from tests.baselines.rankings import SITES, STORE
 
 ON = dt.date(2026, 6, 1)
-ANN = Stamp("ann", "2026-06-01T08:00:00+00:00")
-BOB = Stamp("bob", "2026-06-01T09:30:00+00:00")
+ANN = Stamp(Actor("ann"), "2026-06-01T08:00:00+00:00")
+BOB = Stamp(Actor("bob"), "2026-06-01T09:30:00+00:00")
 EXTRA = """connection_id,survey_date,connection_c,ambient_c,load_pct,equipment,circuit,phase
 B1/W1/A,2026-05-28,52,24,60,B1,W1,A
 B1/W1/B,2026-05-28,41,24,60,B1,W1,B
@@ -52,7 +52,7 @@ def main() -> None:
         first = add("late.csv", EXTRA)
         second = add("late, corrected.csv", EXTRA.replace(",52,", ",53,"), Decision((first,)))
         mend(store, second, [Edit("", 4, 2, "oops", "44")], limits=Limits(), stamp=BOB)
-        refused = keep.refused(store)
+        refused = keep.refused(store, ANN.actor)
         open_ = refused[
             (refused["import_id"] == second) & (refused["state"] == "open") & (refused["kind"] == "rejected")
         ]

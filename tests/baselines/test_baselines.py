@@ -13,6 +13,7 @@ import pytest
 from riskscope.jobs import keep
 from riskscope.store import reading
 from tests.baselines.rankings import KEPT, SITES, STORE, cells, differences, is_same, ranked, told
+from tests.store.build import ANN
 
 
 @pytest.mark.parametrize("name", [*SITES, STORE.stem])
@@ -38,16 +39,18 @@ def store(tmp_path: Path) -> Path:
 def test_a_store_of_version_0_2_0_holds_what_was_put_in(store: Path) -> None:
     """As `make_store.py` made it."""
     with keep.opened(str(store)) as opened:
-        listed = {one.name: one for one in keep.listed(opened)}
+        listed = {one.name: one for one in keep.listed(opened, ANN.actor)}
         late = listed["late, corrected.csv"]
         assert (late.state, late.actor, late.tables["survey"]["accepted"]) == ("active", "bob", 4)
-        assert [(edit.line, edit.old, edit.new) for edit in keep.edits(opened, late.id)] == [(4, "oops", "44")]
+        assert [(edit.line, edit.old, edit.new) for edit in keep.edits(opened, ANN.actor, late.id)] == [
+            (4, "oops", "44")
+        ]
         assert listed["late.csv"].superseded_by == late.id
         assert listed["mistaken.csv"].state == "undone"
-        refused = keep.refused(opened)
+        refused = keep.refused(opened, ANN.actor)
         settled = refused[refused["state"] == "dismissed"]
         assert settled[["line", "note"]].to_numpy().tolist() == [[6, "instrument off its scale, read again in June"]]
-        count, faults = keep.check(opened)
+        count, faults = keep.check(opened, ANN.actor)
         assert (count, faults) == (len(listed), [])
 
 

@@ -20,7 +20,7 @@ from riskscope.intake.files import Source
 from riskscope.intake.options import ReadOptions
 from riskscope.jobs import keep
 from riskscope.jobs.bring_in import bring_in
-from riskscope.store.stamp import Stamp
+from riskscope.store.stamp import Actor, Stamp
 from tests.screens.serving import CHROMIUM, served
 
 PAGES = {"": "What matters", "survey": "Rows 1 to 50", "work": "Rows 1 to 50", "connection?id=P0/F0/A": "Reading",
@@ -76,7 +76,7 @@ if __name__ == "__main__":
                 [Source(folder / "survey.csv", ReadOptions())],
                 on=dt.date(2026, 6, 1),
                 options={},
-                stamp=Stamp("bench", "2026-06-01T00:00:00+00:00"),
+                stamp=Stamp(Actor("bench"), "2026-06-01T00:00:00+00:00"),
             )
         with served(folder) as app:
             browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])

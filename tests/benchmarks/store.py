@@ -27,10 +27,10 @@ from riskscope.standards import severity
 from riskscope.store import reading as held
 from riskscope.store.database import PRAGMAS
 from riskscope.store.migrations import open_store
-from riskscope.store.stamp import Stamp
+from riskscope.store.stamp import Actor, Stamp
 
 ON = dt.date(2026, 6, 1)
-STAMP = Stamp("bench", "2026-06-01T00:00:00+00:00")
+STAMP = Stamp(Actor("bench"), "2026-06-01T00:00:00+00:00")
 
 
 def readings(connections: int, surveys: int) -> pd.DataFrame:

@@ -67,7 +67,7 @@ def test_an_assessment_is_never_read_with_other_rows(tmp_path: Path, monkeypatch
     with keep.opened(place, create=True) as store:
         bring_in(store, sources([DEMO]).files, on=ON, options={}, stamp=ANN)
         record = assessed.current(store, request(place, stamp=ANN))
-        last = keep.listed(store)[-1].id
+        last = keep.listed(store, ANN.actor)[-1].id
         keep.undo(store, last, BOB)
         with pytest.raises(assessed.Changed):
             assessed.load(store, record, request(place))
@@ -75,7 +75,7 @@ def test_an_assessment_is_never_read_with_other_rows(tmp_path: Path, monkeypatch
         stale = iter([record])
         monkeypatch.setattr(assessments, "find", lambda *given: next(stale, None) or find(*given))
         again = assessed.of_store(request(place), lambda text: None)
-        assert len(again.tables.files) == len(keep.listed(store)) - 1
+        assert len(again.tables.files) == len(keep.listed(store, ANN.actor)) - 1
 
 
 def test_where_a_setting_comes_from_is_told_anew(tmp_path: Path) -> None:

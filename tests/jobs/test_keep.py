@@ -73,7 +73,7 @@ def tables(store: Store) -> dict[str, pd.DataFrame]:
 
 
 def same_again(store: Store, folder: Path, form: str) -> None:
-    keep.export_tables(store, folder / "out", form, {})
+    keep.export_tables(store, ANN.actor, folder / "out", form, {})
     files = sources([folder / "out"]).files
     with keep.opened(str(folder / "again.db"), create=True) as other:
         done = bring_in(other, files, on=ON, options={}, stamp=ANN)
@@ -117,8 +117,8 @@ def test_the_demo_site_again(form: str, tmp_path: Path) -> None:
 def test_an_export_overwrites_nothing(tmp_path: Path) -> None:
     with keep.opened(str(tmp_path / "s.db"), create=True) as store:
         add(store, SURVEY)
-        keep.export_tables(store, tmp_path / "out", "csv", {})
+        keep.export_tables(store, ANN.actor, tmp_path / "out", "csv", {})
         before = (tmp_path / "out" / "survey.csv").read_bytes()
         with pytest.raises(UnusableInput, match="nothing is overwritten"):
-            keep.export_tables(store, tmp_path / "out", "csv", {})
+            keep.export_tables(store, ANN.actor, tmp_path / "out", "csv", {})
     assert (tmp_path / "out" / "survey.csv").read_bytes() == before

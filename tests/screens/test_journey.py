@@ -12,7 +12,7 @@ from playwright.sync_api import Page, TimeoutError, expect
 
 from riskscope.jobs import keep
 from tests.screens.serving import TOP, Served
-from tests.store.build import add
+from tests.store.build import ANN, add
 
 T = TypeVar("T")
 HEAD = "connection_id,survey_date,connection_c,ambient_c,load_pct,equipment,circuit,phase\n"
@@ -108,9 +108,9 @@ def test_from_upload_to_connection(app: Served, page: Page) -> None:
     expect(page.get_by_role("heading", name="P1/F1/A")).to_be_visible()
     expect(page.get_by_text("(may.csv, line 2)")).to_be_visible()
     with keep.opened(str(app.store)) as store:
-        (one,) = (one for one in keep.listed(store) if one.name == "may.csv")
+        (one,) = (one for one in keep.listed(store, ANN.actor) if one.name == "may.csv")
         assert (one.actor, one.tables["survey"]["accepted"]) == ("Ann", 4)
-        assert [(edit.old, edit.new) for edit in keep.edits(store, one.id)] == [("OL", "43")]
+        assert [(edit.old, edit.new) for edit in keep.edits(store, ANN.actor, one.id)] == [("OL", "43")]
 
 
 def test_a_finding_and_a_new_survey_show_a_cure(app: Served, page: Page) -> None:
@@ -228,7 +228,7 @@ def test_a_tab_closed_in_mid_import_does_not_stop_it(app: Served, page: Page) ->
 
     def brought() -> list[int]:
         with keep.opened(str(app.store)) as store:
-            return [one.tables["survey"]["accepted"] for one in keep.listed(store) if one.name == "big.csv"]
+            return [one.tables["survey"]["accepted"] for one in keep.listed(store, ANN.actor) if one.name == "big.csv"]
 
     assert until(brought) == [20_000]
 

@@ -595,11 +595,11 @@ def test_a_file_of_one_of_several_sites_is_asked_which(own_store: Path, monkeypa
     header = "connection_id,survey_date,connection_c,ambient_c,load_pct,site"
     with keep.opened(str(own_store)) as store:
         yard = f"{header}\nY1/F1/A,2026-05-20,35,30,80,Yard\n"
-        unsited = sites.unsaid(store)
+        unsited = sites.unsaid(store, ANN.actor)
         with pytest.raises(UnusableInput, match="do not say the site of"):
             add(store, yard, "yard.csv")
         for survey in unsited:
-            sites.give_site(store, survey, sites.named(store)[0], limits=Limits(), stamp=ANN)
+            sites.give_site(store, survey, sites.named(store, ANN.actor)[0], limits=Limits(), stamp=ANN)
         add(store, yard, "yard.csv")
     app = page("bring_in", own_store, monkeypatch)
     rows = "connection_id,work_date,as_found,action\nNEW/F1/A,2026-05-21,tight,none\n"
@@ -612,7 +612,7 @@ def test_a_file_of_one_of_several_sites_is_asked_which(own_store: Path, monkeypa
     press(app, "Accept this file")
     with keep.opened(str(own_store)) as store:
         for _ in range(100):
-            if len(keep.listed(store)[-1].tables.get("findings", {})):
+            if len(keep.listed(store, ANN.actor)[-1].tables.get("findings", {})):
                 break
             time.sleep(0.1)
         assert reading.tables(store, 30)["findings"]["site"].tolist()[-1] == "Yard"

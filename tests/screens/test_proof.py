@@ -8,6 +8,7 @@ from playwright.sync_api import Page, expect
 from riskscope.jobs import keep
 from tests.screens.serving import Served
 from tests.screens.test_journey import HEAD, choose, press, seed, settled
+from tests.store.build import ANN
 
 RECORD = (
     "connection_id,work_date,required_torque,applied_torque,torque_unit,tool_id\n{0}/F1/A,2026-02-01,25,25,N·m,{0}-T\n"
@@ -108,5 +109,5 @@ def test_two_people_at_one_joint_are_both_kept_and_told(app: Served, page: Page)
         expect(page.get_by_text("found tight, action none").first).to_be_visible()
         page.context.close()
     with keep.opened(str(app.store)) as store:
-        typed = [held for held in keep.listed(store) if held.name.startswith("findings typed")]
+        typed = [held for held in keep.listed(store, ANN.actor) if held.name.startswith("findings typed")]
         assert len([held for held in typed if held.state == "active"]) >= 2

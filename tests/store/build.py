@@ -13,11 +13,11 @@ from riskscope.intake.options import Limits, ReadOptions
 from riskscope.jobs.bring_in import Decision, FileContent, FileOutcome, one_file
 from riskscope.store import reading as held
 from riskscope.store.database import Store
-from riskscope.store.stamp import Stamp
+from riskscope.store.stamp import Actor, Stamp
 
 ON = dt.date(2026, 6, 1)
-ANN = Stamp("ann", "2026-06-01T08:00:00+00:00")
-BOB = Stamp("bob", "2026-06-02T09:00:00+00:00")
+ANN = Stamp(Actor("ann"), "2026-06-01T08:00:00+00:00")
+BOB = Stamp(Actor("bob"), "2026-06-02T09:00:00+00:00")
 SURVEY = """connection_id,survey_date,connection_c,ambient_c,load_pct,colour of tape
 P1/F1/A,2026-05-04,60,30,80,red
 P1/F1/B,2026-05-04,45,30,80,

@@ -14,7 +14,7 @@ from riskscope.jobs import keep
 from riskscope.store import reading as held
 from riskscope.store.database import Store
 from riskscope.store.migrations import open_store
-from tests.store.build import SURVEY, add, install_rows
+from tests.store.build import ANN, SURVEY, add, install_rows
 
 MOMENTS = ("before_cursor_execute", "after_cursor_execute", "begin", "commit")
 
@@ -102,5 +102,5 @@ def is_whole(place: str, rows: int) -> None:
         bring_in(store, rows)
         add(store, SURVEY)
         assert len(held.tables(store, 30)["installs"]) == rows
-        count, found = keep.check(store)
+        count, found = keep.check(store, ANN.actor)
         assert (count, found) == (2, [])

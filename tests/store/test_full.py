@@ -19,7 +19,7 @@ from riskscope.jobs import keep
 from riskscope.store import reading as held
 from riskscope.store.migrations import open_store
 from tests.store import killing
-from tests.store.build import SURVEY, add, install_rows, readings
+from tests.store.build import ANN, SURVEY, add, install_rows, readings
 
 TOP = Path(__file__).parent.parent.parent
 
@@ -29,7 +29,7 @@ def limited(place: str, size: int, work: str) -> subprocess.CompletedProcess[str
     code = (
         "import sys\nfrom riskscope.errors import UnusableInput\n"
         "from riskscope.jobs import keep\nfrom riskscope.store.migrations import open_store\n"
-        "from tests.store.build import add, install_rows\nfrom pathlib import Path\n"
+        "from tests.store.build import ANN, add, install_rows\nfrom pathlib import Path\n"
         f"try:\n    store = open_store({place!r}, create=True)\n    {work}\n"
         "except UnusableInput as error:\n    print(error)\n    sys.exit(7)\n"
     )
@@ -63,7 +63,7 @@ def test_a_full_disk_loses_nothing(tmp_path: Path) -> None:
         assert [one.name for one in held.listed(again)] == ["survey.csv"]
         assert len(readings(again)) == 2
         add(again, install_rows(20000), "torque.csv")
-        assert keep.check(again) == (2, [])
+        assert keep.check(again, ANN.actor) == (2, [])
 
 
 def test_a_full_disk_leaves_no_half_backup(tmp_path: Path) -> None:
@@ -71,7 +71,7 @@ def test_a_full_disk_leaves_no_half_backup(tmp_path: Path) -> None:
     store = open_store(place, create=True)
     add(store, install_rows(5000), "torque.csv")
     store.close()
-    done = limited(place, 100_000, f"keep.backup(store, Path({str(tmp_path / 'b.db')!r}))")
+    done = limited(place, 100_000, f"keep.backup(store, ANN.actor, Path({str(tmp_path / 'b.db')!r}))")
     assert done.returncode == 7, done.stderr
     assert {path.name for path in tmp_path.iterdir() if "s.db" not in path.name} == set()
 

@@ -187,10 +187,10 @@ def test_a_row_is_dismissed_with_a_note_and_stays_listed(store: Store) -> None:
 def test_check_finds_a_row_that_was_changed_behind_its_back(store: Store) -> None:
     made = number(add(store, SURVEY))
     mend(store, made, [edit(">250", "88")], limits=Limits(), stamp=BOB)
-    assert keep.check(store) == (1, [])
+    assert keep.check(store, ANN.actor) == (1, [])
     with store.writing() as connection:
         connection.exec_driver_sql("UPDATE row_survey SET connection_c = 99 WHERE source_line = 3")
-    _, (finding,) = keep.check(store)
+    _, (finding,) = keep.check(store, ANN.actor)
     assert finding.words == "table survey: column connection_c differs in 1 rows (line 3 first)"
 
 

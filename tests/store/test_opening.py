@@ -15,7 +15,7 @@ from riskscope.jobs import keep
 from riskscope.store import assessments, copies, imports, migrations, model, reading, tasks
 from riskscope.store.database import Store, connect
 from riskscope.store.migrations import open_store
-from riskscope.store.stamp import Stamp
+from riskscope.store.stamp import Actor, Stamp
 from tests.store.build import ANN, BOB, SURVEY, add, readings
 
 
@@ -117,33 +117,33 @@ def test_backup_and_restore_carry_everything(store: Store, place: str, tmp_path:
     add(store, SURVEY)
     add(store, SURVEY.replace("05-04", "05-09"), "later.csv", stamp=BOB)
     backup = tmp_path / "backup.db"
-    keep.backup(store, backup)
+    keep.backup(store, ANN.actor, backup)
     with pytest.raises(UnusableInput, match="overwrites nothing"):
-        keep.backup(store, backup)
+        keep.backup(store, ANN.actor, backup)
     with pytest.raises(UnusableInput, match="overwrites nothing"):
-        keep.restore(backup, place)
+        keep.restore(backup, place, ANN.actor)
     restored = str(tmp_path / "restored.db")
-    assert keep.restore(backup, restored) == restored
+    assert keep.restore(backup, restored, ANN.actor) == restored
     with keep.opened(restored) as other:
         assert reading.listed(other) == reading.listed(store)
         pd.testing.assert_frame_equal(readings(other), readings(store))
-        assert keep.check(other) == (2, [])
+        assert keep.check(other, ANN.actor) == (2, [])
 
 
 def test_a_server_takes_a_backup_of_a_file(place: str, tmp_path: Path) -> None:
     with keep.opened(str(tmp_path / "a.db"), create=True) as origin:
         add(origin, SURVEY)
-        keep.backup(origin, tmp_path / "backup.db")
-    keep.restore(tmp_path / "backup.db", place if "://" in place else str(tmp_path / "b.db"))
+        keep.backup(origin, ANN.actor, tmp_path / "backup.db")
+    keep.restore(tmp_path / "backup.db", place if "://" in place else str(tmp_path / "b.db"), ANN.actor)
     with keep.opened(place if "://" in place else str(tmp_path / "b.db")) as store:
-        assert keep.check(store) == (1, [])
+        assert keep.check(store, ANN.actor) == (1, [])
         assert len(readings(store)) == 2
 
 
 def test_what_is_no_backup_is_not_restored(tmp_path: Path) -> None:
     (tmp_path / "no.db").write_bytes(b"no")
     with pytest.raises(UnusableInput, match="is not a backup"):
-        keep.restore(tmp_path / "no.db", str(tmp_path / "s.db"))
+        keep.restore(tmp_path / "no.db", str(tmp_path / "s.db"), ANN.actor)
     assert not (tmp_path / "s.db").exists()
 
 
@@ -165,12 +165,12 @@ def test_an_assessment_is_kept_once_and_never_changes(store: Store) -> None:
 
 
 def test_only_one_of_a_kind_runs_and_a_dead_one_is_freed(store: Store) -> None:
-    first = tasks.begin(store, "bring in", Stamp("ann", "2026-06-01T08:00:00+00:00"))
+    first = tasks.begin(store, "bring in", Stamp(Actor("ann"), "2026-06-01T08:00:00+00:00"))
     assert tasks.beat(store, first.id, "2026-06-01T08:00:30+00:00", "half way")
     with pytest.raises(UnusableInput, match=r"ann is doing this now \(half way\)"):
-        tasks.begin(store, "bring in", Stamp("bob", "2026-06-01T08:01:00+00:00"))
-    tasks.begin(store, "assess", Stamp("bob", "2026-06-01T08:01:00+00:00"))
-    second = tasks.begin(store, "bring in", Stamp("bob", "2026-06-01T08:02:00+00:00"))
+        tasks.begin(store, "bring in", Stamp(Actor("bob"), "2026-06-01T08:01:00+00:00"))
+    tasks.begin(store, "assess", Stamp(Actor("bob"), "2026-06-01T08:01:00+00:00"))
+    second = tasks.begin(store, "bring in", Stamp(Actor("bob"), "2026-06-01T08:02:00+00:00"))
     assert tasks.get(store, first.id).state == "abandoned"
     assert not tasks.beat(store, first.id, "2026-06-01T08:02:10+00:00")
     tasks.end(store, second.id, "2026-06-01T08:03:00+00:00", "3 files")

@@ -62,8 +62,8 @@ def test_they_are_ranked_apart(two_sites: str, tmp_path: Path, capsys: pytest.Ca
 
 def test_rows_of_two_sites_are_not_the_same_list_again(two_sites: str) -> None:
     with keep.opened(two_sites) as store:
-        assert [held.state for held in keep.listed(store)] == ["active", "active"]
-        assert keep.check(store) == (2, [])
+        assert [held.state for held in keep.listed(store, ANN.actor)] == ["active", "active"]
+        assert keep.check(store, ANN.actor) == (2, [])
 
 
 def test_a_file_that_does_not_say_is_asked(two_sites: str, tmp_path: Path, capsys: pytest.CaptureFixture) -> None:
@@ -90,8 +90,8 @@ def test_what_is_settled_and_what_is_not(text: str, two_sites: str) -> None:
 def test_one_site_is_never_asked(store: Store) -> None:
     add(store, WORKS, "works.csv", site="Works")
     assert add(store, RECORD, "f.csv").outcome == "new"
-    assert sites.named(store) == ["Works"]
-    assert sites.open_sites(store) == ""
+    assert sites.named(store, ANN.actor) == ["Works"]
+    assert sites.open_sites(store, ANN.actor) == ""
 
 
 def test_a_list_brought_in_without_and_then_with_its_site_is_not_doubled(store: Store) -> None:
@@ -155,16 +155,16 @@ def test_another_site_waits_until_the_rows_before_it_say_theirs(
 def test_a_site_given_later_can_be_taken_back(store: Store) -> None:
     add(store, WORKS, "works.csv")
     made = sites.give_site(store, 1, "Works", limits=Limits(), stamp=ANN)
-    assert sites.named(store) == ["Works"]
-    assert sites.unsaid(store) == []
+    assert sites.named(store, ANN.actor) == ["Works"]
+    assert sites.unsaid(store, ANN.actor) == []
     with pytest.raises(UnusableInput, match="import 1 does not count now"):
         sites.give_site(store, 1, "Yard", limits=Limits(), stamp=ANN)
     with pytest.raises(UnusableInput, match="import 2 holds this file for site 'works' already"):
         sites.give_site(store, made.id, "works", limits=Limits(), stamp=ANN)
     _, again = keep.undo(store, made.id, ANN)
     assert again == [1]
-    assert sites.named(store) == []
-    assert sites.unsaid(store) == [1]
+    assert sites.named(store, ANN.actor) == []
+    assert sites.unsaid(store, ANN.actor) == [1]
 
 
 def test_the_first_site_of_an_old_store_is_asked_before_a_second_comes(tmp_path: Path) -> None:
@@ -172,7 +172,7 @@ def test_the_first_site_of_an_old_store_is_asked_before_a_second_comes(tmp_path:
     place = tmp_path / "old.db"
     place.write_bytes((Path(__file__).parent.parent / "baselines" / "store_0_2_0.db").read_bytes())
     with keep.opened(str(place)) as store:
-        [first] = sites.named(store)
+        [first] = sites.named(store, ANN.actor)
         name = reading.names(store)["survey"]["connection_id"].iloc[0]
         other = f"connection_id,survey_date,connection_c,ambient_c\n{name},2026-05-11,35,30\n"
         with pytest.raises(UnusableInput, match="do not say the site of") as said:
@@ -299,7 +299,7 @@ def test_a_cell_mended_leaves_no_row_without_its_site(store: Store) -> None:
 def test_a_site_is_one_name_whatever_its_blanks(store: Store) -> None:
     add(store, WORKS, "a.csv", site="Works ")
     add(store, YARD.replace("2026-05-04", "2026-05-11"), "b.csv", site=" Works")
-    assert sites.named(store) == ["Works"]
+    assert sites.named(store, ANN.actor) == ["Works"]
     with pytest.raises(WrongUsage, match="site must be a name; got ''"):
         ReadOptions(site=" ")
 
@@ -307,7 +307,7 @@ def test_a_site_is_one_name_whatever_its_blanks(store: Store) -> None:
 def test_a_site_given_twice_and_back_says_what_to_undo(store: Store) -> None:
     add(store, WORKS, "works.csv")
     for site in ("Works", "Depot"):
-        made = sites.give_site(store, len(keep.listed(store)), site, limits=Limits(), stamp=ANN)
+        made = sites.give_site(store, len(keep.listed(store, ANN.actor)), site, limits=Limits(), stamp=ANN)
     with pytest.raises(UnusableInput, match="import 2 held this file for site 'Works' and was superseded by import 3"):
         sites.give_site(store, made.id, "Works", limits=Limits(), stamp=ANN)
 
@@ -339,11 +339,11 @@ def test_a_site_is_given_one_import_at_a_time_and_what_it_leaves_open_is_said(st
     for number, day in enumerate(("2026-05-04", "2026-05-11"), 1):
         add(store, WORKS.replace("2026-05-04", day), f"{number}.csv")
     sites.give_site(store, 1, "Works", limits=Limits(), stamp=ANN)
-    assert sites.open_sites(store) == (
+    assert sites.open_sites(store, ANN.actor) == (
         "Kept apart, as NAME @ ?: import 2 of the store does not say the site of 'MSB/F1/A' and 2 more."
     )
     sites.give_site(store, 2, "Works", limits=Limits(), stamp=ANN)
-    assert sites.open_sites(store) == ""
+    assert sites.open_sites(store, ANN.actor) == ""
 
 
 def test_an_export_of_rows_of_no_known_site_comes_back(store: Store, tmp_path: Path) -> None:
@@ -351,7 +351,7 @@ def test_an_export_of_rows_of_no_known_site_comes_back(store: Store, tmp_path: P
     made = sites.give_site(store, 1, "Works", limits=Limits(), stamp=ANN)
     add(store, WORKS.replace("2026-05-04", "2026-05-11"), "b.csv", site="Yard")
     keep.undo(store, made.id, ANN)
-    keep.export_tables(store, tmp_path / "export", "csv", {})
+    keep.export_tables(store, ANN.actor, tmp_path / "export", "csv", {})
     assert run(["store", "add", str(tmp_path / "export"), "--store", str(tmp_path / "again.db"), *ON]) == 0
     rows = ranking(str(tmp_path / "again.db"), tmp_path / "out")
     assert rows["severity"].to_dict()["MSB/F1/A @ ? (a.csv)"] == 4
@@ -362,5 +362,5 @@ def test_what_is_of_no_known_site_already_keeps_no_other_file_out(store: Store) 
     made = sites.give_site(store, 1, "Works", limits=Limits(), stamp=ANN)
     add(store, WORKS.replace("2026-05-04", "2026-05-11"), "b.csv", site="Yard")
     keep.undo(store, made.id, ANN)
-    assert sites.open_sites(store)
+    assert sites.open_sites(store, ANN.actor)
     assert add(store, WORKS.replace("MSB/F1", "P/F1"), "c.csv", site="Yard").outcome == "new"

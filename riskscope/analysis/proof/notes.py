@@ -7,11 +7,12 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Bools, Ints, dates, days, floats, positions, take, texts
+from riskscope.analysis.frames import NO_DAY, Bools, Ints, dates, days, floats, is_any, positions, take, texts
 from riskscope.analysis.frames import table as get_table
 
 YEAR_DAYS = 366
 LIMITED = "load limited"
+LIFTED = "lifted"
 
 
 def deferrals(tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
@@ -93,15 +94,19 @@ def told(tables: Mapping[str, pd.DataFrame], ids: pd.Series, since: Ints, today:
     -------
     dict of str to array
         ``told told_on told_by`` of the latest notice; ``made_safe limited_to_a made_safe_on made_safe_by`` of the
-        latest that says so; ``is_told``, ``is_made_safe``.
+        latest that says so, or ``lifted_on lifted_by`` where that is the latest (of one day it counts as the last);
+        ``is_told``, ``is_made_safe``.
     """
     rows = get_table(tables, "notices")
-    rows = rows.sort_values("told_on", kind="stable", ignore_index=True) if len(rows) else rows
+    rows = rows.assign(lifted=is_any(rows, "made_safe", (LIFTED,)))
+    rows = rows.sort_values(["told_on", "lifted"], kind="stable", ignore_index=True) if len(rows) else rows
     code, day = positions(ids, rows["connection_id"]), days(rows["told_on"])
     counts = (code >= 0) & (day <= today) & (day >= since[code])
     safe = counts & texts(rows, "made_safe").notna().to_numpy()
     safe &= (texts(rows, "made_safe") != LIMITED).to_numpy(dtype=bool) | ~np.isnan(floats(rows, "limited_to_a"))
     last, last_safe = (_last(len(ids), code, mask) for mask in (counts, safe))
+    lifted = np.append(rows["lifted"].to_numpy(dtype=bool), False)[last_safe]
+    last_lifted, last_safe = np.where(lifted, last_safe, -1), np.where(lifted, -1, last_safe)
     return {
         "told": take(texts(rows, "told"), last),
         "told_on": dates(days(take(texts(rows, "told_on"), last))),
@@ -111,6 +116,8 @@ def told(tables: Mapping[str, pd.DataFrame], ids: pd.Series, since: Ints, today:
         "made_safe_on": dates(days(take(texts(rows, "told_on"), last_safe))),
         "made_safe_by": take(texts(rows, "by"), last_safe),
         "is_told": last >= 0,
+        "lifted_on": dates(days(take(texts(rows, "told_on"), last_lifted))),
+        "lifted_by": take(texts(rows, "by"), last_lifted),
         "is_made_safe": last_safe >= 0,
     }
 

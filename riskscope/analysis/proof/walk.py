@@ -20,6 +20,7 @@ from riskscope.units import Floats, edge
 
 NOTHING, OUT, PROVED, IN_PART, NOT_CURED = range(5)
 NOW, SOON, NEXT_OUTAGE, LEAST = (list(URGENCIES).index(name) for name in URGENCIES)
+DAY_MIN = 24 * 60
 PROOF_SEVERITY = 2  # a reading after work rated so or worse has not cured it
 
 
@@ -202,7 +203,8 @@ class _Walker:
         finding = self.open[code]
         peak = np.where(self.peak[code] >= 0, self.peak[code], finding)
         severity = self.severity[row]
-        minutes = np.where(self.day[row] == self.work_day[code], self.time[row] - self.work_time[code], np.inf)
+        nights = self.day[row] - self.work_day[code]
+        minutes = np.where(nights <= 1, nights * DAY_MIN + self.time[row] - self.work_time[code], np.inf)
         with np.errstate(invalid="ignore"):
             hot = (severity >= PROOF_SEVERITY) | (self.urgency[row] == NOW)
             fit = ~np.isnan(severity) & ~self.unfit[row] & (edge(self.load[row]) >= edge(settings.low_load))

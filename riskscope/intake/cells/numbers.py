@@ -65,7 +65,7 @@ def parse_number(text: str, decimal: str) -> Number:
     digits = digits.replace("−", "-").replace("–", "-")
     if decimal == "either":  # a typed number of a workbook has a point, a number typed as text a comma
         if _GROUPED["point"].fullmatch(digits):
-            return Number(fault="can be read two ways: give --decimal point or --decimal comma")
+            return Number(fault="can be read two ways: is its decimal sign a point or a comma?")
         decimal = "comma" if _PLAIN["comma"].fullmatch(digits) and "," in digits else "point"
     if _PLAIN[decimal].fullmatch(digits):
         value = digits.replace(",", ".")
@@ -73,9 +73,15 @@ def parse_number(text: str, decimal: str) -> Number:
         thousands = "," if decimal == "point" else "."
         value = digits.replace(thousands, "").replace(",", ".")
     else:
-        return Number(fault=f"is not a number with a decimal {decimal}")
+        return Number(fault=f"is not a number with a decimal {decimal}{_as_meant(digits, decimal)}")
     unit = (match["unit"] or "").strip()
     return Number(float(value), unit or None)
+
+
+def _as_meant(digits: str, decimal: str) -> str:
+    """How to write a number that has the other decimal sign than its file."""
+    other, sign, wrong = ("comma", ".", ",") if decimal == "point" else ("point", ",", ".")
+    return f": write {digits.replace(wrong, sign)}" if _PLAIN[other].fullmatch(digits) else ""
 
 
 def decimal_evidence(columns: Iterable[pd.Series], *, semicolons: bool = False) -> set[str]:

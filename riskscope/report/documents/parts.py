@@ -19,7 +19,7 @@ from riskscope.report.blocks import Block, Caution, Document, Facts, Heading, It
 from riskscope.report.layout import Layout
 from riskscope.results.describe import described
 from riskscope.results.lists import urgent_first
-from riskscope.results.story import described_one, reading, siblings, story
+from riskscope.results.story import described_one, photographs, reading, siblings, story
 from riskscope.results.tables import Results, left_out, results
 from riskscope.schema import Table as SchemaTable
 from riskscope.schema import results as schema
@@ -189,7 +189,7 @@ def one_connection(subject: Subject, connection_id: str) -> list[Block]:
 
 
 IN_APPENDIX = ("Table: ", "Bands over ")
-TOLD = ("Reading", "Severity", "What the siblings show", "Torque record", "What to do")
+TOLD = ("Reading", "Severity", "What the siblings show", "Torque record and what was done", "What to do")
 
 
 def _numbers(subject: Subject, row: pd.Series) -> list[tuple[str, str]]:
@@ -245,19 +245,23 @@ def _numbers(subject: Subject, row: pd.Series) -> list[tuple[str, str]]:
 def _picture(subject: Subject, row: pd.Series) -> list[Block]:
     read = reading(subject.assessment, row)
     name = None if read is None else read.get("image")
-    if name is None or pd.isna(name):
-        return []
-    path = pictures.find(str(name), subject.folders)
-    caption = f"{name}, {row['connection_id']}"
+    named = [] if name is None or pd.isna(name) else [(str(name), f"{name}, {row['connection_id']}")]
+    named += photographs(subject.assessment, row["connection_id"], subject.units)
+    return [_one_picture(subject, name, caption) for name, caption in named]
+
+
+def _one_picture(subject: Subject, name: str, caption: str) -> Block:
+    """A picture kept beside the files or in the store; a sentence where there is none that can be shown."""
+    path = pictures.find(name, subject.folders)
     try:
         if path is not None:
-            return [Picture(pictures.load(path), caption)]
-        data = subject.kept(str(name))
+            return Picture(pictures.load(path), caption)
+        data = subject.kept(name)
         if data is None:
-            return [Text(f"Picture {name}: not found beside the files.", "small")]
-        return [Picture(pictures.load_bytes(data, str(name)), caption)]
+            return Text(f"Picture {name}: not found beside the files.", "small")
+        return Picture(pictures.load_bytes(data, name), caption)
     except UnusableInput as error:
-        return [Text(f"Picture {name}: {error.message}", "small")]
+        return Text(f"Picture {name}: {error.message}", "small")
 
 
 def appendix(subject: Subject) -> list[Block]:

@@ -10,14 +10,17 @@ import pandas as pd
 import streamlit as st
 
 from riskscope.errors import RiskscopeError
-from riskscope.jobs.enter import enter_rows, foreseen
+from riskscope.jobs.enter import by_name, enter_rows, foreseen, keep_photo
 from riskscope.jobs.keep import AssessmentRecord
+from riskscope.report import pictures
 from riskscope.results.work import change_words
 from riskscope.schema import TABLES
 from riskscope.screens.parts import frame, lists
 from riskscope.screens.parts.frame import Here
 
 FORMS = {"findings": "What was found and done", "deferrals": "Put off", "notices": "Who was told"}
+TITLES = {**FORMS, "renamings": "Rename or merge"}
+PICTURES = ("jpg", "jpeg", "png")
 CHECK = {
     "findings": "See what this finding changes",
     "deferrals": "See what putting it off changes",
@@ -29,10 +32,7 @@ NOT_MADE_SAFE = "it was not made safe"
 def forms(at: Here, record: AssessmentRecord) -> None:
     """The three forms, and what was typed in one of them until it is kept or dropped."""
     st.header("Enter what happened")
-    if "kept" in st.session_state:
-        st.success(frame.md(st.session_state.pop("kept")))
-    if "draft" in st.session_state:
-        _preview(at, record)
+    if waiting(at, record):
         return
     ids = _connections(at, record)
     for tab, (table, _) in zip(st.tabs(list(FORMS.values())), FORMS.items(), strict=True):
@@ -44,8 +44,57 @@ def forms(at: Here, record: AssessmentRecord) -> None:
                 if lacking:
                     st.error(f"Not yet: say {', '.join(lacking)}.")
                 else:
-                    st.session_state["draft"] = (table, [{**typed, "connection_id": name} for name in ids])
-                    st.rerun()
+                    _draft(table, [{**typed, "connection_id": name} for name in ids])
+
+
+def _draft(table: str, rows: list[dict[str, str]]) -> None:
+    """Hold what was typed, with its photograph, until it is kept or dropped."""
+    taken = st.session_state.get("finding_photo") if table == "findings" else None
+    try:
+        photo = None if taken is None else pictures.load_bytes(taken.getvalue(), "the photograph")
+    except RiskscopeError as error:
+        st.error(f"Not yet: {frame.told(error)}")
+        return
+    st.session_state["draft"] = (table, rows, photo)
+    st.rerun()
+
+
+def waiting(at: Here, record: AssessmentRecord) -> bool:
+    """What was kept last, and what was typed and waits to be kept or dropped; whether there is such."""
+    if "kept" in st.session_state:
+        st.success(frame.md(st.session_state.pop("kept")))
+    if "draft" in st.session_state:
+        _preview(at, record)
+        return True
+    return False
+
+
+def renaming(at: Here) -> None:
+    """The form for a connection that has another name now, or two names that are one connection."""
+    st.write("All that is known of either name is then of one connection. It can be taken back like an import.")
+    with st.form("renamings"):
+        left, right = st.columns(2)
+        with left:
+            old = st.text_input("Name until now", value=st.query_params.get("id", ""))
+            day = _day("Day it was decided", at.on, "renaming_day")
+        with right:
+            new = st.text_input("Name from now on")
+            who = st.text_input("Who decided it", key="renaming_by")
+        typed = {
+            "was_id": old,
+            "connection_id": new,
+            "renamed_on": day,
+            "renamed_by": who,
+            "reason": st.text_input("Why they are one connection"),
+        }
+        asked = {"was_id": "its name until now", "connection_id": "its name from now on", "renamed_on": "the day",
+                 "renamed_by": "who decided it", "reason": "why"}  # fmt: skip
+        if st.form_submit_button("See what the new name changes", type="primary"):
+            lacking = _lacking(typed, asked)
+            if lacking:
+                st.error(f"Not yet: say {', '.join(lacking)}.")
+            else:
+                _draft("renamings", [typed])
 
 
 def _connections(at: Here, record: AssessmentRecord) -> list[str]:
@@ -57,7 +106,7 @@ def _connections(at: Here, record: AssessmentRecord) -> list[str]:
     try:
         known = assessment.find(name)
     except RiskscopeError as error:
-        st.error(frame.md(str(error)))
+        st.error(frame.told(error))
         return []
     rows = assessment.connections
     board = rows.loc[rows["connection_id"] == known, "equipment"].iloc[0]
@@ -104,6 +153,9 @@ def _finding(at: Here) -> tuple[dict[str, str], list[str]]:
         "work_order": order,
         "comment": st.text_input("Remark", key="finding_remark"),
     }
+    st.file_uploader(
+        "Photograph", type=PICTURES, key="finding_photo", help="Take one now or choose one; it stays with the entry."
+    )
     asked = {"work_date": "the day", "as_found": "how it was found", "action": "what was done"}
     lacking = _lacking(typed, asked)
     return typed, lacking + (["the unit of the torque"] if torque.strip() and not unit else [])
@@ -160,18 +212,20 @@ def _notice(at: Here) -> tuple[dict[str, str], list[str]]:
 
 def _preview(at: Here, record: AssessmentRecord) -> None:
     """What was typed, and what it will change; kept only when that is confirmed."""
-    table, rows = st.session_state["draft"]
+    table, rows, photo = st.session_state["draft"]
     first = {name: value for name, value in rows[0].items() if value and name != "connection_id"}
-    st.subheader(f"{FORMS[table]}: not kept yet")
+    st.subheader(f"{TITLES[table]}: not kept yet")
     names = [f"{TABLES[table].by_name[name].help.rstrip('.')}: {value}" for name, value in first.items()]
     lists.items([f"For {', '.join(row['connection_id'] for row in rows)}", *names])
+    if photo is not None:
+        lists.picture(photo, "Photograph to be kept", "The photograph to be kept")
     changes = _changes(at, record, table, rows)
     if changes is not None:
         st.write("This will change:")
         lists.items(changes["words"].tolist())
     keep, drop = st.columns(2)
     if changes is not None and keep.button("Keep this entry", type="primary"):
-        _keep(at, table, rows)
+        _keep(at, table, rows, photo)
     if drop.button("Drop it"):
         del st.session_state["draft"]
         st.rerun()
@@ -181,16 +235,20 @@ def _changes(at: Here, record: AssessmentRecord, table: str, rows: list[dict[str
     try:
         made = foreseen(frame.assessment(at, record), table, rows, at.units)
     except RiskscopeError as error:
-        st.error(frame.md(f"It cannot be kept so: {error}"))
+        st.error(f"It cannot be kept so: {frame.told(error)}")
         return None
     return made.assign(words=change_words(made))
 
 
-def _keep(at: Here, table: str, rows: list[dict[str, Any]]) -> None:
+def _keep(at: Here, table: str, rows: list[dict[str, Any]], photo: bytes | None) -> None:
     try:
+        rows = [by_name(frame.assessment(at, frame.needed(at)), row) for row in rows]
+        if photo is not None:
+            name = keep_photo(at.store, photo, rows[0]["connection_id"], at.stamp)
+            rows = [{**row, "photo": name} for row in rows]
         made = enter_rows(at.store, table, rows, on=at.on, stamp=at.stamp)
     except RiskscopeError as error:
-        st.error(frame.md(f"Not kept: {error}"))
+        st.error(f"Not kept: {frame.told(error)}")
         return
     del st.session_state["draft"]
     names = ", ".join(row["connection_id"] for row in rows)

@@ -14,8 +14,9 @@ from urllib.parse import urlencode
 
 import streamlit as st
 
+from riskscope.errors import RiskscopeError
 from riskscope.jobs import assessed, keep
-from riskscope.jobs.keep import AssessmentRecord, Stamp, Store, place_of
+from riskscope.jobs.keep import Actor, AssessmentRecord, Stamp, Store, place_of
 from riskscope.jobs.rank import Assessment, ReadOptions, Request
 from riskscope.words.plain import plain
 from riskscope.words.render import Units
@@ -32,7 +33,7 @@ class Here:
     store: Store
     on: dt.date
     units: Units
-    actor: str
+    actor: Actor
 
     @property
     def request(self) -> Request:
@@ -72,7 +73,7 @@ def _store(place: str) -> Store:
 def here() -> Here:
     """The store, day and reader of this page."""
     chosen = {name: str(st.session_state.get(f"shared_{name}", default)) for name, default in SHARED.items()}
-    return Here(_store(place_of(None)), today(), Units(chosen["t"], chosen["q"]), chosen["by"] or user())
+    return Here(_store(place_of(None)), today(), Units(chosen["t"], chosen["q"]), Actor(chosen["by"] or user()))
 
 
 def user() -> str:
@@ -136,6 +137,17 @@ def md(text: object) -> str:
     return MARKUP.sub(r"\\\g<0>", words)
 
 
+# A sentence that only helps who types commands.
+OF_COMMANDS = re.compile(r"riskscope [a-z]+|--[a-z]|riskscope\.toml")
+
+
+def told(error: RiskscopeError) -> str:
+    """An error as a page says it: where, what, and what to do as far as that can be done on a page."""
+    sentences = re.split(r"(?<=[.!?])\s+(?=[A-Z`])", f"{error.message} {error.hint or ''}".strip())
+    words = " ".join(sentence for sentence in sentences if not OF_COMMANDS.search(sentence))
+    return md((f"{error.place}: " if error.place else "") + words)
+
+
 def link(page: str, **parameters: str) -> str:
     """The address of a page with parameters, and what is shared by all pages."""
     for name, default in SHARED.items():
@@ -167,7 +179,7 @@ def needed(at: Here) -> AssessmentRecord:
 def _has_survey(at: Here) -> bool:
     return any(
         counts["accepted"]
-        for held in keep.listed(at.store)
+        for held in keep.listed(at.store, at.actor)
         if held.state == "active"
         for table, counts in held.tables.items()
         if table == "survey"
@@ -175,13 +187,13 @@ def _has_survey(at: Here) -> bool:
 
 
 @st.cache_resource(show_spinner=False, max_entries=60)
-def _list(place: str, record_id: int, name: str) -> Any:
-    return assessed.read(_store(place), record_id, name)
+def _list(place: str, record_id: int, name: str, actor: Actor, _record: AssessmentRecord) -> Any:
+    return assessed.read(_store(place), _record, name, actor)
 
 
 def listed(at: Here, there: AssessmentRecord, name: str) -> Any:
     """One list of an assessment; shared, so never changed."""
-    return _list(at.store.address, there.id, name)
+    return _list(at.store.address, there.id, name, at.actor, there)
 
 
 @st.cache_resource(show_spinner=False, max_entries=3)

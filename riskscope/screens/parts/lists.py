@@ -236,6 +236,16 @@ def chart(made: Chart | None, nothing: str) -> None:
     st.html(f'<figure class="rs-chart"><img alt="{safe(made.words)}" src="data:image/svg+xml;base64,{data}"></figure>')
 
 
+def picture(data: bytes, words: str, caption: str = "") -> None:
+    """A picture made safe before, what it shows in words, and a line below it."""
+    kind = "png" if data.startswith(b"\x89PNG") else "jpeg"
+    below = f"<figcaption>{safe(caption)}</figcaption>" if caption else ""
+    st.html(
+        f'<figure class="rs-chart rs-picture"><img alt="{safe(words)}" '
+        f'src="data:image/{kind};base64,{base64.b64encode(data).decode("ascii")}">{below}</figure>'
+    )
+
+
 def download(frame: pd.DataFrame, columns: Sequence[Show], at: Here, name: str) -> None:
     """What is shown, all pages of it, as CSV or as a workbook with units in its headings."""
     if frame.empty:

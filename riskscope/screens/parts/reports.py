@@ -35,7 +35,7 @@ def offer(at: Here, record: AssessmentRecord, name: str, title: str) -> None:
             try:
                 data = _made(at.store.address, record.fingerprint, name, form, at, record)
             except RiskscopeError as error:
-                st.error(frame.md(error))
+                st.error(frame.told(error))
                 return
         st.download_button(
             f"Download the {title.lower()} ({form.upper()}, {len(data) / 1e6:.1f} MB)",

@@ -13,7 +13,7 @@ def watch(at: Here) -> None:
     number = st.session_state.get("task")
     if number is None:
         return
-    task = background.state(at.store, number)
+    task = background.state(at.store, at.actor, number)
     if task.state == "running":
         _running(at, number)
     elif task.state == "done":
@@ -28,7 +28,7 @@ def watch(at: Here) -> None:
 
 @st.fragment(run_every=1.0)
 def _running(at: Here, number: int) -> None:
-    task = background.state(at.store, number)
+    task = background.state(at.store, at.actor, number)
     if task.state != "running":
         st.rerun()
     words = safe(task.progress or "beginning")
