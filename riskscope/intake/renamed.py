@@ -9,6 +9,8 @@ from riskscope.schema import TABLES
 from riskscope.schema.notes import Note
 
 REGISTER, RENAMINGS = "connections", "renamings"
+STRICTER = {"limit_c": "min", "criticality": "max", "retighten_allowed": "min"}  # "no" comes before "yes"
+OWN = ("was_id", "retired_on", "retired_by", "source_file", "source_sheet", "source_line")  # said of one name only
 
 
 def keep_history(frames: dict[str, pd.DataFrame]) -> list[Note]:
@@ -96,9 +98,9 @@ def _read_together(frames: dict[str, pd.DataFrame], claims: pd.DataFrame) -> np.
     both = both.merge(read.rename(columns={"connection_id": "old"}), on="old")
     both = both.merge(read.rename(columns={"connection_id": "new"}), on=["new", "survey_date"])
     ends = _ends(frames)
-    alive = both["survey_date"] <= both["old"].map(ends).fillna(pd.Timestamp.max)  # a name used again is another's
+    ended = both["survey_date"] > pd.to_datetime(both["old"].map(ends))  # a name used again is another's
     made = np.zeros(len(claims), dtype=bool)
-    made[both.loc[alive, "at"].to_numpy()] = True
+    made[both.loc[~ended, "at"].to_numpy()] = True
     return made
 
 
@@ -112,14 +114,28 @@ def _rename(frames: dict[str, pd.DataFrame], new_of: dict[str, str], decided: pd
         mine = names.isin(list(decided) if table == REGISTER else list(new_of))
         day = next((column.name for column in TABLES[table].columns if column.kind == "date" and column.required), None)
         if day is not None and ends:
-            mine &= ~(frame[day] > names.map(ends))
+            mine &= ~(frame[day] > pd.to_datetime(names.map(ends)))
         if mine.any():
             counts = counts.add(names[mine].value_counts(), fill_value=0)
             renamed = frame.assign(connection_id=names.where(~mine, names.map(new_of)))
-            if table == REGISTER:  # the row of the name that stays comes first: it counts
-                renamed = pd.concat([renamed[~mine], renamed[mine]], ignore_index=True)
-            frames[table] = renamed
+            frames[table] = _stricter(renamed[~mine], renamed[mine]) if table == REGISTER else renamed
     return {str(old): int(count) for old, count in counts.items()}
+
+
+def _stricter(stay: pd.DataFrame, gone: pd.DataFrame) -> pd.DataFrame:
+    """The rows of the register, those of the names that stay first: they count, and take over what is stricter.
+
+    Of both rows of a connection the lower limit, the higher criticality and a tightening that the maker forbids; what
+    the row that stays leaves empty is filled.
+    """
+    both = pd.concat([stay, gone], ignore_index=True)
+    several = both["connection_id"].isin(list(gone["connection_id"])) & both["connection_id"].duplicated(keep=False)
+    if several.any():
+        groups = both[several].groupby("connection_id", sort=False)
+        for name in both.columns.difference(["connection_id", *OWN]):
+            how = STRICTER.get(name, "first")
+            both.loc[several, name] = groups[name].transform(how)
+    return both
 
 
 def _ends(frames: dict[str, pd.DataFrame]) -> dict[str, pd.Timestamp]:

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from riskscope.analysis.frames import Bools, floats
 from riskscope.analysis.proof.walk import SOON
-from riskscope.schema.codes import WORK_STATES
+from riskscope.schema.codes import REMADE, WORK_STATES
 from riskscope.words import codes
 from riskscope.words.render import Units, fill_each
 
@@ -32,6 +32,8 @@ def _states(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
     known_a = ~np.isnan(floats(frame, "after_a"))
     dated = frame["survey_again_by"].notna().to_numpy()
     limited = ~np.isnan(floats(frame, "limited_to_a"))
+    no_die = ~frame["torque applies"].to_numpy(dtype=bool) & ~frame["recorded_right"].to_numpy(dtype=bool)
+    no_die &= frame["work_done"].isin(REMADE).to_numpy(dtype=bool)
     lasting = frame["work_beside"].astype("str").fillna("")
 
     def beside(name: str) -> NDArray[np.bool_]:
@@ -43,6 +45,8 @@ def _states(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
         words = codes.WORK[name]
         if name == "proved in part":
             made += [(words, mask & known_a), (codes.WORK_BY_LOAD[name], mask & ~known_a)]
+        elif name == "repair in doubt":
+            made += [(words, mask & ~no_die), (codes.WORK_WITHOUT_DIE, mask & no_die)]
         elif name == "awaiting proof":
             made += [(words, mask & dated), (codes.WORK_AT_NEXT_SURVEY, mask & ~dated)]
         elif name == "made safe":

@@ -170,6 +170,7 @@ WORK = {
 }
 WORK_BY_LOAD = {"proved in part": "proved to {after_load:share} of full load only, read on {after_date:day}: "
                 "survey again at more load"}  # fmt: skip
+WORK_WITHOUT_DIE = "repair in doubt: {asked} was asked, {work_done} is on record, its die or tool is not"
 WORK_AT_NEXT_SURVEY = (
     "awaiting proof: {work_done} on {work_state_since:day}; survey again under load at the next survey"
 )

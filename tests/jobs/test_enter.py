@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import io
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from riskscope.errors import UnusableInput
 from riskscope.intake.options import ReadOptions
 from riskscope.jobs import enter, keep
 from riskscope.jobs.assessed import of_store
 from riskscope.jobs.request import Request
+from riskscope.results.story import photographs, story
 from riskscope.store.database import Store
 from riskscope.words.render import Units
 from tests.build import ON
@@ -138,3 +141,56 @@ def test_an_entry_taken_back_is_as_if_it_had_not_been(store: Store) -> None:
     keep.undo(store, outcome.made.id, BOB)
     row = _assessed(store).connections.set_index("connection_id").loc["A"]
     assert (row["urgency"], row["work_state"]) == ("now", "open")
+
+
+RENAME = {"renamed_on": "2026-05-20", "renamed_by": "P. Lowe", "reason": "new labels"}
+
+
+def test_a_renamed_connection_keeps_its_history_and_can_be_taken_back(store: Store) -> None:
+    words, outcome = enter.enter_by_name(
+        store, "renamings", [{"was_id": "a", "connection_id": "A-1", **RENAME}], on=ON, stamp=ANN
+    )
+    assert words[0].startswith("A is called A-1; what is known of either is of it. A-1 stays NOW: open.")
+    made = _assessed(store)
+    assert {"A-1", "B"} <= set(made.connections["connection_id"])
+    assert "A" not in set(made.connections["connection_id"])
+    told = dict(story(made, "A-1", Units()))["Torque record and what was done"]
+    assert "Called A before 20 May 2026, says P. Lowe: new labels." in told
+    assert any("applied 10.0 N·m" in line for line in told), "its record came with it"
+    assert outcome.made is not None
+    keep.undo(store, outcome.made.id, BOB)
+    assert "A" in set(_assessed(store).connections["connection_id"])
+
+
+def test_two_names_of_one_connection_are_merged_and_the_worse_is_said(store: Store) -> None:
+    add(store, "connection_id,survey_date,connection_c,ambient_c,load_pct\nA-1,2026-05-28,31,30,5\n", "june.csv")
+    words, _ = enter.enter_by_name(
+        store, "renamings", [{"was_id": "A", "connection_id": "a-1", **RENAME}], on=ON, stamp=ANN
+    )
+    assert "A-1 stays NOW" in words[0]
+    assert _assessed(store).connections.set_index("connection_id").loc["A-1", "urgency"] == "now"
+
+
+@pytest.mark.parametrize(
+    ("row", "words"),
+    [
+        ({"was_id": "NOPE", "connection_id": "X"}, "no connection 'NOPE'"),
+        ({"was_id": "A", "connection_id": " a "}, "is its name already"),
+        ({"was_id": "A", "connection_id": "B"}, "was read on the same day, so they are two"),
+        ({"was_id": "A", "connection_id": "X", "reason": ""}, "reason"),
+    ],
+    ids=["unknown", "the same", "two joints", "no reason"],
+)
+def test_no_name_is_given_by_a_slip(store: Store, row: dict[str, str], words: str) -> None:
+    with pytest.raises(UnusableInput, match=words):
+        enter.enter_by_name(store, "renamings", [RENAME | row], on=ON, stamp=ANN)
+    assert len(keep.listed(store, ANN.actor)) == 3
+
+
+def test_a_photograph_stays_with_its_finding(store: Store) -> None:
+    buffer = io.BytesIO()
+    Image.new("RGB", (40, 20), "red").save(buffer, "JPEG")
+    name = enter.keep_photo(store, buffer.getvalue(), "A", ANN)
+    enter.enter_by_name(store, "findings", [VISIT | RIGHT | {"photo": name}], on=ON, stamp=ANN)
+    assert photographs(_assessed(store), "A", Units()) == [(name, "20 May 2026: found loose, action tightened")]
+    assert keep.picture(store, ANN.actor, name) == buffer.getvalue()

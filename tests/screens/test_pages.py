@@ -57,6 +57,7 @@ SAYS: dict[tuple[str, str], Sequence[str]] = {
     ("work", "resurvey"): ("read at 30 % load: survey again at a higher load",),
     ("plan", ""): ("Do not wait 7 must be dealt with before any outage:", "MSB/F1/A", "Plan the outages"),
     ("connection", ""): ("Type the name of a connection",),
+    ("records", "names"): ("No connection has been renamed here.", "Rename a connection, or merge two names of one"),
     ("records", "gaps"): ("Torque records that are not verified", "under-torqued Tightened to less than required."),
     ("records", "coverage"): ("Coverage by board", "Rows 1 to 14 of 14"),
     ("records", "recall"): ("Every connection tightened with a tool since its last good date.", "Rows 1 to 1 of 1"),
@@ -586,7 +587,7 @@ def test_files_are_understood_questioned_and_refused(own_store: Path, monkeypatc
     assert "Infrared survey**: 1 rows accepted, **1 rejected**" in words
     assert "off the instrument's scale" in words
     assert "1 of 2 files cannot come in yet: see above." in words
-    assert [error.value for error in app.error] == ["is empty."]
+    assert [error.value for error in app.error] == ["empty.csv: is empty."]
     press(app, "Cancel: keep none of them")
     assert "Accept" not in said(app)
 
@@ -630,3 +631,45 @@ def test_a_thermogram_and_its_boxes(own_store: Path, monkeypatch: pytest.MonkeyP
     assert [error.value for error in app.error] == [
         "line 1 of the boxes needs a name, a connection and corners, with ; between."
     ]
+
+
+def test_a_connection_is_renamed_after_what_it_changes_is_said(
+    own_store: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = page("records", own_store, monkeypatch, view="names", id="MCC-3/F1/A", day="2026-05-20")
+    assert "No connection has been renamed here." in said(app)
+    press(app, "See what the new name changes")
+    assert [error.value for error in app.error] == ["Not yet: say its name from now on, who decided it, why."]
+    fill(app, "Name from now on", "MCC-3/F01/A")
+    fill(app, "Who decided it", "P. Lowe")
+    fill(app, "Why they are one connection", "new labels")
+    press(app, "See what the new name changes")
+    assert "MCC-3/F1/A is called MCC-3/F01/A; what is known of either is of it." in said(app)
+    press(app, "Keep this entry")
+    assert "Kept: MCC-3/F01/A." in said(app)
+    assert [row["name now"] for row in tables(app)[0]] == ["MCC-3/F01/A"]
+    assert "No such connection" in said(page("connection", own_store, monkeypatch, id="MCC-3/F1/A"))
+
+
+def test_an_open_page_says_that_the_store_has_changed(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    app = AppTest.from_function(_watched, default_timeout=30)
+    monkeypatch.setenv("RISKSCOPE_STORE", str(own_store))
+    monkeypatch.setenv("RISKSCOPE_ON", "2026-06-01")
+    app.run()
+    assert not app.warning
+    with keep.opened(str(own_store)) as store:
+        add(store, "connection_id,survey_date,connection_c,ambient_c\nNEW,2026-05-12,40,30\n", "new.csv")
+    app.run()
+    assert app.warning[0].value.startswith("The store has changed since this page was drawn, last by ann")
+    assert [button.label for button in app.button] == ["Show it as it is now"]
+
+
+def _watched() -> None:
+    import streamlit as st
+
+    from riskscope.jobs import keep
+    from riskscope.screens.parts import changed, frame
+
+    at = frame.here()
+    drawn = st.session_state.setdefault("drawn", keep.state(at.store, at.actor))
+    changed.watch(at, drawn)

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Ints, bit_names, dates, days, floats, named, take, texts
+from riskscope.analysis.frames import NO_DAY, Ints, bit_names, dates, days, floats, is_any, named, take, texts
 from riskscope.analysis.records.judge import (
     BIT,
     DOUBTFUL,
@@ -75,7 +75,10 @@ def records(
             | ((last.day == until) & (np.nan_to_num(last.time, nan=-1.0) > np.nan_to_num(clock, nan=np.inf)))
         )
     )
-    right = (now.rank == VERIFIED) | (~torque_applies(connections) & last.die)
+    screwed, applied_now = torque_applies(connections), now.applied(rows)
+    can_shear = screwed | is_any(connections, "termination_kind", ("shear bolt",))
+    right = (now.rank == VERIFIED) & (can_shear | ~np.isnan(applied_now))
+    right |= ~screwed & last.die
     unread = after | ~surveyed  # no reading speaks of what came of it
     newly = ~surveyed | (~then.last.found_loose & ~then.last.was_loose)
     same_day = surveyed & (last.day == until) & (np.isnan(last.time) | np.isnan(clock))
@@ -93,7 +96,7 @@ def records(
         "required_high_nm": high,
         "required_from": source,
         "applied_nm": then.applied(rows),
-        "applied_now_nm": now.applied(rows),
+        "applied_now_nm": applied_now,
         "record_date": dates(now.day),
         "record_tool": take(texts(rows, "tool_id"), now.at),
         "last_work_date": dates(np.maximum(last.day, last.opened)),
@@ -103,7 +106,7 @@ def records(
         "found_damaged": last.damaged | (last.was_damaged & unread & ~right),
         "found_tight_since": last.found_tight & ~last.found_loose,
         "found_loose": last.found_loose | (last.was_loose & unread & ~right & newly),
-        "torque applies": torque_applies(connections),
+        "torque applies": screwed,
     }
 
 

@@ -184,7 +184,17 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("awaiting proof", "soon", "verified"),
         "by 29 May 2026",
     ),
+    "doubtful, read cooler, then right": (
+        [HOT, LOW, tighten("2026-05-10", 10.0), read("2026-05-14", 42.0, load_steady_min=5), tighten("2026-05-20")],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof: tightened on 20 May 2026",
+    ),
     # proof
+    "proved, then looked at": (
+        [HOT, tighten("2026-05-20"), PROOF, visit("2026-05-28", "tight", "none")],
+        ("proved", "next survey", "verified"),
+        "proved",
+    ),
     "proved": ([HOT, tighten("2026-05-20"), PROOF], ("proved", "next survey", "verified"), "at 60 % load"),
     "cool at half its current": (
         [HOT, tighten("2026-05-20"), read("2026-05-25", 34.5, 40)],
@@ -228,6 +238,16 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     ),
     "read 30 minutes after": (
         [HOT, tighten("2026-05-20", work_time="10:00"), read("2026-05-20", 34.5, 80, survey_time="10:30")],
+        ("proved", "next survey", "verified"),
+        "proved",
+    ),
+    "read 10 minutes after, past midnight": (
+        [HOT, tighten("2026-05-20", work_time="23:55"), read("2026-05-21", 34.5, 80, survey_time="00:05")],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof",
+    ),
+    "read 30 minutes after, past midnight": (
+        [HOT, tighten("2026-05-20", work_time="23:55"), read("2026-05-21", 34.5, 80, survey_time="00:25")],
         ("proved", "next survey", "verified"),
         "proved",
     ),
@@ -341,6 +361,21 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("told", "now", "unrecorded"),
         "R. Fenwick was told",
     ),
+    "made safe, and lifted": (
+        [HOT, tell("2026-05-05", made_safe="switched off and locked"), tell("2026-05-08", made_safe="lifted")],
+        ("told", "now", "unrecorded"),
+        "no longer made safe since 8 May 2026, says P. Lowe",
+    ),
+    "made safe and lifted on one day": (
+        [HOT, tell("2026-05-05", made_safe="lifted"), tell("2026-05-05", made_safe="switched off and locked")],
+        ("told", "now", "unrecorded"),
+        "no longer made safe",
+    ),
+    "lifted, then locked again": (
+        [HOT, tell("2026-05-05", made_safe="lifted"), tell("2026-05-06", made_safe="switched off and locked")],
+        ("made safe", "now", "unrecorded"),
+        "made safe, do not restore: switched off and locked on 6 May 2026",
+    ),
     "an old notice and hot again": (
         [HOT, tell("2026-05-05"), read("2026-05-25", 62.0)],
         ("open", "now", "unrecorded"),
@@ -356,7 +391,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     "crimp remade, no die recorded": (
         [HOT, register(termination_kind="compression"), visit("2026-05-20", "discoloured", "remade")],
         ("repair in doubt", "now", "unrecorded"),
-        "repair in doubt",
+        "repair in doubt: remake was asked, remade is on record, its die or tool is not",
     ),
     "a closed cover, opened and looked at": (
         [read("2026-05-04", 55.0, 80, cover="closed"), visit("2026-05-20", "tight", "none")],
@@ -547,6 +582,15 @@ ATTACKS: dict[str, tuple[list[Event], str]] = {
             CR,
             visit("2026-05-10", "discoloured", "remade"),
             visit("2026-05-20", "tight", "tightened", tool_id="T1"),
+        ],
+        "now",
+    ),
+    "a crimp remade without a die, a shear head on record": (
+        [
+            HOT,
+            CR,
+            visit("2026-05-20", "discoloured", "remade"),
+            tighten("2026-05-20", None, method="shear head", tool_id=None),
         ],
         "now",
     ),

@@ -1,0 +1,66 @@
+"""A cell corrected by hand: the file's own ways count, no other line is read another way, words are of the page."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from riskscope.errors import UnusableInput
+from riskscope.jobs import keep
+from riskscope.jobs.bring_in import Edit, limits_of, mend
+from tests.store.build import ANN, add, readings
+
+COMMAS = (
+    "connection_id;survey_date;connection_c;ambient_c;load_pct\n"
+    "A;2026-05-04;62,5;30,0;80\nB;2026-05-04;OL;30,0;80\nC;2026-05-04;34,1;30,0;80\n"
+)
+POINTS = COMMAS.replace(",", ".").replace(";", ",")
+WHOLE = POINTS.replace("62.5", "62").replace("30.0", "30").replace("34.1", "34")
+
+
+@pytest.mark.parametrize(
+    ("file", "typed", "celsius", "still"),
+    [
+        (COMMAS, "41,5", 41.5, ""),
+        (POINTS, "41.5", 41.5, ""),
+        (COMMAS, "41", 41.0, ""),
+        (WHOLE, "41,5", 41.5, ""),
+        (COMMAS, "41.5", None, "is not a number with a decimal comma: write 41,5"),
+        (POINTS, "41,5", None, "is not a number with a decimal point: write 41.5"),
+    ],
+)
+def test_a_typed_number_has_the_decimal_sign_of_its_file(
+    tmp_path: Path, file: str, typed: str, celsius: float | None, still: str
+) -> None:
+    with keep.opened(str(tmp_path / "s.db"), create=True) as store:
+        add(store, file, "may.csv")
+        mend(store, 1, [Edit("", 3, 2, "OL", typed)], limits=limits_of(store), stamp=ANN)
+        rows = readings(store).set_index("connection_id")["connection_c"]
+        assert rows.get("B") == celsius
+        assert (rows["A"], rows["C"]) == (62 if file is WHOLE else 62.5, 34 if file is WHOLE else 34.1)
+        open_ = keep.refused(store, ANN.actor).query("kind == 'rejected' and state == 'open'")["reason"]
+        assert still in " ".join(open_)
+        assert keep.check(store, ANN.actor) == (1, []), "the file with its edits reads the same again"
+
+
+def test_what_can_be_read_two_ways_is_asked_in_words_of_the_page(tmp_path: Path) -> None:
+    text = POINTS.replace("B,2026-05-04,OL", "B,,35")
+    with keep.opened(str(tmp_path / "s.db"), create=True) as store:
+        add(store, text, "may.csv")
+        with pytest.raises(UnusableInput, match="dates like '1/2/2026' can be read two ways") as error:
+            mend(store, 1, [Edit("", 3, 1, "", "1/2/2026")], limits=limits_of(store), stamp=ANN)
+        assert "--" not in str(error.value)
+        assert "2026-02-01" in str(error.value)
+
+
+def test_a_correction_changes_no_other_line(tmp_path: Path) -> None:
+    """Typed without its unit, the load would make the column one of fractions."""
+    head = "connection_id,survey_date,connection_c,ambient_c,load\n"
+    with keep.opened(str(tmp_path / "s.db"), create=True) as store:
+        add(store, head + "A,2026-05-04,62,30,1.2\nB,2026-05-04,40,30,x\n", "may.csv", load=None)
+        before = readings(store)["load_fraction"].tolist() if "load_fraction" in readings(store) else None
+        with pytest.raises(UnusableInput, match=r"line 2|two ways|percent"):
+            mend(store, 1, [Edit("", 3, 4, "x", "80")], limits=limits_of(store), stamp=ANN)
+        after = readings(store)["load_fraction"].tolist() if "load_fraction" in readings(store) else None
+        assert after == before
