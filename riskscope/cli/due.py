@@ -14,7 +14,8 @@ COLUMNS = [
     ("equipment", "equipment", "text"), ("connection_id", "connection", "text"), ("due", "due", "text"),
     ("last_seen", "last seen", "day"), ("severity", "severity", "count"), ("age_days", "days open", "count"),
     ("deferred_by", "put off by", "text"), ("deferred_until", "until", "day"), ("days_left", "days left", "count"),
-    ("action", "action", "text"), ("work_state", "work", "text"),
+    ("told", "told", "text"), ("made_safe", "made safe", "text"), ("action", "action", "text"),
+    ("work_state", "work", "text"),
 ]  # fmt: skip
 
 

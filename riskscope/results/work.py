@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
 from riskscope.analysis.frames import Bools, floats
 from riskscope.analysis.proof.walk import SOON
@@ -34,14 +33,9 @@ def _states(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
     limited = ~np.isnan(floats(frame, "limited_to_a"))
     no_die = ~frame["torque applies"].to_numpy(dtype=bool) & ~frame["recorded_right"].to_numpy(dtype=bool)
     no_die &= frame["work_done"].isin(REMADE).to_numpy(dtype=bool)
-    lasting = frame["work_beside"].astype("str").fillna("")
-
-    def beside(name: str) -> NDArray[np.bool_]:
-        return lasting.str.split("; ").map(lambda names: name in names).to_numpy(dtype=bool) | (state == name)
-
     made: list[tuple[str, Bools]] = []
     for name, row in WORK_STATES.items():
-        mask = beside(name) if row.beside else state == name
+        mask = stands(frame, name) if row.beside else state == name
         words = codes.WORK[name]
         if name == "proved in part":
             made += [(words, mask & known_a), (codes.WORK_BY_LOAD[name], mask & ~known_a)]
@@ -54,6 +48,12 @@ def _states(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
         else:
             made.append((words, mask))
     return made
+
+
+def stands(frame: pd.DataFrame, name: str) -> Bools:
+    """Where a state holds: as the first of them, or beside it."""
+    beside = frame["work_beside"].astype("str").fillna("").str.split("; ").map(lambda names: name in names)
+    return beside.to_numpy(dtype=bool) | (frame["work_state"] == name).to_numpy(dtype=bool)
 
 
 def _beside(frame: pd.DataFrame) -> list[tuple[str, Bools]]:

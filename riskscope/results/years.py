@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.assessment import Assessment
+from riskscope.analysis.frames import with_columns
 from riskscope.analysis.years import effects as of_work
 from riskscope.analysis.years.due import due as find_due
 from riskscope.analysis.years.recall import out_of_tolerance, tightened_with
@@ -17,10 +18,12 @@ from riskscope.errors import known_name
 from riskscope.results.describe import described
 from riskscope.results.lists import urgent_first
 from riskscope.results.tables import typed
+from riskscope.results.work import stands
 from riskscope.schema import results as schema
-from riskscope.words.render import Units
+from riskscope.words.render import Units, amount
 
 YEARS_AHEAD = 2.0
+MOST_NAMED = 6
 
 
 def due(assessment: Assessment) -> pd.DataFrame:
@@ -68,6 +71,38 @@ def standing(assessment: Assessment, units: Units) -> pd.DataFrame:
     """Every connection that stands between work and proof: what must not wait first, then by severity."""
     rows = described(assessment, units)
     return urgent_first(rows[rows["work_state"].notna()])
+
+
+def noted(assessment: Assessment, units: Units) -> pd.DataFrame:
+    """Connections that are put off, told or made safe, what has run out first: with ``days_left`` of a deferral."""
+
+    def make() -> pd.DataFrame:
+        rows = standing(assessment, units)
+        put_off = stands(rows, "put off") | rows["is_run_out"].to_numpy(dtype=bool)
+        rows, put_off = (part[put_off | stands(rows, "told") | stands(rows, "made safe")] for part in (rows, put_off))
+        left = (rows["deferred_until"] - pd.Timestamp(assessment.on)).dt.days
+        rows = with_columns(rows, {"days_left": left.where(put_off)})
+        return rows.sort_values("is_run_out", ascending=False, kind="stable", ignore_index=True)
+
+    return assessment.remember(("noted", units), make)
+
+
+def run_out_words(rows: pd.DataFrame, units: Units) -> str:
+    """Which deferrals have run out, of `noted`; empty where none has."""
+    out = rows[rows["is_run_out"].to_numpy(dtype=bool)]
+    if out.empty:
+        return ""
+    told = [
+        f"{row['connection_id']} ({_or(row['deferred_by'])}, until {amount(row['deferred_until'], 'day', units)})"
+        for row in out.head(MOST_NAMED).to_dict("records")
+    ]
+    more = f" and {len(out) - MOST_NAMED:,} more" if len(out) > MOST_NAMED else ""
+    head = "1 deferral has run out" if len(out) == 1 else f"{len(out):,} deferrals have run out"
+    return f"{head}: {', '.join(told)}{more}. Decide again, or do the work."
+
+
+def _or(value: object) -> str:
+    return "not said by whom" if pd.isna(value) else str(value)
 
 
 def _works(assessment: Assessment) -> pd.DataFrame:

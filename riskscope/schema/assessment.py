@@ -100,6 +100,7 @@ STEPS = (
     _text("deferred_by", "Who put it off."),
     Column("deferred_until", "date", "Day it is put off to."),
     _text("deferral_reason", "Why it is put off."),
+    _flag("is_put_off", "A complete deferral has not run out."),
     _flag("is_run_out", "Its deferral has run out."),
     _flag("is_put_off_long", "Put off for more than a year, or again."),
     _text("told", "Who was told last, since the reading."),

@@ -22,7 +22,13 @@ if record is None:
 
 assessment = frame.assessment(at, record)
 summary = record.summary
-now = parts.must_not_wait(assessment, at.units)
+now, noted = parts.must_not_wait(assessment, at.units), years.noted(assessment, at.units)
+run_out = years.run_out_words(noted, at.units)
+if run_out:
+    st.html(
+        f'<div class="rs-now">{frame.safe(run_out)} '
+        f'<a href="{link("survey", view="due")}" target="_self">Show what is due</a></div>'
+    )
 count = len(now)
 places = parts.on_boards(now)
 if count:
@@ -62,7 +68,11 @@ lists.figures(
         (f"{bands['not rated']:,}", "read, not rated", link("survey", band="not rated")),
         (f"{summary['not_surveyed']:,}", "never read", link("survey", view="not surveyed")),
         (f"{known - records['verified']:,}", f"of {known:,} records not verified", link("records", view="gaps")),
-        (f"{years.due(assessment)['connection_id'].nunique():,}", "due or overdue", link("survey", view="due")),
+        (
+            f"{years.due(assessment)['connection_id'].nunique():,}",
+            "due, overdue or put off",
+            link("survey", view="due"),
+        ),
     ]
 )
 
@@ -74,6 +84,12 @@ lists.figures(
         if count
     ]
 )
+if len(noted):
+    st.subheader("Put off, told, made safe")
+    columns = [*parts.WHERE, parts.SEVERITY, Show("urgency", "urgency"), Show("action", "action"), *parts.NOTED]
+    lists.show(noted.head(8), columns, at, paged=False)
+    if len(noted) > 8:
+        st.html(f'<p><a href="{link("work", view="proof")}" target="_self">All {len(noted):,} of them</a></p>')
 if summary["retired"]:
     st.write(f"{summary['retired']:,} connections are out of use by the register, and in no list.")
 

@@ -54,6 +54,8 @@ elif view == "due":
         Show("deferred_until", "until", "day"),
         Show("days_left", "days left", "count"),
         Show("deferral_reason", "because"),
+        Show("told", "told"),
+        Show("made_safe", "made safe"),
         Show("work_state", "work"),
     ]
     filters, empty = [*lists.WHERE], "Nothing is due."

@@ -79,9 +79,11 @@ def _bodies(app: AppTest) -> Iterator[str]:
             yield html.escape(one.label)
 
 
-def said(app: AppTest) -> str:
-    """All words of the main part of a page on one line, those of pictures in brackets."""
+def said(app: AppTest, *, tables: bool = True) -> str:
+    """All words of the main part of a page on one line, those of pictures in brackets; with its tables or without."""
     text = " ".join(_bodies(app))
+    if not tables:
+        text = re.sub(r"<table.*?</table>", " . ", text, flags=re.S)
     text = re.sub(r'<img alt="([^"]*)"[^>]*>', r"[\1]", text)
     return re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", text))).strip()
 

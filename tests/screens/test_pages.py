@@ -17,6 +17,8 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
+import riskscope
+from riskscope.analysis.assessment import Assessment
 from riskscope.errors import UnusableInput
 from riskscope.intake.options import Limits
 from riskscope.jobs import keep, sites
@@ -24,6 +26,7 @@ from riskscope.jobs.bring_in import Decision
 from riskscope.screens.entry import PAGES
 from riskscope.settings import Settings
 from riskscope.store import reading
+from tests.claims import unchecked
 from tests.screens import pages
 from tests.screens.pages import fill, page, press, row_of, said, tables
 from tests.screens.serving import TOP
@@ -86,10 +89,19 @@ def own_store(demo_store: Path, tmp_path: Path) -> Path:
     return Path(shutil.copy(demo_store, tmp_path / "own.db"))
 
 
+@pytest.fixture(scope="module")
+def demo() -> Assessment:
+    return riskscope.rank(DEMO, on="2026-06-01")
+
+
 @pytest.mark.parametrize(("module", "view"), SAYS, ids=lambda part: part or "-")
-def test_every_view_says_its_words(module: str, view: str, demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    words = said(page(module, demo_store, monkeypatch, **({"view": view} if view else {})))
+def test_every_view_says_its_words_and_no_number_that_no_list_holds(
+    module: str, view: str, demo_store: Path, demo: Assessment, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = page(module, demo_store, monkeypatch, **({"view": view} if view else {}))
+    words = said(app)
     assert [one for one in SAYS[module, view] if one not in words] == [], words
+    assert unchecked(said(app, tables=False), demo) == []
 
 
 def test_no_view_is_left_out() -> None:

@@ -21,8 +21,9 @@ _READ = ("connection_id", "action", "rule", "urgency", "severity", "recorded_rig
          "cover closed", "reads cold", "beside a cold sibling", "hotter before, no work since",
          "another reading was hotter")  # fmt: skip
 READS = (*_READ, *OPTICAL)
-NOTED = ("deferred_by", "deferred_until", "deferral_reason", "is_run_out", "is_put_off_long", "told", "told_on",
-         "told_by", "made_safe", "limited_to_a", "made_safe_on", "made_safe_by", "lifted_on", "lifted_by")  # fmt: skip
+NOTED = ("deferred_by", "deferred_until", "deferral_reason", "is_put_off", "is_run_out", "is_put_off_long",
+         "told", "told_on", "told_by", "made_safe", "limited_to_a", "made_safe_on", "made_safe_by", "lifted_on",
+         "lifted_by")  # fmt: skip
 _WRITTEN = ("work_state", "work_state_since", "work_beside", "asked", "work_done", "action", "rule", "urgency",
             "severity", "severity_before_work", "resurvey", "resurvey_reason", "survey_again_by")  # fmt: skip
 WRITES = (*_WRITTEN, *NOTED)

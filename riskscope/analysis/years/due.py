@@ -31,7 +31,8 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
     -------
     DataFrame
         ``site equipment connection_id due last_seen due_on severity urgency age_days deferred_by deferred_until
-        days_left deferral_reason action work_state``; `due` lists the reasons, a deferral that has run out first.
+        days_left deferral_reason told told_on made_safe limited_to_a action work_state``; `due` lists the reasons, a
+        deferral that has run out first.
     """
     today = int(np.datetime64(on, "D").astype(np.int64))
     seen = _last_seen(connections, tables, today)
@@ -50,6 +51,7 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
         "never surveyed": seen == NO_DAY,
         "survey again": connections["resurvey"].to_numpy(dtype=bool) & connections["surveyed"].to_numpy(dtype=bool),
         "past its interval": (seen != NO_DAY) & (due_on <= today),
+        "put off": connections["is_put_off"].to_numpy(dtype=bool) & texts(connections, "work_state").notna(),
     }
     frame = pd.DataFrame(
         {
@@ -66,6 +68,7 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
             "deferred_until": connections["deferred_until"],
             "days_left": np.where(until == NO_DAY, np.nan, until - today),
             "deferral_reason": connections["deferral_reason"],
+            **{name: connections[name] for name in ("told", "told_on", "made_safe", "limited_to_a")},
             "action": connections["action"],
             "work_state": texts(connections, "work_state"),
         }

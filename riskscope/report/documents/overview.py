@@ -9,7 +9,19 @@ import pandas as pd
 
 from riskscope.report import charts
 from riskscope.report.blocks import Block, Document, Figures, Heading, Items, NewPage, Show, Table, Text
-from riskscope.report.documents.parts import WHERE, Subject, cautions, document, every_column, must_not_wait, on_boards
+from riskscope.report.documents.parts import (
+    REASON,
+    WHERE,
+    WORK,
+    Subject,
+    cautions,
+    document,
+    every_column,
+    must_not_wait,
+    noted,
+    on_boards,
+    run_out,
+)
 from riskscope.results import years
 from riskscope.results.tables import left_out
 from riskscope.schema import results as schema
@@ -23,20 +35,17 @@ def build(subject: Subject) -> Document:
     by_board, records = (charts.severity_by_equipment(subject.ranking), charts.coverage(subject.results["coverage"]))
     done = charts.cured(effects)
     blocks: list[Block] = [
+        *run_out(subject),
         Figures(figures(subject, due)),
         Heading("Deal with now"),
         Table(
             now,
-            [
-                *WHERE,
-                Show("severity", "at full load", "severity", 0.8),
-                Show("action", "action"),
-                Show("reason", "why", "text", 4),
-            ],
+            [*WHERE, Show("severity", "at full load", "severity", 0.8), Show("action", "action"), REASON, WORK],
             sheet="now",
             empty="Nothing that must be dealt with today.",
         ),
         *([Text(said)] if said else []),
+        *noted(subject),
         Heading("What matters"),
         Items(sentences(subject.results.summary, subject.ranking, due, effects)),
         cautions(),
@@ -84,7 +93,7 @@ def figures(subject: Subject, due: pd.DataFrame) -> list[tuple[str, str]]:
         (f"{bands['3'] + bands['4']:,}", "rated 3 or 4 at full load"),
         (f"{bands['not rated'] + summary['not_surveyed']:,}", "not rated or never read"),
         (f"{records['verified']:,} of {known:,}", "torque records verified"),
-        (f"{due['connection_id'].nunique():,}", "due or overdue"),
+        (f"{due['connection_id'].nunique():,}", "due, overdue or put off"),
     ]
 
 
@@ -103,9 +112,13 @@ def sentences(summary: Mapping[str, Any], ranking: pd.DataFrame, due: pd.DataFra
         f"{bands['3'] + bands['4']:,} of {len(ranking):,} connections read are rated 3 or 4 at full load"
         + (f", on {boards}." if boards else "."),
         f"{bad:,} of {known:,} connections have no torque record that can be relied on.",
-        f"Of {len(rated):,} pieces of work that were surveyed again {cured:,} "
-        f"{'is' if cured == 1 else 'are'} cured; {open_:,} findings that are rated 3 or 4 or must not wait are still "
-        "open.",
+        (
+            f"Of {len(rated):,} pieces of work that were surveyed again {cured:,} "
+            f"{'is' if cured == 1 else 'are'} cured; "
+            if len(rated)
+            else "No work on record was surveyed again; "
+        )
+        + f"{open_:,} findings that are rated 3 or 4 or must not wait are still open.",
         "These numbers do not say when a joint will fail or how likely that is, and nothing about "
         f"the {summary['not_surveyed']:,} connections never read or the {bands['not rated']:,} read but not rated.",
     ]

@@ -17,6 +17,7 @@ from riskscope.errors import UnusableInput
 from riskscope.report import charts, pictures
 from riskscope.report.blocks import Block, Caution, Document, Facts, Heading, Items, Picture, Show, Table, Text
 from riskscope.report.layout import Layout
+from riskscope.results import years
 from riskscope.results.describe import described
 from riskscope.results.lists import urgent_first
 from riskscope.results.story import described_one, photographs, reading, siblings, story
@@ -149,10 +150,16 @@ def on_boards(rows: pd.DataFrame, most: int = 6) -> str:
     return ", ".join(told + ([f"board not recorded ({nowhere})"] if nowhere else []))
 
 
+def run_out(subject: Subject) -> list[Block]:
+    """Deferrals that have run out."""
+    words = years.run_out_words(years.noted(subject.assessment, subject.units), subject.units)
+    return [Text(words, "strong")] if words else []
+
+
 def urgent(subject: Subject) -> list[Block]:
-    """What must not wait, above everything."""
+    """What must not wait, above everything, with the deferrals that have run out."""
     now = must_not_wait(subject.assessment, subject.units)
-    blocks: list[Block] = [Heading("Now: do not wait for the outage")]
+    blocks: list[Block] = [*run_out(subject), Heading("Now: do not wait for the outage")]
     said = left_out(subject.assessment, subject.units)
     beside: list[Block] = [Text(said)] if said else []
     if now.empty:
@@ -161,6 +168,20 @@ def urgent(subject: Subject) -> list[Block]:
     return [*blocks, Text(codes.URGENCY["now"], "strong"), *beside, Table(now, columns, sheet="now")]
 
 
+def noted(subject: Subject) -> list[Block]:
+    """What was put off, who was told and what was made safe, with the days that are left."""
+    return [
+        Heading("Put off, told, made safe"),
+        Table(
+            years.noted(subject.assessment, subject.units),
+            [*WHERE, SEVERITY, Show("action", "action", "text", 1.1), *NOTED],
+            sheet="put off and told",
+            empty="Nothing is put off, and no notice is on record since a reading.",
+        ),
+    ]
+
+
+NOTED = (Show("days_left", "days left", "count", 0.7), Show("work", "from work to proof", "text", 4.0))
 SEVERITY = Show("severity", "at full load", "severity", 0.75)
 AS_FOUND = Show("severity_as_found", "as found", "severity", 0.75)
 REASON = Show("reason", "why", "text", 4.0)

@@ -19,7 +19,7 @@ def field_sheet(due: pd.DataFrame, register: pd.DataFrame) -> bytes:
     register : DataFrame
         One row a connection, `connection_id` and where it is; only the survey's columns are used.
     """
-    rows = due.drop_duplicates("connection_id")
+    rows = due[due["due"] != "put off"].drop_duplicates("connection_id")  # nothing to survey for that alone
     about = _about(rows["connection_id"], register, "survey")
     about[WHY] = (
         rows["due"] + rows["work_state"].fillna("").map(lambda state: f" ({state})" if state else "")

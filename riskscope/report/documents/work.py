@@ -14,6 +14,7 @@ from riskscope.report.documents.parts import (
     cautions,
     document,
     every_column,
+    noted,
     survey_again,
     urgent,
 )
@@ -53,6 +54,7 @@ def build(subject: Subject) -> Document:
         Heading("Records to check when the board is open anyway"),
         Text("A record alone never justifies an outage.", "small"),
         Table(records, RECORDS, sheet="records to check", empty="Every record is good.", everything=everything),
+        *noted(subject),
         Heading("Other actions"),
         Table(
             actions,
