@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import datetime as dt
 import json
 import shutil
 import sqlite3
@@ -10,8 +11,13 @@ from pathlib import Path
 
 import pytest
 
+from riskscope.intake.options import ReadOptions
 from riskscope.jobs import keep
+from riskscope.jobs.assessed import of_store
+from riskscope.jobs.request import Request
+from riskscope.results import years
 from riskscope.store import reading
+from riskscope.words.render import Units
 from tests.baselines.rankings import KEPT, SITES, STORE, cells, differences, is_same, ranked, told
 from tests.store.build import ANN
 
@@ -52,6 +58,29 @@ def test_a_store_of_version_0_2_0_holds_what_was_put_in(store: Path) -> None:
         assert settled[["line", "note"]].to_numpy().tolist() == [[6, "instrument off its scale, read again in June"]]
         count, faults = keep.check(opened, ANN.actor)
         assert (count, faults) == (len(listed), [])
+
+
+def test_what_findings_of_an_old_store_put_off_counts_and_hides_nothing(store: Path) -> None:
+    """`make_store.py` typed in: B9/W1/B found loose on 30 May 2026, put off by P. Lowe until 1 September 2026."""
+    on = dt.date(2026, 6, 1)
+    made = of_store(Request(None, {}, ReadOptions(), {}, None, on, Units(), str(store), ANN), lambda text: None)
+    rows = years.noted(made, Units()).set_index("connection_id")
+    assert set(rows.index) == {"B9/W1/B", "B2/W10/C", "B1/W2/C"}
+    row = rows.loc["B9/W1/B"]
+    assert (row["urgency"], row["work_state"], row["days_left"]) == ("soon", "repair in doubt", 92)
+    assert row["work"].endswith("put off by P. Lowe until 1 September 2026: no spare lug until the shutdown")
+    due = years.due(made).set_index("connection_id")
+    assert due.loc["B9/W1/B", ["due", "deferred_by", "deferral_reason"]].tolist() == [
+        "put off",
+        "P. Lowe",
+        "no spare lug until the shutdown",
+    ]
+    later = dt.date(2026, 9, 2)
+    made = of_store(Request(None, {}, ReadOptions(), {}, None, later, Units(), str(store), ANN), lambda text: None)
+    assert "deferral run out" in years.due(made).set_index("connection_id").loc["B9/W1/B", "due"]
+    said = years.run_out_words(years.noted(made, Units()), Units())
+    assert said.startswith("3 deferrals have run out: ")
+    assert "B9/W1/B (P. Lowe, until 1 September 2026)" in said
 
 
 @pytest.mark.parametrize("beside", [[], ["extra: Remark"]], ids=["alone", "beside another"])

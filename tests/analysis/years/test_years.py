@@ -162,6 +162,25 @@ def test_a_deferral_hides_no_open_finding_and_is_said_first_when_it_has_run_out(
     assert due_rows(hot) == {"A": "open finding"}
     assert due_rows(hot, findings=deferred("2026-09-01")) == {"A": "open finding"}
     assert due_rows(hot, findings=deferred("2026-05-20")) == {"A": "deferral run out; open finding"}
+    complete = deferred("2026-09-01").assign(comment="no part")
+    assert due_rows(hot, findings=complete) == {"A": "open finding; put off"}
+
+
+def test_what_is_put_off_or_told_stands_in_due_though_nothing_else_is_due() -> None:
+    """A at 8 K over its siblings at 80 %: a 2, which is due by nothing but what was decided."""
+    rows = {"connection_id": "A", "decided_on": "2026-05-20", "deferred_by": "P. Lowe"}
+    put_off = pd.DataFrame([{**rows, "until": "2026-06-11", "reason": "no part"}])
+    told = pd.DataFrame([{"connection_id": "A", "told_on": "2026-05-21", "told": "R. Fenwick", "by": "P. Lowe"}])
+    warm = phases(48.0, 40.0, 40.0, ambient_c=30.0, load_pct=80).assign(survey_date="2026-05-01")
+    assert due_rows(warm) == {}
+    given = read(warm, deferrals=put_off, notices=told)
+    (row,) = due(assess_tables(given, on=ON).connections, given, SETTINGS, ON).to_dict("records")
+    assert (row["due"], row["days_left"], row["deferral_reason"], row["told"]) == (
+        "put off",
+        10,
+        "no part",
+        "R. Fenwick",
+    )
 
 
 def test_route_order_and_age() -> None:
