@@ -114,6 +114,13 @@ def dates(day: Ints) -> pd.Series:
     return pd.Series(values).where(known)
 
 
+def latest(count: int, code: Ints, day: Ints) -> Ints:
+    """The latest day of each of so many things, of days with the code of a thing each; `NO_DAY` where it has none."""
+    made = np.full(count, NO_DAY)
+    np.maximum.at(made, code, day)
+    return made
+
+
 def take(values: pd.Series | NDArray, position: Ints) -> pd.Series:
     """`values` at the positions; empty where a position is −1."""
     series = pd.Series(values) if not isinstance(values, pd.Series) else values

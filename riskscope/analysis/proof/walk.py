@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Bools, Ints, days, floats
+from riskscope.analysis.frames import NO_DAY, Bools, Ints, days, floats, latest
 from riskscope.analysis.proof.visits import OF_DEVICE, TIGHTENED
 from riskscope.schema.codes import URGENCIES
 from riskscope.settings import Settings
@@ -67,8 +67,7 @@ def walk(readings: pd.DataFrame, code: Ints, count: int, visits: pd.DataFrame, s
     made = Walk(nothing - 1, nothing - 1, nothing - 1, nothing + NOTHING, nothing + LEAST)
     work = visits[(visits["did"] >= TIGHTENED).to_numpy() & ~visits[OF_DEVICE].to_numpy(dtype=bool)]
     day = days(readings["survey_date"])
-    last_work = np.full(count, NO_DAY)
-    np.maximum.at(last_work, work["code"].to_numpy(), work["day"].to_numpy())
+    last_work = latest(count, work["code"].to_numpy(), work["day"].to_numpy())
     single = (np.bincount(code, minlength=count)[code] == 1) & (last_work[code] < day)
     made.row[code[single]] = np.flatnonzero(single)
     rest = np.flatnonzero(~single)

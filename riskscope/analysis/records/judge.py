@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Bools, Ints, floats, is_any, texts
+from riskscope.analysis.frames import Bools, Ints, floats, is_any, latest, texts
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.records.calibration import calibration
 from riskscope.analysis.records.required import Required, required_of
@@ -31,9 +31,8 @@ def selected(rows: pd.DataFrame, until: Ints, clock: Floats) -> Ints:
     """Positions of the rows of each connection's latest day up to its survey."""
     code, day = rows["code"].to_numpy(), rows["day"].to_numpy()
     before = not_after(day, floats(rows, "work_time"), until[code], clock[code])
-    latest = np.full(len(until), NO_DAY)
-    np.maximum.at(latest, code[before], day[before])
-    return np.flatnonzero(before & (day == latest[code]))
+    last = latest(len(until), code[before], day[before])
+    return np.flatnonzero(before & (day == last[code]))
 
 
 def judge(

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Bools, Ints, days, floats, is_any, kept, positions, texts, with_columns
+from riskscope.analysis.frames import Bools, Ints, days, floats, is_any, kept, latest, positions, texts, with_columns
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.visits import OF_DEVICE, REMADE, TIGHTENED
 from riskscope.units import Floats
@@ -91,7 +91,7 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
     code, day, time = visits["code"].to_numpy(), visits["day"].to_numpy(), floats(visits, "time")
     of_device = visits[OF_DEVICE].to_numpy(dtype=bool)
     worked = (visits["did"] >= TIGHTENED).to_numpy() & ~of_device
-    last_day = _latest(count, code[worked], day[worked])
+    last_day = latest(count, code[worked], day[worked])
     on_last = worked & (day == last_day[code])
     latest_time = np.full(count, -1.0)
     np.maximum.at(latest_time, code[on_last], np.nan_to_num(time[on_last], nan=np.inf))
@@ -126,15 +126,8 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
         was_loose=_hit(count, code[loose]) & ~loose_since,
         untold=np.where(untold >= 0, untold, np.nan),
         die=_hit(count, code[on_last & remade]) & ~_hit(count, code[on_last & ~tool]),
-        opened=_latest(count, code[of_device], day[of_device]),
+        opened=latest(count, code[of_device], day[of_device]),
     )
-
-
-def _latest(count: int, code: Ints, day: Ints) -> Ints:
-    """The latest day of each connection; `NO_DAY` where there is none."""
-    latest = np.full(count, NO_DAY)
-    np.maximum.at(latest, code, day)
-    return latest
 
 
 def _hit(count: int, code: Ints) -> Bools:

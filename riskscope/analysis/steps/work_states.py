@@ -8,7 +8,7 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Bools, Ints, dates, days, floats, is_any, joined, named, positions
+from riskscope.analysis.frames import NO_DAY, Bools, Ints, dates, days, floats, is_any, joined, latest, named, positions
 from riskscope.analysis.proof.notes import put_off, told
 from riskscope.analysis.proof.visits import CLASH, DONE, LOOKED, OF_DEVICE, REMADE, TIGHTENED
 from riskscope.analysis.proof.walk import IN_PART, LEAST, NEXT_OUTAGE, NOT_CURED, NOW, OUT, PROVED, SOON
@@ -167,9 +167,8 @@ class _Since:
         code, day, time = every["code"].to_numpy(), every["day"].to_numpy(), floats(every, "time")
         with np.errstate(invalid="ignore"):
             later = (day > read[code]) | ((day == read[code]) & (time > clock[code]))
-        last_work = np.full(count, NO_DAY)
         works = (every["did"] >= TIGHTENED).to_numpy()
-        np.maximum.at(last_work, code[works], day[works])
+        last_work = latest(count, code[works], day[works])
         self.did = np.zeros(count, dtype=np.int64)
         own = later & ~every[OF_DEVICE].to_numpy(dtype=bool)
         np.maximum.at(self.did, code[own], every["did"].to_numpy()[own])
@@ -177,9 +176,8 @@ class _Since:
         self.seen[code[later & every["seen"].to_numpy(dtype=bool)]] = True
         clash = every[CLASH].to_numpy(dtype=bool)
         self.contradictory[code[clash & (day >= last_work[code]) & (day >= read[code])]] = True
-        self.day = np.full(count, NO_DAY)
         seen = later & (works | every["seen"].to_numpy(dtype=bool))
-        np.maximum.at(self.day, code[seen], day[seen])
+        self.day = latest(count, code[seen], day[seen])
         self.of_device = np.zeros(count, dtype=bool)
         self.of_device[code[later & ~own]] = True
 
