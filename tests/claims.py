@@ -16,10 +16,33 @@ from riskscope.words.render import Units
 
 # A number that counts: what follows it is one of these.
 COUNTED = (
-    "connections?", "joints?", "readings?", "findings?", "deferrals?", "(?:more )?boards?", "pieces of work",
-    "(?:torque )?records?", "must", "rated", "read", "never read", "not rated", "not planned", "due", "open", "are",
-    "is", "have", "has", "more", r"of \d[\d,]*", "of them", "files?", *STATES, *WORK_STATES,
-)  # fmt: skip
+    "connections?",
+    "joints?",
+    "readings?",
+    "findings?",
+    "deferrals?",
+    "(?:more )?boards?",
+    "pieces of work",
+    "(?:torque )?records?",
+    "must",
+    "rated",
+    "read",
+    "never read",
+    "not rated",
+    "not planned",
+    "due",
+    "open",
+    "are",
+    "is",
+    "have",
+    "has",
+    "more",
+    r"of \d[\d,]*",
+    "of them",
+    "files?",
+    *STATES,
+    *WORK_STATES,
+)
 COUNT = re.compile(rf"(?<![\w.,°:/(-])(?<!to )(?<!page )\d+(?:,\d{{3}})*(?= (?:{'|'.join(COUNTED)})\b)")
 
 
@@ -49,24 +72,39 @@ def phrases(assessment: Assessment) -> list[str]:
     cured = int((effects["effect"] == "cured").sum())
     open_ = int((rows["urgency"].eq("now") | (rows["severity"] >= 3)).sum())
     return [
-        f"{now:,} connections must", f"{now:,} connection must", f"{now:,} must",
-        *(f"{count:,} rated {n}" for n, count in rated.items()), f"{hot:,} rated 3 or 4 at",
-        f"{hot:,} of {read:,} connections read", f"{read:,} connections read", f"{read:,} connections have a reading",
-        f"{unrated:,} read, not rated", f"{unrated:,} read but not rated",
+        f"{now:,} connections must",
+        f"{now:,} connection must",
+        f"{now:,} must",
+        *(f"{count:,} rated {n}" for n, count in rated.items()),
+        f"{hot:,} rated 3 or 4 at",
+        f"{hot:,} of {read:,} connections read",
+        f"{read:,} connections read",
+        f"{read:,} connections have a reading",
+        f"{unrated:,} read, not rated",
+        f"{unrated:,} read but not rated",
         f"{unrated:,} connections read but not rated",
-        f"{unrated + unread:,} not rated or never read", f"{unread:,} never read", f"{unread:,} connections never read",
-        f"{bad:,} of {every:,} records not verified", f"{bad:,} of {every:,} connections have no torque record",
-        f"{every - bad:,} of {every:,} torque records verified", f"{len(due):,} due, overdue or put off",
+        f"{unrated + unread:,} not rated or never read",
+        f"{unread:,} never read",
+        f"{unread:,} connections never read",
+        f"{bad:,} of {every:,} records not verified",
+        f"{bad:,} of {every:,} connections have no torque record",
+        f"{every - bad:,} of {every:,} torque records verified",
+        f"{len(due):,} due, overdue or put off",
         *(f"{int((rows['record_now'] == name).sum()):,} {name}" for name in STATES),
         *(f"{int((rows['work_state'] == name).sum()):,} {name}" for name in WORK_STATES),
         f"{surveyed:,} pieces of work that were surveyed again {cured:,} are cured",
         f"{surveyed:,} pieces of work that were surveyed again {cured:,} is cured",
-        f"{open_:,} findings that are rated 3 or 4 or must not wait", f"{len(rejected):,} readings rejected",
-        f"{off:,} of them off the instrument's scale", f"{out:,} deferrals have run out",
+        f"{open_:,} findings that are rated 3 or 4 or must not wait",
+        f"{len(rejected):,} readings rejected",
+        f"{off:,} of them off the instrument's scale",
+        f"{out:,} deferrals have run out",
         f"{out:,} deferral has run out",
-        f"{len(noted):,} of them", f"{now:,} of them", f"{len(assessment.retired):,} connections are out of use",
-        *more_boards(rows[rows["urgency"] == "now"], 6), *more_boards(ranking[ranking["severity"] >= 3], 3),
-    ]  # fmt: skip
+        f"{len(noted):,} of them",
+        f"{now:,} of them",
+        f"{len(assessment.retired):,} connections are out of use",
+        *more_boards(rows[rows["urgency"] == "now"], 6),
+        *more_boards(ranking[ranking["severity"] >= 3], 3),
+    ]
 
 
 def more_boards(rows: pd.DataFrame, told: int) -> list[str]:

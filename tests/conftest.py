@@ -17,6 +17,8 @@ LONGEST = [
     "tests/screens/test_looks.py",
     "tests/report/test_documents.py",
     "tests/screens/test_pages.py",
+    "tests/screens/test_proof.py",
+    "tests/store/test_kill.py",
 ]
 REQUIRED = frozenset(filter(None, os.environ.get("RISKSCOPE_TEST_REQUIRE", "").split(",")))
 

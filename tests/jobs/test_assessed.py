@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
+import shutil
 from pathlib import Path
 
 import pandas as pd
@@ -22,15 +23,22 @@ from tests.store.build import ANN, BOB, ON
 DEMO = Path(__file__).parent.parent.parent / "demo_data"
 
 
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """A store of the demo site, to be copied."""
+    place = str(tmp_path_factory.mktemp("demo") / "s.db")
+    with keep.opened(place, create=True) as store:
+        bring_in(store, sources([DEMO]).files, on=ON, options={}, stamp=ANN)
+    return place
+
+
 def request(place: str, on: dt.date = ON, stamp: Stamp | None = None) -> Request:
     return Request(None, {}, ReadOptions(), {}, None, on, store=place, stamp=stamp)
 
 
-def test_one_assessment_for_each_change(tmp_path: Path) -> None:
-    place = str(tmp_path / "s.db")
-    with keep.opened(place, create=True) as store:
-        files = sources([DEMO]).files
-        bring_in(store, files, on=ON, options={}, stamp=ANN)
+def test_one_assessment_for_each_change(demo: str, tmp_path: Path) -> None:
+    place = str(shutil.copy(demo, tmp_path / "s.db"))
+    with keep.opened(place) as store:
         first = assessed.current(store, request(place, stamp=ANN))
         assert assessed.current(store, request(place, stamp=BOB)) == first
         assert (first.actor, first.as_of) == ("ann", "2026-06-01")
@@ -47,10 +55,9 @@ def test_one_assessment_for_each_change(tmp_path: Path) -> None:
         assert states == ["open", "repair in doubt"]
 
 
-def test_a_kept_assessment_reads_back_as_it_was_made(tmp_path: Path) -> None:
-    place = str(tmp_path / "s.db")
-    with keep.opened(place, create=True) as store:
-        bring_in(store, sources([DEMO]).files, on=ON, options={}, stamp=ANN)
+def test_a_kept_assessment_reads_back_as_it_was_made(demo: str, tmp_path: Path) -> None:
+    place = str(shutil.copy(demo, tmp_path / "s.db"))
+    with keep.opened(place) as store:
         fresh = rank(request(place))
         record = assessed.current(store, request(place, stamp=ANN))
         again = assessed.load(store, record, request(place))
@@ -61,11 +68,12 @@ def test_a_kept_assessment_reads_back_as_it_was_made(tmp_path: Path) -> None:
         assert list(again.tables) == list(fresh.tables)
 
 
-def test_an_assessment_is_never_read_with_other_rows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_an_assessment_is_never_read_with_other_rows(
+    demo: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Somebody takes an import back between finding the assessment and reading the rows it was made of."""
-    place = str(tmp_path / "s.db")
-    with keep.opened(place, create=True) as store:
-        bring_in(store, sources([DEMO]).files, on=ON, options={}, stamp=ANN)
+    place = str(shutil.copy(demo, tmp_path / "s.db"))
+    with keep.opened(place) as store:
         record = assessed.current(store, request(place, stamp=ANN))
         last = keep.listed(store, ANN.actor)[-1].id
         keep.undo(store, last, BOB)
@@ -78,10 +86,9 @@ def test_an_assessment_is_never_read_with_other_rows(tmp_path: Path, monkeypatch
         assert len(again.tables.files) == len(keep.listed(store, ANN.actor)) - 1
 
 
-def test_where_a_setting_comes_from_is_told_anew(tmp_path: Path) -> None:
-    place = str(tmp_path / "s.db")
-    with keep.opened(place, create=True) as store:
-        bring_in(store, sources([DEMO]).files, on=ON, options={}, stamp=ANN)
+def test_where_a_setting_comes_from_is_told_anew(demo: str, tmp_path: Path) -> None:
+    place = str(shutil.copy(demo, tmp_path / "s.db"))
+    with keep.opened(place) as store:
         given = dataclasses.replace(request(place, stamp=ANN), options={"limit_default_c": "61"})
         assert assessed.current(store, given).summary["settings_from"] == {"limit_default_c": "option"}
         toml = tmp_path / "riskscope.toml"

@@ -19,6 +19,7 @@ PAGES = {
     "connection?id=MCC-3/F1/A": "MCC-3/F1/A",
     "records": "Records",
     "records?view=imports": "Records",
+    "records?view=names": "Records",
     "records?view=recall": "Records",
     "records?view=rejected": "Records",
     "records?view=method": "Records",

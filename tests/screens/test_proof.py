@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import io
+
 import pytest
+from PIL import Image
 from playwright.sync_api import Page, expect
 
 from riskscope.jobs import keep
@@ -40,6 +43,11 @@ def remade(page: Page, app: Served, board: str) -> None:
     choose(page, "Unit of the torque", "N·m")
     for label, words in (("Torque it was left at", "25"), ("Torque tool", f"{board}-T")):
         page.get_by_role("textbox", name=label).fill(words)
+    buffer = io.BytesIO()
+    Image.new("RGB", (320, 200), "#884422").save(buffer, "JPEG")
+    photo = {"name": "IMG_1.jpg", "mimeType": "image/jpeg", "buffer": buffer.getvalue()}
+    page.get_by_test_id("stFileUploaderDropzoneInput").set_input_files(photo)  # type: ignore[arg-type]
+    expect(page.get_by_text("IMG_1.jpg")).to_be_visible()
     press(page, "See what this finding changes")
 
 
@@ -76,11 +84,14 @@ def test_a_correct_remake_is_proved_only_at_enough_load(
     burnt(app, board)
     remade(page, app, board)
     expect(page.get_by_text(f"{board}/F1/A NOW becomes SOON: awaiting proof")).to_be_visible()
+    expect(page.get_by_role("img", name="Photograph to be kept")).to_be_visible()
     press(page, "Keep this entry")
     expect(page.get_by_text(f"Kept: {board}/F1/A.")).to_be_visible()
     page.goto(f"{app.address}/survey?view=due&board={board}")
     expect(page.get_by_role("row").filter(has_text=f"{board}/F1/A")).to_contain_text("work to be proved")
     seed(app, f"{board} after.csv", survey(board, "2026-05-30", 34.5, load))
+    page.goto(f"{app.address}/connection?id={board}/F1/A")
+    expect(page.get_by_role("img", name="Photograph, 20 May 2026: found discoloured, action remade")).to_be_visible()
     page.goto(f"{app.address}/work?view=proof&board={board}&state={state}")
     expect(page.get_by_role("row").filter(has_text=f"{board}/F1/A")).to_contain_text(words)
 

@@ -27,7 +27,7 @@ def before_and_after_each_statement(folder: Path, step: int) -> None:
 
 
 def test_killed_before_and_after_statements_and_commits(tmp_path: Path) -> None:
-    before_and_after_each_statement(tmp_path, step=9)
+    before_and_after_each_statement(tmp_path, step=16)
 
 
 @pytest.fixture
@@ -67,4 +67,4 @@ def random_moments(folder: Path, seed: int, count: int, rows: int = 20_000) -> N
 
 
 def test_killed_at_random_moments(tmp_path: Path) -> None:
-    random_moments(tmp_path, seed=4, count=6, rows=3000)
+    random_moments(tmp_path, seed=4, count=5, rows=2000)
