@@ -113,32 +113,6 @@ def test_from_upload_to_connection(app: Served, page: Page) -> None:
         assert [(edit.old, edit.new) for edit in keep.edits(store, ANN.actor, one.id)] == [("OL", "43")]
 
 
-def test_a_finding_and_a_new_survey_show_a_cure(app: Served, page: Page) -> None:
-    seed(app, "before p2.csv", circuit("P2", "2026-05-04", 62, 41, 43))
-    page.goto(f"{app.address}/work?id=P2/F1/A&day=2026-05-20")
-    expect(page.get_by_role("textbox", name="Connection", exact=True)).to_have_value("P2/F1/A")
-    settled(page)
-    page.get_by_role("textbox", name="Torque it was left at").fill("31")
-    page.get_by_role("textbox", name="Torque tool").fill("T-04")
-    choose(page, "As found", "loose")
-    choose(page, "Done", "tightened")
-    choose(page, "Unit of the torque", "N·m")
-    press(page, "See what this finding changes")
-    expect(page.get_by_text("P2/F1/A stays NOW: repair in doubt")).to_be_visible()
-    press(page, "Keep this entry")
-    expect(page.get_by_text("Kept: P2/F1/A.")).to_be_visible()
-    page.goto(f"{app.address}/bring-in")
-    upload(page, "after p2.csv", circuit("P2", "2026-05-30", 41, 41, 41.5))
-    press(page, "Accept this file")
-    expect(page.get_by_text("after p2.csv brought in")).to_be_visible()
-    page.goto(app.address)
-    expect(page.get_by_role("heading", name="What work has cured")).to_be_visible()
-    row = page.get_by_role("row").filter(has_text="tightened")
-    expect(row).to_contain_text("1")
-    page.goto(f"{app.address}/connection?id=p2/f1/a")
-    expect(page.get_by_text("cured", exact=True)).to_be_visible()
-
-
 def test_the_same_file_again_and_a_corrected_one(app: Served, page: Page) -> None:
     first = circuit("P3", "2026-05-30", 41, 41, 41.5)
     seed(app, "p3.csv", first)
