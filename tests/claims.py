@@ -68,6 +68,8 @@ def phrases(assessment: Assessment) -> list[str]:
     rejected = rejected[(rejected["kind"] == "rejected") & (rejected["table"] == "survey")]
     off = int(rejected["reason"].str.contains("off the ").sum())
     out = int(noted["is_run_out"].sum())
+    lifted = int((rows["lifted_on"].notna() & rows["work_state"].notna()).sum())
+    late = int((rows["survey_again_by"] < pd.Timestamp(assessment.on)).sum())
     surveyed = int((effects["effect"] != "not re-surveyed").sum())
     cured = int((effects["effect"] == "cured").sum())
     open_ = int((rows["urgency"].eq("now") | (rows["severity"] >= 3)).sum())
@@ -92,8 +94,8 @@ def phrases(assessment: Assessment) -> list[str]:
         f"{len(due):,} due, overdue or put off",
         *(f"{int((rows['record_now'] == name).sum()):,} {name}" for name in STATES),
         *(f"{int((rows['work_state'] == name).sum()):,} {name}" for name in WORK_STATES),
-        f"{surveyed:,} pieces of work that were surveyed again {cured:,} are cured",
-        f"{surveyed:,} pieces of work that were surveyed again {cured:,} is cured",
+        f"{surveyed:,} pieces of work on joints rated 2 or worse that were surveyed again {cured:,} are cured",
+        f"{surveyed:,} pieces of work on joints rated 2 or worse that were surveyed again {cured:,} is cured",
         f"{open_:,} findings that are rated 3 or 4 or must not wait",
         f"{len(rejected):,} readings rejected",
         f"{off:,} of them off the instrument's scale",
@@ -102,6 +104,10 @@ def phrases(assessment: Assessment) -> list[str]:
         f"{len(noted):,} of them",
         f"{now:,} of them",
         f"{len(assessment.retired):,} connections are out of use",
+        f"{lifted:,} connection is made safe no longer",
+        f"{lifted:,} connections are made safe no longer",
+        f"{late:,} proof is overdue",
+        f"{late:,} proofs are overdue",
         *more_boards(rows[rows["urgency"] == "now"], 6),
         *more_boards(ranking[ranking["severity"] >= 3], 3),
     ]

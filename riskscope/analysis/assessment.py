@@ -66,7 +66,7 @@ class Assessment:
         return made
 
     def find(self, connection_id: str) -> str:
-        """The id of a connection as it is spelled in the tables, case and outer spaces aside.
+        """The id of a connection as it is spelled in the tables, case and outer spaces aside; by a former name, too.
 
         Raises
         ------
@@ -74,7 +74,30 @@ class Assessment:
             If there is no such connection.
         """
         known = self.connections["connection_id"].tolist()
-        return known_name(connection_id, known, f"there is no connection {connection_id!r} in these files.")
+        former = self.remember("former names", self._former)
+        wanted = " ".join(connection_id.split()).casefold()
+        if wanted in former and connection_id not in known:
+            return former[wanted]
+        return known_name(connection_id, known, f"there is no connection {connection_id!r}.")
+
+    def _former(self) -> dict[str, str]:
+        """Former names, folded, of connections that are known by another now."""
+        pairs = [
+            rows.loc[rows["was_id"].notna(), ["was_id", "connection_id"]]
+            for rows in (self.tables.get(name) for name in ("connections", "renamings"))
+            if rows is not None and "was_id" in rows
+        ]
+        new_of = {old: new for rows in pairs for old, new in rows.to_numpy().tolist()}
+        known = set(self.connections["connection_id"])
+        made = {}
+        for old in new_of:
+            name, passed = new_of[old], {old}
+            while name in new_of and name not in known and name not in passed:
+                passed.add(name)
+                name = new_of[name]
+            if name in known and old not in known:
+                made[old.casefold()] = name
+        return made
 
     def of(self, sites: Collection[str]) -> Self:
         """The same assessment, restricted to some sites; what does not say its site could be of them and stays.

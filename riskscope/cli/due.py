@@ -10,12 +10,11 @@ import click
 from riskscope.cli import options
 from riskscope.cli.options import FILE, Progress
 
+# Of a terminal; a file has every column.
 COLUMNS = [
-    ("equipment", "equipment", "text"), ("connection_id", "connection", "text"), ("due", "due", "text"),
-    ("last_seen", "last seen", "day"), ("severity", "severity", "count"), ("age_days", "days open", "count"),
-    ("deferred_by", "put off by", "text"), ("deferred_until", "until", "day"), ("days_left", "days left", "count"),
-    ("told", "told", "text"), ("made_safe", "made safe", "text"), ("action", "action", "text"),
-    ("work_state", "work", "text"),
+    ("equipment", "equipment", "text"), ("connection_id", "connection", "text"), ("urgency", "urgency", "text"),
+    ("severity", "severity", "count"), ("days_left", "days left", "count"), ("work_state", "work", "text"),
+    ("due", "due", "text"),
 ]  # fmt: skip
 
 
@@ -32,7 +31,12 @@ def command(folder: Path | None, out: Path | None, form: str, **given: Any) -> N
     """
     request = options.request(folder, given)
     from riskscope.cli.listing import show
+    from riskscope.cli.say import say, wrapped
     from riskscope.jobs.rank import rank
-    from riskscope.results.years import due
+    from riskscope.results.years import due, said_first
 
-    show(due(rank(request, Progress())), COLUMNS, form, out, request.units, "Nothing is due.")
+    made = rank(request, Progress())
+    if form == "text":
+        for words in said_first(made, request.units):
+            say("\n".join(wrapped(words, "")))
+    show(due(made), COLUMNS, form, out, request.units, "Nothing is due.")

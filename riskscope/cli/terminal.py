@@ -12,6 +12,7 @@ from riskscope.cli.say import cautions, wrapped
 from riskscope.jobs.rank import Assessment
 from riskscope.results.tables import OFF_SCALE, left_out, results
 from riskscope.results.work import why_and_where
+from riskscope.results.years import said_first, told_words
 from riskscope.words import codes
 from riskscope.words.render import Units, amount
 
@@ -27,6 +28,7 @@ def overview(assessment: Assessment, units: Units, out: Path, written: Sequence[
     criteria = assessment.criteria
     lines = [
         f"Assessed as of {amount(assessment.on, 'day', units)} by {criteria.title} ({criteria.edition})",
+        *_run_out(assessment, units),
         *_urgent(assessment, units),
         *_read(assessment, units),
         *_refused(assessment, units),
@@ -45,6 +47,11 @@ def _title(text: str) -> list[str]:
     return ["", text.upper()]
 
 
+def _run_out(assessment: Assessment, units: Units) -> list[str]:
+    """What has run out, before all."""
+    return [line for words in said_first(assessment, units) for line in ["", *wrapped(words, "")]]
+
+
 def _urgent(assessment: Assessment, units: Units) -> list[str]:
     ids = results(assessment, units).summary["now"]
     open_ = _still_open(assessment, units)
@@ -53,6 +60,7 @@ def _urgent(assessment: Assessment, units: Units) -> list[str]:
     rows = _rows(assessment, units, ids[:URGENT]).set_index("connection_id").loc[ids[:URGENT]]
     lines = _title(f"Now: {len(ids)} that must not wait")
     lines += wrapped(codes.URGENCY["now"], "")
+    lines += wrapped(told_words(assessment.connections.query("urgency == 'now'")), "")
     lines += open_
     for (connection, row), why in zip(rows.iterrows(), why_and_where(rows), strict=True):
         name = _short(str(connection))

@@ -84,6 +84,8 @@ def check(grid: Grid, headers: Headers, read_options: ReadOptions, on: dt.date) 
     table = headers.table
     cells = _cleaned(grid.cells)
     aside = set_aside(cells, headers)
+    by_hand = np.isin(grid.line, list(grid.mended)) & (np.arange(len(cells)) > headers.row)
+    aside[by_hand] = ""  # a row that somebody corrected is not made to vanish by it
     body = _body(cells, aside == "")
     work = Work(table, grid, headers, read_options, on, body, questions=list(headers.questions))
     _stray(work, cells)

@@ -82,7 +82,7 @@ def _parsed(work: Work, match: Match, decimal: str, file_unit: str | None) -> Pa
     if column.kind in {"choice", "flag"}:
         return choices(column, text)
     if column.kind == "date":
-        parsed = dates(column, text, work.read_options.day_first)
+        parsed = dates(column, text, work.read_options.day_first, work.in_file(match))
         if parsed.minutes is not None:
             _time_from_dates(work, parsed.minutes)
         return parsed

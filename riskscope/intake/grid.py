@@ -31,6 +31,8 @@ class Grid:
         Encoding the text was taken for, where it is not Unicode.
     mended : frozenset of int
         Lines with cells corrected by hand: what they show of the ways of the file counts only where nothing else does.
+    untouched : DataFrame of str or None
+        The cells before they were corrected; same rows and columns as `cells`.
     """
 
     file: str
@@ -41,11 +43,13 @@ class Grid:
     original: pd.DataFrame | None = None
     taken_as: str = ""
     mended: frozenset[int] = frozenset()
+    untouched: pd.DataFrame | None = None
 
     @property
     def in_file(self) -> pd.DataFrame:
         """The cells as they stand in the file."""
-        return self.cells if self.original is None else self.original
+        held = self.untouched if self.original is None else self.original
+        return self.cells if held is None else held
 
 
 @dataclass(frozen=True)
@@ -85,7 +89,7 @@ def edited(grid: Grid, edits: Sequence[Edit]) -> Grid:
                 value=held,
             )
         cells.iloc[at[0], edit.column] = edit.new
-    return replace(grid, cells=cells, mended=grid.mended | {edit.line for edit in mine})
+    return replace(grid, cells=cells, mended=grid.mended | {edit.line for edit in mine}, untouched=grid.in_file)
 
 
 def frame_grid(frame: pd.DataFrame, name: str) -> Grid:

@@ -23,12 +23,13 @@ def _unknown(frames: dict[str, pd.DataFrame]) -> list[Note]:
         if table not in frames:
             continue
         names = frames[table]["connection_id"].drop_duplicates()
-        known = pd.Series(False, index=names.index)
+        passed = frames["renamings"]["was_id"] if "renamings" in frames else []  # a name on the way to the last
+        known = names.isin(list(passed))
         for other in KNOWN_FROM:
             if other in frames and not known.all():
                 known |= names.isin(list(frames[other]["connection_id"]))
         if not known.all():
-            words = f"{_few(names[~known])}: no survey, register or record knows it, so this entry counts for nothing"
+            words = f"{_few(names[~known])}: no survey, register or record knows it"
             notes.append(Note("warning", words, table))
     return notes
 
@@ -39,7 +40,7 @@ def _used_again(frames: dict[str, pd.DataFrame]) -> list[Note]:
         return []
     out = register[register["retired_on"].notna() & register["retired_by"].notna()].set_index("connection_id")
     again = [
-        rows["connection_id"][rows[day] > rows["connection_id"].map(out["retired_on"])]
+        rows["connection_id"][rows[day] > pd.to_datetime(rows["connection_id"].map(dict(out["retired_on"])))]
         for rows, day in ((frames[table], day) for table, day in SHOWS_LIFE.items() if table in frames)
     ]
     names = pd.concat(again).drop_duplicates() if again else pd.Series(dtype="str")

@@ -10,15 +10,19 @@ from riskscope.schema.notes import Note
 
 REGISTER, RENAMINGS = "connections", "renamings"
 STRICTER = {"limit_c": "min", "criticality": "max", "retighten_allowed": "min"}  # "no" comes before "yes"
-OWN = ("was_id", "retired_on", "retired_by", "source_file", "source_sheet", "source_line")  # said of one name only
+KINDS = {"termination_kind": ("compression", "shear bolt", "spring", "plug-in")}  # that cannot be tightened
+ENDS = ("retired_on", "retired_by")
+OWN = ("connection_id", "was_id", *ENDS, "source_file", "source_sheet", "source_line")  # said of one name only
+READ_TOGETHER = "was read on the same day or in the same survey as another name of it, so they are two"
 
 
 def keep_history(frames: dict[str, pd.DataFrame]) -> list[Note]:
     """Rows under a former name get the name that is used now; each renaming is said.
 
     A former name stands in the register (``was_id``), or somebody decided it (`RENAMINGS`): that also takes the name
-    out of the register. A former name that is in use itself, that two connections had, or that leads in a circle
-    names nothing, and that is said.
+    out of the register. Of what the register says of either name the stricter counts. A former name that is in use
+    itself, that two connections had, that leads in a circle or to a name that is out of use, or that was read together
+    with another of the same connection, names nothing, and that is said.
     """
     claims = _claims(frames)
     if claims.empty:
@@ -30,8 +34,7 @@ def keep_history(frames: dict[str, pd.DataFrame]) -> list[Note]:
         for old, new, why, table in claims.assign(why=why_not)[["old", "new", "why", "table"]][unclear].to_numpy()
     ]
     claims = claims[~unclear].drop_duplicates("old")
-    new_of = dict(zip(claims["old"], claims["new"], strict=True))
-    new_of = {old: _last(old, new_of) for old in new_of}
+    new_of = _finals(claims)
     counts = _rename(frames, new_of, claims.loc[claims["table"] == RENAMINGS, "old"])
     said = zip(claims["old"], claims["source"], claims["table"], strict=True)
     return notes + [
@@ -64,19 +67,29 @@ def _why_not(frames: dict[str, pd.DataFrame], claims: pd.DataFrame) -> pd.Series
     decided = (claims["table"] == RENAMINGS).to_numpy()
     in_use = claims["old"].isin(list(_in_use(frames))) & ~claims["old"].isin(list(claims.loc[decided, "old"]))
     several = claims.groupby("old")["new"].transform("nunique").gt(1).to_numpy()
-    new_of = dict(zip(claims["old"], claims["new"], strict=True))
-    circle = np.array([_last(old, new_of) == old for old in claims["old"]], dtype=bool)
+    finals = _finals(claims)
+    final = claims["old"].map(finals)
+    circle = (final == claims["old"]).to_numpy()
     words = np.select(
-        [in_use.to_numpy(), several, circle, _read_together(frames, claims)],
+        [in_use.to_numpy(), several, circle, final.isin(list(_ends(frames))).to_numpy()],
         [
             "is in use itself",
             "is said to be two connections now",
             "leads back to its own name",
-            "was read on the same day, so they are two",
+            "leads to a name that is out of use by the register",
         ],
         "",
     )
+    finals = _finals(claims[words == ""])
+    together = claims["old"].map(finals).isin(_read_together(frames, finals)).to_numpy()
+    words = np.where((words == "") & together, READ_TOGETHER, words)
     return pd.Series(words, index=claims.index)
+
+
+def _finals(claims: pd.DataFrame) -> dict[str, str]:
+    """The name each former name has in the end."""
+    new_of = dict(zip(claims["old"], claims["new"], strict=True))
+    return {old: _last(old, new_of) for old in new_of}
 
 
 def _in_use(frames: dict[str, pd.DataFrame]) -> pd.Series:
@@ -87,26 +100,28 @@ def _in_use(frames: dict[str, pd.DataFrame]) -> pd.Series:
     return ids[register["retired_on"].isna()] if "retired_on" in register else ids
 
 
-def _read_together(frames: dict[str, pd.DataFrame], claims: pd.DataFrame) -> np.ndarray:
-    """Claims of two names that were both read on one day: that is no former name, it is another joint."""
+def _read_together(frames: dict[str, pd.DataFrame], finals: dict[str, str]) -> list[str]:
+    """Names of connections two of whose names were read on one day, or in one survey: they are two joints."""
     survey = frames.get("survey")
-    if survey is None:
-        return np.zeros(len(claims), dtype=bool)
-    rows = survey[["connection_id", "survey_date"]]
-    read = rows[rows["connection_id"].isin([*claims["old"], *claims["new"]])].drop_duplicates()
-    both = claims[["old", "new"]].assign(at=np.arange(len(claims)))
-    both = both.merge(read.rename(columns={"connection_id": "old"}), on="old")
-    both = both.merge(read.rename(columns={"connection_id": "new"}), on=["new", "survey_date"])
-    ends = _ends(frames)
-    ended = both["survey_date"] > pd.to_datetime(both["old"].map(ends))  # a name used again is another's
-    made = np.zeros(len(claims), dtype=bool)
-    made[both.loc[~ended, "at"].to_numpy()] = True
-    return made
+    if survey is None or not finals:
+        return []
+    rows = survey[survey["connection_id"].isin([*finals, *finals.values()])]
+    ended = rows["survey_date"] > pd.to_datetime(rows["connection_id"].map(_ends(frames)))
+    rows = rows[~ended.to_numpy()]  # a name used again is another's
+    made = pd.DataFrame({"name": rows["connection_id"], "final": rows["connection_id"].replace(finals)})
+    read: set[str] = set()
+    for by in ("survey_date", "survey_id"):
+        if by in rows:
+            names = made.assign(by=rows[by])[rows[by].notna()].groupby(["final", "by"])["name"].nunique()
+            read |= set(names[names > 1].index.get_level_values("final"))
+    return sorted(read)
 
 
 def _rename(frames: dict[str, pd.DataFrame], new_of: dict[str, str], decided: pd.Series) -> dict[str, int]:
     """The rows of every table under the new names, of the register's those decided; how many, by the old name."""
     ends, counts = _ends(frames), pd.Series(dtype="int64")
+    if REGISTER in frames:
+        frames[REGISTER] = _stricter(frames[REGISTER], new_of)
     for table, frame in frames.items():
         if table == RENAMINGS or "connection_id" not in frame:
             continue
@@ -118,24 +133,39 @@ def _rename(frames: dict[str, pd.DataFrame], new_of: dict[str, str], decided: pd
         if mine.any():
             counts = counts.add(names[mine].value_counts(), fill_value=0)
             renamed = frame.assign(connection_id=names.where(~mine, names.map(new_of)))
-            frames[table] = _stricter(renamed[~mine], renamed[mine]) if table == REGISTER else renamed
+            if table == REGISTER:  # the old name is out of use, not the connection
+                renamed = renamed.assign(**{name: renamed[name].mask(mine) for name in ENDS if name in renamed})
+            frames[table] = (
+                pd.concat([frame[~mine], renamed[mine]], ignore_index=True) if table == REGISTER else renamed
+            )
     return {str(old): int(count) for old, count in counts.items()}
 
 
-def _stricter(stay: pd.DataFrame, gone: pd.DataFrame) -> pd.DataFrame:
-    """The rows of the register, those of the names that stay first: they count, and take over what is stricter.
+def _stricter(register: pd.DataFrame, new_of: dict[str, str]) -> pd.DataFrame:
+    """The register, each row with what is stricter of any name its connection had.
 
-    Of both rows of a connection the lower limit, the higher criticality and a tightening that the maker forbids; what
-    the row that stays leaves empty is filled.
+    The lower limit, the higher criticality, a tightening that the maker forbids, the kind that cannot be tightened;
+    what a row leaves empty is filled.
     """
-    both = pd.concat([stay, gone], ignore_index=True)
-    several = both["connection_id"].isin(list(gone["connection_id"])) & both["connection_id"].duplicated(keep=False)
-    if several.any():
-        groups = both[several].groupby("connection_id", sort=False)
-        for name in both.columns.difference(["connection_id", *OWN]):
-            how = STRICTER.get(name, "first")
-            both.loc[several, name] = groups[name].transform(how)
-    return both
+    known_as = register["connection_id"].replace(new_of)
+    several = known_as.duplicated(keep=False)
+    if not several.any():
+        return register
+    own_first = (register["connection_id"] != known_as)[several].argsort(kind="stable")
+    rows = register[several].iloc[own_first.to_numpy()]
+    groups = known_as.loc[rows.index]
+    made = register.copy()
+    for name in register.columns.difference(OWN):
+        values = rows[name]
+        if name in KINDS:
+            rank = values.map({kind: n for n, kind in enumerate(KINDS[name])}).fillna(len(KINDS[name]))
+            values = values.loc[rank.groupby(groups).transform("idxmin")].set_axis(rows.index)
+            worst = values.where(values.notna(), rows[name].groupby(groups).transform("first"))
+        else:
+            worst = values.groupby(groups).transform(STRICTER.get(name, "first"))
+            worst = worst if name in STRICTER else rows[name].where(rows[name].notna(), worst)
+        made.loc[rows.index, name] = worst
+    return made
 
 
 def _ends(frames: dict[str, pd.DataFrame]) -> dict[str, pd.Timestamp]:

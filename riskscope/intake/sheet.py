@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from riskscope.intake.cells.parsed import clean
 from riskscope.intake.grid import Grid
 from riskscope.intake.layout.headers import Headers, Match
 from riskscope.intake.options import ReadOptions
@@ -38,6 +39,11 @@ class Work:
     def is_mended(self) -> NDArray[np.bool_]:
         """Rows with cells corrected by hand."""
         return np.isin(self.grid.line[self.body.index.to_numpy()], list(self.grid.mended))
+
+    def in_file(self, match: Match) -> pd.Series | None:
+        """A column as it stands in the file, where cells of it were corrected by hand."""
+        held = self.grid.untouched
+        return None if held is None else clean(held[match.position]).loc[self.body.index]
 
     def text(self, match: Match) -> pd.Series:
         return self._texts[match.position]

@@ -16,6 +16,8 @@ from riskscope.jobs.request import Progress, Request, Terms, assess_tables, term
 from riskscope.results.describe import SENTENCES, describe, described
 from riskscope.results.tables import Results, results
 from riskscope.schema import results as schema
+from riskscope.schema.notes import Note
+from riskscope.schema.tables import refused
 from riskscope.store import assessments, reading
 from riskscope.store.assessments import AssessmentRecord
 from riskscope.store.database import Store
@@ -92,8 +94,25 @@ def _now(store: Store, request: Request, progress: Progress) -> tuple[Assessment
 
 
 def _seen(assessment: Assessment, request: Request) -> Assessment:
-    """What of an assessment the one who asks may see."""
-    return assessment if request.actor.sites is None else assessment.of(request.actor.sites)
+    """What of an assessment the one who asks may see: of rows that were refused and of files, whole or nothing.
+
+    Raises
+    ------
+    UnusableInput
+        If there is nothing of the sites they see.
+    """
+    sites = request.actor.sites
+    if sites is None:
+        return assessment
+    mine = sites & set(assessment.connections["site"].dropna())
+    if not mine:
+        raise UnusableInput("there is nothing here of the sites you see.")
+    seen = assessment.of(mine)
+    counts = {name: {"read": len(rows), "accepted": len(rows), "rejected": 0, "set_aside": 0, "warnings": 0}
+              for name, rows in seen.tables.items()}  # fmt: skip
+    note = Note("warning", "rejected rows and files are shown to those who see all sites")
+    tables = dataclasses.replace(seen.tables, refused=refused([]), notes=[note], counts=counts, files=[])
+    return dataclasses.replace(seen, tables=tables)
 
 
 def _changing(store: Store) -> UnusableInput:

@@ -205,6 +205,23 @@ def overlap_words(overlap: Overlap) -> str:
     )
 
 
+def _of_rows(before: Sequence[AnySheet], edits: Sequence[Edit]) -> None:
+    """Refuses corrections of what is no row of a table: headers, titles, sheets that are not there.
+
+    Raises
+    ------
+    UnusableInput
+    """
+    rows = {
+        (sheet.sheet, int(line))
+        for sheet in before
+        for line in [*sheet.accepted["source_line"], *sheet.rejected.loc[sheet.rejected["kind"] == "rejected", "line"]]
+    }
+    for edit in edits:
+        if (edit.sheet, edit.line) not in rows:
+            raise UnusableInput(f"line {edit.line} is no row of a table: only the cells of rows can be corrected.")
+
+
 ONE_WAY = "Write it so that it can be read one way only, such as 2026-02-01, 41.5 °C, 25 N·m."
 
 
@@ -220,10 +237,16 @@ def _leave_the_rest(before: Sequence[AnySheet], after: Sequence[CheckedSheet], l
         column = f"column {open_[0].column}: " if open_[0].column else ""
         raise UnusableInput(f"{column}{open_[0].text.rstrip('.')}.", hint=ONE_WAY)
     old = {(sheet.table.name, sheet.sheet): sheet.accepted for sheet in before}
+    if set(old) != {(sheet.table.name, sheet.sheet) for sheet in after}:
+        raise UnusableInput("with this the file would be read as other tables.")
     for sheet in after:
-        held_rows = old.get((sheet.table.name, sheet.sheet))
-        if held_rows is None:
-            continue
+        held_rows = old[sheet.table.name, sheet.sheet]
+        lost = held_rows[~held_rows["source_line"].isin(sheet.accepted["source_line"])]
+        if len(lost):
+            line = int(lost["source_line"].iloc[0])
+            why = sheet.rejected.loc[sheet.rejected["line"] == line, "reason"]
+            words = f": {why.iloc[0]}" if len(why) else ""
+            raise UnusableInput(f"with this line {line}, which counts now, would no longer count{words}.")
         rows, was = (frame[~frame["source_line"].isin(list(lines))] for frame in (sheet.accepted, held_rows))
         columns = [name for name in rows if name in was and name != "source_file"]
         same = rows["source_line"].isin(was["source_line"]).to_numpy()
@@ -245,6 +268,7 @@ def mend(store: Store, import_id: int, more: Sequence[Edit], *, limits: Limits, 
     stamp.actor.needs("keeper")
     before = held.get(store, import_id)
     known = held.edits(store, import_id)
+    _of_rows(held.sheets_of(store, import_id), more)
     content = held.content_of(store, before, [*known, *more])
     checked = check_file(content, on=dt.date.fromisoformat(before.as_of), limits=limits)
     _leave_the_rest(held.sheets_of(store, import_id), checked.sheets, {edit.line for edit in more})

@@ -7,7 +7,9 @@ import dataclasses
 import datetime as dt
 import hashlib
 import io
+import math
 import re
+import unicodedata
 from collections.abc import Mapping, Sequence
 
 import pandas as pd
@@ -15,6 +17,7 @@ import pandas as pd
 from riskscope.analysis.assess import assess
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import kept
+from riskscope.analysis.proof.notes import LIMITED
 from riskscope.errors import UnusableInput
 from riskscope.intake.combine import with_renamings
 from riskscope.intake.files import FileContent
@@ -123,6 +126,8 @@ def by_name(assessment: Assessment, row: Mapping[str, str]) -> dict[str, str]:
     if "was_id" not in row:
         return {**row, "connection_id": assessment.find(row["connection_id"])}
     old, new = assessment.find(row["was_id"]), " ".join(row["connection_id"].split())
+    if not new:
+        raise UnusableInput("the new name is empty.")
     try:
         new = assessment.find(new)
     except UnusableInput:
@@ -173,6 +178,13 @@ def _of_boards(assessment: Assessment, ids: Sequence[str]) -> Tables:
 
 
 def _as_file(table: str, rows: Sequence[Mapping[str, str]], stamp: Stamp) -> FileContent:
+    for row in rows:
+        for name, value in row.items():
+            if any(unicodedata.category(letter) == "Cc" for letter in value):
+                words = TABLES[table].by_name[name].help.rstrip(".")
+                raise UnusableInput(f"{words}: it holds a character that cannot be kept; type it anew.")
+        if row.get("made_safe") == LIMITED and not _is_number(row.get("limited_to_a", "")):
+            raise UnusableInput("say to how many ampere the load is limited.")
     columns = [column.name for column in TABLES[table].columns if any(row.get(column.name, "").strip() for row in rows)]
     buffer = io.StringIO()
     writer = csv.writer(buffer, lineterminator="\n")
@@ -180,6 +192,13 @@ def _as_file(table: str, rows: Sequence[Mapping[str, str]], stamp: Stamp) -> Fil
     writer.writerows([[row.get(name, "").strip() for name in columns] for row in rows])
     name = f"{table} typed by {stamp.who} {stamp.at}.csv".replace("/", "-")
     return FileContent(name, buffer.getvalue().encode(), ReadOptions(table=table, day_first=True, decimal="point"))
+
+
+def _is_number(text: str) -> bool:
+    try:
+        return math.isfinite(float(text.replace(",", ".")))
+    except ValueError:
+        return False
 
 
 def _checked(content: FileContent, on: dt.date) -> CheckedFile:
@@ -191,6 +210,10 @@ def _checked(content: FileContent, on: dt.date) -> CheckedFile:
         If a row is rejected, or a table cannot do without what was left empty.
     """
     checked = check_file(content, on=on, limits=Limits(), reader=grids)  # our own file: read in place
+    for sheet in checked.sheets:
+        aside = sheet.rejected.query("kind == 'set aside' and line > 1")
+        if len(aside):
+            raise UnusableInput(f"this is no entry: {aside['reason'].iloc[0]}.")
     refused = [reason for sheet in checked.sheets for reason in sheet.rejected.query("kind == 'rejected'")["reason"]]
     if refused:
         raise UnusableInput("; ".join(dict.fromkeys(refused)) + ".")

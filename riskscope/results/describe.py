@@ -138,8 +138,8 @@ def reason(frame: pd.DataFrame, settings: Settings, units: Units) -> pd.Series:
     Every combination of codes that occurs is one template, filled once for all its rows.
     """
     heat = _heat(frame)
-    parts = [_rule(frame), heat, _seen_beside(frame, heat), _changed(frame), _kind_unknown(frame), _torque(frame)]
-    parts.append(_waiting(frame, settings))
+    parts = [_rule(frame), heat, _seen_beside(frame, heat), _over_limit(frame, heat), _changed(frame)]
+    parts += [_kind_unknown(frame), _torque(frame), _waiting(frame, settings)]
     code = np.zeros(len(frame), dtype=np.int64)
     for words, place in parts:
         code = code * len(words) + place
@@ -189,6 +189,15 @@ def _seen_beside(frame: pd.DataFrame, heat: Part) -> Part:
         "; rated {severity:count}: {heat}": (frame["severity"] >= 1) & ~said & is_warm,
     }
     return _part({words: mask.to_numpy(dtype=bool) for words, mask in cases.items()}, len(frame))
+
+
+def _over_limit(frame: pd.DataFrame, heat: Part) -> Part:
+    """That it is over its limit now, where neither the rule nor the severity says so."""
+    said = frame["rule"].isin([rule for rule, text in codes.RULES.items() if "{limit_c" in text])
+    told = np.array(["{limit_c" in template for template in heat[0]])[heat[1]]
+    over = (frame["connection_c"] > frame["limit_c"]) & frame["severity_before_work"].isna() & ~said & ~told
+    words = "; at {connection_c:temperature} over its limit of {limit_c:temperature}"
+    return _part({words: over.to_numpy(dtype=bool)}, len(frame))
 
 
 def _changed(frame: pd.DataFrame) -> Part:

@@ -292,16 +292,21 @@ def _record(chain: Chain, units: Units) -> Section:
     for _, finding in chain.findings.iterrows():
         lines.append(
             f"{amount(finding['work_date'], 'day', units)}: found {finding['as_found']}, "
-            f"action {finding['action']} ({_source(finding)})."
+            f"action {finding['action']}{_left(finding, units)} ({_source(finding)})."
             + (f" {finding['comment']}." if _has(finding.get("comment")) else "")
         )
     for _, row_ in chain.deferrals.iterrows():
         ends = "withdrawn" if row_.get("withdrawn") == "yes" else f"put off until {amount(row_['until'], 'day', units)}"
+        past = " Before the reading: decide again." if row_["decided_on"] < row["survey_date"] else ""
         lines.append(
-            f"{amount(row_['decided_on'], 'day', units)}: {ends} by {_or(row_['deferred_by'])}: {_or(row_['reason'])}."
+            f"{amount(row_['decided_on'], 'day', units)}: {ends} by {_or(row_['deferred_by'])}: "
+            f"{_or(row_['reason'])}.{past}"
         )
     for _, notice in chain.notices.iterrows():
-        safe = f" {codes.MADE_SAFE[notice['made_safe']]}." if _has(notice.get("made_safe")) else ""
+        limit = notice.get("limited_to_a")
+        to = f" to {amount(limit, 'current', units)}" if _has(limit) else ""
+        safe = f" {codes.MADE_SAFE[notice['made_safe']]}{to}." if _has(notice.get("made_safe")) else ""
+        safe += f" {notice['note']}." if _has(notice.get("note")) else ""
         past = " Before the reading: tell them again." if notice["told_on"] < row["survey_date"] else ""
         lines.append(f"{amount(notice['told_on'], 'day', units)}: {notice['told']} told by {notice['by']}.{safe}{past}")
     for _, row_ in chain.renamings.iterrows():
@@ -323,6 +328,15 @@ def _record(chain: Chain, units: Units) -> Section:
     return "Torque record and what was done", lines
 
 
+def _left(finding: pd.Series, units: Units) -> str:
+    """The torque a finding leaves a joint at, its tool and its work order, as far as they are recorded."""
+    left = finding.get("as_left_nm")
+    parts = [f"left at {amount(left, 'torque', units)}"] if _has(left) else []
+    parts += [f"with {finding['tool_id']}"] if _has(finding.get("tool_id")) else []
+    parts += [f"order {finding['work_order']}"] if _has(finding.get("work_order")) else []
+    return f", {', '.join(parts)}" if parts else ""
+
+
 def _state(row: pd.Series, name: str, words: str) -> str:
     """A state of the record with its meaning and reasons."""
     reasons = row[{"record_now": "record_now_reasons", "install_state": "install_reasons"}[name]]
@@ -338,7 +352,7 @@ def _action(chain: Chain, settings: Settings) -> Section:
         codes.ACTIONS[row["action"]],
         f"When: {codes.URGENCY[row['urgency']]}",
         f"From work to proof: {row['work']}." if row["work"] else "",
-        f"Asked before the work: {row['asked']}." if row["asked"] != row["action"] else "",
+        f"Asked before the work: {row['asked']}." if row["asked"] != row["action"] and row["worked_after"] else "",
         f"Survey again: {row['resurvey_reason']}." if _has(row["resurvey_reason"]) and row["resurvey_reason"] else "",
         f"Likelihood {row['likelihood']}: assumed {number([chain.prior], 2)[0]} for its record, odds × "
         f"{number([chain.factor], 2)[0]} for its siblings = {number([likelihood], 2)[0]}. "

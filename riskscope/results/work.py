@@ -17,7 +17,7 @@ def work_words(frame: pd.DataFrame, units: Units) -> pd.Series:
 
     Every combination of states that occurs is one template, filled once for all its rows.
     """
-    parts = [*_states(frame), *_beside(frame)]
+    parts = [*_not_safe(frame), *_states(frame), *_beside(frame)]
     bits = np.zeros(len(frame), dtype=np.int64)
     for number, (_, mask) in enumerate(parts):
         bits |= mask.astype(np.int64) << number
@@ -30,7 +30,7 @@ def _states(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
     state = frame["work_state"].astype("str").fillna("").to_numpy(dtype=object)
     known_a = ~np.isnan(floats(frame, "after_a"))
     dated = frame["survey_again_by"].notna().to_numpy()
-    limited = ~np.isnan(floats(frame, "limited_to_a"))
+    limited, read_at = (~np.isnan(floats(frame, name)) for name in ("limited_to_a", "current_a"))
     no_die = ~frame["torque applies"].to_numpy(dtype=bool) & ~frame["recorded_right"].to_numpy(dtype=bool)
     no_die &= frame["work_done"].isin(REMADE).to_numpy(dtype=bool)
     made: list[tuple[str, Bools]] = []
@@ -44,7 +44,11 @@ def _states(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
         elif name == "awaiting proof":
             made += [(words, mask & dated), (codes.WORK_AT_NEXT_SURVEY, mask & ~dated)]
         elif name == "made safe":
-            made += [(words, mask & ~limited), (codes.WORK_LIMITED, mask & limited)]
+            made += [
+                (words, mask & ~limited),
+                (codes.WORK_LIMITED, mask & limited & ~read_at),
+                (codes.WORK_LIMITED_FROM, mask & limited & read_at),
+            ]
         else:
             made.append((words, mask))
     return made
@@ -56,6 +60,15 @@ def stands(frame: pd.DataFrame, name: str) -> Bools:
     return beside.to_numpy(dtype=bool) | (frame["work_state"] == name).to_numpy(dtype=bool)
 
 
+def _not_safe(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
+    """What is said first: that something which was made safe is so no longer, or never was."""
+    has_state = frame["work_state"].notna().to_numpy()
+    return [
+        (codes.LIFTED, frame["lifted_on"].notna().to_numpy() & has_state),
+        (codes.LIMIT_TOO_HIGH, frame["is_limit_too_high"].to_numpy(dtype=bool) & has_state),
+    ]
+
+
 def _beside(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
     """What is said beside the states."""
     has_state = frame["work_state"].notna().to_numpy()
@@ -63,10 +76,18 @@ def _beside(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
     known = ~np.isnan(floats(frame, "after_load"))
     run_out = frame["is_run_out"].to_numpy(dtype=bool) & has_state
     return [
+        (codes.OVERDUE, frame["is_overdue"].to_numpy(dtype=bool)),
         (codes.RUN_OUT, run_out),
-        (codes.LIFTED, frame["lifted_on"].notna().to_numpy() & has_state),
         (codes.COOLED, (floats(frame, "urgency_floor") == SOON) & has_state),
-        (codes.PUT_OFF_LONG, frame["is_put_off_long"].to_numpy(dtype=bool) & has_state),
+        *(
+            (words, frame[name].to_numpy(dtype=bool) & has_state)
+            for name, words in (
+                ("is_put_off_before", codes.PUT_OFF_BEFORE),
+                ("is_put_off_long", codes.PUT_OFF_LONG),
+                ("is_put_off_again", codes.PUT_OFF_AGAIN),
+            )
+        ),
+        (codes.TOLD_BEFORE, frame["told_before_on"].notna().to_numpy() & has_state),
         (codes.READ_AGAIN, later & known),
         (codes.READ_AGAIN_LOAD_UNKNOWN, later & ~known),
     ]

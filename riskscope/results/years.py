@@ -24,6 +24,7 @@ from riskscope.words.render import Units, amount
 
 YEARS_AHEAD = 2.0
 MOST_NAMED = 6
+COUNTS_FOR_NOTHING = "no survey, register or record knows it"
 
 
 def due(assessment: Assessment) -> pd.DataFrame:
@@ -34,6 +35,13 @@ def due(assessment: Assessment) -> pd.DataFrame:
         return typed(made, schema.DUE)
 
     return assessment.remember("due", make)
+
+
+def due_in_words(assessment: Assessment, units: Units) -> pd.DataFrame:
+    """What is due, with where each stands in words (``work``)."""
+    rows = due(assessment)
+    said = described(assessment, units).set_index("connection_id")["work"]
+    return with_columns(rows, {"work": said.reindex(rows["connection_id"]).to_numpy()})
 
 
 def trends(assessment: Assessment) -> pd.DataFrame:
@@ -78,8 +86,9 @@ def noted(assessment: Assessment, units: Units) -> pd.DataFrame:
 
     def make() -> pd.DataFrame:
         rows = standing(assessment, units)
-        put_off = stands(rows, "put off") | rows["is_run_out"].to_numpy(dtype=bool)
-        rows, put_off = (part[put_off | stands(rows, "told") | stands(rows, "made safe")] for part in (rows, put_off))
+        put_off = rows[["is_put_off", "is_put_off_before", "is_run_out"]].any(axis=1).to_numpy(dtype=bool)
+        said = stands(rows, "told") | stands(rows, "made safe") | rows["lifted_on"].notna().to_numpy()
+        rows, put_off = (part[put_off | said] for part in (rows, put_off))
         left = (rows["deferred_until"] - pd.Timestamp(assessment.on)).dt.days
         rows = with_columns(rows, {"days_left": left.where(put_off)})
         return rows.sort_values("is_run_out", ascending=False, kind="stable", ignore_index=True)
@@ -87,18 +96,47 @@ def noted(assessment: Assessment, units: Units) -> pd.DataFrame:
     return assessment.remember(("noted", units), make)
 
 
-def run_out_words(rows: pd.DataFrame, units: Units) -> str:
-    """Which deferrals have run out, of `noted`; empty where none has."""
-    out = rows[rows["is_run_out"].to_numpy(dtype=bool)]
-    if out.empty:
-        return ""
-    told = [
-        f"{row['connection_id']} ({_or(row['deferred_by'])}, until {amount(row['deferred_until'], 'day', units)})"
-        for row in out.head(MOST_NAMED).to_dict("records")
-    ]
-    more = f" and {len(out) - MOST_NAMED:,} more" if len(out) > MOST_NAMED else ""
-    head = "1 deferral has run out" if len(out) == 1 else f"{len(out):,} deferrals have run out"
-    return f"{head}: {', '.join(told)}{more}. Decide again, or do the work."
+def said_first(assessment: Assessment, units: Units) -> list[str]:
+    """What has run out, a sentence each: what is made safe no longer, deferrals, proofs that are overdue."""
+    rows = assessment.connections
+    rows = urgent_first(rows[rows["work_state"].notna()])
+    cases = (
+        (
+            rows["lifted_on"].notna(),
+            ("{} connection is made safe no longer", "{} connections are made safe no longer"),
+            lambda row: f"since {amount(row['lifted_on'], 'day', units)}, says {row['lifted_by']}",
+            "Tell the responsible person again.",
+        ),
+        (
+            rows["is_run_out"],
+            ("{} deferral has run out", "{} deferrals have run out"),
+            lambda row: f"{_or(row['deferred_by'])}, until {amount(row['deferred_until'], 'day', units)}",
+            "Decide again, or do the work.",
+        ),
+        (
+            rows["is_overdue"],
+            ("{} proof is overdue", "{} proofs are overdue"),
+            lambda row: f"worked on, to be surveyed again by {amount(row['survey_again_by'], 'day', units)}",
+            "Survey under load.",
+        ),
+    )
+    lost = [note.text for note in assessment.tables.notes if note.text.endswith(COUNTS_FOR_NOTHING)]
+    made = [f"Entries that count for nothing: {words}. Correct the name, or take them back." for words in lost]
+    for mask, heads, told, what in cases:
+        out = rows[mask.to_numpy(dtype=bool)]
+        if len(out):
+            named = [f"{row['connection_id']} ({told(row)})" for row in out.head(MOST_NAMED).to_dict("records")]
+            more = f" and {len(out) - MOST_NAMED:,} more" if len(out) > MOST_NAMED else ""
+            head = heads[len(out) > 1].format(f"{len(out):,}")
+            made.append(f"{head}: {', '.join(named)}{more}. {what}")
+    return made
+
+
+def told_words(now: pd.DataFrame) -> str:
+    """Of how many of these connections somebody was told, is written; empty where there are none."""
+    told, safe = int(now["told"].notna().sum()), int(stands(now, "made safe").sum())
+    nobody = len(now) - told
+    return f"Told: {told:,}, of them made safe {safe:,}; no notice of {nobody:,}." if len(now) else ""
 
 
 def _or(value: object) -> str:

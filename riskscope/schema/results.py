@@ -339,7 +339,7 @@ DUE = Table(
         _text("deferral_reason", "Why it is put off."),
         _text("told", "Who was told last, since the reading."),
         Column("told_on", "date", "Day they were told."),
-        _text("made_safe", "How it was made safe since the reading."),
+        _text("made_safe", "How it was made safe since the reading, or that this was lifted."),
         Column("limited_to_a", "number", "Current the load was limited to.", quantity="current"),
         _ACTION,
         _WORK_STATE,

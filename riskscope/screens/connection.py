@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
+
 import streamlit as st
 
+from riskscope.errors import RiskscopeError
 from riskscope.jobs import keep
 from riskscope.report import charts, pictures
 from riskscope.report.blocks import Show
@@ -30,6 +33,8 @@ if not given.strip():
     st.title("One connection")
     st.write("Type the name of a connection, or choose one from a list: it is told here from reading to action.")
     st.stop()
+with contextlib.suppress(RiskscopeError):
+    given = assessment.find(given)
 same = ids[ids.str.casefold() == " ".join(given.split()).casefold()]
 if same.empty:
     st.title("No such connection")
@@ -59,7 +64,7 @@ st.html(
     f'<div class="rs-now{"" if row["urgency"] == "now" else " rs-calm"}">'
     f"<p><b>{safe(str(row['action']).capitalize())}</b>: {safe(row['reason'])}.</p>"
     f"<p>Severity at full load {lists.chip(severity)} as found {lists.chip(as_found)} {safe(row['severity_label'])}</p>"
-    f"<p>{safe(codes.URGENCY.get(str(row['urgency']), ''))}</p></div>"
+    f"<p>{safe(row['work'])}</p><p>{safe(codes.URGENCY.get(str(row['urgency']), ''))}</p></div>"
 )
 st.html(f'<p><a href="{link("work", id=name)}" target="_self">Enter what was found or done here</a></p>')
 

@@ -23,19 +23,16 @@ if record is None:
 assessment = frame.assessment(at, record)
 summary = record.summary
 now, noted = parts.must_not_wait(assessment, at.units), years.noted(assessment, at.units)
-run_out = years.run_out_words(noted, at.units)
+run_out = years.said_first(assessment, at.units)
 if run_out:
-    st.html(
-        f'<div class="rs-now">{frame.safe(run_out)} '
-        f'<a href="{link("survey", view="due")}" target="_self">Show what is due</a></div>'
-    )
+    st.html(f'<div class="rs-now">{"<br>".join(frame.safe(words) for words in run_out)}</div>')
 count = len(now)
 places = parts.on_boards(now)
 if count:
     words = "connection must be dealt with now" if count == 1 else "connections must be dealt with now"
     st.html(
         f'<div class="rs-now"><strong>{count:,}</strong>{words}, on {frame.safe(places)}.<br>'
-        f"{frame.safe(codes.URGENCY['now'])}</div>"
+        f"{frame.safe(codes.URGENCY['now'])} {frame.safe(years.told_words(now))}</div>"
     )
     lists.show(
         now.head(8),
@@ -84,6 +81,7 @@ lists.figures(
         if count
     ]
 )
+st.write("Each connection is counted once, in the first state that holds; the others stand beside it.")
 if len(noted):
     st.subheader("Put off, told, made safe")
     columns = [*parts.WHERE, parts.SEVERITY, Show("urgency", "urgency"), Show("action", "action"), *parts.NOTED]
@@ -104,7 +102,7 @@ if count:
 left, right = st.columns(2)
 with left:
     st.header("Against the reading before")
-    st.write("Connections that were read at least twice, by severity at full load.")
+    st.write("Connections that were read at least twice, as their readings are rated; work since then is not in it.")
     before = years.bands_before(assessment)
     lists.show(
         before,

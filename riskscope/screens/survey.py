@@ -43,22 +43,18 @@ elif view == "not surveyed":
     ]
     filters, empty = [*lists.WHERE, lists.RECORD], "Every connection on record has a reading."
 elif view == "due":
-    frame_ = years.due(frame.assessment(at, record))
+    frame_ = years.due_in_words(frame.assessment(at, record), at.units)
     columns = [
         *WHERE,
         Show("due", "why it is due"),
         Show("last_seen", "last seen", "day"),
+        Show("urgency", "urgency"),
         SEVERITY,
         Show("age_days", "days open", "count"),
-        Show("deferred_by", "put off by"),
-        Show("deferred_until", "until", "day"),
         Show("days_left", "days left", "count"),
-        Show("deferral_reason", "because"),
-        Show("told", "told"),
-        Show("made_safe", "made safe"),
-        Show("work_state", "work"),
+        Show("work", "from work to proof", "text", 4),
     ]
-    filters, empty = [*lists.WHERE], "Nothing is due."
+    filters, empty = [*lists.WHERE, lists.URGENCY, lists.Filter("due", "Why", "due")], "Nothing is due."
 elif view == "unusable":
     frame_ = frame.listed(at, record, "rejected")
     columns = [

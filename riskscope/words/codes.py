@@ -101,8 +101,8 @@ ACTIONS = {
 
 # Why, by the rule of the method that gave the action. Fields are columns of the assessment.
 RULES = {
-    "damaged": "found damaged or discoloured and not remade since",
-    "found loose": "found loose and not put right since",
+    "damaged": "found damaged or discoloured, and no remake recorded right since",
+    "found loose": "found loose, and no work recorded right since",
     "hot over limit": "hotter than its siblings explain, and at {connection_c:temperature} over its "
     "limit of {limit_c:temperature} ({limit_from}): parts are heat-damaged, torque alone is not "
     "enough",
@@ -177,11 +177,26 @@ WORK_AT_NEXT_SURVEY = (
 WORK_LIMITED = (
     "made safe, do not restore: load limited to {limited_to_a:current} on {made_safe_on:day}, says {made_safe_by}"
 )
+WORK_LIMITED_FROM = (
+    "made safe, do not restore: load limited to {limited_to_a:current} (read at {current_a:current}) on "
+    "{made_safe_on:day}, says {made_safe_by}"
+)
 MADE_SAFE = {"load limited": "Load limited", "switched off and locked": "Switched off and locked",
              "lifted": "No longer made safe: lifted"}  # fmt: skip
+OVERDUE = "OVERDUE"
 RUN_OUT = "put off until {deferred_until:day} by {deferred_by}: that has run out"
-LIFTED = "no longer made safe since {lifted_on:day}, says {lifted_by}"
-PUT_OFF_LONG = "put off for more than a year, or not for the first time"
+LIFTED = "NO LONGER made safe since {lifted_on:day}, says {lifted_by}"
+PUT_OFF_BEFORE = (
+    "put off by {deferred_by} until {deferred_until:day}, decided before this reading: it says nothing of it, "
+    "decide again"
+)
+PUT_OFF_LONG = "put off for more than a year"
+PUT_OFF_AGAIN = "put off not for the first time"
+TOLD_BEFORE = "the notice of {told_before_on:day} is of an earlier reading: tell them again"
+LIMIT_TOO_HIGH = (
+    "NOT made safe: the load is limited to {limited_to_a:current}, not below the current it was read at, "
+    "on {made_safe_on:day}, says {made_safe_by}"
+)
 COOLED = "was hotter without work that is proved since: joints can weld and cool"
 READ_AGAIN = "read again on {after_date:day} at {after_load:share} load: worse evidence, it takes nothing back"
 READ_AGAIN_LOAD_UNKNOWN = "read again on {after_date:day}, load not recorded: worse evidence, it takes nothing back"

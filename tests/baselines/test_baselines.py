@@ -78,7 +78,7 @@ def test_what_findings_of_an_old_store_put_off_counts_and_hides_nothing(store: P
     later = dt.date(2026, 9, 2)
     made = of_store(Request(None, {}, ReadOptions(), {}, None, later, Units(), str(store), ANN), lambda text: None)
     assert "deferral run out" in years.due(made).set_index("connection_id").loc["B9/W1/B", "due"]
-    said = years.run_out_words(years.noted(made, Units()), Units())
+    (said,) = years.said_first(made, Units())
     assert said.startswith("3 deferrals have run out: ")
     assert "B9/W1/B (P. Lowe, until 1 September 2026)" in said
 

@@ -60,7 +60,11 @@ def test_a_name_decided_leaves_the_register_and_the_stricter_of_both_rows_counts
 @pytest.mark.parametrize(
     ("pairs", "words"),
     [
-        ([("A", "B")], "'A' was read on the same day, so they are two: 'B' is not given its history"),
+        (
+            [("A", "B")],
+            "'A' was read on the same day or in the same survey as another name of it, so they are two: 'B' is not "
+            "given its history",
+        ),
         ([("A", "X"), ("A", "Y")], "'A' is said to be two connections now: 'X' is not given its history"),
         ([("A", "X"), ("X", "A")], "'A' leads back to its own name: 'X' is not given its history"),
     ],
@@ -70,6 +74,47 @@ def test_what_is_not_clear_joins_nothing_and_is_said(pairs: list[tuple[str, str]
     tables = read_frames(on=ON, survey=survey(A="2026-05-04", B="2026-05-04"), renamings=renamed(*pairs))
     assert set(tables["survey"]["connection_id"]) == {"A", "B"}
     assert words in notes(tables, "warning")
+
+
+@pytest.mark.parametrize(
+    "pairs", [[("A", "Z"), ("B", "Z")], [("A", "M"), ("M", "B")]], ids=["to a third", "by way of a third"]
+)
+def test_two_joints_read_together_are_not_joined_by_a_detour(pairs: list[tuple[str, str]]) -> None:
+    tables = read_frames(on=ON, survey=survey(A="2026-05-04", B="2026-05-04"), renamings=renamed(*pairs))
+    assert set(tables["survey"]["connection_id"]) == {"A", "B"}
+    assert sum("so they are two" in words for words in notes(tables, "warning")) == 2
+
+
+def test_nor_are_two_read_on_two_days_of_one_survey() -> None:
+    rows = survey(A="2026-05-04", B="2026-05-05").assign(survey_id="S1")
+    tables = read_frames(on=ON, survey=rows, renamings=renamed(("A", "B")))
+    assert set(tables["survey"]["connection_id"]) == {"A", "B"}
+
+
+OUT = {"retired_on": "2026-05-10", "retired_by": "Q. Reed"}
+
+
+def test_no_joint_goes_out_of_use_by_a_name() -> None:
+    """A name that is out of use takes no joint with it: not the one it is given, not the one it had."""
+    register = pd.DataFrame([{"connection_id": "GONE", **OUT}])
+    given = read_frames(on=ON, survey=survey(A="2026-05-04"), connections=register, renamings=renamed(("A", "GONE")))
+    assert given["survey"]["connection_id"].tolist() == ["A"]
+    assert "'A' leads to a name that is out of use by the register: 'GONE' is not given its history" in notes(
+        given, "warning"
+    )
+    had = read_frames(on=ON, survey=survey(GONE="2026-05-04"), connections=register, renamings=renamed(("GONE", "A")))
+    assert had["survey"]["connection_id"].tolist() == ["A"]
+    assert had["connections"]["connection_id"].tolist() == ["A"]
+    assert had["connections"]["retired_on"].isna().all()
+
+
+def test_what_is_stricter_of_a_former_name_counts_by_the_register_too() -> None:
+    old = {"connection_id": "A", "limit_c": 65, "termination_kind": "compression", **OUT}
+    new = {"connection_id": "X", "was_id": "A", "termination_kind": "screw"}
+    tables = read_frames(on=ON, survey=survey(A="2026-05-04"), connections=pd.DataFrame([old, new]))
+    register = tables["connections"].set_index("connection_id")
+    assert register.loc["X", ["limit_c", "termination_kind"]].tolist() == [65, "compression"]
+    assert register["retired_on"].notna().tolist() == [True, False], "each its own end"
 
 
 def test_a_register_that_still_has_the_former_name_is_not_believed() -> None:
@@ -83,7 +128,7 @@ def test_entries_for_names_nobody_knows_are_said() -> None:
     row = {"decided_on": "2026-05-10", "deferred_by": "P", "until": "2026-09-01", "reason": "r"}
     rows = pd.DataFrame([{"connection_id": name, **row} for name in ("A", "A1", "B1", "C1", "D1")])
     (said,) = notes(read_frames(on=ON, survey=survey(A="2026-05-04"), deferrals=rows), "warning")
-    assert said.startswith("'A1', 'B1', 'C1' and 1 more: no survey, register or record knows it")
+    assert said == "'A1', 'B1', 'C1' and 1 more: no survey, register or record knows it"
 
 
 def test_a_name_used_after_its_end_is_said() -> None:

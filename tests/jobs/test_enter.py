@@ -176,7 +176,7 @@ def test_two_names_of_one_connection_are_merged_and_the_worse_is_said(store: Sto
     [
         ({"was_id": "NOPE", "connection_id": "X"}, "no connection 'NOPE'"),
         ({"was_id": "A", "connection_id": " a "}, "is its name already"),
-        ({"was_id": "A", "connection_id": "B"}, "was read on the same day, so they are two"),
+        ({"was_id": "A", "connection_id": "B"}, "so they are two"),
         ({"was_id": "A", "connection_id": "X", "reason": ""}, "reason"),
     ],
     ids=["unknown", "the same", "two joints", "no reason"],

@@ -114,7 +114,7 @@ def test_must_and_must_not() -> None:
     [
         (outage("P1"), ("P2/A",), "no outage isolates P2"),
         (outage("P1", hours=0.5), ("P1/A",), "P1 takes 66 min and the longest outage of it lasts 0.5 h"),
-        (outage("P1"), ("P9/A",), "there is no connection 'P9/A' in these files. Did you mean P2/A"),
+        (outage("P1"), ("P9/A",), "there is no connection 'P9/A'. Did you mean P2/A"),
         (outage("P1", "P2", hours=2), ("P1/A", "P2/A"), "does not fit into the crews' hours"),
     ],
     ids=["not isolated", "too short", "unknown", "too much"],

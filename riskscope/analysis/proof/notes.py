@@ -9,6 +9,7 @@ import pandas as pd
 
 from riskscope.analysis.frames import NO_DAY, Bools, Ints, dates, days, floats, is_any, positions, take, texts
 from riskscope.analysis.frames import table as get_table
+from riskscope.units import Floats, edge
 
 YEAR_DAYS = 366
 LIMITED = "load limited"
@@ -49,7 +50,7 @@ def deferrals(tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
 def put_off(
     tables: Mapping[str, pd.DataFrame], ids: pd.Series, since: Ints, last_work: Ints, today: int
 ) -> dict[str, object]:
-    """The deferral in force of each connection; one decided before the last work is of the past.
+    """The last deferral of each connection; of the past is one decided before the last work or run out by its reading.
 
     Parameters
     ----------
@@ -60,12 +61,14 @@ def put_off(
     Returns
     -------
     dict of str to array
-        ``deferred_by deferred_until deferral_reason``; ``is_put_off`` (complete, not run out), ``is_run_out``,
-        ``is_put_off_long`` (for more than a year, or again since the finding).
+        ``deferred_by deferred_until deferral_reason``; ``is_put_off`` (complete, not run out, decided since the
+        finding), ``is_put_off_before`` (the same, decided before it: nobody knew), ``is_run_out``,
+        ``is_put_off_long`` (for more than a year), ``is_put_off_again`` (not for the first time since the finding).
     """
     rows = deferrals(tables)
     code, day = positions(ids, rows["connection_id"]), days(rows["decided_on"])
-    counts = (code >= 0) & (day <= today) & (day >= np.maximum(last_work, since)[code])
+    counts = (code >= 0) & (day <= today) & (day >= last_work[code])
+    counts &= np.maximum(day, days(rows["until"])) >= since[code]
     rows, code, day = rows[counts].reset_index(drop=True), code[counts], day[counts]
     at = np.full(len(ids), -1, dtype=np.int64)
     at[code] = np.arange(len(code))  # in order of the day: the last stays
@@ -77,25 +80,36 @@ def put_off(
     again = np.bincount(code[day >= since[code]], minlength=len(ids)) > 1
     decided = days(take(texts(rows, "decided_on"), at))
     live = (at >= 0) & (until >= today) & complete
+    knew = decided >= since
     return {
         "deferred_by": columns["deferred_by"],
         "deferred_until": dates(until),
         "deferral_reason": columns["reason"],
-        "is_put_off": live,
+        "is_put_off": live & knew,
+        "is_put_off_before": live & ~knew,
         "is_run_out": (at >= 0) & (until < today),
-        "is_put_off_long": live & (again | (until - np.where(decided == NO_DAY, until, decided) > YEAR_DAYS)),
+        "is_put_off_long": live & (until - np.where(decided == NO_DAY, until, decided) > YEAR_DAYS),
+        "is_put_off_again": live & again,
     }
 
 
-def told(tables: Mapping[str, pd.DataFrame], ids: pd.Series, since: Ints, today: int) -> dict[str, object]:
+def told(
+    tables: Mapping[str, pd.DataFrame], ids: pd.Series, since: Ints, current_a: Floats, today: int
+) -> dict[str, object]:
     """Who was told of each connection since its reading, and how it was made safe since.
+
+    Parameters
+    ----------
+    current_a : ndarray
+        Current each connection was read at, else its full load: a limit that is not below it makes nothing safe.
 
     Returns
     -------
     dict of str to array
         ``told told_on told_by`` of the latest notice; ``made_safe limited_to_a made_safe_on made_safe_by`` of the
         latest that says so, or ``lifted_on lifted_by`` where that is the latest (of one day it counts as the last);
-        ``is_told``, ``is_made_safe``.
+        ``told_before_on`` (the last notice, of an earlier reading), ``is_told``, ``is_made_safe``,
+        ``is_limit_too_high``.
     """
     rows = get_table(tables, "notices")
     rows = rows.assign(lifted=is_any(rows, "made_safe", (LIFTED,)))
@@ -107,18 +121,26 @@ def told(tables: Mapping[str, pd.DataFrame], ids: pd.Series, since: Ints, today:
     last, last_safe = (_last(len(ids), code, mask) for mask in (counts, safe))
     lifted = np.append(rows["lifted"].to_numpy(dtype=bool), False)[last_safe]
     last_lifted, last_safe = np.where(lifted, last_safe, -1), np.where(lifted, -1, last_safe)
+    limit = take(texts(rows, "limited_to_a"), last_safe).to_numpy(dtype=float)
+    limit = np.where((take(texts(rows, "made_safe"), last_safe) == LIMITED).to_numpy(dtype=bool), limit, np.nan)
+    with np.errstate(invalid="ignore"):
+        too_high = edge(limit) >= edge(current_a)
+    earlier = _last(len(ids), code, (code >= 0) & (day <= today) & (day < since[code]))
+    earlier = np.where(last >= 0, -1, earlier)
     return {
         "told": take(texts(rows, "told"), last),
         "told_on": dates(days(take(texts(rows, "told_on"), last))),
         "told_by": take(texts(rows, "by"), last),
         "made_safe": take(texts(rows, "made_safe"), last_safe),
-        "limited_to_a": take(texts(rows, "limited_to_a"), last_safe).to_numpy(dtype=float),
+        "limited_to_a": limit,
         "made_safe_on": dates(days(take(texts(rows, "told_on"), last_safe))),
         "made_safe_by": take(texts(rows, "by"), last_safe),
         "is_told": last >= 0,
         "lifted_on": dates(days(take(texts(rows, "told_on"), last_lifted))),
         "lifted_by": take(texts(rows, "by"), last_lifted),
-        "is_made_safe": last_safe >= 0,
+        "told_before_on": dates(days(take(texts(rows, "told_on"), earlier))),
+        "is_made_safe": (last_safe >= 0) & ~too_high,
+        "is_limit_too_high": too_high,
     }
 
 

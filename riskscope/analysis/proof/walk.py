@@ -213,7 +213,8 @@ class _Walker:
         proved, in_part = fit & ~hot & enough, fit & ~hot & ~enough
         not_cured = np.where(untold, NOTHING, NOT_CURED)
         made.proof[code] = np.select([hot, proved, in_part], [not_cured, PROVED, IN_PART], made.proof[code])
-        worst = np.where(like, LEAST, np.minimum(self.urgency[finding], made.floor[code]))
+        was = np.minimum(self.urgency[finding], made.floor[code])
+        worst = np.where(like, np.where(was <= SOON, SOON, LEAST), was)  # still hot: nothing proves it less than soon
         made.floor[code] = np.select([hot, proved], [worst, LEAST], made.floor[code])
         less = hot & ~like & (self.urgency[row] > self.urgency[finding])  # the finding says more of the joint
         ends = (hot & ~less) | proved

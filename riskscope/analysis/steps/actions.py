@@ -81,9 +81,10 @@ def _rules(frame: pd.DataFrame, settings: Settings) -> dict[str, Bools]:
         loaded_high = (floats(frame, "s_limit") >= 3) | (floats(frame, "s_ambient") >= 3)
     hot = shows("one joint hot", "all hot beyond load")
     alone = rated_2 & (frame["reference"].isna().to_numpy() | on("beside a cold sibling"))
+    remake = ((hot | alone) & (over | large_rise)) | (hot & states("verified", "over-torqued") & rated_2)
     return {
         "damaged": on("found_damaged"),
-        "found loose": on("found_loose") & ~((hot | alone) & (over | large_rise)),
+        "found loose": on("found_loose") & ~remake,  # what is to be remade is not tightened, found loose or not
         "hot over limit": hot & over,
         "hot rise": hot & large_rise,
         "hot verified": hot & states("verified") & rated_2,

@@ -14,18 +14,21 @@ from riskscope.analysis.proof.visits import CLASH, DONE, LOOKED, OF_DEVICE, REMA
 from riskscope.analysis.proof.walk import IN_PART, LEAST, NEXT_OUTAGE, NOT_CURED, NOW, OUT, PROVED, SOON
 from riskscope.schema.codes import ACTIONS, OPTICAL, RESURVEY_REASONS, URGENCIES, WORK_STATES
 from riskscope.settings import Settings
+from riskscope.units import Floats
 
 _READ = ("connection_id", "action", "rule", "urgency", "severity", "recorded_right", "action_changed", "proof",
          "urgency_floor", "after_date", "reading_urgency", "survey_date", "survey_time", "surveyed", "last_work_date",
          "worked_after", "worked_same_day", "found_loose", "found_damaged", "low load", "not loaded", "unsteady",
          "cover closed", "reads cold", "beside a cold sibling", "hotter before, no work since",
-         "another reading was hotter")  # fmt: skip
+         "another reading was hotter", "current_a", "full_load_a")  # fmt: skip
 READS = (*_READ, *OPTICAL)
-NOTED = ("deferred_by", "deferred_until", "deferral_reason", "is_put_off", "is_run_out", "is_put_off_long",
-         "told", "told_on", "told_by", "made_safe", "limited_to_a", "made_safe_on", "made_safe_by", "lifted_on",
+NOTED = ("deferred_by", "deferred_until", "deferral_reason", "is_put_off", "is_put_off_before",
+         "is_run_out", "is_put_off_long", "is_put_off_again", "told", "told_on", "told_by", "told_before_on",
+         "made_safe", "limited_to_a", "made_safe_on", "made_safe_by", "is_limit_too_high", "lifted_on",
          "lifted_by")  # fmt: skip
 _WRITTEN = ("work_state", "work_state_since", "work_beside", "asked", "work_done", "action", "rule", "urgency",
-            "severity", "severity_before_work", "resurvey", "resurvey_reason", "survey_again_by")  # fmt: skip
+            "severity", "severity_before_work", "resurvey", "resurvey_reason", "survey_again_by",
+            "is_overdue")  # fmt: skip
 WRITES = (*_WRITTEN, *NOTED)
 NAMES = tuple(WORK_STATES)
 NOTHING_DONE = (None, "its device replaced", "checked")  # before what was done to the joint itself
@@ -54,7 +57,7 @@ def work_states(
     read = np.where(frame["surveyed"], days(frame["survey_date"]), NO_DAY)
     since = _Since(frame, every, read)
     last_work = days(frame["last_work_date"])
-    notes = {**put_off(tables, ids, read, last_work, today), **told(tables, ids, read, today)}
+    notes = {**put_off(tables, ids, read, last_work, today), **told(tables, ids, read, _read_at(frame), today)}
     work = _Work(frame, since)
     urgency = np.minimum(positions(pd.Series([*URGENCIES]), frame["urgency"]), work.floor)
     masks = work.states(notes, urgency)
@@ -69,6 +72,7 @@ def work_states(
     action = _but(frame["action"], calm, "re-survey")
     cooled = work.cooled & ~calm
     rule, action = _but(rule, cooled, "cooled"), _but(action, cooled, "inspect")
+    by_when = _by_when(calm, severity, since.day, settings)
     resurvey = _resurvey(frame, action, settled, work.worked, severity)
     return {
         "work_state": named((*NAMES, None), first),
@@ -83,9 +87,16 @@ def work_states(
         "severity_before_work": np.where(moved, severity, np.nan) if moved.any() else np.nan,
         "resurvey": np.logical_or.reduce(list(resurvey.values())),
         "resurvey_reason": joined(resurvey),
-        "survey_again_by": _by_when(calm, severity, since.day, settings),
+        "survey_again_by": dates(by_when),
+        "is_overdue": (by_when != NO_DAY) & (by_when < today),
         **{name: notes[name] for name in NOTED},
     }
+
+
+def _read_at(frame: pd.DataFrame) -> Floats:
+    """Current each connection was read at, else its full load. [A]"""
+    current = floats(frame, "current_a")
+    return np.where(np.isnan(current), floats(frame, "full_load_a"), current)
 
 
 def _but(values: pd.Series, mask: Bools, other: str) -> pd.Series:
@@ -202,7 +213,12 @@ def _begun(
     by_work = settled["repair in doubt"] | settled["awaiting proof"] | settled["contradictory"]
     told_on, safe_on = (days(pd.Series(notes[name])) for name in ("told_on", "made_safe_on"))
     day = np.select(
-        [by_work & (visited != NO_DAY), settled["proved in part"], settled["made safe"], settled["told"]],
+        [
+            by_work & (visited != NO_DAY),
+            settled["proved in part"] | (settled["not cured"] & frame["after_date"].notna().to_numpy()),
+            settled["made safe"],
+            settled["told"],
+        ],
         [visited, days(frame["after_date"]), safe_on, told_on],
         read,
     )
@@ -210,11 +226,11 @@ def _begun(
     return dates(np.where(any_state, day, NO_DAY))
 
 
-def _by_when(calm: Bools, severity: np.ndarray, visited: Ints, settings: Settings) -> pd.Series:
+def _by_when(calm: Bools, severity: np.ndarray, visited: Ints, settings: Settings) -> Ints:
     """Day by which work on a bad joint is to be proved."""
     with np.errstate(invalid="ignore"):
         wait = np.select([severity == 4, severity == 3], [settings.monitor_days_4, settings.monitor_days_3], 0)
-    return dates(np.where(calm & (wait > 0) & (visited != NO_DAY), visited + wait, NO_DAY))
+    return np.where(calm & (wait > 0) & (visited != NO_DAY), visited + wait, NO_DAY)
 
 
 def _resurvey(

@@ -46,12 +46,14 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
         open_ = (severity >= 3) | is_any(connections, "urgency", ("now",))
     reasons = {
         "deferral run out": connections["is_run_out"].to_numpy(dtype=bool) & texts(connections, "work_state").notna(),
+        "proof overdue": (proof != NO_DAY) & (proof < today),
         "open finding": open_,
-        "work to be proved": proof != NO_DAY,
+        "work to be proved": proof >= today,
         "never surveyed": seen == NO_DAY,
         "survey again": connections["resurvey"].to_numpy(dtype=bool) & connections["surveyed"].to_numpy(dtype=bool),
         "past its interval": (seen != NO_DAY) & (due_on <= today),
-        "put off": connections["is_put_off"].to_numpy(dtype=bool) & texts(connections, "work_state").notna(),
+        "put off": connections[["is_put_off", "is_put_off_before"]].any(axis=1).to_numpy(dtype=bool)
+        & texts(connections, "work_state").notna(),
     }
     frame = pd.DataFrame(
         {
@@ -68,7 +70,8 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
             "deferred_until": connections["deferred_until"],
             "days_left": np.where(until == NO_DAY, np.nan, until - today),
             "deferral_reason": connections["deferral_reason"],
-            **{name: connections[name] for name in ("told", "told_on", "made_safe", "limited_to_a")},
+            **{name: connections[name] for name in ("told", "told_on", "limited_to_a")},
+            "made_safe": connections["made_safe"].where(connections["lifted_on"].isna(), "no longer: lifted"),
             "action": connections["action"],
             "work_state": texts(connections, "work_state"),
         }

@@ -153,8 +153,11 @@ def day_order(text: pd.Series) -> str | None:
     return next((word for word in ("day", "month", "open") if word in seen), None)
 
 
-def dates(column: Column, text: pd.Series, day_first: bool | None) -> Parsed:
-    """A date column; `day_first` None lets the column settle it, or asks."""
+def dates(column: Column, text: pd.Series, day_first: bool | None, in_file: pd.Series | None = None) -> Parsed:
+    """A date column; `day_first` None lets the column settle it, or asks.
+
+    Where cells were corrected by hand the column as it stands `in_file` settles it first.
+    """
     parsed = Parsed()
     values = pd.to_datetime(text, format="%Y-%m-%d", errors="coerce")
     minutes = np.full(len(text), np.nan)
@@ -163,6 +166,8 @@ def dates(column: Column, text: pd.Series, day_first: bool | None) -> Parsed:
     if left.any():
         rest = text[left]
         order = day_first
+        if order is None and in_file is not None:
+            order = {"day": True, "month": False}.get(day_order(in_file) or "")
         if order is None:
             evidence = day_order(rest)
             if evidence in {"open", "both"}:

@@ -157,11 +157,11 @@ def lengthen(grid: Grid, wide: Wide, read_options: ReadOptions) -> tuple[Grid, l
     long = long.drop(columns="order").astype("str").reset_index(drop=True)
     long, id_note = _ids_by_phase(long, int(np.flatnonzero(at == header)[0]))
     long.columns = range(long.shape[1])
-    original = grid.cells.iloc[at].reset_index(drop=True)
+    original = grid.in_file.iloc[at].reset_index(drop=True)
     shown = ", ".join(repr(column.header) for column in wide.columns)
     note = f"wide sheet: {shown} read as {', '.join(names)} of phases {', '.join(wide.phases)}, a reading for each"
     notes = [Note("assumed", text, "survey", grid.file, grid.sheet) for text in (note, id_note) if text]
-    return Grid(grid.file, grid.sheet, long, grid.line[at], grid.separator, original, grid.taken_as), notes
+    return Grid(grid.file, grid.sheet, long, grid.line[at], grid.separator, original, grid.taken_as, grid.mended), notes
 
 
 def _common_unit(grid: Grid, wide: Wide, name: str) -> str | None:
@@ -246,8 +246,11 @@ def with_built_ids(grid: Grid, headers: Headers) -> tuple[Grid, list[Note]] | No
     made = grid.cells.assign(**{"built": built})
     made.columns = range(made.shape[1])
     note = Note("assumed", f"no column of connection ids: built as {pattern}", "survey", grid.file, grid.sheet)
-    original = grid.cells if grid.original is None else grid.original
-    return Grid(grid.file, grid.sheet, made, grid.line, grid.separator, original, grid.taken_as), [note, *warnings]
+    original = grid.in_file
+    return Grid(grid.file, grid.sheet, made, grid.line, grid.separator, original, grid.taken_as, grid.mended), [
+        note,
+        *warnings,
+    ]
 
 
 def with_distinct_ids(grid: Grid, headers: Headers) -> tuple[Grid, list[Note]] | None:
@@ -279,6 +282,6 @@ def with_distinct_ids(grid: Grid, headers: Headers) -> tuple[Grid, list[Note]] |
     cells = grid.cells.copy()
     cells[at["connection_id"]] = made.where(body, cells[at["connection_id"]])
     text = f"one {title!r} stands for several connections: connection_id built as {pattern}"
-    original = grid.cells if grid.original is None else grid.original
-    long = Grid(grid.file, grid.sheet, cells, grid.line, grid.separator, original, grid.taken_as)
+    original = grid.in_file
+    long = Grid(grid.file, grid.sheet, cells, grid.line, grid.separator, original, grid.taken_as, grid.mended)
     return long, [Note("assumed", text, "survey", grid.file, grid.sheet)]

@@ -38,6 +38,7 @@ def build(subject: Subject) -> Document:
         *run_out(subject),
         Figures(figures(subject, due)),
         Heading("Deal with now"),
+        *([Text(years.told_words(now))] if len(now) else []),
         Table(
             now,
             [*WHERE, Show("severity", "at full load", "severity", 0.8), Show("action", "action"), REASON, WORK],
@@ -113,10 +114,10 @@ def sentences(summary: Mapping[str, Any], ranking: pd.DataFrame, due: pd.DataFra
         + (f", on {boards}." if boards else "."),
         f"{bad:,} of {known:,} connections have no torque record that can be relied on.",
         (
-            f"Of {len(rated):,} pieces of work that were surveyed again {cured:,} "
+            f"Of {len(rated):,} pieces of work on joints rated 2 or worse that were surveyed again {cured:,} "
             f"{'is' if cured == 1 else 'are'} cured; "
             if len(rated)
-            else "No work on record was surveyed again; "
+            else "No work on a joint rated 2 or worse was surveyed again; "
         )
         + f"{open_:,} findings that are rated 3 or 4 or must not wait are still open.",
         "These numbers do not say when a joint will fail or how likely that is, and nothing about "

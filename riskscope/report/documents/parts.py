@@ -151,13 +151,12 @@ def on_boards(rows: pd.DataFrame, most: int = 6) -> str:
 
 
 def run_out(subject: Subject) -> list[Block]:
-    """Deferrals that have run out."""
-    words = years.run_out_words(years.noted(subject.assessment, subject.units), subject.units)
-    return [Text(words, "strong")] if words else []
+    """What has run out: deferrals, proofs, what was made safe."""
+    return [Text(words, "strong") for words in years.said_first(subject.assessment, subject.units)]
 
 
 def urgent(subject: Subject) -> list[Block]:
-    """What must not wait, above everything, with the deferrals that have run out."""
+    """What must not wait, above everything, with what has run out."""
     now = must_not_wait(subject.assessment, subject.units)
     blocks: list[Block] = [*run_out(subject), Heading("Now: do not wait for the outage")]
     said = left_out(subject.assessment, subject.units)
@@ -165,7 +164,8 @@ def urgent(subject: Subject) -> list[Block]:
     if now.empty:
         return [*blocks, Text("No connection is known that must be dealt with today."), *beside]
     columns = [*WHERE, SEVERITY, AS_FOUND, Show("action", "action", "text", 1.2), REASON, WORK]
-    return [*blocks, Text(codes.URGENCY["now"], "strong"), *beside, Table(now, columns, sheet="now")]
+    told = Text(years.told_words(now))
+    return [*blocks, Text(codes.URGENCY["now"], "strong"), told, *beside, Table(now, columns, sheet="now")]
 
 
 def noted(subject: Subject) -> list[Block]:
@@ -217,6 +217,7 @@ def _numbers(subject: Subject, row: pd.Series) -> list[tuple[str, str]]:
     def show(name: str, kind: str) -> str:
         return str(quantity([row.get(name)], kind, subject.units)[0])
 
+    because = f" ({row['record_now_reasons']})" if row["record_now_reasons"] else ""
     source = f"{row['source_file']}" + (f", sheet {row['source_sheet']}" if row["source_sheet"] else "")
     return [
         (
@@ -255,7 +256,7 @@ def _numbers(subject: Subject, row: pd.Series) -> list[tuple[str, str]]:
         ("probable cause", codes.PATTERNS.get(str(row["pattern"]), NOT_YET)),
         (
             "torque record",
-            f"{row['record_now']} ({row['record_now_reasons']}); required {show('required_nm', 'torque')}, "
+            f"{row['record_now']}{because}; required {show('required_nm', 'torque')}, "
             f"applied {show('applied_now_nm', 'torque')}",
         ),
         ("from work to proof", row["work"] or NOT_YET),

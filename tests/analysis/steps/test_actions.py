@@ -97,14 +97,15 @@ def together() -> list[tuple[str, str]]:
     ]
 
 
+REMAKES = ("hot over limit", "hot rise", "hot verified", "hot over-torqued", "alone over limit", "alone rise")
 MILD = {f"{rule}, mild": rule for rule in ("hot verified", "hot over-torqued", "hot")}
 
 
 def counts(first: str, second: str) -> str:
     """The rule that counts of two that hold: the first, unless the second makes it worse than the first says."""
     added = RULES[second][0]
-    if first == "found loose" and second in ("hot over limit", "hot rise", "alone over limit", "alone rise"):
-        return second  # burnt parts are not tightened
+    if first == "found loose" and second in REMAKES:
+        return second  # what is to be remade is not tightened, found loose or not
     if first in ("hot rise", *MILD) and "over_limit_now" in added:
         return "hot over limit"
     if first in MILD and "rise_similar_found_k" in added:

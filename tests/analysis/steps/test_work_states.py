@@ -218,7 +218,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     ),
     "still a 2": (
         [HOT, tighten("2026-05-20"), read("2026-05-25", 42.0)],
-        ("not cured", "next outage", "verified"),
+        ("not cured", "soon", "verified"),  # rated 2; but nothing has proved a joint that was 4
         "not cured",
     ),
     "a 2 at half the current": (
@@ -361,15 +361,44 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("told", "now", "unrecorded"),
         "R. Fenwick was told",
     ),
+    "limited to no less than it was read at": (
+        [read("2026-05-04", 62.0, None, load_a=100), tell("2026-05-05", made_safe="load limited", limited_to_a=100)],
+        ("told", "now", "unrecorded"),
+        "NOT made safe: the load is limited to 100 A, not below the current it was read at",
+    ),
+    "limited, then to more than it was read at": (
+        [
+            read("2026-05-04", 62.0, None, load_a=100),
+            tell("2026-05-05", made_safe="load limited", limited_to_a=60),
+            tell("2026-05-08", made_safe="load limited", limited_to_a=400),
+        ],
+        ("told", "now", "unrecorded"),
+        "NOT made safe: the load is limited to 400 A",
+    ),
+    "limited below what it was read at": (
+        [read("2026-05-04", 62.0, None, load_a=100), tell("2026-05-05", made_safe="load limited", limited_to_a=60)],
+        ("made safe", "now", "unrecorded"),
+        "load limited to 60 A (read at 100 A) on 5 May 2026",
+    ),
+    "put off before its reading": (
+        [COOL, defer("2026-05-01", "2026-09-01"), read("2026-05-20", 62.0)],
+        ("open", "now", "unrecorded"),
+        "put off by P. Lowe until 1 September 2026, decided before this reading: it says nothing of it, decide again",
+    ),
+    "told of an earlier reading": (
+        [HOT, tell("2026-05-05"), read("2026-05-20", 63.0)],
+        ("open", "now", "unrecorded"),
+        "the notice of 5 May 2026 is of an earlier reading: tell them again",
+    ),
     "made safe, and lifted": (
         [HOT, tell("2026-05-05", made_safe="switched off and locked"), tell("2026-05-08", made_safe="lifted")],
         ("told", "now", "unrecorded"),
-        "no longer made safe since 8 May 2026, says P. Lowe",
+        "NO LONGER made safe since 8 May 2026, says P. Lowe",
     ),
     "made safe and lifted on one day": (
         [HOT, tell("2026-05-05", made_safe="lifted"), tell("2026-05-05", made_safe="switched off and locked")],
         ("told", "now", "unrecorded"),
-        "no longer made safe",
+        "NO LONGER made safe",
     ),
     "lifted, then locked again": (
         [HOT, tell("2026-05-05", made_safe="lifted"), tell("2026-05-06", made_safe="switched off and locked")],
@@ -654,6 +683,15 @@ ATTACKS: dict[str, tuple[list[Event], str]] = {
             right("2026-05-20", "tight", "replaced", connection_id="B"),
             read("2026-05-25", 34.5, 40),
         ],
+        "now",
+    ),
+    "by feel, then rated 2": ([HOT, tighten("2026-05-10", None, method="by feel"), read("2026-05-20", 42.0)], "soon"),
+    "over its limit, by feel, rated 2, then cool": (
+        [BURNT, tighten("2026-05-10", None, method="by feel"), read("2026-05-20", 42.0), read("2026-05-25", 34.5, 80)],
+        "soon",
+    ),
+    "a remake asked, found loose and tightened right": (
+        [HOT, GOOD, visit("2026-05-10", "loose", "none"), right("2026-05-12", "loose", "tightened")],
         "now",
     ),
     "found loose, then tightened low": (
