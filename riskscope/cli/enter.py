@@ -19,7 +19,7 @@ IDS = click.argument("connections", nargs=-1, required=True, metavar="CONNECTION
 
 @click.command("defer")
 @IDS
-@click.option("--until", required=True, metavar="DATE", help="Day it is put off to; it counts through that day.")
+@click.option("--until", metavar="DATE", help="Day it is put off to; it counts through that day.")
 @click.option("--by", "who", required=True, metavar="NAME", help="Who decided it.")
 @click.option("--reason", required=True, metavar="TEXT", help="Why it can wait.")
 @click.option("--decided", metavar="DATE", help=DAY)
@@ -29,7 +29,7 @@ IDS = click.argument("connections", nargs=-1, required=True, metavar="CONNECTION
 @ON
 def defer(
     connections: tuple[str, ...],
-    until: str,
+    until: str | None,
     who: str,
     reason: str,
     decided: str | None,
@@ -47,7 +47,9 @@ def defer(
     Example:
       riskscope store defer MSB/F1/A --until 2026-09-01 --by "P. Lowe" --reason "no spare part"
     """
-    last = options.day(until, "--until")
+    if until is None and not withdraw:
+        raise WrongUsage("say until when it is put off: --until DATE.")
+    last = options.day(until or decided or on, "--until")
     if last < options.day(on) and not withdraw:
         raise WrongUsage(f"--until {until} is past: nothing would be put off.")
     _said({"--by": who, "--reason": reason})

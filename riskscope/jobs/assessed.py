@@ -108,8 +108,8 @@ def _seen(assessment: Assessment, request: Request) -> Assessment:
     if not mine:
         raise UnusableInput("there is nothing here of the sites you see.")
     seen = assessment.of(mine)
-    counts = {name: {"read": len(rows), "accepted": len(rows), "rejected": 0, "set_aside": 0, "warnings": 0}
-              for name, rows in seen.tables.items()}  # fmt: skip
+    nothing = {"rejected": 0, "set_aside": 0, "warnings": 0}
+    counts = {name: {"read": len(rows), "accepted": len(rows), **nothing} for name, rows in seen.tables.items()}
     note = Note("warning", "rejected rows and files are shown to those who see all sites")
     tables = dataclasses.replace(seen.tables, refused=refused([]), notes=[note], counts=counts, files=[])
     return dataclasses.replace(seen, tables=tables)

@@ -38,6 +38,8 @@ from riskscope.store.database import Store
 from riskscope.store.stamp import Actor, Stamp
 from riskscope.words.render import Units
 
+MOST_NAMED = 3
+
 
 def enter(store: Store, table: str, row: Mapping[str, str], *, on: dt.date, stamp: Stamp) -> FileOutcome:
     """One row of a table, typed by hand; see `enter_rows`."""
@@ -60,7 +62,7 @@ def enter_rows(
         If a row is rejected: the reasons.
     """
     stamp.actor.needs("planner")
-    content = _as_file(table, rows, stamp)
+    content = _as_file(table, rows, stamp, on)
     checked = _checked(content, on)
     beside = Decision(beside=True)
     return one_file(store, content, on=on, limits=Limits(), stamp=stamp, decision=beside, checked=checked)
@@ -83,7 +85,7 @@ def foreseen(assessment: Assessment, table: str, rows: Sequence[Mapping[str, str
         If a row is rejected: the reasons; if there is no such connection.
     """
     typed = [by_name(assessment, row) for row in rows]
-    checked = _checked(_as_file(table, typed, Stamp(Actor(""), "")), assessment.on)
+    checked = _checked(_as_file(table, typed, Stamp(Actor(""), ""), assessment.on), assessment.on)
     ids = list(dict.fromkeys(row["connection_id"] for row in typed))
     former = {row["connection_id"]: row["was_id"] for row in typed if "was_id" in row}
     tables = _of_boards(assessment, [*ids, *former.values()])
@@ -177,12 +179,15 @@ def _of_boards(assessment: Assessment, ids: Sequence[str]) -> Tables:
     return dataclasses.replace(assessment.tables, accepted=accepted)
 
 
-def _as_file(table: str, rows: Sequence[Mapping[str, str]], stamp: Stamp) -> FileContent:
+def _as_file(table: str, rows: Sequence[Mapping[str, str]], stamp: Stamp, on: dt.date) -> FileContent:
     for row in rows:
         for name, value in row.items():
             if any(unicodedata.category(letter) == "Cc" for letter in value):
                 words = TABLES[table].by_name[name].help.rstrip(".")
                 raise UnusableInput(f"{words}: it holds a character that cannot be kept; type it anew.")
+        last, ends = row.get("until", ""), row.get("withdrawn", "") == "yes"
+        if table == "deferrals" and last and not ends and last < on.isoformat():
+            raise UnusableInput(f"put off until {last} is past: nothing would be put off.")
         if row.get("made_safe") == LIMITED and not _is_number(row.get("limited_to_a", "")):
             raise UnusableInput("say to how many ampere the load is limited.")
     columns = [column.name for column in TABLES[table].columns if any(row.get(column.name, "").strip() for row in rows)]
@@ -190,7 +195,8 @@ def _as_file(table: str, rows: Sequence[Mapping[str, str]], stamp: Stamp) -> Fil
     writer = csv.writer(buffer, lineterminator="\n")
     writer.writerow(columns)
     writer.writerows([[row.get(name, "").strip() for name in columns] for row in rows])
-    name = f"{table} typed by {stamp.who} {stamp.at}.csv".replace("/", "-")
+    ids = ", ".join(row[TABLES[table].key[0]] for row in rows[:MOST_NAMED])
+    name = f"{table} typed by {stamp.who} {stamp.at} for {ids}.csv".replace("/", "-")
     return FileContent(name, buffer.getvalue().encode(), ReadOptions(table=table, day_first=True, decimal="point"))
 
 

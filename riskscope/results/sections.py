@@ -117,8 +117,8 @@ def _reading(chain: Chain, units: Units) -> Section:
         )
     if row["other_readings"] > 0:
         lines.append(
-            f"{row['other_readings']:.0f} other reading(s) of it in this survey: the later counts, "
-            "or where times are not known the hotter."
+            f"{row['other_readings']:.0f} other reading(s) of it in this survey: the one rated worse counts, "
+            "of equal ones the later."
         )
     lines += [codes.FLAGS[flag] for flag in _list(row["quality_flags"])]
     return "Reading", lines

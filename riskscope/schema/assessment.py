@@ -88,6 +88,7 @@ STEPS = (
     _integer("proof", "What is known of the proof of work, as a code of the walk."),
     Column("after_date", "date", "Day of a later reading that takes nothing back, or proves only in part."),
     _number("after_load", "Load fraction of that reading."),
+    _text("after_why", "Why that reading is worse evidence."),
     _number("after_a", "Current of that reading.", "current"),
     _integer("urgency_floor", "The least urgent it may be, as a place in the urgencies."),
     _text("likelihood_state", "State of record its likelihood begins with: at the reading, or now if worked on."),

@@ -101,7 +101,7 @@ for picture, caption in photographs(assessment, name, at.units):
     if kept is None:
         st.write(frame.md(f"Photograph {picture} of {caption}: it is not kept here."))
     else:
-        lists.picture(pictures.load_bytes(kept, picture), f"Photograph, {caption}", caption)
+        lists.picture(pictures.load_bytes(kept, picture), f"Photograph, {caption}", caption, is_photo=True)
 for title, lines in sections.items():
     st.header(title)
     if title == "Cautions":

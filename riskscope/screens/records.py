@@ -109,7 +109,7 @@ def show_names(at: Here) -> None:
     )
     st.subheader("Rename a connection, or merge two names of one")
     if not entering.waiting(at, record):
-        entering.renaming(at)
+        entering.renaming(at, record)
 
 
 def show_method(at: Here) -> None:

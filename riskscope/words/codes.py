@@ -198,8 +198,12 @@ LIMIT_TOO_HIGH = (
     "on {made_safe_on:day}, says {made_safe_by}"
 )
 COOLED = "was hotter without work that is proved since: joints can weld and cool"
-READ_AGAIN = "read again on {after_date:day} at {after_load:share} load: worse evidence, it takes nothing back"
-READ_AGAIN_LOAD_UNKNOWN = "read again on {after_date:day}, load not recorded: worse evidence, it takes nothing back"
+READ_AGAIN = (
+    "read again on {after_date:day} at {after_load:share} load: worse evidence ({after_why}), it takes nothing back"
+)
+READ_AGAIN_LOAD_UNKNOWN = (
+    "read again on {after_date:day}, load not recorded: worse evidence ({after_why}), it takes nothing back"
+)
 
 # How warm, by the basis that gave the severity: the field {heat} above.
 HEAT = {

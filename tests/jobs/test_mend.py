@@ -16,6 +16,7 @@ COMMAS = (
     "A;2026-05-04;62,5;30,0;80\nB;2026-05-04;OL;30,0;80\nC;2026-05-04;34,1;30,0;80\n"
 )
 POINTS = COMMAS.replace(",", ".").replace(";", ",")
+A, B = (POINTS.splitlines()[n].split(",") for n in (1, 2))
 WHOLE = POINTS.replace("62.5", "62").replace("30.0", "30").replace("34.1", "34")
 
 
@@ -64,3 +65,40 @@ def test_a_correction_changes_no_other_line(tmp_path: Path) -> None:
             mend(store, 1, [Edit("", 3, 4, "x", "80")], limits=limits_of(store), stamp=ANN)
         after = readings(store)["load_fraction"].tolist() if "load_fraction" in readings(store) else None
         assert after == before
+
+
+@pytest.mark.parametrize(
+    ("edits", "words"),
+    [
+        ([Edit("", 1, 2, "connection_c", "foo")], "line 1 is no row of a table"),
+        ([Edit("zz", 3, 2, "OL", "41")], "line 3 is no row of a table"),
+        ([Edit("", 2, 2, "62.5", "OL")], "with this line 2, which counts now, would no longer count: connection_c"),
+        ([Edit("", 2, n, text, "") for n, text in enumerate(A)], "no longer count"),
+    ],
+    ids=["a header", "another sheet", "off the scale", "emptied"],
+)
+def test_no_row_that_counts_is_lost_by_a_correction(tmp_path: Path, edits: list[Edit], words: str) -> None:
+    with keep.opened(str(tmp_path / "s.db"), create=True) as store:
+        add(store, POINTS, "may.csv")
+        with pytest.raises(UnusableInput, match=words):
+            mend(store, 1, edits, limits=limits_of(store), stamp=ANN)
+        assert readings(store)["connection_id"].tolist() == ["A", "C"]
+
+
+def test_a_refused_row_that_is_emptied_stays_refused_and_shows_what_the_file_says(tmp_path: Path) -> None:
+    with keep.opened(str(tmp_path / "s.db"), create=True) as store:
+        add(store, POINTS, "may.csv")
+        emptied = [Edit("", 3, n, text, "") for n, text in enumerate(B)]
+        mend(store, 1, emptied, limits=limits_of(store), stamp=ANN)
+        (row,) = keep.refused(store, ANN.actor).query("kind == 'rejected'").to_dict("records")
+        assert (row["line"], row["state"]) == (3, "open")
+        assert row["cells"] == '["B", "2026-05-04", "OL", "30.0", "80"]'
+
+
+def test_the_day_order_is_that_of_the_file_and_not_of_a_typed_cell(tmp_path: Path) -> None:
+    head = "connection_id,survey_date,connection_c,ambient_c,load_pct\n"
+    with keep.opened(str(tmp_path / "s.db"), create=True) as store:
+        add(store, head + "A,5/28/2026,OL,30,80\nB,5/12/2026,40,30,80\n", "may.csv")
+        typed = [Edit("", 2, 2, "OL", "43"), Edit("", 2, 1, "5/28/2026", "2026-05-28")]
+        mend(store, 1, typed, limits=limits_of(store), stamp=ANN)
+        assert readings(store)["survey_date"].dt.strftime("%Y-%m-%d").tolist() == ["2026-05-28", "2026-05-12"]

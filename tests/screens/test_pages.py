@@ -660,7 +660,7 @@ def test_a_connection_is_renamed_after_what_it_changes_is_said(
     press(app, "Keep this entry")
     assert "Kept: MCC-3/F01/A." in said(app)
     assert [row["name now"] for row in tables(app)[0]] == ["MCC-3/F01/A"]
-    assert "No such connection" in said(page("connection", own_store, monkeypatch, id="MCC-3/F1/A"))
+    assert "MCC-3/F01/A" in said(page("connection", own_store, monkeypatch, id="MCC-3/F1/A")), "by its old name, too"
 
 
 def test_an_open_page_says_that_the_store_has_changed(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:

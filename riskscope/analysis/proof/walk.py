@@ -21,6 +21,10 @@ from riskscope.units import Floats, edge
 NOTHING, OUT, PROVED, IN_PART, NOT_CURED = range(5)
 NOW, SOON, NEXT_OUTAGE, LEAST = (list(URGENCIES).index(name) for name in URGENCIES)
 DAY_MIN = 24 * 60
+# Why a later reading is worse evidence.
+WORSE = ("at less current", "not rated", "not fit to be sure", "at too little load", "too soon after the work",
+         "order of the day not known")  # fmt: skip
+LESS, UNRATED, UNFIT, LOW_LOAD, TOO_SOON, UNTOLD = range(len(WORSE))
 PROOF_SEVERITY = 2  # a reading after work rated so or worse has not cured it
 
 
@@ -40,6 +44,8 @@ class Walk:
         `NOTHING`, `OUT` (worked on, not proved), `PROVED`, `IN_PART` (at less current), `NOT_CURED`.
     floor : ndarray of int
         The least urgent it may be, as a place in `URGENCIES`.
+    why : ndarray of int
+        Why the reading `after` is worse evidence, as a place in `WORSE`.
     """
 
     row: Ints
@@ -47,6 +53,7 @@ class Walk:
     after: Ints
     proof: Ints
     floor: Ints
+    why: Ints
 
 
 def walk(readings: pd.DataFrame, code: Ints, count: int, visits: pd.DataFrame, settings: Settings) -> Walk:
@@ -64,7 +71,7 @@ def walk(readings: pd.DataFrame, code: Ints, count: int, visits: pd.DataFrame, s
         See `riskscope.analysis.proof.visits.visits`.
     """
     nothing = np.zeros(count, dtype=np.int64)
-    made = Walk(nothing - 1, nothing - 1, nothing - 1, nothing + NOTHING, nothing + LEAST)
+    made = Walk(nothing - 1, nothing - 1, nothing - 1, nothing + NOTHING, nothing + LEAST, nothing.copy())
     work = visits[(visits["did"] >= TIGHTENED).to_numpy() & ~visits[OF_DEVICE].to_numpy(dtype=bool)]
     day = days(readings["survey_date"])
     last_work = latest(count, work["code"].to_numpy(), work["day"].to_numpy())
@@ -166,7 +173,7 @@ class _Walker:
         """Readings, each of another connection."""
         is_open, untold = self.open[code] >= 0, untold.astype(bool)
         ignored = untold & is_open & ~self._hot(row)  # on a day of work, the order not known: it takes nothing back
-        self.made.after[code[ignored]] = row[ignored]
+        self.made.after[code[ignored]], self.made.why[code[ignored]] = row[ignored], UNTOLD
         after = self.worked[code] & is_open & ~ignored
         before = ~after & ~ignored
         self._after_work(code[after], row[after], untold[after])
@@ -188,6 +195,9 @@ class _Walker:
         new = fit | worse | calm
         made.row[code] = np.where(new, row, old)
         made.after[code] = np.where(new, -1, row)
+        made.why[code] = np.select(
+            [np.isnan(self.severity[row]), self.unfit[row], ~in_order], [UNRATED, UNFIT, UNTOLD], LESS
+        )
         was = np.minimum(made.floor[code], np.where(made.row[code] == old, LEAST, self.urgency[old]))
         fallen = fit & (was <= SOON) & (self.urgency[row] > was)  # without work: joints can weld and cool
         made.floor[code] = np.where(fallen, SOON, made.floor[code])
@@ -206,8 +216,9 @@ class _Walker:
         minutes = np.where(nights <= 1, nights * DAY_MIN + self.time[row] - self.work_time[code], np.inf)
         with np.errstate(invalid="ignore"):
             hot = (severity >= PROOF_SEVERITY) | (self.urgency[row] == NOW)
-            fit = ~np.isnan(severity) & ~self.unfit[row] & (edge(self.load[row]) >= edge(settings.low_load))
-            fit &= ~(edge(minutes) < edge(settings.steady_min))
+            enough_load = edge(self.load[row]) >= edge(settings.low_load)
+            too_soon = edge(minutes) < edge(settings.steady_min)
+            fit = ~np.isnan(severity) & ~self.unfit[row] & enough_load & ~too_soon
         enough = self._at_least(row, peak, settings.proof_current)
         like = fit & self._at_least(row, peak, settings.like_current)
         proved, in_part = fit & ~hot & enough, fit & ~hot & ~enough
@@ -220,6 +231,9 @@ class _Walker:
         ends = (hot & ~less) | proved
         made.row[code[ends]], made.row[code[less]] = row[ends], finding[less]
         made.after[code] = np.where(ends, -1, row)
+        made.why[code] = np.select(
+            [np.isnan(severity), self.unfit[row], too_soon, ~enough_load], [UNRATED, UNFIT, TOO_SOON, LOW_LOAD], LESS
+        )
         self.worked[code[ends | less]] = False
         self.open[code[proved]], self.peak[code[proved]] = -1, -1
         self._found(code[hot & ~less], row[hot & ~less], cured=False)

@@ -56,14 +56,12 @@ def _flag(frame: pd.DataFrame, flag: str) -> Bools:
 
 def _rules(frame: pd.DataFrame, settings: Settings) -> dict[str, Bools]:
     """For each rule but the last where it holds, by its name."""
+    severity, pattern = floats(frame, "severity"), frame["pattern"]
 
     def on(column: str) -> Bools:
         return frame[column].to_numpy(dtype=bool)
 
-    severity, pattern = floats(frame, "severity"), frame["pattern"]
-
-    def states(*names: str) -> Bools:
-        """By the record at the reading: it explains the rating."""
+    def states(*names: str) -> Bools:  # at the reading: it explains the rating
         return frame["install_state"].isin(names).to_numpy(dtype=bool)
 
     def now(name: str) -> Bools:

@@ -17,6 +17,7 @@ from riskscope.analysis.frames import (
     filled,
     floats,
     kept,
+    named,
     positions,
     take,
     texts,
@@ -24,7 +25,7 @@ from riskscope.analysis.frames import (
 )
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.visits import visits
-from riskscope.analysis.proof.walk import LEAST, NOTHING, Walk, walk
+from riskscope.analysis.proof.walk import LEAST, NOTHING, WORSE, Walk, walk
 from riskscope.schema import TABLES
 from riskscope.schema.tables import PERHAPS
 from riskscope.settings import Settings
@@ -36,7 +37,7 @@ MADE_OF = ("termination_kind", "conductor_size", "conductor_material")
 CRITICALITY_DEFAULT = 3.0
 
 
-PROOF = ("proof", "after_date", "after_load", "after_a", "urgency_floor")
+PROOF = ("proof", "after_date", "after_load", "after_a", "after_why", "urgency_floor")
 
 
 def connections(
@@ -123,6 +124,7 @@ def _proof(readings: pd.DataFrame, walked: Walk, order: Ints) -> dict[str, objec
         "after_date": day(after),
         "after_load": of("load_fraction", after),
         "after_a": of("current_a", after),
+        "after_why": named((*WORSE, None), np.where(after[order] < 0, len(WORSE), walked.why[order])),
         "urgency_floor": walked.floor[order].astype(np.int8),
     }
 

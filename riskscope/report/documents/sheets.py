@@ -12,18 +12,28 @@ from riskscope.schema.tables import WHY
 def field_sheet(due: pd.DataFrame, register: pd.DataFrame) -> bytes:
     """A survey sheet with the connections that are due or await proof, board by board, and why.
 
+    Beside each stand its siblings, due or not: a joint read alone cannot be compared.
+
     Parameters
     ----------
     due : DataFrame
         From `riskscope.analysis.years.due.due`.
     register : DataFrame
-        One row a connection, `connection_id` and where it is; only the survey's columns are used.
+        One row a connection, `connection_id`, where it is and its set of siblings (``set_code``); of the rest only the
+        survey's columns are used.
     """
     rows = due[due["due"] != "put off"].drop_duplicates("connection_id")  # nothing to survey for that alone
-    about = _about(rows["connection_id"], register, "survey")
-    about[WHY] = (
-        rows["due"] + rows["work_state"].fillna("").map(lambda state: f" ({state})" if state else "")
-    ).to_numpy()
+    why = rows["due"] + rows["work_state"].fillna("").map(lambda state: f" ({state})" if state else "")
+    why = pd.Series(why.to_numpy(), index=rows["connection_id"])
+    places = register.set_index("connection_id")
+    sets = places["set_code"]
+    wanted = set(sets.reindex(why.index).dropna()) - {-1}
+    beside = sets[sets.isin(list(wanted)) & ~sets.index.isin(why.index)].index
+    why = pd.concat([why, pd.Series("to compare with", index=beside, dtype="str")])
+    order = places.reindex(why.index)[[name for name in ("site", "equipment") if name in places]]
+    why = why.loc[order.assign(name=order.index).sort_values([*order, "name"], kind="stable").index]
+    about = _about(why.index.to_series(), register, "survey")
+    about[WHY] = why.to_numpy()
     return template(TABLES["survey"], about, beside=[WHY])
 
 

@@ -41,10 +41,11 @@ def forms(at: Here, record: AssessmentRecord) -> None:
             if st.form_submit_button(CHECK[table], type="primary"):
                 if not ids:
                     lacking = ["which connection", *lacking]
+                rows = [{**typed, "connection_id": name} for name in ids]
                 if lacking:
                     st.error(f"Not yet: say {', '.join(lacking)}.")
-                else:
-                    _draft(table, [{**typed, "connection_id": name} for name in ids])
+                elif _changes(at, record, table, rows) is not None:
+                    _draft(table, rows)
 
 
 def _draft(table: str, rows: list[dict[str, str]]) -> None:
@@ -53,7 +54,7 @@ def _draft(table: str, rows: list[dict[str, str]]) -> None:
     try:
         photo = None if taken is None else pictures.load_bytes(taken.getvalue(), "the photograph")
     except RiskscopeError as error:
-        st.error(f"Not yet: {frame.told(error)}")
+        st.error(f"Not yet. {frame.told(error)}")
         return
     st.session_state["draft"] = (table, rows, photo)
     st.rerun()
@@ -69,7 +70,7 @@ def waiting(at: Here, record: AssessmentRecord) -> bool:
     return False
 
 
-def renaming(at: Here) -> None:
+def renaming(at: Here, record: AssessmentRecord) -> None:
     """The form for a connection that has another name now, or two names that are one connection."""
     st.write("All that is known of either name is then of one connection. It can be taken back like an import.")
     with st.form("renamings"):
@@ -93,7 +94,7 @@ def renaming(at: Here) -> None:
             lacking = _lacking(typed, asked)
             if lacking:
                 st.error(f"Not yet: say {', '.join(lacking)}.")
-            else:
+            elif _changes(at, record, "renamings", [typed]) is not None:
                 _draft("renamings", [typed])
 
 
@@ -170,10 +171,11 @@ def _deferral(at: Here) -> tuple[dict[str, str], list[str]]:
     with right:
         until = st.date_input("Put off until", value=None, key="deferral_until")
         withdrawn = st.checkbox("This ends what was put off before")
+    last = until.isoformat() if isinstance(until, dt.date) else ""
     typed = {
         "decided_on": decided,
         "deferred_by": who,
-        "until": until.isoformat() if isinstance(until, dt.date) else "",
+        "until": last or (decided if withdrawn else ""),
         "reason": st.text_input("Why it can wait"),
         "withdrawn": "yes" if withdrawn else "",
     }
@@ -215,14 +217,15 @@ def _preview(at: Here, record: AssessmentRecord) -> None:
     table, rows, photo = st.session_state["draft"]
     first = {name: value for name, value in rows[0].items() if value and name != "connection_id"}
     st.subheader(f"{TITLES[table]}: not kept yet")
-    names = [f"{TABLES[table].by_name[name].help.rstrip('.')}: {value}" for name, value in first.items()]
-    lists.items([f"For {', '.join(row['connection_id'] for row in rows)}", *names])
-    if photo is not None:
-        lists.picture(photo, "Photograph to be kept", "The photograph to be kept")
     changes = _changes(at, record, table, rows)
     if changes is not None:
         st.write("This will change:")
         lists.items(changes["words"].tolist())
+    st.write("What you typed:")
+    names = [f"{TABLES[table].by_name[name].help.rstrip('.')}: {value}" for name, value in first.items()]
+    lists.items([f"For {', '.join(row['connection_id'] for row in rows)}", *names])
+    if photo is not None:
+        lists.picture(photo, "Photograph to be kept", "The photograph to be kept", is_photo=True)
     keep, drop = st.columns(2)
     if changes is not None and keep.button("Keep this entry", type="primary"):
         _keep(at, table, rows, photo)
@@ -253,5 +256,6 @@ def _keep(at: Here, table: str, rows: list[dict[str, Any]], photo: bytes | None)
     del st.session_state["draft"]
     names = ", ".join(row["connection_id"] for row in rows)
     there = made.outcome == "there"
-    st.session_state["kept"] = f"There already, nothing was changed: {names}." if there else f"Kept: {names}."
+    number = f" It is import {made.made.id}: it can be taken back under Records, Imports." if made.made else ""
+    st.session_state["kept"] = f"There already, nothing was changed: {names}." if there else f"Kept: {names}.{number}"
     st.rerun()

@@ -122,8 +122,9 @@ def show_rejected(at: Here) -> None:
         at,
         empty="No row is open.",
     )
-    if len(open_):
-        settle(at, open_)
+    mendable = pd.concat([open_, rows[(rows["state"] == "resolved") & (rows["note"] == "corrected")]])
+    if len(mendable):
+        settle(at, mendable)
     show_refused_together(at, rows)
     done = rows[rows["state"] != "open"]
     if len(done):
@@ -170,42 +171,63 @@ def show_refused_together(at: Here, refused_alone: pd.DataFrame) -> None:
 
 
 def settle(at: Here, rows: pd.DataFrame) -> None:
+    """Mend a row, or dismiss it: open rows first, then those that were corrected, to be corrected again."""
     st.subheader("Mend a row or dismiss it")
     names = {
-        int(row.id): f"{row.file}, line {row.line}: {row.reason}" for row in rows.head(MOST_TO_SETTLE).itertuples()
+        (int(row.import_id), row.sheet or "", int(row.line)): f"{row.file}, line {row.line}: "
+        + (row.reason if row.state == "open" else "corrected, correct it again")
+        for row in rows.head(MOST_TO_SETTLE).itertuples()
     }
     if len(rows) > MOST_TO_SETTLE:
         st.write(
-            f"The first {MOST_TO_SETTLE} of {len(rows):,} open rows can be chosen; "
-            "the next come up as these are settled."
+            f"The first {MOST_TO_SETTLE} of {len(rows):,} rows can be chosen; the next come up as these are settled."
         )
-    chosen = st.selectbox("Row", list(names), format_func=lambda key: names[key])
-    row = rows[rows["id"] == chosen].iloc[0]
-    cells = keep.cells_of(at.store, at.actor, int(row["import_id"]), row["sheet"], int(row["line"]))
-    known = len(keep.edits(at.store, at.actor, int(row["import_id"])))
-    with st.form(f"mend_{chosen}_{known}"):
+    if "mended" in st.session_state:
+        is_good, words = st.session_state.pop("mended")
+        (st.success if is_good else st.warning)(words)
+    import_id, sheet, line = place = st.selectbox("Row", list(names), format_func=lambda key: names[key])
+    row = rows[(rows["import_id"] == import_id) & (rows["sheet"].fillna("") == sheet) & (rows["line"] == line)].iloc[0]
+    version = st.session_state.get(f"version_{place}", 0)
+    drawn = st.session_state.setdefault(  # as it was first shown: what somebody else corrects since is no edit of ours
+        f"drawn_{place}_{version}", keep.cells_of(at.store, at.actor, import_id, sheet, line)
+    )
+    with st.form(f"mend_{place}_{version}"):
         typed = [
-            st.text_input(frame.md(head or f"Cell {place + 1}"), value=text, key=f"fix_{chosen}_{place}_{known}")
-            for place, head, text in cells
+            st.text_input(frame.md(head or f"Cell {n + 1}"), value=text, key=f"fix_{place}_{n}_{version}")
+            for n, head, text in drawn
         ]
-        mended = st.form_submit_button("Use these cells", type="primary")
-    if mended:
-        edits = [
-            Edit(row["sheet"], int(row["line"]), place, text, new)
-            for (place, _, text), new in zip(cells, typed, strict=True)
-            if new != text
-        ]
-        try:
-            if edits:
-                mend(at.store, int(row["import_id"]), edits, limits=limits_of(at.store), stamp=at.stamp)
-            st.rerun()
-        except RiskscopeError as error:
-            st.error(f"Not changed: {frame.told(error)}")
-    with st.form(f"dismiss_{chosen}", clear_on_submit=True):
+        if st.form_submit_button("Use these cells", type="primary"):
+            edits = [
+                Edit(sheet, line, n, text, new) for (n, _, text), new in zip(drawn, typed, strict=True) if new != text
+            ]
+            _mend(at, row, edits, f"version_{place}")
+    if row["state"] != "open":
+        return
+    with st.form(f"dismiss_{place}", clear_on_submit=True):
         note = st.text_input("Why it needs nothing more")
         if st.form_submit_button("Dismiss with this note"):
             try:
-                keep.dismiss(at.store, int(chosen), note, at.stamp)
+                keep.dismiss(at.store, int(row["id"]), note, at.stamp)
                 st.rerun()
             except RiskscopeError as error:
                 st.error(f"Not changed: {frame.told(error)}")
+
+
+def _mend(at: Here, row: pd.Series, edits: list[Edit], version: str) -> None:
+    """Correct the cells of a row and say what became of it."""
+    if not edits:
+        st.error("Nothing was changed: type the cells as they should be.")
+        return
+    try:
+        mend(at.store, int(row["import_id"]), edits, limits=limits_of(at.store), stamp=at.stamp)
+    except RiskscopeError as error:
+        st.session_state["mended"] = (False, f"Not changed: {frame.told(error)}")
+    else:
+        refused = keep.refused(at.store, at.actor)
+        same = (refused["import_id"] == row["import_id"]) & (refused["line"] == row["line"])
+        same &= (refused["sheet"].fillna("") == (row["sheet"] or "")) & (refused["kind"] == "rejected")
+        still = refused[same & (refused["state"] == "open")]["reason"]
+        words = f"still cannot be used: {still.iloc[0]}." if len(still) else "counts now."
+        st.session_state["mended"] = (still.empty, frame.md(f"{row['file']}, line {row['line']} {words}"))
+    st.session_state[version] = st.session_state.get(version, 0) + 1
+    st.rerun()

@@ -236,12 +236,12 @@ def chart(made: Chart | None, nothing: str) -> None:
     st.html(f'<figure class="rs-chart"><img alt="{safe(made.words)}" src="data:image/svg+xml;base64,{data}"></figure>')
 
 
-def picture(data: bytes, words: str, caption: str = "") -> None:
-    """A picture made safe before, what it shows in words, and a line below it."""
+def picture(data: bytes, words: str, caption: str = "", *, is_photo: bool = False) -> None:
+    """A picture made safe before, what it shows in words, and a line below it; a photograph is shown small."""
     kind = "png" if data.startswith(b"\x89PNG") else "jpeg"
     below = f"<figcaption>{safe(caption)}</figcaption>" if caption else ""
     st.html(
-        f'<figure class="rs-chart rs-picture"><img alt="{safe(words)}" '
+        f'<figure class="rs-chart {"rs-photo" if is_photo else "rs-picture"}"><img alt="{safe(words)}" '
         f'src="data:image/{kind};base64,{base64.b64encode(data).decode("ascii")}">{below}</figure>'
     )
 

@@ -204,7 +204,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     "at 39 %": (
         [HOT, tighten("2026-05-20"), read("2026-05-25", 34.5, 39)],
         ("awaiting proof", "soon", "verified"),
-        "read again on 25 May 2026 at 39 % load",
+        "read again on 25 May 2026 at 39 % load: worse evidence (at too little load)",
     ),
     "at less than half its current": (
         [read("2026-05-04", 62.0, 100), tighten("2026-05-20"), read("2026-05-25", 34.5, 45)],
@@ -244,7 +244,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     "read 10 minutes after, past midnight": (
         [HOT, tighten("2026-05-20", work_time="23:55"), read("2026-05-21", 34.5, 80, survey_time="00:05")],
         ("awaiting proof", "soon", "verified"),
-        "awaiting proof",
+        "worse evidence (too soon after the work)",
     ),
     "read 30 minutes after, past midnight": (
         [HOT, tighten("2026-05-20", work_time="23:55"), read("2026-05-21", 34.5, 80, survey_time="00:25")],
@@ -305,7 +305,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     "cool at 79 % of the current": (
         [read("2026-05-04", 62.0, 100), read("2026-05-25", 34.5, 79)],
         ("open", "now", "unrecorded"),
-        "worse evidence, it takes nothing back",
+        "worse evidence (at less current), it takes nothing back",
     ),
     "cooled without work": (
         [read("2026-05-04", 62.0, 100), read("2026-05-25", 34.5, 80)],
