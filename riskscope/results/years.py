@@ -135,8 +135,12 @@ def said_first(assessment: Assessment, units: Units) -> list[str]:
 def told_words(now: pd.DataFrame) -> str:
     """Of how many of these connections somebody was told, is written; empty where there are none."""
     told, safe = int(now["told"].notna().sum()), int(stands(now, "made safe").sum())
-    nobody = len(now) - told
-    return f"Told: {told:,}, of them made safe {safe:,}; no notice of {nobody:,}." if len(now) else ""
+    if now.empty:
+        return ""
+    if not told:
+        return "Nobody is on record as told of any of them."
+    rest = f"; of {len(now) - told:,} nobody is on record as told" if told < len(now) else ""
+    return f"Somebody is on record as told of {told:,}, {safe:,} made safe{rest}."
 
 
 def _or(value: object) -> str:

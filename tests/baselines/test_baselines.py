@@ -65,7 +65,10 @@ def test_what_findings_of_an_old_store_put_off_counts_and_hides_nothing(store: P
     on = dt.date(2026, 6, 1)
     made = of_store(Request(None, {}, ReadOptions(), {}, None, on, Units(), str(store), ANN), lambda text: None)
     rows = years.noted(made, Units()).set_index("connection_id")
-    assert set(rows.index) == {"B9/W1/B", "B2/W10/C", "B1/W2/C"}
+    since = {"B9/W1/B", "B2/W10/C", "B1/W2/C"}
+    before = {"B1/W6/C", "B3/W4/A", "B4/W4/C", "B1/W9/A"}  # decided before their reading: said, and asked anew
+    assert set(rows.index) == since | before
+    assert set(rows.index[rows["work"].str.contains("decided before this reading")]) == before
     row = rows.loc["B9/W1/B"]
     assert (row["urgency"], row["work_state"], row["days_left"]) == ("soon", "repair in doubt", 92)
     assert row["work"].endswith("put off by P. Lowe until 1 September 2026: no spare lug until the shutdown")
@@ -79,7 +82,7 @@ def test_what_findings_of_an_old_store_put_off_counts_and_hides_nothing(store: P
     made = of_store(Request(None, {}, ReadOptions(), {}, None, later, Units(), str(store), ANN), lambda text: None)
     assert "deferral run out" in years.due(made).set_index("connection_id").loc["B9/W1/B", "due"]
     (said,) = years.said_first(made, Units())
-    assert said.startswith("3 deferrals have run out: ")
+    assert said.startswith("7 deferrals have run out: ")
     assert "B9/W1/B (P. Lowe, until 1 September 2026)" in said
 
 

@@ -77,7 +77,7 @@ def test_a_correct_remake_is_proved_only_at_enough_load(app: Served, page: Page)
     press(page, "Keep this entry")
     expect(page.get_by_text("Kept: Q2/F1/A.")).to_be_visible()
     page.goto(f"{app.address}/survey?view=due&board=Q2")
-    expect(page.get_by_role("row").filter(has_text="Q2/F1/A")).to_contain_text("work to be proved")
+    expect(page.get_by_role("row").filter(has_text="Q2/F1/A")).to_contain_text("proof overdue")
     for day, load, state, words in (
         ("2026-05-28", 30, "awaiting proof", "read again on 28 May 2026 at 30 % load: worse evidence"),
         ("2026-05-30", 60, "proved", "proved: read cool after the work of 20 May 2026, at 60 % load"),
