@@ -94,6 +94,9 @@ class OutOfRange(RiskscopeError, ValueError):
     """A number that cannot be, given to a function of physics or standards."""
 
 
+MOST_NAMED = 6
+
+
 def known_name(name: str, known: list[str], missing: str) -> str:
     """A name a person typed as it is spelled in the tables; case and spaces aside, the site where it is on one only.
 
@@ -110,7 +113,8 @@ def known_name(name: str, known: list[str], missing: str) -> str:
     if not same and len(on_sites) > 1:
         raise UnusableInput(f"{name!r} stands on several sites: {', '.join(on_sites)}.")
     if not same and not on_sites:
-        raise UnusableInput(missing, hint=nearest(name, known))
+        begin = [spelled for spelled in known if wanted and spelled.casefold().startswith(wanted)][:MOST_NAMED]
+        raise UnusableInput(missing, hint=f"So begin: {', '.join(begin)}." if begin else nearest(name, known))
     return (same or on_sites)[0]
 
 

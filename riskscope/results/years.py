@@ -38,10 +38,12 @@ def due(assessment: Assessment) -> pd.DataFrame:
 
 
 def due_in_words(assessment: Assessment, units: Units) -> pd.DataFrame:
-    """What is due, with where each stands in words (``work``)."""
+    """What is due, with where each stands in words (``work``), and why with the days a finding is open (``why``)."""
     rows = due(assessment)
     said = described(assessment, units).set_index("connection_id")["work"]
-    return with_columns(rows, {"work": said.reindex(rows["connection_id"]).to_numpy()})
+    age = (" for " + rows["age_days"].astype("str") + " days").where(rows["age_days"].notna(), "")
+    why = [text.replace("open finding", f"open finding{days}") for text, days in zip(rows["due"], age, strict=True)]
+    return with_columns(rows, {"work": said.reindex(rows["connection_id"]).to_numpy(), "why": why})
 
 
 def trends(assessment: Assessment) -> pd.DataFrame:

@@ -46,13 +46,12 @@ elif view == "due":
     frame_ = years.due_in_words(frame.assessment(at, record), at.units)
     columns = [
         *WHERE,
-        Show("due", "why it is due"),
+        Show("why", "why it is due"),
         Show("last_seen", "last seen", "day"),
         Show("urgency", "urgency"),
         SEVERITY,
-        Show("age_days", "days open", "count"),
         Show("days_left", "days left", "count"),
-        Show("work", "from work to proof", "text", 4),
+        Show("work", "from work to proof", "text", 2),
     ]
     filters, empty = [*lists.WHERE, lists.URGENCY, lists.Filter("due", "Why", "due")], "Nothing is due."
 elif view == "unusable":
