@@ -46,10 +46,10 @@ COUNTED = (
 COUNT = re.compile(rf"(?<![\w.,°:/(-])(?<!to )(?<!page )\d+(?:,\d{{3}})*(?= (?:{'|'.join(COUNTED)})\b)")
 
 
-def unchecked(text: str, assessment: Assessment, more: Sequence[str] = ()) -> list[str]:
+def unchecked(text: str, assessment: Assessment) -> list[str]:
     """Numbers of a text that count something and are not what the lists hold, each with the words around it."""
     known = assessment.remember("claims", lambda: phrases(assessment))
-    for phrase in sorted([*known, *more], key=len, reverse=True):
+    for phrase in sorted(known, key=len, reverse=True):
         text = re.sub(rf"(?<![\d,.]){re.escape(phrase)}\b", "", text)
     return [text[max(0, match.start() - 40) : match.end() + 60] for match in COUNT.finditer(text)]
 

@@ -87,7 +87,9 @@ class Assessment:
             for rows in (self.tables.get(name) for name in ("connections", "renamings"))
             if rows is not None and "was_id" in rows
         ]
-        new_of = {old: new for rows in pairs for old, new in rows.to_numpy().tolist()}
+        claims = pd.concat([pd.DataFrame(columns=["was_id", "connection_id"]), *pairs]).drop_duplicates()
+        claims = claims[~claims["was_id"].duplicated(keep=False)]  # what is said to be two is neither
+        new_of = dict(zip(claims["was_id"], claims["connection_id"], strict=True))
         known = set(self.connections["connection_id"])
         made = {}
         for old in new_of:

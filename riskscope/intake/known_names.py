@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
-from riskscope.schema.notes import Note
+from riskscope.schema.notes import NOBODY_KNOWS, Note
 
 KNOWN_FROM = ("survey", "connections", "installs", "findings")
 ENTRIES = ("deferrals", "notices", "renamings")  # they make no connection: of a name nobody knows they say nothing
@@ -29,8 +29,7 @@ def _unknown(frames: dict[str, pd.DataFrame]) -> list[Note]:
             if other in frames and not known.all():
                 known |= names.isin(list(frames[other]["connection_id"]))
         if not known.all():
-            words = f"{_few(names[~known])}: no survey, register or record knows it"
-            notes.append(Note("warning", words, table))
+            notes.append(Note("warning", f"{_few(names[~known])}: {NOBODY_KNOWS}", table))
     return notes
 
 

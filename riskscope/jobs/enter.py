@@ -7,7 +7,6 @@ import dataclasses
 import datetime as dt
 import hashlib
 import io
-import math
 import re
 import unicodedata
 from collections.abc import Mapping, Sequence
@@ -171,7 +170,7 @@ def _of_boards(assessment: Assessment, ids: Sequence[str]) -> Tables:
     known = assessment.connections
     mine = known["connection_id"].isin(ids)
     board = known["equipment"].isin(known.loc[mine, "equipment"].dropna().unique().tolist())
-    near = known.loc[mine | board, "connection_id"]
+    near = [*known.loc[mine | board, "connection_id"], *ids]  # of the register also what is out of use
     accepted = {
         name: kept(rows, rows["connection_id"].isin(near).to_numpy(dtype=bool)) if "connection_id" in rows else rows
         for name, rows in assessment.tables.items()
@@ -188,7 +187,7 @@ def _as_file(table: str, rows: Sequence[Mapping[str, str]], stamp: Stamp, on: dt
         last, ends = row.get("until", ""), row.get("withdrawn", "") == "yes"
         if table == "deferrals" and last and not ends and last < on.isoformat():
             raise UnusableInput(f"put off until {last} is past: nothing would be put off.")
-        if row.get("made_safe") == LIMITED and not _is_number(row.get("limited_to_a", "")):
+        if row.get("made_safe") == LIMITED and not re.search(r"\d", row.get("limited_to_a", "")):
             raise UnusableInput("say to how many ampere the load is limited.")
     columns = [column.name for column in TABLES[table].columns if any(row.get(column.name, "").strip() for row in rows)]
     buffer = io.StringIO()
@@ -198,13 +197,6 @@ def _as_file(table: str, rows: Sequence[Mapping[str, str]], stamp: Stamp, on: dt
     ids = ", ".join(row[TABLES[table].key[0]] for row in rows[:MOST_NAMED])
     name = f"{table} typed by {stamp.who} {stamp.at} for {ids}.csv".replace("/", "-")
     return FileContent(name, buffer.getvalue().encode(), ReadOptions(table=table, day_first=True, decimal="point"))
-
-
-def _is_number(text: str) -> bool:
-    try:
-        return math.isfinite(float(text.replace(",", ".")))
-    except ValueError:
-        return False
 
 
 def _checked(content: FileContent, on: dt.date) -> CheckedFile:

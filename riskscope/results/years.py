@@ -20,11 +20,11 @@ from riskscope.results.lists import urgent_first
 from riskscope.results.tables import typed
 from riskscope.results.work import stands
 from riskscope.schema import results as schema
+from riskscope.schema.notes import NOBODY_KNOWS
 from riskscope.words.render import Units, amount
 
 YEARS_AHEAD = 2.0
 MOST_NAMED = 6
-COUNTS_FOR_NOTHING = "no survey, register or record knows it"
 
 
 def due(assessment: Assessment) -> pd.DataFrame:
@@ -42,7 +42,8 @@ def due_in_words(assessment: Assessment, units: Units) -> pd.DataFrame:
     rows = due(assessment)
     said = described(assessment, units).set_index("connection_id")["work"]
     age = (" for " + rows["age_days"].astype("str") + " days").where(rows["age_days"].notna(), "")
-    why = [text.replace("open finding", f"open finding{days}") for text, days in zip(rows["due"], age, strict=True)]
+    parts = rows["due"].str.partition("open finding")
+    why = parts[0] + parts[1] + age.where(parts[1] != "", "") + parts[2]
     return with_columns(rows, {"work": said.reindex(rows["connection_id"]).to_numpy(), "why": why})
 
 
@@ -122,7 +123,7 @@ def said_first(assessment: Assessment, units: Units) -> list[str]:
             "Survey under load.",
         ),
     )
-    lost = [note.text for note in assessment.tables.notes if note.text.endswith(COUNTS_FOR_NOTHING)]
+    lost = [note.text for note in assessment.tables.notes if note.text.endswith(NOBODY_KNOWS)]
     made = [f"Entries that count for nothing: {words}. Correct the name, or take them back." for words in lost]
     for mask, heads, told, what in cases:
         out = rows[mask.to_numpy(dtype=bool)]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+NOBODY_KNOWS = "no survey, register or record knows it"  # ends the note of an entry that counts for nothing
+
 
 @dataclass(frozen=True)
 class Note:

@@ -28,6 +28,7 @@ SURVEY = (
 )
 TOOLS = "tool_id,range_min,range_max,torque_unit,calibrated_on\nT1,5,50,N·m,2026-01-10\n"
 RECORD = "connection_id,work_date,required_torque,applied_torque,torque_unit,tool_id\nA,2026-02-01,25,10,N·m,T1\n"
+REGISTER = "connection_id,retired_on,retired_by\nGONE,2026-05-01,Q. Reed\n"
 VISIT = {"connection_id": "a", "work_date": "2026-05-20", "as_found": "loose"}
 RIGHT = {"action": "tightened", "as_left_torque": "25", "torque_unit": "N·m", "tool_id": "T1"}
 
@@ -36,7 +37,8 @@ RIGHT = {"action": "tightened", "as_left_torque": "25", "torque_unit": "N·m", "
 def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     place = tmp_path_factory.mktemp("made") / "s.db"
     with keep.opened(str(place), create=True) as held:
-        for name, text in (("survey.csv", SURVEY), ("tools.csv", TOOLS), ("installs.csv", RECORD)):
+        files = {"survey.csv": SURVEY, "tools.csv": TOOLS, "installs.csv": RECORD, "register.csv": REGISTER}
+        for name, text in files.items():
             add(held, text, name)
     return place
 
@@ -178,13 +180,15 @@ def test_two_names_of_one_connection_are_merged_and_the_worse_is_said(store: Sto
         ({"was_id": "A", "connection_id": " a "}, "is its name already"),
         ({"was_id": "A", "connection_id": "B"}, "so they are two"),
         ({"was_id": "A", "connection_id": "X", "reason": ""}, "reason"),
+        ({"was_id": "A", "connection_id": "GONE"}, "leads to a name that is out of use"),
+        ({"was_id": "A", "connection_id": " "}, "the new name is empty"),
     ],
-    ids=["unknown", "the same", "two joints", "no reason"],
+    ids=["unknown", "the same", "two joints", "no reason", "out of use", "empty"],
 )
 def test_no_name_is_given_by_a_slip(store: Store, row: dict[str, str], words: str) -> None:
     with pytest.raises(UnusableInput, match=words):
         enter.enter_by_name(store, "renamings", [RENAME | row], on=ON, stamp=ANN)
-    assert len(keep.listed(store, ANN.actor)) == 3
+    assert len(keep.listed(store, ANN.actor)) == 4
 
 
 def test_a_photograph_stays_with_its_finding(store: Store) -> None:

@@ -131,7 +131,7 @@ def told(
         "told": take(texts(rows, "told"), last),
         "told_on": dates(days(take(texts(rows, "told_on"), last))),
         "told_by": take(texts(rows, "by"), last),
-        "made_safe": take(texts(rows, "made_safe"), last_safe),
+        "made_safe": take(texts(rows, "made_safe"), np.where(too_high, -1, last_safe)),
         "limited_to_a": limit,
         "made_safe_on": dates(days(take(texts(rows, "told_on"), last_safe))),
         "made_safe_by": take(texts(rows, "by"), last_safe),

@@ -90,6 +90,7 @@ def work_states(
         "survey_again_by": dates(by_when),
         "is_overdue": (by_when != NO_DAY) & (by_when < today),
         **{name: notes[name] for name in NOTED},
+        "lifted_on": pd.Series(notes["lifted_on"]).mask(calm | settled["proved"] | settled["cool, record in doubt"]),
     }
 
 

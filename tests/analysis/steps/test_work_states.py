@@ -385,6 +385,32 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "now", "unrecorded"),
         "put off by P. Lowe until 1 September 2026, decided before this reading: it says nothing of it, decide again",
     ),
+    "put off on the day of its reading": (
+        [HOT, defer("2026-05-04", "2026-09-01")],
+        ("put off", "now", "unrecorded"),
+        "put off by P. Lowe until 1 September 2026: no spare part",
+    ),
+    "run out on the day of its reading": (
+        [COOL, defer("2026-05-01", "2026-05-20"), read("2026-05-20", 62.0)],
+        ("open", "now", "unrecorded"),
+        "put off until 20 May 2026 by P. Lowe: that has run out",
+    ),
+    "run out before its reading": (
+        [COOL, defer("2026-05-01", "2026-05-19"), read("2026-05-20", 62.0)],
+        ("open", "now", "unrecorded"),
+        "open",
+    ),
+    "locked, remade right, and lifted": (
+        [
+            HOT,
+            GOOD,
+            tell("2026-05-05", made_safe="switched off and locked"),
+            right("2026-05-20", "tight", "remade"),
+            tell("2026-05-21", made_safe="lifted"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof",
+    ),
     "told of an earlier reading": (
         [HOT, tell("2026-05-05"), read("2026-05-20", 63.0)],
         ("open", "now", "unrecorded"),
@@ -457,6 +483,29 @@ def test_case(case: str, made: dict[str, tuple[str, str, str, str]]) -> None:
     *states, said = made[case]
     assert tuple(states) == expected
     assert words in said if words else said == ""
+
+
+@pytest.mark.parametrize(
+    ("case", "words"), [("run out before its reading", "run out"), ("locked, remade right, and lifted", "NO LONGER")]
+)
+def test_what_is_of_the_past_is_not_said(case: str, words: str, made: dict[str, tuple[str, str, str, str]]) -> None:
+    assert words not in made[case][3]
+
+
+def test_a_limit_that_limits_nothing_is_nowhere_called_made_safe() -> None:
+    hot = read("2026-05-04", 62.0, None, load_a=100)
+    rows = assessed({"": [hot, tell("2026-05-05", made_safe="load limited", limited_to_a=100)]})
+    row = rows.set_index("connection_id").loc["0/A"]
+    assert pd.isna(row["made_safe"])
+    assert row["is_limit_too_high"]
+
+
+@pytest.mark.parametrize(("on", "overdue"), [("2026-05-27", False), ("2026-05-28", True)])
+def test_a_proof_is_overdue_from_the_day_after_its_last(on: str, overdue: bool) -> None:
+    """Rated 4, remade on 20 May: within 7 days."""
+    work = [HOT, GOOD, right("2026-05-20", "tight", "remade")]
+    row = assessed({"": work}, pd.Timestamp(on).date()).set_index("connection_id").loc["0/A"]
+    assert (row["is_overdue"], row["work"].endswith("OVERDUE")) == (overdue, overdue)
 
 
 def test_there_are_cases_enough() -> None:
