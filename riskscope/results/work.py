@@ -114,9 +114,7 @@ def change_words(changes: pd.DataFrame) -> list[str]:
         urgency = f"stays {after}" if before == after else f"{before} becomes {after}"
         because = f" ({row['record_now_reasons']})" if row["record_now_reasons"] else ""
         state = row["work"] or "nothing is left open"
+        record = "" if "torque record" in state else f" Torque record: {row['record_now']}{because}."
         renamed = f"{row['was_id']} is called {row['connection_id']}; what is known of either is of it. "
-        made.append(
-            (renamed if row["was_id"] else "")
-            + f"{row['connection_id']} {urgency}: {state}. Torque record: {row['record_now']}{because}."
-        )
+        made.append((renamed if row["was_id"] else "") + f"{row['connection_id']} {urgency}: {state}.{record}")
     return made
