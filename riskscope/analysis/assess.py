@@ -107,4 +107,4 @@ def assess_readings(
         frame = with_columns(frame, severity(frame, criteria, settings))
         frame = with_columns(frame, urgency(frame, settings))
         rated.append(frame.drop(columns=list(INTERIM)))
-    return read.counted(rated)
+    return read.counted(rated, settings)

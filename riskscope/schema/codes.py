@@ -183,6 +183,8 @@ STATE_REASONS = _table(
         StateReason("required torque unknown", doubt=True),
         StateReason("required torque unlike the published table", doubt=True),
         StateReason("witness mark broken", doubt=True),
+        StateReason("requires less than an earlier record", doubt=True),
+        StateReason("not every fastener tightened", doubt=True),
     ]
 )
 

@@ -10,7 +10,7 @@ import pandas as pd
 from riskscope.analysis.frames import Bools, Ints, floats, is_any, latest, texts
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.records.calibration import calibration
-from riskscope.analysis.records.required import Required, required_of
+from riskscope.analysis.records.required import Required, below_an_earlier, required_of
 from riskscope.analysis.records.work_history import not_after
 from riskscope.schema.codes import STATE_REASONS
 from riskscope.settings import Settings
@@ -36,9 +36,17 @@ def selected(rows: pd.DataFrame, until: Ints, clock: Floats) -> Ints:
 
 
 def judge(
-    all_rows: pd.DataFrame, selected: Ints, tables: Mapping[str, pd.DataFrame], settings: Settings
+    all_rows: pd.DataFrame, selected: Ints, renewed: Ints, tables: Mapping[str, pd.DataFrame], settings: Settings
 ) -> pd.DataFrame:
-    """The worst record of each connection: ``code rank reasons row day`` and what was required."""
+    """The worst record of each connection: ``code rank reasons row day`` and what was required.
+
+    Parameters
+    ----------
+    selected : ndarray of int
+        The rows that count; see `selected`.
+    renewed : ndarray of int
+        Day each connection's joint or device was last replaced: what was before says nothing of it.
+    """
     rows = all_rows if len(selected) == len(all_rows) else all_rows.iloc[selected].reset_index(drop=True)
     required = required_of(all_rows, rows)
     low, high = required.low, required.high
@@ -64,6 +72,8 @@ def judge(
         "above required": over,
         "lbf·ft for N·m?": (under | over) & ~mixed & (edge(foot) <= 0.03),
         **doubts,
+        "requires less than an earlier record": judged & below_an_earlier(all_rows, rows, required, renewed, tolerance),
+        "not every fastener tightened": _in_part(all_rows, rows, renewed),
     }
     reasons = np.zeros(len(rows), dtype=np.int64)
     for reason, mask in holds.items():
@@ -84,6 +94,21 @@ def _worst(fasteners: pd.DataFrame) -> pd.DataFrame:
     begins = np.flatnonzero(~ordered["code"].duplicated().to_numpy())
     worst = ordered.iloc[begins].reset_index(drop=True)
     return worst.assign(reasons=np.bitwise_or.reduceat(ordered["reasons"].to_numpy(), begins))
+
+
+def _in_part(all_rows: pd.DataFrame, rows: pd.DataFrame, renewed: Ints) -> Bools:
+    """Rows of connections with a numbered fastener on an earlier record that is not on this one, which is numbered."""
+    made = np.zeros(len(rows), dtype=bool)
+    number = texts(rows, "fastener_no")
+    numbered = rows.loc[number.notna().to_numpy(), ["code", "day"]].drop_duplicates()
+    if not len(numbered):
+        return made
+    before = all_rows.loc[texts(all_rows, "fastener_no").notna().to_numpy(), ["code", "day", "fastener_no"]]
+    both = numbered.merge(before, on="code", suffixes=("", "_before"))
+    both = both[(both["day_before"] < both["day"]) & (both["day_before"] >= renewed[both["code"]])]
+    there = pd.MultiIndex.from_arrays([rows["code"], number])
+    lacking = ~pd.MultiIndex.from_frame(both[["code", "fastener_no"]]).isin(there)
+    return rows["code"].isin(both["code"][lacking]).to_numpy()
 
 
 def _unit_mixup(ratio: Floats, settings: Settings) -> Bools:
@@ -112,7 +137,6 @@ def _doubts(
     smallest = np.where(np.isnan(smallest), largest * settings.tool_range_low_pct / 100.0, smallest)
     outside = (edge(applied) < edge(smallest)) | (edge(applied) > edge(largest))
     middle = (required.low + required.high) / 2
-    makers = is_any(rows, "required_source", ("label", "manual"))
     unlike = (edge(middle) < edge(settings.required_low_ratio * required.published)) | (
         edge(middle) > edge(settings.required_high_ratio * required.published)
     )
@@ -123,6 +147,6 @@ def _doubts(
         "tool later found out of tolerance": by_tool & listed & found_out,
         "outside the tool's range": by_tool & listed & outside,
         "required torque unknown": judged & np.isnan(required.low),
-        "required torque unlike the published table": judged & unlike & ~makers,
+        "required torque unlike the published table": judged & unlike & ~required.makers,
         "witness mark broken": is_any(rows, "witness_mark", ("broken",)),
     }

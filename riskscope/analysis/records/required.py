@@ -7,9 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import Bools, Ints, floats, take, texts
+from riskscope.analysis.frames import Bools, Ints, floats, is_any, take, texts
 from riskscope.standards import torque as standard_torque
-from riskscope.units import Floats
+from riskscope.units import Floats, edge
+
+MAKERS = ("label", "manual")  # sources of a required torque that are the maker's
 
 
 @dataclass(frozen=True)
@@ -22,8 +24,8 @@ class Required:
         Ends of the required torque, NaN where it is not known. [N·m]
     published : ndarray
         What the published table says of such a fastener, NaN where it does not. [N·m]
-    by_table, borrowed : ndarray of bool
-        Whether it comes from that table, or from an earlier record of the connection.
+    by_table, borrowed, makers : ndarray of bool
+        Whether it comes from that table, or from an earlier record of the connection; whether it is the maker's.
     """
 
     low: Floats
@@ -31,29 +33,35 @@ class Required:
     published: Floats
     by_table: Bools
     borrowed: Bools
+    makers: Bools
 
 
 def required_of(all_rows: pd.DataFrame, rows: pd.DataFrame) -> Required:
     """What each row requires: as it says itself, else an earlier record, else the published table."""
     own_low, own_high = floats(rows, "required_low_nm"), floats(rows, "required_high_nm")
-    earlier_low, earlier_high = required_before(all_rows, rows)
+    earlier_low, earlier_high, earlier_makers = required_before(all_rows, rows)
     borrowed = np.isnan(own_low) & ~np.isnan(earlier_low)
     low = np.where(np.isnan(own_low), earlier_low, own_low)
     high = np.where(np.isnan(own_high), earlier_high, own_high)
     published, fallback = published_torque(rows)
     by_table = np.isnan(low) & fallback
     return Required(
-        np.where(by_table, published, low), np.where(by_table, published, high), published, by_table, borrowed
+        np.where(by_table, published, low),
+        np.where(by_table, published, high),
+        published,
+        by_table,
+        borrowed,
+        np.where(borrowed, earlier_makers, is_any(rows, "required_source", MAKERS)),
     )
 
 
-def required_before(all_rows: pd.DataFrame, rows: pd.DataFrame) -> tuple[Floats, Floats]:
-    """Required torque of the connection's latest earlier record that has one, for rows without."""
+def required_before(all_rows: pd.DataFrame, rows: pd.DataFrame) -> tuple[Floats, Floats, Bools]:
+    """Required torque of the connection's latest earlier record that has one, for rows without, and if the maker's."""
     lacking = np.isnan(floats(rows, "required_low_nm"))
-    low, high = np.full(len(rows), np.nan), np.full(len(rows), np.nan)
+    low, high, makers = np.full(len(rows), np.nan), np.full(len(rows), np.nan), np.zeros(len(rows), dtype=bool)
     known = all_rows[~np.isnan(floats(all_rows, "required_low_nm"))]
     if not lacking.any() or not len(known):
-        return low, high
+        return low, high, makers
     wanted = pd.DataFrame(
         {
             "at": np.flatnonzero(lacking),
@@ -61,10 +69,60 @@ def required_before(all_rows: pd.DataFrame, rows: pd.DataFrame) -> tuple[Floats,
             "day": rows["day"].to_numpy()[lacking],
         }
     )
-    known = known[["code", "day", "required_low_nm", "required_high_nm"]].sort_values("day", kind="stable")
+    known = known[["code", "day", "required_low_nm", "required_high_nm"]].assign(
+        makers=is_any(known, "required_source", MAKERS).astype(float)
+    )
+    known = known.sort_values("day", kind="stable")
     earlier = pd.merge_asof(wanted.sort_values("day", kind="stable"), known, on="day", by="code")
     low[earlier["at"]], high[earlier["at"]] = earlier["required_low_nm"], earlier["required_high_nm"]
-    return low, high
+    makers[earlier["at"]] = earlier["makers"] == 1
+    return low, high, makers
+
+
+def below_an_earlier(
+    all_rows: pd.DataFrame, rows: pd.DataFrame, required: Required, renewed: Ints, tolerance: Floats
+) -> Bools:
+    """Rows that require less than an earlier record of the connection, which may be a slip of the pen.
+
+    A maker's value stands against an earlier one that is not; a new device or joint has a value of its own.
+
+    Parameters
+    ----------
+    required : Required
+        Of the rows.
+    renewed : ndarray of int
+        Day each connection's joint or device was last replaced. [days since 1970]
+    tolerance : ndarray
+        Of each row, as a part of the required torque.
+    """
+    lower = np.zeros(len(rows), dtype=bool)
+    again = np.flatnonzero(np.bincount(all_rows["code"])[rows["code"]] > 1)
+    if not len(again):
+        return lower
+    own = pd.DataFrame(
+        {
+            "at": again,
+            "code": rows["code"].to_numpy()[again],
+            "day": rows["day"].to_numpy()[again],
+            "most": edge(required.high[again]),
+            "tolerance": tolerance[again],
+            "makers": required.makers[again],
+        }
+    )
+    before = pd.DataFrame(
+        {
+            "code": all_rows["code"],
+            "day_before": all_rows["day"],
+            "least": floats(all_rows, "required_low_nm"),
+            "makers_before": is_any(all_rows, "required_source", MAKERS),
+        }
+    )
+    both = own.merge(before, on="code")
+    with np.errstate(invalid="ignore"):
+        less = both["most"] < edge((both["least"] * (1 - both["tolerance"])).to_numpy())
+    counts = (both["day_before"] < both["day"]) & (both["day_before"] >= renewed[both["code"]])
+    lower[both["at"][less & counts & (both["makers_before"] | ~both["makers"])]] = True
+    return lower
 
 
 def published_torque(rows: pd.DataFrame) -> tuple[Floats, Bools]:
@@ -106,7 +164,7 @@ def required_torque(
     source[code[worst["borrowed"].to_numpy(dtype=bool)]] = "an earlier record"
     rest = pd.DataFrame({"code": np.flatnonzero(np.isnan(low))})
     rest = rest.assign(required_low_nm=np.nan, day=np.iinfo(np.int64).max)
-    low[rest["code"]], high[rest["code"]] = required_before(rows, rest)
+    low[rest["code"]], high[rest["code"]], _ = required_before(rows, rest)
     source[np.isnan(low)] = ""
     known = rest["code"].to_numpy()
     known = known[~np.isnan(low[known])]

@@ -10,7 +10,7 @@ import pandas as pd
 
 from riskscope.analysis.frames import Bools, Ints, days, floats, is_any, kept, latest, positions, texts, with_columns
 from riskscope.analysis.frames import table as get_table
-from riskscope.analysis.proof.visits import OF_DEVICE, REMADE, TIGHTENED
+from riskscope.analysis.proof.visits import OF_DEVICE, REMADE, REPLACED, TIGHTENED
 from riskscope.units import Floats
 
 
@@ -20,7 +20,7 @@ def tightenings(tables: Mapping[str, pd.DataFrame], ids: pd.Series, today: int) 
     left = findings[~np.isnan(floats(findings, "as_left_nm"))]
     columns = ["connection_id", "work_date", "work_time", "required_low_nm", "required_high_nm",
                "applied_nm", "required_source", "tool_id", "method", "fastener", "drive_size",
-               "thread", "conductor_size", "tolerance_pct", "witness_mark"]  # fmt: skip
+               "thread", "conductor_size", "tolerance_pct", "witness_mark", "fastener_no"]  # fmt: skip
     rows = installs[[name for name in columns if name in installs]]
     if len(left):
         by_finding = pd.DataFrame(
@@ -66,8 +66,8 @@ class LastWork:
         Time of the last work on that day without a torque; NaN where there is none. [min after midnight]
     die : ndarray of bool
         The last work was a remake, every row of it with its tool or die.
-    opened : ndarray of int
-        Day its device was last replaced, which is no work on the joint itself. [days since 1970]
+    opened, renewed : ndarray of int
+        Day its device was last replaced, which is no work on the joint itself; or that, or the joint. [days since 1970]
     """
 
     day: Ints
@@ -81,6 +81,7 @@ class LastWork:
     untold: Floats
     die: Bools
     opened: Ints
+    renewed: Ints
 
 
 def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
@@ -107,6 +108,7 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
     left = loose & ~worked & (day == last_day[code])
     untimed = left & (np.isnan(time) | np.isnan(last_time[code]))
     remade = (visits["did"] >= REMADE).to_numpy() & ~of_device
+    replaced = (visits["did"] >= REPLACED).to_numpy()
     remade_at = np.full(count, -np.inf)  # on one day without times it is not known that the remake came later
     np.maximum.at(remade_at, code[remade], day[remade] + np.nan_to_num(time[remade]) / MINUTES)
     damaged = is_any(visits, "found", ("damaged", "discoloured"))
@@ -127,6 +129,7 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
         untold=np.where(untold >= 0, untold, np.nan),
         die=_hit(count, code[on_last & remade]) & ~_hit(count, code[on_last & ~tool]),
         opened=latest(count, code[of_device], day[of_device]),
+        renewed=latest(count, code[of_device | replaced], day[of_device | replaced]),
     )
 
 

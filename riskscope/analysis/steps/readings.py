@@ -12,6 +12,8 @@ from riskscope.analysis.frames import Ints, codes, days, filled, floats, kept, p
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.visits import TIGHTENED, visits
 from riskscope.schema import TABLES
+from riskscope.settings import Settings
+from riskscope.units import edge
 
 SURVEY = TABLES["survey"]
 FROM_FILE = ("source_file", "source_sheet", "source_line")
@@ -48,10 +50,11 @@ def rounds(tables: Mapping[str, pd.DataFrame], on: dt.date) -> list[pd.DataFrame
     return _rounds(frame, own)
 
 
-def counted(rated: Sequence[pd.DataFrame]) -> pd.DataFrame:
+def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
     """One row for each connection, survey and state between work: of several readings the one rated worse.
 
-    Of readings rated alike the later, or where a time is lacking the hotter of the later day.
+    Of readings rated alike one that asks for a remake, by its limit or its rise; else the later, or where a time is
+    lacking the hotter of the later day.
 
     Parameters
     ----------
@@ -65,7 +68,10 @@ def counted(rated: Sequence[pd.DataFrame]) -> pd.DataFrame:
     in_round = np.repeat(np.arange(len(own)), [len(frame) for frame in own])
     every = pd.concat(own, ignore_index=True)
     severity = np.nan_to_num(floats(every, "severity"), nan=-1.0)
-    order = np.lexsort((-in_round, -severity, every["reading_urgency"], every[PAIR]))
+    with np.errstate(invalid="ignore"):
+        large_rise = edge(floats(every, "rise_similar_found_k")) >= settings.remake_rise_k
+    burnt = every["over_limit_now"].to_numpy(dtype=bool) | large_rise
+    order = np.lexsort((-in_round, ~burnt, -severity, every["reading_urgency"], every[PAIR]))
     best = order[np.append(True, np.diff(every[PAIR].to_numpy()[order]) != 0)]
     best = best[np.argsort(every[PLACE].to_numpy()[best], kind="stable")]
     chosen = every.iloc[best].reset_index(drop=True)

@@ -124,7 +124,7 @@ class _Record:
     ) -> None:
         count = len(until)
         self.last = last = last_work(every, until, clock)
-        self.worst = worst = judge(rows, selected(rows, until, clock), tables, settings)
+        self.worst = worst = judge(rows, selected(rows, until, clock), last.renewed, tables, settings)
         code = worst["code"].to_numpy()
         self.at, self.day = np.full(count, -1, dtype=np.int64), np.full(count, NO_DAY)
         self.at[code], self.day[code] = worst["row"], worst["day"]

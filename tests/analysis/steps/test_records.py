@@ -145,6 +145,66 @@ def test_found_tight_lowers_the_likelihood() -> None:
     assert found["likelihood_loose"] == pytest.approx(0.3 / 0.7 * 0.06 / (1 + 0.3 / 0.7 * 0.06))
 
 
+LOWER = {"work_date": "2025-04-01", "required_torque": "10", "applied_torque": "10"}
+LESS = "requires less than an earlier record"
+
+
+@pytest.mark.parametrize(
+    ("earlier", "later", "expected", "reason"),
+    [
+        ({}, LOWER, "doubtful", LESS),
+        ({}, {**LOWER, "required_source": "label"}, "verified", ""),
+        ({"required_source": "manual"}, {**LOWER, "required_source": "label"}, "doubtful", LESS),
+        ({}, {**LOWER, "required_torque": "18", "applied_torque": "18"}, "verified", ""),
+        ({}, {**LOWER, "required_torque": "17.9", "applied_torque": "17.9"}, "doubtful", LESS),
+        ({}, {**LOWER, "required_torque": "10-21"}, "verified", ""),
+        ({}, {**LOWER, "required_torque": "30", "applied_torque": "30"}, "verified", ""),
+        ({"work_date": "2025-04-02", "required_torque": "20"}, LOWER, "verified", ""),
+    ],
+    ids=["lower", "the maker's", "both the maker's", "within 10 %", "just beyond", "a range that holds it", "higher",
+         "the lower was the earlier"],
+)  # fmt: skip
+def test_a_required_torque_below_an_earlier_one(
+    earlier: dict[str, Any], later: dict[str, Any], expected: str, reason: str
+) -> None:
+    found = state(earlier, later)
+    assert (found["install_state"], found["install_reasons"]) == (expected, reason)
+
+
+def test_a_torque_left_at_what_a_lowered_record_requires_is_in_doubt_too() -> None:
+    left = {"work_date": "2025-06-01", "as_found": "loose", "action": "tightened", "torque_unit": "N·m"}
+    found = state({}, LOWER, findings=[{**left, "as_left_torque": "10", "tool_id": "T1"}])
+    assert (found["install_state"], found["install_reasons"]) == ("doubtful", LESS)
+
+
+@pytest.mark.parametrize("device", ["A", "B"])
+def test_a_new_device_has_a_required_torque_of_its_own(device: str) -> None:
+    replaced = {"connection_id": device, "work_date": "2025-03-15", "as_found": "damaged", "action": "replaced"}
+    readings = phases(40.0, 40.0, 40.0, ambient_c=30.0, load_pct=70).assign(device="Q1")
+    installs = pd.DataFrame([GOOD, {**GOOD, **LOWER}])
+    tables = {"installs": installs, "tools": pd.DataFrame(TOOLS), "findings": pd.DataFrame([replaced])}
+    assert assess(readings, **tables).loc["A", "install_reasons"] == ""
+
+
+@pytest.mark.parametrize(
+    ("later", "expected"),
+    [
+        (["1", "2", "3", "4"], "verified"),
+        (["2"], "doubtful"),
+        (["1", "2", "4"], "doubtful"),
+        ([""], "verified"),
+        (["1", "2", "3", "4", "5"], "verified"),
+    ],
+    ids=lambda value: " ".join(value) or "not numbered" if isinstance(value, list) else "",
+)
+def test_a_fastener_tightened_alone_does_not_stand_for_the_others(later: list[str], expected: str) -> None:
+    """A row without a number is of the joint as a whole."""
+    first = [{"fastener_no": number, "applied_torque": "10"} for number in "1234"]
+    found = state(*first, *({"fastener_no": number, "work_date": "2025-04-01"} for number in later))
+    assert found["install_state"] == expected
+    assert found["install_reasons"] == ("" if expected == "verified" else "not every fastener tightened")
+
+
 def test_a_torque_found_on_an_installed_joint_is_no_tightening() -> None:
     found = state(
         findings=[

@@ -777,6 +777,32 @@ ATTACKS: dict[str, tuple[list[Event], str]] = {
         [HOT, tell("2026-05-05", made_safe="switched off and locked"), tighten("2026-05-20", None, method="by feel")],
         "now",
     ),
+    "burnt in the morning, a milder 4 in the afternoon, tightened": (
+        [
+            read("2026-05-04", 91.0, survey_time="09:00"),
+            read("2026-05-04", 62.0, survey_time="14:00"),
+            LOW,
+            tighten("2026-05-20"),
+        ],
+        "now",
+    ),
+    "tightened to less, which a later record says is required": (
+        [HOT, LOW, tighten("2026-05-20", 10.0, required_torque=10.0)],
+        "now",
+    ),
+    "left at what a lowered record requires": (
+        [
+            HOT,
+            LOW,
+            tighten("2026-05-18", 10.0, required_torque=10.0),
+            visit("2026-05-20", "loose", "tightened", as_left_torque=10.0, torque_unit="N·m", tool_id="T1"),
+        ],
+        "now",
+    ),
+    "one of four bolts tightened": (
+        [HOT, *(tighten("2026-02-01", 10.0, fastener_no=n) for n in "1234"), tighten("2026-05-20", fastener_no="3")],
+        "now",
+    ),
     "contradictory before the reading": (
         [GOOD, right("2026-03-20", "tight", "tightened"), visit("2026-03-20", "tight", "none"), COOL],
         "next survey",
