@@ -226,13 +226,17 @@ def undo(import_id: int, store: str | None, actor: str | None) -> None:
     from riskscope.jobs.keep import opened
     from riskscope.jobs.keep import undo as take_back
     from riskscope.jobs.sites import open_sites
+    from riskscope.jobs.taken_back import taken_back
 
     with opened(store) as held:
-        taken_back, again = take_back(held, import_id, options.stamp(actor))
+        gone = taken_back(held, options.actor(), [import_id])
+        undone, again = take_back(held, import_id, options.stamp(actor))
         say(f"Store: {held.place}")
-        say(f"  import {taken_back.id} ({taken_back.name}) no longer counts")
+        say(f"  import {undone.id} ({undone.name}) no longer counts")
         for number in again:
             say(f"  import {number} counts again")
+        if gone:
+            say(f"  {gone}")
         _say_open(open_sites(held, options.actor()))
 
 

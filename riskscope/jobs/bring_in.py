@@ -19,6 +19,7 @@ from riskscope.intake.read import CheckedFile, check_file, raise_questions
 from riskscope.jobs.kinds import load as load_settings
 from riskscope.jobs.rank import Progress
 from riskscope.jobs.sites import doubt, site_question
+from riskscope.jobs.taken_back import taken_back
 from riskscope.schema.notes import Note
 from riskscope.store import corrections, imports
 from riskscope.store import reading as held
@@ -157,6 +158,9 @@ def one_file(
     if not decision.beside:
         _decide(held.overlaps(store, checked.sheets), decision, content.name)
     doubt(store, content.name, checked.sheets, decision.supersedes)
+    if decision.supersedes:
+        gone = taken_back(store, stamp.actor, decision.supersedes, checked.sheets)
+        notes += [Note("warning", gone)] if gone else []
     made, new = imports.add(
         store, content, checked.sheets, as_of=on.isoformat(), stamp=stamp, supersedes=decision.supersedes
     )

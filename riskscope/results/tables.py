@@ -170,12 +170,15 @@ def left_out(assessment: Assessment, units: Units) -> str:
     parts = []
     if len(rejected):
         more = f", {off_scale} of them off the instrument's scale" if off_scale else ""
-        parts.append(f"{len(rejected):,} readings rejected{more}")
-    if made.summary["bands"]["not rated"]:
-        parts.append(f"{made.summary['bands']['not rated']:,} connections read but not rated")
+        parts.append(f"{len(rejected):,} reading{'s' if len(rejected) > 1 else ''} rejected{more}")
+    unrated = made.summary["bands"]["not rated"]
+    if unrated:
+        parts.append(f"{unrated:,} connection{'s' if unrated > 1 else ''} read but not rated")
     missed = [note for note in assessment.tables.notes if note.text.startswith("NOT READ")]
     if missed:
-        parts.append(f"{len(missed)} files or sheets not read")
+        parts.append(
+            f"{len(missed)} file{'s' if len(missed) > 1 else ''} or sheet{'s' if len(missed) > 1 else ''} not read"
+        )
     return f"Not in this list: {'; '.join(parts)}." if parts else ""
 
 

@@ -14,6 +14,7 @@ from riskscope.jobs.bring_in import Decision, Edit, Limits, ReadOptions, limits_
 from riskscope.jobs.draft import Draft, DraftView, Grid, grids_apart
 from riskscope.jobs.rank import Progress
 from riskscope.jobs.sites import doubt, site_question
+from riskscope.jobs.taken_back import taken_back
 from riskscope.report.blocks import Show
 from riskscope.schema import TABLES
 from riskscope.screens.parts import frame, lists, start, work
@@ -225,7 +226,11 @@ def decide(at: Here, key: str, looked: DraftView) -> Decision | None:
         f"It replaces import {listed}": Decision(numbers),
         "Keep both": Decision(beside=True),
     }
-    return choices[st.radio("What shall become of them?", list(choices), key=f"overlap_{key}")]
+    decision = choices[st.radio("What shall become of them?", list(choices), key=f"overlap_{key}")]
+    gone = taken_back(at.store, at.actor, numbers, looked.sheets) if decision and decision.supersedes else ""
+    if gone:
+        st.warning(md(gone))
+    return decision
 
 
 def accept(at: Here, ready: list[tuple[DraftView, Decision]]) -> None:

@@ -8,6 +8,7 @@ import streamlit as st
 from riskscope.errors import RiskscopeError
 from riskscope.jobs import keep, sites
 from riskscope.jobs.bring_in import Edit, limits_of, mend
+from riskscope.jobs.taken_back import taken_back
 from riskscope.report.blocks import Show
 from riskscope.screens.parts import frame, lists
 from riskscope.screens.parts.frame import Here
@@ -61,6 +62,9 @@ def show_imports(at: Here) -> None:
     st.subheader("Undo an import")
     st.write("Its rows no longer count; those it replaced count again. Nothing is deleted.")
     chosen = st.selectbox("Import", active, format_func=lambda entry: f"{entry.id}: {entry.name}")
+    gone = taken_back(at.store, at.actor, [chosen.id])
+    if gone:
+        st.warning(frame.md(gone))
     sure = st.checkbox(f"Yes, take back import {chosen.id}")
     if st.button("Undo this import", disabled=not sure):
         _, again = keep.undo(at.store, chosen.id, at.stamp)

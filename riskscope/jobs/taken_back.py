@@ -1,0 +1,70 @@
+"""taken back: what no longer counts when an import is undone or replaced, said before it is done."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+import pandas as pd
+
+from riskscope.intake.combine import AnySheet
+from riskscope.store import assessments
+from riskscope.store import reading as held
+from riskscope.store.database import Store
+from riskscope.store.stamp import Actor
+
+SEEN = {"survey": ("survey_date", "reading", "readings"), "findings": ("work_date", "finding", "findings")}
+MOST_NAMED = 5
+
+
+def taken_back(store: Store, actor: Actor, going: Collection[int], coming: Sequence[AnySheet] = ()) -> str:
+    """One or two sentences of the readings and findings that go with imports; empty where every one is elsewhere too.
+
+    What has to be said first is said of the latest assessment that is kept: which of these connections must not wait.
+
+    Parameters
+    ----------
+    going : collection of int
+        The imports to be undone or replaced.
+    coming : sequence of CheckedSheet
+        What replaces them.
+    """
+    actor.needs("viewer")
+    parts, lost = [], []
+    for table, (date, singular, plural) in SEEN.items():
+        only = held.only_in(store, going, table, date)
+        there = [_keys(sheet.accepted, date) for sheet in coming if sheet.table.name == table]
+        if there:
+            only = only[~pd.MultiIndex.from_frame(only).isin(pd.MultiIndex.from_frame(pd.concat(there)))]
+        if len(only):
+            parts.append(f"{len(only):,} {singular if len(only) == 1 else plural}")
+            lost.append(only["connection_id"])
+    if not parts:
+        return ""
+    ids = pd.concat(lost).drop_duplicates()
+    one_row = len(parts) == 1 and parts[0].startswith("1 ")
+    words = (
+        f"{' and '.join(parts)} that only import {', '.join(map(str, sorted(going)))} has no longer "
+        f"count{'s' if one_row else ''}: of {_named(ids)}."
+    )
+    urgent = ids[ids.isin(_now(store))]
+    return words + (f" {_named(urgent)} must not wait now: read again, or bring the row in." if len(urgent) else "")
+
+
+def _keys(rows: pd.DataFrame, date: str) -> pd.DataFrame:
+    return pd.DataFrame(
+        {"connection_id": rows["connection_id"].astype("str"), "day": rows[date].dt.strftime("%Y-%m-%d")}
+    )
+
+
+def _named(ids: pd.Series) -> str:
+    more = f" and {len(ids) - MOST_NAMED:,} more" if len(ids) > MOST_NAMED else ""
+    return ", ".join(ids.head(MOST_NAMED)) + more
+
+
+def _now(store: Store) -> list[str]:
+    """The connections that must not wait, by the latest assessment that is kept."""
+    kept = assessments.listed(store)
+    if not kept:
+        return []
+    rows = assessments.read(store, kept[-1].id, "connections")
+    return rows.loc[rows["urgency"] == "now", "connection_id"].tolist()

@@ -1,0 +1,83 @@
+"""What goes with an import is said before it is undone or replaced; what must not wait by name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from riskscope.intake.options import ReadOptions
+from riskscope.jobs import keep
+from riskscope.jobs.assessed import current
+from riskscope.jobs.bring_in import Decision
+from riskscope.jobs.request import Request
+from riskscope.jobs.taken_back import taken_back
+from riskscope.store.database import Store
+from riskscope.words.render import Units
+from tests.build import ON
+from tests.store.build import ANN, BOB, add
+
+HEAD = "connection_id,survey_date,equipment,circuit,phase,connection_c,ambient_c,load_pct\n"
+A = "A,2026-05-04,B1,F1,A,91,30,80\n"
+OTHERS = "B,2026-05-04,B1,F1,B,35,30,80\nC,2026-05-04,B1,F1,C,34,30,80\n"
+WITHOUT_A = "1 reading that only import 1 has no longer counts: of A."
+URGENT = " A must not wait now: read again, or bring the row in."
+FOUND = "connection_id,work_date,as_found,action\nA,2026-05-10,loose,none\n"
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Iterator[Store]:
+    with keep.opened(str(tmp_path / "s.db"), create=True) as held:
+        add(held, HEAD + A + OTHERS)
+        yield held
+
+
+def assess(store: Store) -> None:
+    request = Request(None, {}, ReadOptions(), {}, None, ON, Units(), store.address, ANN)
+    current(store, request)
+
+
+@pytest.mark.parametrize(("assessed", "words"), [(False, WITHOUT_A), (True, WITHOUT_A + URGENT)])
+def test_a_file_that_leaves_a_reading_out_says_so(store: Store, assessed: bool, words: str) -> None:
+    if assessed:
+        assess(store)
+    made = add(store, HEAD + OTHERS, "again.csv", decision=Decision(supersedes=(1,)))
+    assert [note.text for note in made.notes if note.kind == "warning"] == [words]
+
+
+def test_a_corrected_reading_is_there_still(store: Store) -> None:
+    made = add(store, HEAD + A.replace("91", "61") + OTHERS, "again.csv", decision=Decision(supersedes=(1,)))
+    assert not [note for note in made.notes if note.kind == "warning"]
+
+
+def test_a_reading_of_another_day_does_not_stand_for_it(store: Store) -> None:
+    add(store, HEAD + A.replace("2026-05-04", "2025-05-04") + OTHERS.replace("2026", "2025"), "before.csv")
+    words = "3 readings that only import 1 has no longer count: of A, B, C."
+    assert taken_back(store, ANN.actor, [1]) == words
+
+
+def test_what_another_import_has_too_stays(store: Store) -> None:
+    add(store, HEAD + A, "beside.csv", decision=Decision(beside=True))
+    assert taken_back(store, ANN.actor, [1]) == "2 readings that only import 1 has no longer count: of B, C."
+    assert taken_back(store, ANN.actor, [2]) == ""
+
+
+def test_what_was_replaced_counts_again(store: Store) -> None:
+    made = add(store, HEAD + OTHERS, "again.csv", decision=Decision(supersedes=(1,)))
+    assert made.made is not None
+    assert taken_back(store, ANN.actor, [made.made.id]) == ""
+    keep.undo(store, made.made.id, BOB)
+    assert taken_back(store, ANN.actor, [1]).startswith("3 readings")
+
+
+def test_a_finding_goes_too_and_of_many_five_are_named(store: Store) -> None:
+    add(store, FOUND, "findings.csv")
+    assert taken_back(store, ANN.actor, [1, 2]) == (
+        "3 readings and 1 finding that only import 1, 2 has no longer count: of A, B, C."
+    )
+    many = "".join(f"D{n},2026-05-04,B2,F{n},A,35,30,80\n" for n in range(7))
+    add(store, HEAD + many, "many.csv")
+    assert taken_back(store, ANN.actor, [3]) == (
+        "7 readings that only import 3 has no longer count: of D0, D1, D2, D3, D4 and 2 more."
+    )
