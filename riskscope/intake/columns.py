@@ -22,6 +22,7 @@ DECIMAL = ("--decimal point or --decimal comma", 'decimal = "comma"  # or "point
 DAY_FIRST = ("--day-first or --month-first", "day_first = true  # or false")
 TEMPERATURE_UNIT = ("--temperature-unit C, F or K", 'temperature_unit = "C"  # or "F" or "K"')
 TORQUE_UNIT = ("--torque-unit, such as N·m or lbf·in", 'torque_unit = "N·m"  # or "lbf·in" …')
+MOST_AS_FRACTION = 1.5  # of full load
 LOAD = ("--load percent or --load fraction", 'load = "percent"  # or "fraction"')
 
 
@@ -204,7 +205,7 @@ def _load(work: Work, match: Match, decimal: str) -> Parsed:
     way = work.read_options.load
     if way is None and len(plain):
         largest, smallest = plain.max(), plain.min(where=plain > 0, initial=np.inf)
-        if largest <= 1.5:
+        if largest <= MOST_AS_FRACTION:
             way = "fraction"
             if largest > 0:
                 work.note("assumed", "read as fractions of full load: no value is above 1.5", match.header)
@@ -213,6 +214,13 @@ def _load(work: Work, match: Match, decimal: str) -> Parsed:
         else:
             words = "percent or fractions of full load? Its values allow both."
             work.ask(words, *LOAD, match.header)
+    tiny = (values > 0).to_numpy() & (values <= MOST_AS_FRACTION).to_numpy() & ~own_unit
+    if way == "percent" and tiny.any():
+        first = float(values.to_numpy()[tiny][0])
+        words = (
+            f"{int(tiny.sum()):,} up to 1.5 read as percent, such as {first:g} %: if it is a fraction, mend the cell"
+        )
+        work.note("warning", words, match.header, tiny)
     if way == "fraction":
         parsed.values[column.name] = values.where(own_unit, (values * 100.0).round(CONVERTED_DIGITS))
     return parsed

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from riskscope.units import from_inside
 
 MINUS = "−"
+ENOUGH_LOAD_PCT, FULL_LOAD_PCT = 40.0, 100.0  # edges that a share is never rounded across
 
 
 @dataclass(frozen=True)
@@ -64,7 +65,9 @@ def _worded(values: object, kind: str, units: Units) -> tuple[NDArray, NDArray[n
         digits = 0 if units.torque == "lbf·in" else 1
         return _numbers(from_inside(array, "torque", units.torque), digits, f" {units.torque}")
     if kind == "share":
-        return _numbers(array * 100, 0, " %")
+        place, distinct = pd.factorize(_whole_but_at_edges(array * 100) + 0.0)
+        words = (f"{value:.1f}".removesuffix(".0").replace("-", MINUS) + " %" for value in distinct)
+        return np.array([*words, "–"], dtype=object), place
     if kind == "current":
         return _numbers(array, 0, " A")
     if kind == "ratio":
@@ -72,6 +75,15 @@ def _worded(values: object, kind: str, units: Units) -> tuple[NDArray, NDArray[n
     if kind == "count":
         return _numbers(array, 0)
     raise ValueError(f"there is no kind of quantity {kind!r}")
+
+
+def _whole_but_at_edges(percent: NDArray) -> NDArray:
+    """Whole percents, but none that stands for enough load, or for no overload, where there is not."""
+    percent = np.round(percent, 6)
+    whole = np.round(percent)
+    too_little = (percent < ENOUGH_LOAD_PCT) & (whole == ENOUGH_LOAD_PCT)
+    too_much = (percent > FULL_LOAD_PCT) & (whole == FULL_LOAD_PCT)
+    return np.select([too_little, too_much], [np.floor(percent * 10) / 10, np.ceil(percent * 10) / 10], whole)
 
 
 def _numbers(array: NDArray, digits: int, unit: str = "") -> tuple[NDArray, NDArray[np.intp]]:

@@ -242,3 +242,11 @@ def test_wide_sheet_of_two_units_is_refused(tmp_path: Path) -> None:
     path.write_text("Tag,Date,A °C,B °F\nCB-7,2026-05-04,40,50\n", "utf-8")
     with pytest.raises(UnusableInput, match="state different units"):
         read_files([Source(path)], on=ON)
+
+
+def test_a_fraction_in_a_column_of_percents_is_said() -> None:
+    """The answer settles the file; what may be a slip in it is said still."""
+    said = [note.text for note in read("M21_load_mixed.csv", "survey", {"load": "percent"}).notes]
+    assert "1 up to 1.5 read as percent, such as 0.85 %: if it is a fraction, mend the cell" in said
+    said = [note.text for note in read("M20_load_as_percent.csv", "survey", {"load": "percent"}).notes]
+    assert not any("up to 1.5" in text for text in said)

@@ -32,9 +32,11 @@ def test_no_rows_are_no_words(frame: pd.DataFrame) -> None:
         (pd.to_datetime(["2026-09-03", None, "2025-12-31"]), "day", ["3 September 2026", "–", "31 December 2025"]),
         ([-0.04, 0.04, -0.06], "rise", ["0.0 K", "0.0 K", "−0.1 K"]),
         ([0.555, np.nan, 1.0], "share", ["56 %", "–", "100 %"]),
+        ([0.395, 0.3999, 0.4, 0.404, 0.994], "share", ["39.5 %", "39.9 %", "40 %", "40 %", "99 %"]),
+        ([0.996, 1.0001, 1.004, -0.4, 1234.0], "share", ["100 %", "100.1 %", "100.4 %", "−40 %", "123400 %"]),
         (["x", None, "x"], "text", ["x", "–", "x"]),
     ],
-    ids=["days", "no minus before a zero", "shares", "texts"],
+    ids=["days", "no minus before a zero", "shares", "shares about enough load", "shares about full load", "texts"],
 )
 def test_quantities(values: object, kind: str, expected: list[str]) -> None:
     assert quantity(values, kind, Units()).tolist() == expected
