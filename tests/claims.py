@@ -72,7 +72,9 @@ def phrases(assessment: Assessment) -> list[str]:
     late = int((rows["survey_again_by"] < pd.Timestamp(assessment.on)).sum())
     surveyed = int((effects["effect"] != "not re-surveyed").sum())
     cured = int((effects["effect"] == "cured").sum())
-    open_ = int((rows["urgency"].eq("now") | (rows["severity"] >= 3)).sum())
+    waits = rows["survey_again_by"].notna()
+    open_ = int((rows["urgency"].eq("now") | (rows["urgency"].eq("soon") & ~waits) | (rows["severity"] >= 3)).sum())
+    worked = int((ranking["severity"].isna() & ranking["severity_before_work"].notna()).sum())
     return [
         f"{now:,} connections must",
         f"{now:,} connection must",
@@ -88,16 +90,27 @@ def phrases(assessment: Assessment) -> list[str]:
         f"{unrated + unread:,} not rated or never read",
         f"{unread:,} never read",
         f"{unread:,} connections never read",
+        f"{unread:,} connection never read",
         f"{bad:,} of {every:,} records not verified",
         f"{bad:,} of {every:,} connections have no torque record",
         f"{every - bad:,} of {every:,} torque records verified",
         f"{len(due):,} due, overdue or put off",
         *(f"{int((rows['record_now'] == name).sum()):,} {name}" for name in STATES),
         *(f"{int((rows['work_state'] == name).sum()):,} {name}" for name in WORK_STATES),
-        f"{surveyed:,} pieces of work on joints rated 2 or worse that were surveyed again {cured:,} are cured",
-        f"{surveyed:,} pieces of work on joints rated 2 or worse that were surveyed again {cured:,} is cured",
-        f"{open_:,} findings that are rated 3 or 4 or must not wait",
+        *(
+            f"{surveyed:,} {work} surveyed again {cured:,} {verb} cured"
+            for work in (
+                "pieces of work on joints rated 2 or worse that were",
+                "piece of work on joints rated 2 or worse that was",
+            )
+            for verb in ("is", "are")
+        ),
+        f"{open_:,} findings that must not wait, are soon or are rated 3 or 4 are still open",
+        f"{open_:,} finding that must not wait, is soon or is rated 3 or 4 is still open",
+        f"{worked:,} of them worked on since",
         f"{len(rejected):,} readings rejected",
+        f"{len(rejected):,} reading rejected",
+        f"{unrated:,} connection read but not rated",
         f"{off:,} of them off the instrument's scale",
         f"{out:,} deferrals have run out",
         f"{out:,} deferral has run out",

@@ -23,20 +23,25 @@ COLUMNS = [
 @options.listing
 @options.inputs
 def command(folder: Path | None, out: Path | None, form: str, **given: Any) -> None:
-    """What is due, in route order: never surveyed, to survey again, past its interval, still open.
+    """What is due: what must not wait first, then in route order; why, and who put it off or was told.
 
     \b
     Example:
       riskscope due demo_data --out due.csv
     """
     request = options.request(folder, given)
-    from riskscope.cli.listing import show
+    from riskscope.cli.listing import MOST, show
     from riskscope.cli.say import say, wrapped
     from riskscope.jobs.rank import rank
     from riskscope.results.years import due, said_first
+    from riskscope.words.render import many
 
     made = rank(request, Progress())
+    rows = due(made)
+    now = int((rows["urgency"] == "now").sum())
     if form == "text":
+        if now:
+            say(f"{many(now, 'connection')} must be dealt with now: first in this list.")
         for words in said_first(made, request.units):
             say("\n".join(wrapped(words, "")))
-    show(due(made), COLUMNS, form, out, request.units, "Nothing is due.")
+    show(rows, COLUMNS, form, out, request.units, "Nothing is due.", most=max(MOST, now))

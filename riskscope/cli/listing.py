@@ -14,6 +14,7 @@ from riskscope.cli.say import say
 from riskscope.words.plain import as_csv
 from riskscope.words.render import Units, number, quantity
 
+MOST = 40
 KINDS = {"difference": "rise", "temperature": "temperature", "torque": "torque"}
 
 
@@ -24,7 +25,7 @@ def show(
     out: Path | None,
     units: Units,
     nothing: str,
-    most: int = 40,
+    most: int = MOST,
 ) -> None:
     """Print a table: its chosen columns as text, or all of it as CSV or JSON.
 

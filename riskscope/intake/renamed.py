@@ -13,7 +13,7 @@ STRICTER = {"limit_c": "min", "criticality": "max", "retighten_allowed": "min"} 
 KINDS = {"termination_kind": ("compression", "shear bolt", "spring", "plug-in")}  # that cannot be tightened
 ENDS = ("retired_on", "retired_by")
 OWN = ("connection_id", "was_id", *ENDS, "source_file", "source_sheet", "source_line")  # said of one name only
-READ_TOGETHER = "was read on the same day or in the same survey as another name of it, so they are two"
+READ_TOGETHER = "was read on the same day or in the same survey as a name it is to be joined with, so they are two"
 
 
 def keep_history(frames: dict[str, pd.DataFrame]) -> list[Note]:

@@ -11,8 +11,9 @@ from riskscope.store import assessments
 from riskscope.store import reading as held
 from riskscope.store.database import Store
 from riskscope.store.stamp import Actor
+from riskscope.words.render import many
 
-SEEN = {"survey": ("survey_date", "reading", "readings"), "findings": ("work_date", "finding", "findings")}
+SEEN = {"survey": ("survey_date", "reading"), "findings": ("work_date", "finding")}
 MOST_NAMED = 5
 
 
@@ -30,13 +31,13 @@ def taken_back(store: Store, actor: Actor, going: Collection[int], coming: Seque
     """
     actor.needs("viewer")
     parts, lost = [], []
-    for table, (date, singular, plural) in SEEN.items():
+    for table, (date, noun) in SEEN.items():
         only = held.only_in(store, going, table, date)
         there = [_keys(sheet.accepted, date) for sheet in coming if sheet.table.name == table]
         if there:
             only = only[~pd.MultiIndex.from_frame(only).isin(pd.MultiIndex.from_frame(pd.concat(there)))]
         if len(only):
-            parts.append(f"{len(only):,} {singular if len(only) == 1 else plural}")
+            parts.append(many(len(only), noun))
             lost.append(only["connection_id"])
     if not parts:
         return ""

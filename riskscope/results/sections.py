@@ -293,7 +293,7 @@ def _record(chain: Chain, units: Units) -> Section:
         lines.append(
             f"{amount(finding['work_date'], 'day', units)}: found {finding['as_found']}, "
             f"action {finding['action']}{_left(finding, units)} ({_source(finding)})."
-            + (f" {finding['comment']}." if _has(finding.get("comment")) else "")
+            + (f" Note: {finding['comment']}." if _has(finding.get("comment")) else "")
         )
     for _, row_ in chain.deferrals.iterrows():
         ends = "withdrawn" if row_.get("withdrawn") == "yes" else f"put off until {amount(row_['until'], 'day', units)}"
@@ -306,7 +306,7 @@ def _record(chain: Chain, units: Units) -> Section:
         limit = notice.get("limited_to_a")
         to = f" to {amount(limit, 'current', units)}" if _has(limit) else ""
         safe = f" {codes.MADE_SAFE[notice['made_safe']]}{to}." if _has(notice.get("made_safe")) else ""
-        safe += f" {notice['note']}." if _has(notice.get("note")) else ""
+        safe += f" Note: {notice['note']}." if _has(notice.get("note")) else ""
         past = " Before the reading: tell them again." if notice["told_on"] < row["survey_date"] else ""
         lines.append(f"{amount(notice['told_on'], 'day', units)}: {notice['told']} told by {notice['by']}.{safe}{past}")
     for _, row_ in chain.renamings.iterrows():

@@ -23,7 +23,7 @@ from riskscope.results.describe import described
 from riskscope.schema import Column, Table, codes
 from riskscope.schema import results as schema
 from riskscope.words.plain import write_csv
-from riskscope.words.render import Units
+from riskscope.words.render import Units, many
 
 SUMMARY = "summary.json"
 ORDERS = {
@@ -170,15 +170,13 @@ def left_out(assessment: Assessment, units: Units) -> str:
     parts = []
     if len(rejected):
         more = f", {off_scale} of them off the instrument's scale" if off_scale else ""
-        parts.append(f"{len(rejected):,} reading{'s' if len(rejected) > 1 else ''} rejected{more}")
+        parts.append(f"{many(len(rejected), 'reading')} rejected{more}")
     unrated = made.summary["bands"]["not rated"]
     if unrated:
-        parts.append(f"{unrated:,} connection{'s' if unrated > 1 else ''} read but not rated")
+        parts.append(f"{many(unrated, 'connection')} read but not rated")
     missed = [note for note in assessment.tables.notes if note.text.startswith("NOT READ")]
     if missed:
-        parts.append(
-            f"{len(missed)} file{'s' if len(missed) > 1 else ''} or sheet{'s' if len(missed) > 1 else ''} not read"
-        )
+        parts.append(f"{many(len(missed), 'file or sheet', 'files or sheets')} not read")
     return f"Not in this list: {'; '.join(parts)}." if parts else ""
 
 

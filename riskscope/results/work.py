@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import Bools, floats
+from riskscope.analysis.frames import Bools, floats, is_any
 from riskscope.analysis.proof.walk import SOON
 from riskscope.schema.codes import REMADE, WORK_STATES
 from riskscope.words import codes
@@ -42,7 +42,19 @@ def _states(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
         elif name == "repair in doubt":
             made += [(words, mask & ~no_die), (codes.WORK_WITHOUT_DIE, mask & no_die)]
         elif name == "awaiting proof":
-            made += [(words, mask & dated), (codes.WORK_AT_NEXT_SURVEY, mask & ~dated)]
+            safe = stands(frame, "made safe")
+            made += [
+                (words, mask & dated & ~safe),
+                (codes.WORK_AT_NEXT_SURVEY, mask & ~dated & ~safe),
+                (codes.WORK_AWAITS_RESTORING, mask & safe),
+            ]
+        elif name == "open":
+            damaged, loose = (frame[column].to_numpy(dtype=bool) for column in ("found_damaged", "found_loose"))
+            made += [
+                (words, mask & ~damaged & ~loose),
+                (codes.WORK_FOUND_DAMAGED, mask & damaged),
+                (codes.WORK_FOUND_LOOSE, mask & loose & ~damaged),
+            ]
         elif name == "made safe":
             made += [
                 (words, mask & ~limited),
@@ -72,13 +84,15 @@ def _not_safe(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
 def _beside(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
     """What is said beside the states."""
     has_state = frame["work_state"].notna().to_numpy()
+    still_hot = is_any(frame, "work_state", ("not cured",))
+    calls = is_any(frame, "urgency", ("now", "soon"))
     later = frame["after_date"].notna().to_numpy() & ~(frame["work_state"] == "proved in part").to_numpy(dtype=bool)
     known = ~np.isnan(floats(frame, "after_load"))
     run_out = frame["is_run_out"].to_numpy(dtype=bool) & has_state
     return [
         (codes.OVERDUE, frame["is_overdue"].to_numpy(dtype=bool)),
         (codes.RUN_OUT, run_out),
-        (codes.COOLED, (floats(frame, "urgency_floor") == SOON) & has_state),
+        (codes.COOLED, (floats(frame, "urgency_floor") == SOON) & has_state & ~still_hot),
         *(
             (words, frame[name].to_numpy(dtype=bool) & has_state)
             for name, words in (
@@ -87,7 +101,7 @@ def _beside(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
                 ("is_put_off_again", codes.PUT_OFF_AGAIN),
             )
         ),
-        (codes.TOLD_BEFORE, frame["told_before_on"].notna().to_numpy() & has_state),
+        (codes.TOLD_BEFORE, frame["told_before_on"].notna().to_numpy() & has_state & calls),
         (codes.READ_AGAIN, later & known),
         (codes.READ_AGAIN_LOAD_UNKNOWN, later & ~known),
     ]
@@ -96,7 +110,7 @@ def _beside(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
 def why_and_where(rows: pd.DataFrame) -> pd.Series:
     """Why each action, and where it stands between work and proof, where that is more than open."""
     stands = rows["work"].fillna("")
-    more = ~stands.isin(["", "open"])
+    more = (stands != "") & ~stands.str.startswith("open")
     return rows["reason"].where(~more, rows["reason"] + ". Now: " + stands)
 
 

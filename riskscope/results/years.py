@@ -28,7 +28,7 @@ MOST_NAMED = 6
 
 
 def due(assessment: Assessment) -> pd.DataFrame:
-    """What is due on the day of the assessment, in route order: table `due`."""
+    """What is due on the day of the assessment, what must not wait first, then in route order: table `due`."""
 
     def make() -> pd.DataFrame:
         made = find_due(assessment.connections, assessment.tables, assessment.settings, assessment.on)
@@ -94,7 +94,8 @@ def noted(assessment: Assessment, units: Units) -> pd.DataFrame:
         rows, put_off = (part[put_off | said] for part in (rows, put_off))
         left = (rows["deferred_until"] - pd.Timestamp(assessment.on)).dt.days
         rows = with_columns(rows, {"days_left": left.where(put_off)})
-        return rows.sort_values("is_run_out", ascending=False, kind="stable", ignore_index=True)
+        out = rows["is_run_out"].to_numpy(dtype=bool) | rows["lifted_on"].notna().to_numpy()
+        return rows.iloc[np.argsort(~out, kind="stable")].reset_index(drop=True)
 
     return assessment.remember(("noted", units), make)
 
@@ -103,6 +104,7 @@ def said_first(assessment: Assessment, units: Units) -> list[str]:
     """What has run out, a sentence each: what is made safe no longer, deferrals, proofs that are overdue."""
     rows = assessment.connections
     rows = urgent_first(rows[rows["work_state"].notna()])
+    safe = dict(zip(rows["connection_id"], stands(rows, "made safe"), strict=True))
     cases = (
         (
             rows["lifted_on"].notna(),
@@ -119,8 +121,11 @@ def said_first(assessment: Assessment, units: Units) -> list[str]:
         (
             rows["is_overdue"],
             ("{} proof is overdue", "{} proofs are overdue"),
-            lambda row: f"worked on, to be surveyed again by {amount(row['survey_again_by'], 'day', units)}",
-            "Survey under load.",
+            lambda row: (
+                f"worked on{', made safe' if safe[row['connection_id']] else ''}, "
+                f"to be surveyed again by {amount(row['survey_again_by'], 'day', units)}"
+            ),
+            "Survey again at the load the process brings, what is made safe once it may be restored.",
         ),
     )
     lost = [note.text for note in assessment.tables.notes if note.text.endswith(NOBODY_KNOWS)]
@@ -143,7 +148,7 @@ def told_words(now: pd.DataFrame) -> str:
     if not told:
         return "Nobody is on record as told of any of them."
     rest = f"; of {len(now) - told:,} nobody is on record as told" if told < len(now) else ""
-    return f"Somebody is on record as told of {told:,}, {safe:,} made safe{rest}."
+    return f"Somebody is on record as told of {told:,}, {f'{safe:,}' if safe else 'none'} made safe{rest}."
 
 
 def _or(value: object) -> str:

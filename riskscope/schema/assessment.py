@@ -89,6 +89,8 @@ STEPS = (
     Column("after_date", "date", "Day of a later reading that takes nothing back, or proves only in part."),
     _number("after_load", "Load fraction of that reading."),
     _text("after_why", "Why that reading is worse evidence."),
+    Column("open_since", "date", "Day of the first reading that calls for something, not proved since."),
+    Column("found_bad_on", "date", "Day it was found loose or damaged, and not put right since."),
     _number("after_a", "Current of that reading.", "current"),
     _integer("urgency_floor", "The least urgent it may be, as a place in the urgencies."),
     _text("likelihood_state", "State of record its likelihood begins with: at the reading, or now if worked on."),

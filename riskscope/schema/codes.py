@@ -271,6 +271,7 @@ WORK_STATES = _table(
 RESURVEY_REASONS = _table(
     [
         Code("worked on after the survey"),
+        Code("worked on, and made safe"),
         Code("proved at less current only"),
         Code("a later reading is worse evidence"),
         Code("worked on the day of the survey, order unknown"),

@@ -50,6 +50,7 @@ _WORK = _text("work", "The same in words, and what stands beside it: put off, to
 _LIKELIHOOD = _number("likelihood_loose", "Likelihood that the joint is loose or badly made.")
 _CRITICALITY = Column("criticality", "integer", "How much it matters, 1 to 5.")
 _SURVEY_DATE = Column("survey_date", "date", "Day of the reading.")
+_SEVERITY_BEFORE = _severity("severity_before_work", "Severity of the reading taken before the work.")
 _RESURVEY = Column("resurvey", "flag", "Whether to survey again.")
 _RESURVEY_REASON = _text("resurvey_reason", "Why to survey again.")
 _REQUIRED = (
@@ -71,6 +72,7 @@ RANKING = Table(
         _SEVERITY,
         _text("severity_label", "What the severity means."),
         _severity("severity_as_found", "Severity of the reading as found."),
+        _SEVERITY_BEFORE,
         _code("governing_basis", "Basis that gave the severity.", BASES),
         _number("exceedance", "Rated rise over the lower limit of the worst band."),
         _rise("rise_rated_k", "Rise the rating used."),
@@ -175,7 +177,7 @@ RESURVEY = Table(
         *WHERE,
         _URGENCY,
         _SEVERITY,
-        _severity("severity_before_work", "Severity of the reading taken before the work."),
+        _SEVERITY_BEFORE,
         _SURVEY_DATE,
         Column("last_work_date", "date", "Day of the last work."),
         Column("survey_again_by", "date", "Day by which work on a bad joint is to be proved."),
@@ -321,7 +323,7 @@ RECALLED = Table(
 DUE = Table(
     name="due",
     title="Due",
-    help="One row for each connection that is due, in route order.",
+    help="One row for each connection that is due: what must not wait first, then in route order.",
     key=("connection_id",),
     columns=(
         _text("site", "Site."),
@@ -329,10 +331,10 @@ DUE = Table(
         _text("connection_id", "Name of the connection."),
         _text("due", "Why it is due."),
         Column("last_seen", "date", "Last day it was read or its board seen whole."),
-        Column("due_on", "date", "Day it is due by its interval."),
+        Column("due_on", "date", "Day it is due: an open finding, a proof, else its interval."),
         _SEVERITY,
         _URGENCY,
-        Column("age_days", "integer", "Days an open finding has stood."),
+        Column("age_days", "integer", "Days an open finding has stood, from the first reading or look that found it."),
         _text("deferred_by", "Who put it off."),
         Column("deferred_until", "date", "Day it is put off to."),
         Column("days_left", "integer", "Days until then; negative where that has run out."),

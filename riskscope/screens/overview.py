@@ -12,6 +12,7 @@ from riskscope.results.tables import left_out
 from riskscope.screens.parts import frame, lists, reports, start
 from riskscope.screens.parts.frame import link
 from riskscope.words import codes
+from riskscope.words.render import many
 
 at = frame.here()
 record = frame.record(at)
@@ -23,9 +24,7 @@ if record is None:
 assessment = frame.assessment(at, record)
 summary = record.summary
 now, noted = parts.must_not_wait(assessment, at.units), years.noted(assessment, at.units)
-run_out = years.said_first(assessment, at.units)
-if run_out:
-    st.html(f'<div class="rs-now">{"<br>".join(frame.safe(words) for words in run_out)}</div>')
+lists.said_first(years.said_first(assessment, at.units))
 count = len(now)
 places = parts.on_boards(now)
 if count:
@@ -42,6 +41,7 @@ if count:
             Show("severity", "at full load", "severity"),
             Show("severity_as_found", "as found", "severity"),
             Show("action", "action"),
+            Show("reason", "why", "text", 3),
             Show("work", "from work to proof", "text", 3),
         ],
         at,
@@ -87,9 +87,12 @@ if len(noted):
     columns = [*parts.WHERE, parts.SEVERITY, Show("urgency", "urgency"), Show("action", "action"), *parts.NOTED]
     lists.show(noted.head(8), columns, at, paged=False)
     if len(noted) > 8:
-        st.html(f'<p><a href="{link("work", view="proof")}" target="_self">All {len(noted):,} of them</a></p>')
+        st.html(
+            f'<p><a href="{link("work", view="proof", noted="yes")}" target="_self">All {len(noted):,} of them</a></p>'
+        )
 if summary["retired"]:
-    st.write(f"{summary['retired']:,} connections are out of use by the register, and in no list.")
+    out_of_use = many(summary["retired"], "connection is", "connections are")
+    st.write(f"{out_of_use} out of use by the register, and in no list.")
 
 st.header("What matters")
 lists.items(
@@ -106,7 +109,11 @@ with left:
     before = years.bands_before(assessment)
     lists.show(
         before,
-        [Show("severity", "severity", "text"), Show("now", "now", "count"), Show("before", "reading before", "count")],
+        [
+            Show("severity", "severity", "text"),
+            Show("now", "latest reading", "count"),
+            Show("before", "reading before", "count"),
+        ],
         at,
         paged=False,
     )
@@ -115,7 +122,7 @@ with right:
     cured = years.share_cured(assessment)
     lists.show(
         cured,
-        overview.CURED[:5],
+        overview.CURED[:6],
         at,
         paged=False,
         empty="No work is on record on a connection that was rated 2 or worse.",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from riskscope.report.blocks import Show
-from riskscope.report.documents.parts import AS_FOUND, SEVERITY, WHERE
+from riskscope.report.documents.parts import AS_FOUND, RESURVEY, SEVERITY, WHERE
 from riskscope.results import years
 from riskscope.screens.parts import frame, lists, reports
 from riskscope.words import codes
@@ -30,7 +30,7 @@ if now:
 view = lists.bound("view", list(VIEWS), "List", VIEWS.get)
 if view == "resurvey":
     frame_ = frame.listed(at, record, "resurvey")
-    columns = [*WHERE, SEVERITY, Show("survey_date", "last read", "day"), Show("resurvey_reason", "why", "text", 4)]
+    columns = [*WHERE, *RESURVEY]
     filters, empty = [*lists.WHERE, lists.BAND], "Nothing has to be surveyed again."
 elif view == "not surveyed":
     frame_ = frame.listed(at, record, "not_surveyed")
@@ -43,7 +43,9 @@ elif view == "not surveyed":
     ]
     filters, empty = [*lists.WHERE, lists.RECORD], "Every connection on record has a reading."
 elif view == "due":
-    frame_ = years.due_in_words(frame.assessment(at, record), at.units)
+    assessment = frame.assessment(at, record)
+    lists.said_first(years.said_first(assessment, at.units))
+    frame_ = years.due_in_words(assessment, at.units)
     columns = [
         *WHERE,
         Show("why", "why it is due"),

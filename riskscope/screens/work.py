@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from riskscope.report.blocks import Show
-from riskscope.report.documents.parts import AS_FOUND, SEVERITY, WHERE
+from riskscope.report.documents.parts import AS_FOUND, RESURVEY, SEVERITY, WHERE
 from riskscope.results import years
 from riskscope.results.work import why_and_where
 from riskscope.screens.parts import entering, frame, lists, reports
@@ -56,7 +56,7 @@ elif view == "other":
     filters = [*lists.WHERE, lists.BAND, lists.ACTION]
 elif view == "resurvey":
     rows = frame.listed(at, record, "resurvey")
-    columns = [*WHERE, SEVERITY, Show("survey_date", "last read", "day"), Show("resurvey_reason", "why", "text", 4)]
+    columns = [*WHERE, *RESURVEY]
     filters = [*lists.WHERE, lists.BAND]
 elif view == "proof":
     rows = years.standing(frame.assessment(at, record), at.units)
@@ -69,7 +69,9 @@ elif view == "proof":
         *RATED,
         STANDS,
     ]
-    filters = [*lists.WHERE, lists.STATE, lists.URGENCY]
+    known = years.noted(frame.assessment(at, record), at.units)["connection_id"]
+    rows = rows.assign(noted=rows["connection_id"].isin(known).map({True: "yes", False: "no"}))
+    filters = [*lists.WHERE, lists.STATE, lists.URGENCY, lists.Filter("noted", "Put off, told, made safe", "noted")]
 else:
     rows = first[first["section"] == "a"]
     columns = [Show("rank", "order", "count"), *WHERE, Show("action", "action"), *RATED, *REQUIRED, WHY]

@@ -174,6 +174,12 @@ WORK_WITHOUT_DIE = "repair in doubt: {asked} was asked, {work_done} is on record
 WORK_AT_NEXT_SURVEY = (
     "awaiting proof: {work_done} on {work_state_since:day}; survey again under load at the next survey"
 )
+WORK_AWAITS_RESTORING = (
+    "awaiting proof: {work_done} on {work_state_since:day}; survey again once it may be restored: who made it safe "
+    "decides"
+)
+WORK_FOUND_LOOSE = "open: found loose on {found_bad_on:day}, no work that put it right since"
+WORK_FOUND_DAMAGED = "open: found damaged on {found_bad_on:day}, not remade since"
 WORK_LIMITED = (
     "made safe, do not restore: load limited to {limited_to_a:current} on {made_safe_on:day}, says {made_safe_by}"
 )
@@ -222,7 +228,9 @@ CHANGED = {
 }
 
 RESURVEY = {
-    "worked on after the survey": "worked on after the survey: survey again under load",
+    "worked on after the survey": "worked on after the survey: survey again at the load the process brings, never "
+    "forced",
+    "worked on, and made safe": "worked on after the survey, and made safe: survey again once it may be restored",
     "proved at less current only": "read at too little current to prove the work: survey again at more load, never "
     "forced",
     "a later reading is worse evidence": "read again since, but not rated, not fit or at less current: survey again",

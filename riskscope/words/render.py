@@ -42,6 +42,17 @@ def number(values: object, digits: int) -> NDArray:
     return words[place]
 
 
+def many(count: int, singular: str, plural: str = "") -> str:
+    """A count with its noun.
+
+    Examples
+    --------
+    >>> many(1, "reading"), many(1200, "reading"), many(0, "piece of work", "pieces of work")
+    ('1 reading', '1,200 readings', '0 pieces of work')
+    """
+    return f"{count:,} {singular if count == 1 else plural or singular + 's'}"
+
+
 def quantity(values: object, kind: str, units: Units) -> NDArray:
     """Values with their unit, by kind: ``temperature rise torque share ratio current count text day``."""
     words, place = _worded(values, kind, units)

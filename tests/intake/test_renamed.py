@@ -62,8 +62,8 @@ def test_a_name_decided_leaves_the_register_and_the_stricter_of_both_rows_counts
     [
         (
             [("A", "B")],
-            "'A' was read on the same day or in the same survey as another name of it, so they are two: 'B' is not "
-            "given its history",
+            "'A' was read on the same day or in the same survey as a name it is to be joined with, so they are two: "
+            "'B' is not given its history",
         ),
         ([("A", "X"), ("A", "Y")], "'A' is said to be two connections now: 'X' is not given its history"),
         ([("A", "X"), ("X", "A")], "'A' leads back to its own name: 'X' is not given its history"),

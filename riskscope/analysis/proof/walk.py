@@ -46,6 +46,8 @@ class Walk:
         The least urgent it may be, as a place in `URGENCIES`.
     why : ndarray of int
         Why the reading `after` is worse evidence, as a place in `WORSE`.
+    since : ndarray of int
+        Day of the first reading that calls for something and that nothing has proved since; `NO_DAY` without one.
     """
 
     row: Ints
@@ -54,6 +56,7 @@ class Walk:
     proof: Ints
     floor: Ints
     why: Ints
+    since: Ints
 
 
 def walk(readings: pd.DataFrame, code: Ints, count: int, visits: pd.DataFrame, settings: Settings) -> Walk:
@@ -71,12 +74,16 @@ def walk(readings: pd.DataFrame, code: Ints, count: int, visits: pd.DataFrame, s
         See `riskscope.analysis.proof.visits.visits`.
     """
     nothing = np.zeros(count, dtype=np.int64)
-    made = Walk(nothing - 1, nothing - 1, nothing - 1, nothing + NOTHING, nothing + LEAST, nothing.copy())
+    made = Walk(
+        nothing - 1, nothing - 1, nothing - 1, nothing + NOTHING, nothing + LEAST, nothing.copy(), nothing + NO_DAY
+    )
     work = visits[(visits["did"] >= TIGHTENED).to_numpy() & ~visits[OF_DEVICE].to_numpy(dtype=bool)]
     day = days(readings["survey_date"])
     last_work = latest(count, work["code"].to_numpy(), work["day"].to_numpy())
     single = (np.bincount(code, minlength=count)[code] == 1) & (last_work[code] < day)
     made.row[code[single]] = np.flatnonzero(single)
+    calls = single & _calls(floats(readings, "severity"), readings["joint_urgency"].to_numpy())
+    made.since[code[calls]] = day[calls]
     rest = np.flatnonzero(~single)
     if len(rest):
         busy = np.zeros(count, dtype=bool)
@@ -84,6 +91,12 @@ def walk(readings: pd.DataFrame, code: Ints, count: int, visits: pd.DataFrame, s
         _Walker(readings, settings, made).go(rest, code[rest], work[busy[work["code"].to_numpy()]])
     waits = np.isin(made.proof, (OUT, IN_PART))
     return replace(made, row=np.where(waits, made.finding, made.row))
+
+
+def _calls(severity: Floats, urgency: Ints) -> Bools:
+    """Readings that call for something."""
+    with np.errstate(invalid="ignore"):
+        return (severity >= PROOF_SEVERITY) | (urgency <= SOON)
 
 
 class _Walker:
@@ -144,8 +157,7 @@ class _Walker:
         return made
 
     def _hot(self, rows: Ints) -> Bools:
-        with np.errstate(invalid="ignore"):
-            return (self.severity[rows] >= PROOF_SEVERITY) | (self.urgency[rows] <= SOON)
+        return _calls(self.severity[rows], self.urgency[rows])
 
     def _at_least(self, later: Ints, earlier: Ints, share: float) -> Bools:
         """Whether a reading was taken at so large a share of an earlier one's current (else load), as far as known."""
@@ -235,11 +247,12 @@ class _Walker:
             [np.isnan(severity), self.unfit[row], too_soon, ~enough_load], [UNRATED, UNFIT, TOO_SOON, LOW_LOAD], LESS
         )
         self.worked[code[ends | less]] = False
-        self.open[code[proved]], self.peak[code[proved]] = -1, -1
+        self.open[code[proved]], self.peak[code[proved]], made.since[code[proved]] = -1, -1, NO_DAY
         self._found(code[hot & ~less], row[hot & ~less], cured=False)
 
     def _found(self, code: Ints, row: Ints, *, cured: bool = True) -> None:
         """A reading that calls for something is the finding from now on."""
+        self.made.since[code] = np.where(self.open[code] < 0, self.day[row], self.made.since[code])
         self.open[code] = self.made.finding[code] = row
         if cured:
             self.made.proof[code] = NOTHING

@@ -60,6 +60,8 @@ class LastWork:
     found_loose, found_tight, damaged, loose_same_day : ndarray of bool
         Found loose or tight since; damage not remade yet; found loose on the last day, before or after the work is
         not known.
+    bad_since : ndarray of int
+        Day it was first so found since, else last; `NO_DAY` where it never was. [days since 1970]
     was_damaged, was_loose : ndarray of bool
         So found, and worked on since (damage: remade): whether that put it right is for the record to say.
     untold : ndarray
@@ -76,6 +78,7 @@ class LastWork:
     found_tight: Bools
     damaged: Bools
     loose_same_day: Bools
+    bad_since: Ints
     was_damaged: Bools
     was_loose: Bools
     untold: Floats
@@ -117,6 +120,10 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
     untold = np.full(count, -1.0)
     np.maximum.at(untold, code[without], np.nan_to_num(time[without], nan=-1.0))
     loose_since = since(loose)
+    bad = damaged & ~put_right
+    bad[loose] |= loose_since[code[loose]] & (day[loose] >= last_day[code[loose]])
+    first, last = np.full(count, np.iinfo(np.int64).max), latest(count, code[loose | damaged], day[loose | damaged])
+    np.minimum.at(first, code[bad], day[bad])
     return LastWork(
         day=last_day,
         time=last_time,
@@ -124,6 +131,7 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
         found_tight=since(is_any(visits, "found", ("tight",))),
         damaged=_hit(count, code[damaged & ~put_right]),
         loose_same_day=_hit(count, code[untimed]),
+        bad_since=np.where(first == np.iinfo(np.int64).max, last, first),
         was_damaged=_hit(count, code[damaged & put_right]),
         was_loose=_hit(count, code[loose]) & ~loose_since,
         untold=np.where(untold >= 0, untold, np.nan),

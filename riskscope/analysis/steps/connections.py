@@ -37,7 +37,7 @@ MADE_OF = ("termination_kind", "conductor_size", "conductor_material")
 CRITICALITY_DEFAULT = 3.0
 
 
-PROOF = ("proof", "after_date", "after_load", "after_a", "after_why", "urgency_floor")
+PROOF = ("proof", "after_date", "after_load", "after_a", "after_why", "urgency_floor", "open_since")
 
 
 def connections(
@@ -126,6 +126,7 @@ def _proof(readings: pd.DataFrame, walked: Walk, order: Ints) -> dict[str, objec
         "after_a": of("current_a", after),
         "after_why": named((*WORSE, None), np.where(after[order] < 0, len(WORSE), walked.why[order])),
         "urgency_floor": walked.floor[order].astype(np.int8),
+        "open_since": dates(walked.since[order]),
     }
 
 

@@ -31,7 +31,7 @@ READS = ("connection_id", "survey_date", "survey_time", "surveyed", "site", "equ
 WRITES = ("install_state", "install_reasons", "record_now", "record_now_reasons", "likelihood_state", "required_nm",
           "required_high_nm", "required_low_nm", "required_from", "applied_nm", "applied_now_nm", "record_date",
           "record_tool", "last_work_date", "worked_after", "worked_same_day", "found_damaged", "found_tight_since",
-          "found_loose", "recorded_right", "torque applies")  # fmt: skip
+          "found_loose", "found_bad_on", "recorded_right", "torque applies")  # fmt: skip
 STATES_NAMED = (*STATE_OF_RANK, "found loose")
 
 
@@ -105,6 +105,7 @@ def records(
         "recorded_right": right,
         "found_damaged": last.damaged | (last.was_damaged & unread & ~right),
         "found_tight_since": last.found_tight & ~last.found_loose,
+        "found_bad_on": dates(last.bad_since),
         "found_loose": last.found_loose | (last.was_loose & unread & ~right & newly),
         "torque applies": screwed,
     }

@@ -73,7 +73,7 @@ def work_states(
     cooled = work.cooled & ~calm
     rule, action = _but(rule, cooled, "cooled"), _but(action, cooled, "inspect")
     by_when = _by_when(calm, severity, since.day, settings)
-    resurvey = _resurvey(frame, action, settled, work.worked, severity)
+    resurvey = _resurvey(frame, action, settled, work.worked, severity, np.asarray(notes["is_made_safe"]))
     return {
         "work_state": named((*NAMES, None), first),
         "work_state_since": _begun(frame, settled, notes, read, since.day),
@@ -132,6 +132,7 @@ class _Work:
         self.floor = np.where((floor == SOON) & inspected, LEAST, floor)
         self.cooled = (self.floor == SOON) & is_any(frame, "action", ("none", "monitor", "re-survey"))
         self.in_doubt = self.visited & (self.acts | hot) & (~done | self.found_bad)
+        self.in_doubt &= self.worked | hot | ~self.found_bad  # the look that found it was no repair
         out = np.isin(self.proof, (OUT, IN_PART)) | (self.worked & (hot | (floats(frame, "severity") >= 1))) | only_seen
         self.waits = out & done & ~self.found_bad
 
@@ -235,7 +236,12 @@ def _by_when(calm: Bools, severity: np.ndarray, visited: Ints, settings: Setting
 
 
 def _resurvey(
-    frame: pd.DataFrame, action: pd.Series, settled: Mapping[str, Bools], worked: Bools, severity: np.ndarray
+    frame: pd.DataFrame,
+    action: pd.Series,
+    settled: Mapping[str, Bools],
+    worked: Bools,
+    severity: np.ndarray,
+    made_safe: Bools,
 ) -> dict[str, Bools]:
     """Reasons to survey again, each where it holds."""
 
@@ -247,7 +253,8 @@ def _resurvey(
         repair_first = severity >= 3
     later = (days(frame["after_date"]) != NO_DAY) & ~settled["proved in part"]
     masks = {
-        "worked on after the survey": worked & ~settled["proved in part"],
+        "worked on after the survey": worked & ~settled["proved in part"] & ~made_safe,
+        "worked on, and made safe": worked & ~settled["proved in part"] & made_safe,
         "proved at less current only": settled["proved in part"],
         "a later reading is worse evidence": later & surveyed,
         "worked on the day of the survey, order unknown": on("worked_same_day"),
@@ -262,6 +269,6 @@ def _resurvey(
         "to settle the cause": (action == "investigate").to_numpy(),
         "not surveyed": ~surveyed,
     }
-    always = {"worked on after the survey", "proved at less current only", "a later reading is worse evidence",
-              "not surveyed"}  # fmt: skip
+    always = {"worked on after the survey", "worked on, and made safe", "proved at less current only",
+              "a later reading is worse evidence", "not surveyed"}  # fmt: skip
     return {name: masks[name] if name in always else masks[name] & ~worked & surveyed for name in RESURVEY_REASONS}

@@ -14,11 +14,12 @@ from riskscope.settings import Settings
 
 
 def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings, on: dt.date) -> pd.DataFrame:
-    """Connections that are due, in route order: site, equipment, id.
+    """Connections that are due: what must not wait first, then in route order: site, equipment, id.
 
     The interval is 12 months, 6 for equipment in condition 3; an urgent finding makes it 3. A board
-    seen whole in a survey of exceptions counts as looked at. A finding that is urgent or of severity 3 or 4 stays
-    open until it is proved or answered; a deferral stands beside it and hides nothing.
+    seen whole in a survey of exceptions counts as looked at. A finding that must not wait, is to be dealt with soon or
+    is of severity 3 or 4 stays open until it is proved or answered; a deferral stands beside it and hides nothing. It
+    is due from the day it was found where it must not wait, else a month later.
 
     Parameters
     ----------
@@ -31,8 +32,8 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
     -------
     DataFrame
         ``site equipment connection_id due last_seen due_on severity urgency age_days deferred_by deferred_until
-        days_left deferral_reason told told_on made_safe limited_to_a action work_state``; `due` lists the reasons, a
-        deferral that has run out first.
+        days_left deferral_reason told told_on made_safe limited_to_a action work_state``; `due` lists the reasons, what
+        is made safe no longer and a deferral that has run out first.
     """
     today = int(np.datetime64(on, "D").astype(np.int64))
     seen = _last_seen(connections, tables, today)
@@ -40,20 +41,23 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
     due_on = _after_months(seen, months)
     severity = floats(connections, "severity")
     until = days(connections["deferred_until"])
-    read = days(connections["survey_date"])
     proof = days(connections["survey_again_by"])
+    now, has_state = is_any(connections, "urgency", ("now",)), texts(connections, "work_state").notna().to_numpy()
+    soon = is_any(connections, "urgency", ("soon",)) & (proof == NO_DAY)
     with np.errstate(invalid="ignore"):
-        open_ = (severity >= 3) | is_any(connections, "urgency", ("now",))
+        open_ = (severity >= 3) | now | soon
+    found = _found_on(connections)
+    open_by = np.where(now, found, np.where(found == NO_DAY, NO_DAY, found + settings.monitor_days_3))
     reasons = {
-        "deferral run out": connections["is_run_out"].to_numpy(dtype=bool) & texts(connections, "work_state").notna(),
+        "made safe no longer": connections["lifted_on"].notna().to_numpy() & has_state,
+        "deferral run out": connections["is_run_out"].to_numpy(dtype=bool) & has_state,
         "proof overdue": (proof != NO_DAY) & (proof < today),
         "open finding": open_,
         "work to be proved": proof >= today,
         "never surveyed": seen == NO_DAY,
         "survey again": connections["resurvey"].to_numpy(dtype=bool) & connections["surveyed"].to_numpy(dtype=bool),
         "past its interval": (seen != NO_DAY) & (due_on <= today),
-        "put off": connections[["is_put_off", "is_put_off_before"]].any(axis=1).to_numpy(dtype=bool)
-        & texts(connections, "work_state").notna(),
+        "put off": connections[["is_put_off", "is_put_off_before"]].any(axis=1).to_numpy(dtype=bool) & has_state,
     }
     frame = pd.DataFrame(
         {
@@ -62,10 +66,14 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
             "connection_id": connections["connection_id"],
             "due": joined({name: np.asarray(mask, dtype=bool) for name, mask in reasons.items()}),
             "last_seen": dates(seen),
-            "due_on": dates(np.where(proof != NO_DAY, proof, np.where(seen == NO_DAY, NO_DAY, due_on))),
+            "due_on": dates(
+                np.select(
+                    [proof != NO_DAY, open_ & (open_by != NO_DAY), seen != NO_DAY], [proof, open_by, due_on], NO_DAY
+                )
+            ),
             "severity": severity,
             "urgency": connections["urgency"],
-            "age_days": np.where(open_ & (read != NO_DAY), today - read, np.nan),
+            "age_days": np.where(open_ & (found != NO_DAY), today - found, np.nan),
             "deferred_by": connections["deferred_by"],
             "deferred_until": connections["deferred_until"],
             "days_left": np.where(until == NO_DAY, np.nan, until - today),
@@ -77,7 +85,18 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
         }
     )
     frame = kept(frame, np.logical_or.reduce(list(reasons.values())))
-    return frame.sort_values(["site", "equipment", "connection_id"], kind="stable", ignore_index=True)
+    frame = frame.sort_values(["site", "equipment", "connection_id"], kind="stable", ignore_index=True)
+    later = (frame["urgency"] != "now").to_numpy()
+    return frame.iloc[np.argsort(later, kind="stable")].reset_index(drop=True)
+
+
+def _found_on(connections: pd.DataFrame) -> np.ndarray:
+    """Day from which a finding has stood open: of its first reading that calls for something, or of what was seen."""
+    never = np.iinfo(np.int64).max
+    bad = connections["found_loose"].to_numpy(dtype=bool) | connections["found_damaged"].to_numpy(dtype=bool)
+    read, seen = days(connections["open_since"]), np.where(bad, days(connections["found_bad_on"]), NO_DAY)
+    first = np.minimum(np.where(read == NO_DAY, never, read), np.where(seen == NO_DAY, never, seen))
+    return np.where(first == never, days(connections["survey_date"]), first)
 
 
 def _last_seen(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], today: int) -> np.ndarray:

@@ -8,10 +8,11 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import is_any
+from riskscope.analysis.frames import floats, is_any
 from riskscope.analysis.frames import table as get_table
 from riskscope.schema.codes import EFFECTS, WORKS
 from riskscope.settings import Settings
+from riskscope.units import edge
 
 
 def works(tables: Mapping[str, pd.DataFrame], on: dt.date) -> pd.DataFrame:
@@ -37,9 +38,10 @@ def works(tables: Mapping[str, pd.DataFrame], on: dt.date) -> pd.DataFrame:
 def work_effects(readings: pd.DataFrame, work: pd.DataFrame, settings: Settings) -> pd.DataFrame:
     """What each piece of work has done, by the last reading before it and the first after it.
 
-    Cured: severity 2 or worse before, at most 1 after and no joint hot. Improved: still 2 or worse,
-    but its full-load rise fell by more than the uncertainty of both. A reading on the day of the
-    work counts for neither side. Work on a joint that was not rated 2 or worse is not listed.
+    Cured: severity 2 or worse before, at most 1 after and no joint hot, in a reading that is fit to say so: at 40 %
+    load and half the current of the one before, as for a proof. Improved: still 2 or worse, but its full-load rise
+    fell by more than the uncertainty of both. A cool reading that is not fit and a reading on the day of the work
+    count for neither side. Work on a joint that was not rated 2 or worse is not listed.
 
     Returns
     -------
@@ -49,26 +51,18 @@ def work_effects(readings: pd.DataFrame, work: pd.DataFrame, settings: Settings)
     """
     rated = readings[readings["severity"].notna()].sort_values("survey_date", kind="stable")
     columns = ["connection_id", "survey_date", "severity", "rise_similar_full_k", "rise_ambient_full_k",
-               "rise_low_k", "rise_high_k", "hot"]  # fmt: skip
+               "rise_low_k", "rise_high_k", "hot", "load_fraction", "current_a", "unfit"]  # fmt: skip
     rated = rated[columns]
-    ordered = work.sort_values("work_date", kind="stable")
-
-    def nearest(direction: str, prefix: str) -> pd.DataFrame:
-        beside = pd.merge_asof(
-            ordered,
-            rated,
-            left_on="work_date",
-            right_on="survey_date",
-            by="connection_id",
-            direction=direction,
-            allow_exact_matches=False,  # type: ignore[arg-type]
-        )
-        return beside[columns[1:]].add_prefix(prefix)
-
-    both = pd.concat([ordered.reset_index(drop=True), nearest("backward", "b_"), nearest("forward", "a_")], axis=1)
+    ordered = work.sort_values("work_date", kind="stable").reset_index(drop=True)
+    before_it = pd.merge_asof(
+        ordered, rated, left_on="work_date", right_on="survey_date", by="connection_id", allow_exact_matches=False
+    )
+    both = pd.concat([ordered, before_it[columns[1:]].add_prefix("b_")], axis=1)
+    both["following"] = both.groupby("connection_id")["work_date"].shift(-1)
     both = both[(both["b_severity"] >= 2).to_numpy()].reset_index(drop=True)
-    following = both.groupby("connection_id")["work_date"].shift(-1)
-    unread = both["a_severity"].isna() | (following.notna() & (both["a_survey_date"] >= following))
+    after_it = _first_after(both, rated, settings)
+    both = pd.concat([both, after_it[columns[1:]].add_prefix("a_")], axis=1)
+    unread = both["a_severity"].isna()
     use_similar = both["b_rise_similar_full_k"].notna() & both["a_rise_similar_full_k"].notna()
     before = both["b_rise_similar_full_k"].where(use_similar, both["b_rise_ambient_full_k"])
     after = both["a_rise_similar_full_k"].where(use_similar, both["a_rise_ambient_full_k"])
@@ -90,6 +84,22 @@ def work_effects(readings: pd.DataFrame, work: pd.DataFrame, settings: Settings)
             "effect": pd.Series(effect, dtype="str"),
         }
     ).sort_values(["connection_id", "work_date"], ignore_index=True)
+
+
+def _first_after(works: pd.DataFrame, rated: pd.DataFrame, settings: Settings) -> pd.DataFrame:
+    """Of each work the first reading after it and before the next that says what came of it: hot, or cool and fit."""
+    pairs = works[["connection_id", "work_date", "following", "b_load_fraction", "b_current_a"]].reset_index(names="at")
+    pairs = pairs.merge(rated, on="connection_id")
+    pairs = pairs[(pairs["survey_date"] > pairs["work_date"]) & ~(pairs["survey_date"] >= pairs["following"])]
+    by_load = pairs["current_a"].isna() | pairs["b_current_a"].isna()
+    now = pairs["load_fraction"].where(by_load, pairs["current_a"]).to_numpy(dtype=float)
+    before = pairs["b_load_fraction"].where(by_load, pairs["b_current_a"]).to_numpy(dtype=float)
+    with np.errstate(invalid="ignore"):
+        enough = edge(floats(pairs, "load_fraction")) >= edge(settings.low_load)
+        enough &= np.isnan(before) | (edge(now) >= edge(settings.proof_current * before))
+    says = (pairs["severity"] >= 2).to_numpy(dtype=bool) | (enough & ~pairs["unfit"].to_numpy(dtype=bool))
+    first = pairs[says].sort_values(["at", "survey_date"], kind="stable").drop_duplicates("at")
+    return first.set_index("at").reindex(range(len(works)))
 
 
 def bands_before(readings: pd.DataFrame) -> pd.DataFrame:

@@ -25,6 +25,7 @@ from riskscope.report.documents.parts import (
 from riskscope.results import years
 from riskscope.results.tables import left_out
 from riskscope.schema import results as schema
+from riskscope.words.render import many
 
 
 def build(subject: Subject) -> Document:
@@ -46,6 +47,7 @@ def build(subject: Subject) -> Document:
             empty="Nothing that must be dealt with today.",
         ),
         *([Text(said)] if said else []),
+        *stands_at(subject),
         *noted(subject),
         Heading("What matters"),
         Items(sentences(subject.results.summary, subject.ranking, due, effects)),
@@ -107,19 +109,38 @@ def sentences(summary: Mapping[str, Any], ranking: pd.DataFrame, due: pd.DataFra
     rated = effects[effects["effect"] != "not re-surveyed"] if len(effects) else effects
     cured = int((rated["effect"] == "cured").sum()) if len(rated) else 0
     open_ = int(due["due"].str.contains("open", na=False).sum()) if len(due) else 0
+    worked = int((ranking["severity"].isna() & ranking["severity_before_work"].notna()).sum())
+    unsaid = [
+        many(summary["not_surveyed"], "connection never read", "connections never read"),
+        f"{bands['not rated']:,} read but not rated" + (f", {worked:,} of them worked on since" if worked else ""),
+    ]
     return [
-        f"{now:,} {'connection' if now == 1 else 'connections'} must be dealt with now"
+        f"{many(now, 'connection')} must be dealt with now"
         + ("." if not now else ": tell the responsible person today; they reduce load or switch off."),
         f"{bands['3'] + bands['4']:,} of {len(ranking):,} connections read are rated 3 or 4 at full load"
         + (f", on {boards}." if boards else "."),
         f"{bad:,} of {known:,} connections have no torque record that can be relied on.",
         (
-            f"Of {len(rated):,} pieces of work on joints rated 2 or worse that were surveyed again {cured:,} "
+            f"Of {many(len(rated), 'piece of work', 'pieces of work')} on joints rated 2 or worse that "
+            f"{'was' if len(rated) == 1 else 'were'} surveyed again {cured:,} "
             f"{'is' if cured == 1 else 'are'} cured; "
             if len(rated)
             else "No work on a joint rated 2 or worse was surveyed again; "
         )
-        + f"{open_:,} findings that are rated 3 or 4 or must not wait are still open.",
-        "These numbers do not say when a joint will fail or how likely that is, and nothing about "
-        f"the {summary['not_surveyed']:,} connections never read or the {bands['not rated']:,} read but not rated.",
+        + many(
+            open_,
+            "finding that must not wait, is soon or is rated 3 or 4 is still open.",
+            "findings that must not wait, are soon or are rated 3 or 4 are still open.",
+        ),
+        "These numbers do not say when a joint will fail or how likely that is, and of what was not rated they say "
+        f"nothing: {'; '.join(unsaid)}.",
     ]
+
+
+def stands_at(subject: Subject) -> list[Block]:
+    """How many stand where between work and proof, each counted once."""
+    counts = [f"{count:,} {name}" for name, count in subject.results.summary["work_states"].items() if count]
+    if not counts:
+        return []
+    words = "Each connection is counted once, in the first state that holds."
+    return [Heading("From work to proof"), Text(f"{', '.join(counts)}. {words}")]

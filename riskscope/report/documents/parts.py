@@ -117,12 +117,11 @@ def every_column(table: SchemaTable) -> list[Show]:
 
 def survey_again(subject: Subject) -> list[Block]:
     """Connections whose reading says too little, and why."""
-    shows = [*WHERE, SEVERITY, Show("survey_date", "last read", "day", 1.1), Show("resurvey_reason", "why", "text", 3)]
     return [
         Heading("Survey again"),
         Table(
             subject.results["resurvey"],
-            shows,
+            [*WHERE, *RESURVEY],
             sheet="survey again",
             empty="Nothing.",
             everything=every_column(schema.RESURVEY),
@@ -183,9 +182,12 @@ def noted(subject: Subject) -> list[Block]:
 
 NOTED = (Show("days_left", "days left", "count", 0.7), Show("work", "from work to proof", "text", 4.0))
 SEVERITY = Show("severity", "at full load", "severity", 0.75)
+BEFORE_WORK = Show("severity_before_work", "before the work", "severity", 0.75)
 AS_FOUND = Show("severity_as_found", "as found", "severity", 0.75)
 REASON = Show("reason", "why", "text", 4.0)
 WORK = Show("work", "from work to proof", "text", 2.0)
+RESURVEY = (SEVERITY, BEFORE_WORK, Show("survey_date", "last read", "day", 1.1),
+            Show("resurvey_reason", "why", "text", 3))  # fmt: skip
 WHERE = (Show("connection_id", "connection", "text", 1.7), Show("equipment", "board", "text", 1.0))
 
 

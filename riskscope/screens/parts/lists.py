@@ -93,6 +93,12 @@ def _varies(values: pd.Series) -> bool:
     return len(values.drop_duplicates()) > 1
 
 
+def said_first(words: Sequence[str]) -> None:
+    """What has run out, above everything else."""
+    if words:
+        st.html(f'<div class="rs-now">{"<br>".join(safe(line) for line in words)}</div>')
+
+
 def narrowed(frame: pd.DataFrame, filters: Sequence[Filter]) -> pd.DataFrame:
     """Show the filters and return the rows that are left."""
     filters = [

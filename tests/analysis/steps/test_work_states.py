@@ -124,13 +124,13 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     ),
     "found loose and left": (
         [COOL, GOOD, visit("2026-05-20", "loose", "none")],
-        ("repair in doubt", "soon", "found loose"),
-        "retighten was asked, checked is on record",
+        ("open", "soon", "found loose"),
+        "open: found loose on 20 May 2026, no work that put it right since",
     ),
     "found damaged and left": (
         [COOL, GOOD, visit("2026-05-20", "damaged", "none")],
-        ("repair in doubt", "now", "verified"),
-        "remake was asked",
+        ("open", "now", "verified"),
+        "open: found damaged on 20 May 2026, not remade since",
     ),
     "only put off in a finding": (
         [
