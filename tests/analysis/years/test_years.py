@@ -435,3 +435,54 @@ def test_a_closed_cover_is_no_part_of_a_trend() -> None:
     survey = years(44.0, 46.0, 48.0, 50.0).assign(cover="open")
     survey.loc[survey["survey_date"] == "2024-05-01", "cover"] = "closed"
     assert trends(read(survey)).loc["A", "surveys"] == 3
+
+
+def due_of(readings: pd.DataFrame, **tables: pd.DataFrame) -> pd.DataFrame:
+    given = read(readings, **tables)
+    return due(assess_tables(given, on=ON).connections, given, SETTINGS, ON).set_index("connection_id")
+
+
+def test_what_must_not_wait_is_due_first_then_in_route_order() -> None:
+    urgent = hot_joint(equipment="B9").assign(connection_id=["Z", "Y", "X"], circuit="F9")
+    register = pd.DataFrame({"connection_id": ["M"], "equipment": ["B1"]})
+    assert due_of(pd.concat([RECENT.assign(survey_date="2025-01-01"), urgent]), connections=register).index[
+        :2
+    ].tolist() == ["Z", "A"]
+
+
+def test_an_open_finding_is_as_old_as_its_first_reading_and_due_from_then() -> None:
+    """Hot on 1 March and on 1 May: 92 days, not 31. Must not wait: due from the day it was found."""
+    twice = survey_on("2026-03-01", "2026-05-01", hot=(80.0, 80.0))
+    row = due_of(twice).loc["A"]
+    assert (row["age_days"], row["due_on"]) == (92, pd.Timestamp("2026-03-01"))
+
+
+def test_what_was_seen_is_as_old_as_the_look_that_found_it() -> None:
+    """Cool on 1 May, found loose on 20 May and left: soon, open for 12 days, due 30 days after it was found."""
+    cool = survey_on("2026-05-01", hot=(40.5,))
+    row = due_of(cool, findings=finding("2026-05-20", "loose", "none")).loc["A"]
+    assert (row["due"], row["age_days"], row["due_on"]) == ("open finding", 12, pd.Timestamp("2026-06-19"))
+    damaged = due_of(cool, findings=finding("2026-05-20", "damaged", "none")).loc["A"]
+    assert (damaged["urgency"], damaged["age_days"], damaged["due_on"]) == ("now", 12, pd.Timestamp("2026-05-20"))
+
+
+@pytest.mark.parametrize(
+    ("load", "effect"), [(50, "cured"), (40, "not re-surveyed"), (39, "not re-surveyed")], ids=["half", "less", "39 %"]
+)
+def test_only_a_reading_that_could_prove_it_cures(load: int, effect: str) -> None:
+    """Hot at 100 %: half of that is 50 %."""
+    hot, cool = survey_on("2026-03-01", hot=(80.0,)), survey_on("2026-05-01", hot=(40.0,)).assign(load_pct=load)
+    tables = read(pd.concat([hot, cool]), findings=finding("2026-04-01"))
+    (row,) = over_time.work_effects(readings(tables), over_time.works(tables, ON), SETTINGS).to_dict("records")
+    assert row["effect"] == effect
+
+
+def test_a_later_fit_reading_says_what_an_unfit_one_does_not() -> None:
+    days, loads = ("2025-03-01", "2025-10-01", "2026-05-20"), (100, 20, 80)
+    parts = [
+        survey_on(day, hot=(t,)).assign(load_pct=load)
+        for day, t, load in zip(days, (80.0, 32.0, 40.0), loads, strict=True)
+    ]
+    tables = read(pd.concat(parts), findings=finding("2025-04-01"))
+    (row,) = over_time.work_effects(readings(tables), over_time.works(tables, ON), SETTINGS).to_dict("records")
+    assert (row["effect"], row["after_date"]) == ("cured", pd.Timestamp("2026-05-20"))
