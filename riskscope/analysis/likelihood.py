@@ -72,6 +72,8 @@ class Prior:
         by_ratio = np.where(np.isnan(by_ratio), 1.0, by_ratio)
         factor = np.where(floats(frame, "low_k") <= 0, s.factor_no_excess, by_ratio)
         factor = np.where(compared, factor, 1.0)
+        unsure = frame["reference load not compared"].to_numpy(dtype=bool)
+        factor = np.where(unsure, np.fmax(factor, 1.0), factor)  # it acquits nothing
         all_hot = (frame["pattern"] == "all hot beyond load").to_numpy(dtype=bool)
         factor = np.where(all_hot, factor * s.factor_all_hot, factor)
         tight = frame["found_tight_since"].to_numpy(dtype=bool)

@@ -16,7 +16,8 @@ FLAGS = {
         "at it first; this one is also judged by the air."
     ),
     "reference load not compared": (
-        "The load of the similar component is given, but not the current of this one: they were taken to be alike."
+        "The load of one of the two is known and that of the other is not: they were taken to be alike, and the joint "
+        "is also judged by the air."
     ),
     "no reference": "There is nothing to compare the reading with: no similar component, no air "
     "temperature, no sibling.",

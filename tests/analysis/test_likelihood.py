@@ -15,6 +15,7 @@ BASE = {
     "resistance_ratio": 1.0,
     "pattern": "even",
     "found_tight_since": False,
+    "reference load not compared": False,
     "severity_before_work": np.nan,
     "ratable": True,
 }
@@ -51,6 +52,7 @@ def test_without_a_reference_the_record_speaks_alone(state: str, prior: float) -
         ({"low_k": -1.0, "pattern": "all hot beyond load"}, 1.8),
         ({"low_k": -1.0, "found_tight_since": True}, 0.06),
         ({"resistance_ratio": 2.0, "severity_before_work": 4.0}, 1.0),
+        ({"low_k": -1.0, "reference load not compared": True}, 1.0),
     ],
 )
 def test_factor_of_the_siblings(row: dict[str, object], factor: float) -> None:

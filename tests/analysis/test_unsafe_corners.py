@@ -183,12 +183,23 @@ def test_a_warm_earth_carries_current() -> None:
     assert assess(readings).loc["PE", "action"] == "check circuit"
 
 
-def test_loads_missing_on_some_siblings_do_not_make_a_pair() -> None:
-    """A and B without a load, C with one: A is not rated against B; 38 K over air is 3."""
-    readings = rows(("A", 58.0, np.nan), ("B", 58.0, np.nan), ("C", 25.0, 65), ambient_c=20.0)
+@pytest.mark.parametrize(
+    "loads", [(np.nan, np.nan, 65), (65, np.nan, np.nan), (np.nan, 65, 65), (65, 65, np.nan), (np.nan,) * 3]
+)
+@pytest.mark.parametrize("air", [20.0, np.nan])
+def test_a_load_that_is_known_of_some_only_makes_nothing_look_better(loads: tuple[float, ...], air: float) -> None:
+    """A 58 °C, C 25 °C as found: 33 K is 4, whatever is known of the load of either."""
+    readings = rows(("A", 58.0, loads[0]), ("B", 25.5, loads[1]), ("C", 25.0, loads[2]), ambient_c=air)
     row = assess(readings).loc["A"]
-    assert pd.isna(row["reference"])
-    assert (row["severity"], row["urgency"]) == (3, "soon")
+    assert (row["severity_as_found"], row["pattern"], row["urgency"]) == (4, "one joint hot", "now")
+
+
+def test_two_of_unknown_load_beside_a_cool_one_are_also_judged_by_the_air() -> None:
+    """A and B alike at 58 °C, 38 K over the air, C lightly loaded: neither is even because of the other."""
+    found = assess(rows(("A", 58.0, np.nan), ("B", 58.0, np.nan), ("C", 57.5, 65), ambient_c=20.0))
+    assert found.loc["A", ["severity", "governing_basis", "pattern", "action"]].tolist() == [
+        3, "ambient", "no reference", "retighten"]  # fmt: skip
+    assert "reference load not compared" in found.loc["A", "quality_flags"]
 
 
 def test_all_hot_beyond_load_is_not_called_imbalance() -> None:
@@ -228,3 +239,25 @@ def test_a_cool_unsteady_sibling_speaks_against_all_hot() -> None:
     readings = rows(("A", 65.0, 50), ("B", 65.0, 50), ("C", 21.0, 50), ambient_c=20.0)
     readings["load_steady_min"] = [60, 60, 10]
     assert assess(readings).loc["A", "pattern"] == "even"
+
+
+def test_a_sibling_of_unknown_load_acquits_nothing() -> None:
+    """Even beside one of unknown load: the prior of no record, 0.30, stands."""
+    found = assess(rows(("A", 30.0, 65), ("B", 30.0, np.nan), ambient_c=20.0))
+    assert found.loc["A", "likelihood_loose"] == pytest.approx(0.30)
+
+
+@pytest.mark.parametrize("time", ["", None], ids=["none", "of the first only"])
+def test_siblings_that_are_read_again_take_no_joint_out_of_its_set(time: str | None) -> None:
+    """A 80 °C beside B 45 and C 34; B and C again, their covers closed. Which pass A is of is not known: 46 K count."""
+    first = rows(("A", 80.0, 80), ("B", 45.0, 80), ("C", 34.0, 80)).assign(survey_time="" if time == "" else "09:00")
+    again = rows(("B", 77.0, 80), ("C", 78.0, 80)).assign(cover="closed", survey_time="")
+    row = assess(pd.concat([first, again], ignore_index=True)).loc["A"]
+    assert (row["severity_as_found"], row["action"], row["urgency"]) == (4, "remake", "now")
+    assert row["rise_similar_found_k"] == pytest.approx(46.0)
+
+
+def test_of_one_reading_beside_two_of_a_sibling_the_larger_rise_is_told() -> None:
+    """A 62 beside B at 35 and again at 44 °C, no times: 27 K over the cooler."""
+    readings = rows(("A", 62.0, 80), ("B", 35.0, 80), ("B", 44.0, 80))
+    assert assess(readings).loc["A", "rise_similar_found_k"] == pytest.approx(27.0)

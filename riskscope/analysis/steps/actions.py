@@ -14,7 +14,8 @@ from riskscope.units import edge
 READS = ("severity", "pattern", "hot", "rise_similar_found_k", "rise_ambient_found_k", "over_limit_now", "overload",
          "s_limit", "s_ambient", "install_state", "record_now", "found_damaged", "found_loose", "phase",
          "load unknown", "set_code", "termination_kind", "point", "retighten_allowed", "reference",
-         "beside a cold sibling", "not loaded", "cover closed", "warm cover", "lost phase", "is_motor", "surveyed",
+         "beside a cold sibling", "reference load not compared", "not loaded", "cover closed", "warm cover",
+         "lost phase", "is_motor", "surveyed",
          "current_a", "load_fraction", "reading_urgency", "torque applies", "hotter before, no work since",
          "another reading was hotter")  # fmt: skip
 WRITES = ("action", "rule", "action_changed", "urgency", "quality_flags", "no reference")
@@ -78,7 +79,8 @@ def _rules(frame: pd.DataFrame, settings: Settings) -> dict[str, Bools]:
         warm = (edge(floats(frame, "rise_ambient_found_k")) >= settings.no_load_rise_k) | over
         loaded_high = (floats(frame, "s_limit") >= 3) | (floats(frame, "s_ambient") >= 3)
     hot = shows("one joint hot", "all hot beyond load")
-    alone = rated_2 & (frame["reference"].isna().to_numpy() | on("beside a cold sibling"))
+    unfair = on("beside a cold sibling") | on("reference load not compared")
+    alone = rated_2 & (frame["reference"].isna().to_numpy() | unfair)
     remake = ((hot | alone) & (over | large_rise)) | (hot & states("verified", "over-torqued") & rated_2)
     return {
         "damaged": on("found_damaged"),

@@ -23,7 +23,7 @@ from riskscope.units import Floats, edge
 
 READS = ("rise_surveyor_k", "rise_ambient_found_k", "similar_load_a", "current_a", "load_fraction",
          "full_load_a", "scale_fraction", "as_found_only", "u_load", "one_image", "u_radiometric_k", "sibling",
-         "sibling_direct", "connection_c", "load_measure", "ratable")  # fmt: skip
+         "sibling_direct", "group_code", "connection_c", "load_measure", "ratable")  # fmt: skip
 WRITES = (
     "reference",
     "reference at another load",
@@ -75,9 +75,10 @@ def differences(readings: pd.DataFrame, settings: Settings) -> dict[str, object]
         "reference is hotter": surveyor.exists
         & surveyor.alike
         & (edge(surveyor.found) < -edge(settings.coverage * surveyor.u_found)),
-        "reference load not compared": surveyor.exists
-        & ~np.isnan(floats(readings, "similar_load_a"))
-        & np.isnan(floats(readings, "current_a")),
+        "reference load not compared": (
+            surveyor.exists & ~np.isnan(floats(readings, "similar_load_a")) & np.isnan(floats(readings, "current_a"))
+        )
+        | (~surveyor.exists & sibling.exists & _load_known_of_some(readings)),
         "reference disagrees with siblings": disagree,
         "alike": pair.alike & pair.exists,
         "rise_similar_found_k": pair.found,
@@ -233,6 +234,17 @@ def _u_reading(readings: pd.DataFrame, settings: Settings) -> Floats:
     return np.hypot(reading, floats(readings, "u_radiometric_k"))
 
 
+def _load_known_of_some(readings: pd.DataFrame) -> Bools:
+    """Where the load of the reading or of its sibling is not known, but that of others of their group is."""
+    position, group = readings["sibling"].to_numpy(), readings["group_code"].to_numpy()
+    unknown = np.isnan(floats(readings, "load_measure"))
+    either = (position >= 0) & (unknown | unknown[np.where(position < 0, 0, position)])
+    if not either.any():
+        return either
+    known = np.bincount(group[~unknown & (group >= 0)], minlength=int(group.max()) + 1) > 0
+    return either & known[group]
+
+
 def _surveyor(readings: pd.DataFrame, settings: Settings) -> Pairs:
     """Each reading beside the surveyor's similar component."""
     difference, rise = floats(readings, "rise_surveyor_k"), floats(readings, "rise_ambient_found_k")
@@ -274,7 +286,7 @@ def _sibling(readings: pd.DataFrame, settings: Settings) -> Pairs:
     temperature, rise = floats(readings, "connection_c"), floats(readings, "rise_ambient_found_k")
     load, measure = floats(readings, "scale_fraction"), floats(readings, "load_measure")
     u_load = floats(readings, "u_load")
-    unknown = np.isnan(measure) & np.isnan(measure[its])
+    unknown = np.isnan(measure) | np.isnan(measure[its])
     alike = unknown | loads_alike(measure, measure[its], settings.alike_load)
     difference = temperature - temperature[its]
     difference = np.where(np.isnan(difference), rise - rise[its], difference)

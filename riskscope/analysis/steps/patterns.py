@@ -12,7 +12,7 @@ from riskscope.standards.severity import Criteria
 from riskscope.units import edge
 
 READS = ("reference", "low_k", "resistance_ratio", "alike", "rise_similar_found_k", "within_noise",
-         "ratable", "reads cold", "group_code", "unfit", "rise_ambient_found_k",
+         "ratable", "reads cold", "reference load not compared", "group_code", "unfit", "rise_ambient_found_k",
          "rated_low_over_air_k", "permitted_rise_k")  # fmt: skip
 WRITES = ("hot", "pattern")
 
@@ -45,7 +45,7 @@ def patterns(readings: pd.DataFrame, criteria: Criteria, settings: Settings) -> 
         "one cold": cold,
         "all warm, load explains it": warm & ~beyond,
         "all hot beyond load": beyond,
-        "even": compared,
+        "even": compared & ~readings["reference load not compared"].to_numpy(dtype=bool),
     }
     last = len(PATTERNS) - 1
     pattern = np.select([shows[name] for name in list(PATTERNS)[:last]], range(last), last)

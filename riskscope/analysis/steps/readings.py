@@ -17,15 +17,16 @@ from riskscope.units import edge
 
 SURVEY = TABLES["survey"]
 FROM_FILE = ("source_file", "source_sheet", "source_line")
-PLACE, BORROWED, PAIR = "place", "borrowed", "pair"  # while the rounds are rated
+PLACE, BORROWED, PAIR, PASS = "place", "borrowed", "pair", "pass"  # while the rounds are rated
 
 
 def rounds(tables: Mapping[str, pd.DataFrame], on: dt.date) -> list[pd.DataFrame]:
     """The readings to be rated together, in the order of the passes over their sets.
 
     Where no connection was read twice in a survey there is one round. Else every further round holds the sets that
-    were gone over again; a sibling that was not stands in it with its nearest reading (``borrowed``), to compare
-    with. Where the survey does not say where a connection is, the register does.
+    were gone over again; a sibling that was not stands in it with its nearest reading, to compare with (``borrowed``:
+    its own rating there does not count, but where a time is lacking, and with it the pass a reading is of). Where the
+    survey does not say where a connection is, the register does.
 
     Reads
         every column of `survey`; of `connections` its places and ``rated_a``; of `equipment` ``site``; of `installs`
@@ -54,7 +55,7 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
     """One row for each connection, survey and state between work: of several readings the one rated worse.
 
     Of readings rated alike one that asks for a remake, by its limit or its rise; else the later, or where a time is
-    lacking the hotter of the later day.
+    lacking the hotter of the later day; of one reading beside several of its siblings the largest exceedance.
 
     Parameters
     ----------
@@ -67,15 +68,16 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
     own = [frame[~frame[BORROWED].to_numpy(dtype=bool)] for frame in rated]
     in_round = np.repeat(np.arange(len(own)), [len(frame) for frame in own])
     every = pd.concat(own, ignore_index=True)
+    exceedance = np.nan_to_num(floats(every, "exceedance"), nan=-np.inf)
     severity = np.nan_to_num(floats(every, "severity"), nan=-1.0)
     with np.errstate(invalid="ignore"):
         large_rise = edge(floats(every, "rise_similar_found_k")) >= settings.remake_rise_k
     burnt = every["over_limit_now"].to_numpy(dtype=bool) | large_rise
-    order = np.lexsort((-in_round, ~burnt, -severity, every["reading_urgency"], every[PAIR]))
+    order = np.lexsort((-exceedance, -every[PASS], ~burnt, -severity, every["reading_urgency"], every[PAIR]))
     best = order[np.append(True, np.diff(every[PAIR].to_numpy()[order]) != 0)]
     best = best[np.argsort(every[PLACE].to_numpy()[best], kind="stable")]
     chosen = every.iloc[best].reset_index(drop=True)
-    return _with_siblings_in(chosen, in_round[best], rated).drop(columns=[PLACE, BORROWED, PAIR])
+    return _with_siblings_in(chosen, in_round[best], rated).drop(columns=[PLACE, BORROWED, PAIR, PASS])
 
 
 def _with_siblings_in(chosen: pd.DataFrame, in_round: Ints, rated: Sequence[pd.DataFrame]) -> pd.DataFrame:
@@ -103,15 +105,16 @@ def _rounds(frame: pd.DataFrame, own: Ints) -> list[pd.DataFrame]:
     alone = np.logical_and.reduce([values.isna().to_numpy() for values in place[3:]])
     members = np.where(alone, own + len(frame), codes(*place))
     nth = _passes(members, own, _in_order(frame, members))
-    frame = with_columns(frame, {PLACE: np.arange(len(frame)), BORROWED: False})
+    frame = with_columns(frame, {PLACE: np.arange(len(frame)), BORROWED: False, PASS: nth})
     affected = np.isin(members, members[nth > 0])
+    timed = ~pd.Series(np.isnan(floats(frame, "survey_time"))).groupby(members).transform("any").to_numpy()
     made = []
     for number in range(int(nth.max()) + 1):
         far = np.abs(nth - number) * 2 + (nth > number)
         order = np.lexsort((far, own))
         nearest = order[np.append(True, np.diff(own[order]) != 0)]
         nearest = np.sort(nearest if number == 0 else nearest[affected[nearest]])
-        borrowed = nth[nearest] != number
+        borrowed = (nth[nearest] != number) & timed[nearest]
         made.append(frame.iloc[nearest].assign(**{BORROWED: borrowed}).reset_index(drop=True))
     return made
 

@@ -13,8 +13,8 @@ from riskscope.units import Floats, edge
 READS = ("reference", "alike", "rise_alike_k", "rise_similar_found_k", "rise_similar_rated_k", "rise_similar_40_k",
          "rise_similar_40_high_k", "low_k", "high_k", "u_similar_full_k", "load_fraction",
          "as_found_only", "rise_ambient_found_k", "hot", "beside a cold sibling", "reference is hotter", "reads cold",
-         "projected_c", "limit_c", "over_limit_now", "over_limit_low", "ratable", "unfit",
-         "load unknown", "connection_c", "ambient_low_k", "ambient_high_k",
+         "reference load not compared", "projected_c", "limit_c", "over_limit_now", "over_limit_low", "ratable",
+         "unfit", "load unknown", "connection_c", "ambient_low_k", "ambient_high_k",
          "rise_ambient_full_k", "rated_low_over_air_k", "rated_high_over_air_k")  # fmt: skip
 WRITES = ("severity", "severity_as_found", "severity_low", "severity_high", "firm", "s_similar",
           "s_ambient", "s_limit", "within_design", "governing_basis", "exceedance", "rise_rated_k",
@@ -93,7 +93,8 @@ class _Bands:
         seen_k = np.where(self.alike, self.found, floats(readings, "rise_alike_k"))
         self.sees = self.has_similar & ~np.isnan(seen_k)
         self.seen = np.where(self.sees, criteria.severity("similar", seen_k), 0.0)
-        self.cold_near = readings["beside a cold sibling"].to_numpy() | readings["reference is hotter"].to_numpy()
+        unfair = ("beside a cold sibling", "reference is hotter", "reference load not compared")
+        self.cold_near = np.logical_or.reduce([readings[name].to_numpy(dtype=bool) for name in unfair])
         self.rise_ambient = floats(readings, "rise_ambient_found_k")
         self.band_ambient = np.where(self.ratable, criteria.severity("ambient", self.rise_ambient), np.nan)
 

@@ -165,7 +165,8 @@ class Sorted:
         """Position of the sibling each row is compared with, and whether by temperature alone.
 
         By rise over air at full load; by temperature where there is no air temperature, or where a
-        like-loaded sibling without one is cooler still. Last the coolest sibling at like load.
+        like-loaded sibling without one is cooler still. A reading of unknown load is compared with any sibling, as
+        found; with one of unknown load any reading that has no other. Last the coolest sibling at like load.
         """
         by_rise = self._lowest(cold, self.rise * self.scale**-self.settings.exponent, direct=False)
         by_temperature = self._lowest(cold, self.temperature, direct=True)
@@ -173,9 +174,14 @@ class Sorted:
         airless = np.append(np.isnan(self.rise), False)[by_temperature]
         cooler = airless & (edge(heat[by_temperature]) < edge(heat[by_rise]))
         direct = ((by_rise < 0) & (by_temperature >= 0)) | cooler
-        return np.where(direct, by_temperature, by_rise), direct, by_temperature
+        chosen = np.where(direct, by_temperature, by_rise)
+        if (chosen < 0).any() and not self.known.all():
+            of_unknown = self._lowest(cold, self.temperature, direct=True, of_unknown=True)
+            of_unknown = np.where(chosen < 0, of_unknown, -1)
+            chosen, direct = np.where(of_unknown >= 0, of_unknown, chosen), direct | (of_unknown >= 0)
+        return chosen, direct, by_temperature
 
-    def _lowest(self, cold: Bools, value: Floats, *, direct: bool) -> Ints:
+    def _lowest(self, cold: Bools, value: Floats, *, direct: bool, of_unknown: bool = False) -> Ints:
         """Of the fit others at comparable load the one with the lowest value; ties by id."""
         settings = self.settings
         nothing_known = ~self._any(self.known)
@@ -183,13 +189,13 @@ class Sorted:
         chosen = np.full(len(value), -1, dtype=np.int64)
         for row, other in self.others():  # type: ignore[attr-defined]
             own, its = self.measure[row], self.measure[other]
-            both_unknown = nothing_known[row]
+            unknown = (np.isnan(own) & (direct | nothing_known[row])) | (of_unknown & np.isnan(its))
             low, high = np.minimum(own, its), np.maximum(own, its)
             near = loads_alike(own, its, settings.alike_load)
             if not direct:  # a reading rated as found only is compared at like loads only
                 comparable = edge(low * settings.reference_load_factor) >= edge(high)
                 near |= comparable & ~self.as_found_only[row]
-            usable = self.fit[other] & ~cold[other] & (near | both_unknown) & ~np.isnan(value[other])
+            usable = self.fit[other] & ~cold[other] & (near | unknown) & ~np.isnan(value[other])
             usable &= ~np.isnan(value[row]) & (edge(value[other]) <= edge(best[row]))
             first = (edge(value[other]) < edge(best[row])) | (self.place[other] < self.place[chosen[row]])
             usable &= first

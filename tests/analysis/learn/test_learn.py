@@ -204,6 +204,7 @@ def test_the_posterior_of_a_state_and_its_siblings() -> None:
         "resistance_ratio": 2.0,
         "pattern": "even",
         "found_tight_since": False,
+        "reference load not compared": False,
         "severity_before_work": np.nan,
         "ratable": True,
     }
@@ -241,6 +242,7 @@ def known(**columns: object) -> pd.DataFrame:
         "reference": "sibling",
         "low_k": 5.0,
         "found_tight_since": False,
+        "reference load not compared": False,
         "severity_before_work": np.nan,
         "ratable": True,
         "last_work_date": pd.NaT,
