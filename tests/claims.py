@@ -70,6 +70,7 @@ def phrases(assessment: Assessment) -> list[str]:
     out = int(noted["is_run_out"].sum())
     lifted = int((rows["lifted_on"].notna() & rows["work_state"].notna()).sum())
     late = int((rows["survey_again_by"] < pd.Timestamp(assessment.on)).sum())
+    too_high = int((rows["is_limit_too_high"] & rows["urgency"].eq("now")).sum())
     surveyed = int((effects["effect"] != "not re-surveyed").sum())
     cured = int((effects["effect"] == "cured").sum())
     waits = rows["survey_again_by"].notna()
@@ -119,6 +120,8 @@ def phrases(assessment: Assessment) -> list[str]:
         f"{len(assessment.retired):,} connections are out of use",
         f"{lifted:,} connection is made safe no longer",
         f"{lifted:,} connections are made safe no longer",
+        f"{too_high:,} limit makes nothing safe",
+        f"{too_high:,} limits make nothing safe",
         f"{late:,} proof is overdue",
         f"{late:,} proofs are overdue",
         *more_boards(rows[rows["urgency"] == "now"], 6),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from riskscope.intake.surveys import name_surveys
 from riskscope.schema import TABLES
 from riskscope.schema.notes import Note
 
@@ -16,21 +17,33 @@ OWN = ("connection_id", "was_id", *ENDS, "source_file", "source_sheet", "source_
 READ_TOGETHER = "was read on the same day or in the same survey as a name it is to be joined with, so they are two"
 
 
-def keep_history(frames: dict[str, pd.DataFrame]) -> list[Note]:
+def keep_history(frames: dict[str, pd.DataFrame], gap_days: int) -> list[Note]:
     """Rows under a former name get the name that is used now; each renaming is said.
 
     A former name stands in the register (``was_id``), or somebody decided it (`RENAMINGS`): that also takes the name
     out of the register. Of what the register says of either name the stricter counts. A former name that is in use
     itself, that two connections had, that leads in a circle or to a name that is out of use, or that was read together
-    with another of the same connection, names nothing, and that is said.
+    with another of the same connection, names nothing, and that is said; nor is it out of use itself until that is
+    clear.
+
+    Parameters
+    ----------
+    gap_days : int
+        As for `riskscope.intake.surveys.name_surveys`.
     """
     claims = _claims(frames)
     if claims.empty:
         return []
-    why_not = _why_not(frames, claims)
+    why_not = _why_not(frames, claims, gap_days)
     unclear = why_not.ne("").to_numpy()
+    kept_in_use = _not_out_of_use(frames, claims["old"][unclear])
     notes = [
-        Note("warning", f"{old!r} {why}: {new!r} is not given its history", table)
+        Note(
+            "warning",
+            f"{old!r} {why}: {new!r} is not given its history"
+            + (f", and {old!r} is not taken out of use until that is clear" if old in kept_in_use else ""),
+            table,
+        )
         for old, new, why, table in claims.assign(why=why_not)[["old", "new", "why", "table"]][unclear].to_numpy()
     ]
     claims = claims[~unclear].drop_duplicates("old")
@@ -62,7 +75,17 @@ def _pairs(rows: pd.DataFrame) -> pd.DataFrame:
     return pd.DataFrame({"old": rows["was_id"], "new": rows["connection_id"]})
 
 
-def _why_not(frames: dict[str, pd.DataFrame], claims: pd.DataFrame) -> pd.Series:
+def _not_out_of_use(frames: dict[str, pd.DataFrame], names: pd.Series) -> list[str]:
+    """Which of these names the register takes out of use; it does so no longer."""
+    out = [name for name in _ends(frames) if name in set(names)]
+    if out:
+        register = frames[REGISTER]
+        mine = register["connection_id"].isin(out)
+        frames[REGISTER] = register.assign(**{name: register[name].mask(mine) for name in ENDS if name in register})
+    return out
+
+
+def _why_not(frames: dict[str, pd.DataFrame], claims: pd.DataFrame, gap_days: int) -> pd.Series:
     """Why a claim names nothing; empty where it does."""
     decided = (claims["table"] == RENAMINGS).to_numpy()
     in_use = claims["old"].isin(list(_in_use(frames))) & ~claims["old"].isin(list(claims.loc[decided, "old"]))
@@ -81,7 +104,7 @@ def _why_not(frames: dict[str, pd.DataFrame], claims: pd.DataFrame) -> pd.Series
         "",
     )
     finals = _finals(claims[words == ""])
-    together = claims["old"].map(finals).isin(_read_together(frames, finals)).to_numpy()
+    together = claims["old"].map(finals).isin(_read_together(frames, finals, gap_days)).to_numpy()
     words = np.where((words == "") & together, READ_TOGETHER, words)
     return pd.Series(words, index=claims.index)
 
@@ -100,11 +123,14 @@ def _in_use(frames: dict[str, pd.DataFrame]) -> pd.Series:
     return ids[register["retired_on"].isna()] if "retired_on" in register else ids
 
 
-def _read_together(frames: dict[str, pd.DataFrame], finals: dict[str, str]) -> list[str]:
+def _read_together(frames: dict[str, pd.DataFrame], finals: dict[str, str], gap_days: int) -> list[str]:
     """Names of connections two of whose names were read on one day, or in one survey: they are two joints."""
     survey = frames.get("survey")
     if survey is None or not finals:
         return []
+    named = {**frames, "survey": survey.assign(connection_id=survey["connection_id"].replace(finals))}
+    name_surveys(named, gap_days)
+    survey = survey.assign(survey_id=named["survey"]["survey_id"])
     rows = survey[survey["connection_id"].isin([*finals, *finals.values()])]
     ended = rows["survey_date"] > pd.to_datetime(rows["connection_id"].map(_ends(frames)))
     rows = rows[~ended.to_numpy()]  # a name used again is another's

@@ -16,7 +16,7 @@ import pandas as pd
 from riskscope.analysis.assess import assess
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import kept
-from riskscope.analysis.proof.notes import LIMITED
+from riskscope.analysis.proof.notes import LIFTED, LIMITED
 from riskscope.errors import UnusableInput
 from riskscope.intake.combine import with_renamings
 from riskscope.intake.files import FileContent
@@ -70,24 +70,27 @@ def enter_rows(
 def foreseen(assessment: Assessment, table: str, rows: Sequence[Mapping[str, str]], units: Units) -> pd.DataFrame:
     """What rows typed by hand will change, before they are kept.
 
-    Only the boards of the connections named are assessed again.
+    Only the boards and siblings of the connections named are assessed again.
 
     Returns
     -------
     DataFrame
-        For each connection named ``connection_id was_id urgency_before urgency work record_now record_now_reasons
-        action``; ``was_id`` only of one that is renamed, ``urgency_before`` then the worse of its two names.
+        For each connection named, then for others that it changes (``is_beside``): ``connection_id was_id unlike
+        typed_id is_beside urgency_before urgency work record_now record_now_reasons action``; ``was_id`` only of one
+        that is renamed, ``urgency_before`` then the worse of its two names, ``unlike`` where they are said to be;
+        ``typed_id`` its former name, where that was typed.
 
     Raises
     ------
     UnusableInput
-        If a row is rejected: the reasons; if there is no such connection.
+        If a row is rejected: the reasons; if there is no such connection; if it ends or lifts what is not there.
     """
     typed = [by_name(assessment, row) for row in rows]
     checked = _checked(_as_file(table, typed, Stamp(Actor(""), ""), assessment.on), assessment.on)
     ids = list(dict.fromkeys(row["connection_id"] for row in typed))
     former = {row["connection_id"]: row["was_id"] for row in typed if "was_id" in row}
-    tables = _of_boards(assessment, [*ids, *former.values()])
+    near = _near(assessment, [*ids, *former.values()])
+    tables = _of(assessment, [*near, *ids])
     new = checked.sheets[0].accepted
     held = tables.accepted.get(table)
     both = new if held is None or not len(held) else pd.concat([held, new], ignore_index=True)
@@ -103,17 +106,75 @@ def foreseen(assessment: Assessment, table: str, rows: Sequence[Mapping[str, str
         settings=assessment.settings,
         criteria=assessment.criteria,
     )
-    said = described(after, units).set_index("connection_id").loc[ids]
-    urgency = assessment.connections.set_index("connection_id")["urgency"]
-    before = [min(urgency.reindex([name, former.get(name, name)]).dropna(), key=[*URGENCIES].index) for name in ids]
+    known = assessment.connections.set_index("connection_id")
+    now = after.connections.set_index("connection_id")
+    if table != "renamings":
+        _ends_something(known, now, typed)
+    others = [name for name in _changed(known, now) if name in near and name not in {*ids, *former.values()}]
+    said = described(after, units).set_index("connection_id").loc[[*ids, *others]]
+    names = known["urgency"]
+    before = [
+        min(names.reindex([name, former.get(name, name)]).dropna(), key=[*URGENCIES].index) for name in said.index
+    ]
+    as_typed = {
+        new["connection_id"]: " ".join(row["connection_id"].split()) for row, new in zip(rows, typed, strict=True)
+    }
     return pd.DataFrame(
         {
-            "was_id": [former.get(name, "") for name in ids],
+            "was_id": [former.get(name, "") for name in said.index],
+            "unlike": [_unlike(known, former[name], name) if name in former else "" for name in said.index],
+            "typed_id": [_former_name(assessment, name, as_typed.get(name, name)) for name in said.index],
+            "is_beside": [name in others for name in said.index],
             "urgency_before": before,
             **{name: said[name] for name in ("urgency", "work", "record_now", "record_now_reasons", "action")},
         },
         index=said.index,
     ).reset_index()
+
+
+def _former_name(assessment: Assessment, name: str, typed: str) -> str:
+    """What was typed, where it is a former name of the connection; else empty."""
+    if typed.casefold() == name.casefold() or SITE_MARK in name:
+        return ""
+    known = {spelled.casefold() for spelled in assessment.connections["connection_id"]}
+    return "" if typed.casefold() in known else typed
+
+
+def _unlike(known: pd.DataFrame, old: str, new: str) -> str:
+    """Where two names of one connection are, as far as that differs; empty where it does not."""
+    if old not in known.index or new not in known.index:
+        return ""
+    both = known.loc[[old, new], [name for name in TABLES["connections"].places if name in known]]
+    differ = both.columns[both.notna().all() & (both.iloc[0] != both.iloc[1])]
+    return "; ".join(f"{name}: {', '.join(both.loc[name, differ].astype('str'))}" for name in (old, new) if len(differ))
+
+
+def _changed(before: pd.DataFrame, after: pd.DataFrame) -> list[str]:
+    """Connections of which urgency, state of work or record is another."""
+    ids = after.index.intersection(before.index)
+    columns = ["urgency", "work_state", "record_now"]
+    old, new = (frame.loc[ids, columns].astype("str").fillna("") for frame in (before, after))
+    return ids[(old != new).any(axis=1)].tolist()
+
+
+def _ends_something(before: pd.DataFrame, after: pd.DataFrame, rows: Sequence[Mapping[str, str]]) -> None:
+    """Refuses what lifts or withdraws where there is nothing of the kind.
+
+    Raises
+    ------
+    UnusableInput
+    """
+    put_off = ["is_put_off", "is_put_off_before", "is_run_out"]
+    for row in rows:
+        name = row["connection_id"]
+        if row.get("made_safe") == LIFTED and pd.isna(after.loc[name, "lifted_on"]):
+            raise UnusableInput(f"nothing on record makes {name!r} safe: there is nothing to lift.")
+        if row.get("withdrawn") != "yes":
+            continue
+        if not before.loc[name, put_off].any():
+            raise UnusableInput(f"{name!r} is not put off: there is nothing to end.")
+        if after.loc[name, put_off].any():
+            raise UnusableInput(f"{name!r} was put off after that day: it would not end. Give the day it is ended.")
 
 
 def by_name(assessment: Assessment, row: Mapping[str, str]) -> dict[str, str]:
@@ -165,12 +226,19 @@ def enter_by_name(
     return change_words(changes), enter_rows(store, table, known, on=on, stamp=stamp)
 
 
-def _of_boards(assessment: Assessment, ids: Sequence[str]) -> Tables:
-    """The rows of the boards of some connections, of what has no board of these connections alone; tools whole."""
-    known = assessment.connections
+def _near(assessment: Assessment, ids: Sequence[str]) -> list[str]:
+    """Some connections, those of their boards, and in any survey the siblings of all of them."""
+    known, readings = assessment.connections, assessment.readings
     mine = known["connection_id"].isin(ids)
     board = known["equipment"].isin(known.loc[mine, "equipment"].dropna().unique().tolist())
-    near = [*known.loc[mine | board, "connection_id"], *ids]  # of the register also what is out of use
+    near = [*known.loc[mine | board, "connection_id"], *ids]
+    sets = readings.loc[readings["connection_id"].isin(near) & (readings["set_code"] >= 0), "set_code"].unique()
+    beside = readings.loc[readings["set_code"].isin(sets), "connection_id"]
+    return list(dict.fromkeys([*near, *beside]))
+
+
+def _of(assessment: Assessment, near: Sequence[str]) -> Tables:
+    """The rows of some connections, of the register also what is out of use; tools whole."""
     accepted = {
         name: kept(rows, rows["connection_id"].isin(near).to_numpy(dtype=bool)) if "connection_id" in rows else rows
         for name, rows in assessment.tables.items()

@@ -13,12 +13,14 @@ from riskscope.store.database import Store
 from riskscope.store.stamp import Actor
 from riskscope.words.render import many
 
-SEEN = {"survey": ("survey_date", "reading"), "findings": ("work_date", "finding")}
+SEEN = {"survey": ("survey_date", "reading"), "findings": ("work_date", "finding"),
+        "installs": ("work_date", "torque record"), "deferrals": ("decided_on", "deferral"),
+        "notices": ("told_on", "notice"), "renamings": ("renamed_on", "renaming")}  # fmt: skip
 MOST_NAMED = 5
 
 
 def taken_back(store: Store, actor: Actor, going: Collection[int], coming: Sequence[AnySheet] = ()) -> str:
-    """One or two sentences of the readings and findings that go with imports; empty where every one is elsewhere too.
+    """One or two sentences of the rows that go with imports; empty where every one is elsewhere too.
 
     What has to be said first is said of the latest assessment that is kept: which of these connections must not wait.
 
@@ -44,11 +46,14 @@ def taken_back(store: Store, actor: Actor, going: Collection[int], coming: Seque
     ids = pd.concat(lost).drop_duplicates()
     one_row = len(parts) == 1 and parts[0].startswith("1 ")
     words = (
-        f"{' and '.join(parts)} that only import {', '.join(map(str, sorted(going)))} has no longer "
+        f"{', '.join(parts)} that only import {', '.join(map(str, sorted(going)))} has no longer "
         f"count{'s' if one_row else ''}: of {_named(ids)}."
     )
     urgent = ids[ids.isin(_now(store))]
-    return words + (f" {_named(urgent)} must not wait now: read again, or bring the row in." if len(urgent) else "")
+    words += f" {_named(urgent)} must not wait now: look what becomes of it." if len(urgent) else ""
+    if any("renaming" in part for part in parts):
+        words += " What was entered since under the new name stays of the new name: correct it by hand."
+    return words
 
 
 def _keys(rows: pd.DataFrame, date: str) -> pd.DataFrame:

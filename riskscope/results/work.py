@@ -75,9 +75,12 @@ def stands(frame: pd.DataFrame, name: str) -> Bools:
 def _not_safe(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
     """What is said first: that something which was made safe is so no longer, or never was."""
     has_state = frame["work_state"].notna().to_numpy()
+    too_high = frame["is_limit_too_high"].to_numpy(dtype=bool)
+    read_at = frame[["current_a", "full_load_a"]].notna().any(axis=1).to_numpy(dtype=bool)
     return [
         (codes.LIFTED, frame["lifted_on"].notna().to_numpy() & has_state),
-        (codes.LIMIT_TOO_HIGH, frame["is_limit_too_high"].to_numpy(dtype=bool) & has_state),
+        (codes.LIMIT_TOO_HIGH, too_high & has_state & read_at),
+        (codes.LIMIT_OF_NOTHING_KNOWN, too_high & has_state & ~read_at),
     ]
 
 
@@ -92,6 +95,7 @@ def _beside(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
     return [
         (codes.OVERDUE, frame["is_overdue"].to_numpy(dtype=bool)),
         (codes.RUN_OUT, run_out),
+        (codes.SAME_DAY, frame["worked_same_day"].to_numpy(dtype=bool) & has_state),
         (codes.COOLED, (floats(frame, "urgency_floor") == SOON) & has_state & ~still_hot),
         *(
             (words, frame[name].to_numpy(dtype=bool) & has_state)
@@ -120,7 +124,7 @@ def change_words(changes: pd.DataFrame) -> list[str]:
     Parameters
     ----------
     changes : DataFrame
-        ``connection_id was_id urgency_before urgency work record_now record_now_reasons``.
+        ``connection_id was_id unlike typed_id is_beside urgency_before urgency work record_now record_now_reasons``.
     """
     made = []
     for row in changes.to_dict("records"):
@@ -129,6 +133,11 @@ def change_words(changes: pd.DataFrame) -> list[str]:
         because = f" ({row['record_now_reasons']})" if row["record_now_reasons"] else ""
         state = row["work"] or "nothing is left open"
         record = "" if "torque record" in state else f" Torque record: {row['record_now']}{because}."
-        renamed = f"{row['was_id']} is called {row['connection_id']}; what is known of either is of it. "
-        made.append((renamed if row["was_id"] else "") + f"{row['connection_id']} {urgency}: {state}.{record}")
+        said = f"{row['connection_id']} {urgency}: {state}.{record}"
+        if row["was_id"]:
+            apart = f"They are recorded in different places ({row['unlike']}): make sure. " if row["unlike"] else ""
+            said = f"{row['was_id']} is called {row['connection_id']}; what is known of either is of it. {apart}{said}"
+        elif row["typed_id"]:
+            said = f"{row['typed_id']} is called {row['connection_id']} now, and it is kept so. {said}"
+        made.append(f"Also {said}" if row["is_beside"] else said)
     return made

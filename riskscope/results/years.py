@@ -93,7 +93,7 @@ def noted(assessment: Assessment, units: Units) -> pd.DataFrame:
         said = stands(rows, "told") | stands(rows, "made safe") | rows["lifted_on"].notna().to_numpy()
         rows, put_off = (part[put_off | said] for part in (rows, put_off))
         left = (rows["deferred_until"] - pd.Timestamp(assessment.on)).dt.days
-        rows = with_columns(rows, {"days_left": left.where(put_off)})
+        rows = with_columns(rows, {"days_left": left.where(put_off & ~rows["is_put_off_before"])})
         out = rows["is_run_out"].to_numpy(dtype=bool) | rows["lifted_on"].notna().to_numpy()
         return rows.iloc[np.argsort(~out, kind="stable")].reset_index(drop=True)
 
@@ -110,6 +110,12 @@ def said_first(assessment: Assessment, units: Units) -> list[str]:
             rows["lifted_on"].notna(),
             ("{} connection is made safe no longer", "{} connections are made safe no longer"),
             lambda row: f"since {amount(row['lifted_on'], 'day', units)}, says {row['lifted_by']}",
+            "Tell the responsible person again.",
+        ),
+        (
+            rows["is_limit_too_high"] & rows["urgency"].eq("now"),
+            ("{} limit makes nothing safe", "{} limits make nothing safe"),
+            lambda row: f"{amount(row['limited_to_a'], 'current', units)}, says {row['made_safe_by']}",
             "Tell the responsible person again.",
         ),
         (

@@ -204,6 +204,14 @@ LIMIT_TOO_HIGH = (
     "NOT made safe: the load is limited to {limited_to_a:current}, not below the current it was read at, "
     "on {made_safe_on:day}, says {made_safe_by}"
 )
+LIMIT_OF_NOTHING_KNOWN = (
+    "NOT known to be made safe: the load is limited to {limited_to_a:current}, but the current it was read at is not "
+    "recorded; on {made_safe_on:day}, says {made_safe_by}"
+)
+SAME_DAY = (
+    "worked on on the day of the reading, before or after it is not known: it counts only once the time of both is "
+    "written down"
+)
 COOLED = "was hotter without work that is proved since: joints can weld and cool"
 READ_AGAIN = (
     "read again on {after_date:day} at {after_load:share} load: worse evidence ({after_why}), it takes nothing back"

@@ -197,8 +197,8 @@ def test_a_load_that_is_known_of_some_only_makes_nothing_look_better(loads: tupl
 def test_two_of_unknown_load_beside_a_cool_one_are_also_judged_by_the_air() -> None:
     """A and B alike at 58 °C, 38 K over the air, C lightly loaded: neither is even because of the other."""
     found = assess(rows(("A", 58.0, np.nan), ("B", 58.0, np.nan), ("C", 57.5, 65), ambient_c=20.0))
-    assert found.loc["A", ["severity", "governing_basis", "pattern", "action"]].tolist() == [
-        3, "ambient", "no reference", "retighten"]  # fmt: skip
+    said = found.loc["A", ["severity", "governing_basis", "pattern", "action"]].tolist()
+    assert said == [3, "ambient", "no reference", "retighten"]
     assert "reference load not compared" in found.loc["A", "quality_flags"]
 
 

@@ -135,3 +135,26 @@ def test_a_name_used_after_its_end_is_said() -> None:
     register = pd.DataFrame([{"connection_id": "A", "retired_on": "2026-05-01", "retired_by": "P"}])
     (said,) = notes(read_frames(on=ON, survey=survey(A="2026-05-04"), connections=register), "warning")
     assert said.startswith("'A': read or worked on after the day the register takes it out of use")
+
+
+@pytest.mark.parametrize(
+    ("apart", "joined"), [("2026-05-06", False), ("2025-05-04", True)], ids=["two days, one survey", "a year"]
+)
+def test_names_read_in_one_survey_that_is_not_named_are_two(apart: str, joined: bool) -> None:
+    tables = read_frames(on=ON, survey=survey(A=apart, B="2026-05-04"), renamings=renamed(("A", "B")))
+    assert set(tables["survey"]["connection_id"]) == ({"B"} if joined else {"A", "B"})
+
+
+@pytest.mark.parametrize("more", [("A", "Q"), ("N", "A")], ids=["to two", "in a circle"])
+def test_a_name_is_not_out_of_use_while_it_is_not_clear_what_it_is_called_now(more: tuple[str, str]) -> None:
+    """A went out of use as N; a renaming by a slip must not leave its readings to nobody."""
+    register = pd.DataFrame(
+        [
+            {"connection_id": "A", "retired_on": "2026-05-10", "retired_by": "P. Lowe", "was_id": None},
+            {"connection_id": "N", "retired_on": None, "retired_by": None, "was_id": "A"},
+        ]
+    )
+    tables = read_frames(on=ON, survey=survey(A="2026-05-04"), connections=register, renamings=renamed(more))
+    assert tables["survey"]["connection_id"].tolist() == ["A"]
+    assert tables["connections"]["retired_on"].isna().all()
+    assert any("'A' is not taken out of use until that is clear" in words for words in notes(tables, "warning"))

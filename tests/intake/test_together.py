@@ -13,10 +13,10 @@ import pytest
 from riskscope import apart
 from riskscope.errors import Ambiguous, UnusableInput
 from riskscope.intake import read as reading
-from riskscope.intake.combine import name_surveys
 from riskscope.intake.files import Source
 from riskscope.intake.options import Limits, ReadOptions
 from riskscope.intake.read import read_files
+from riskscope.intake.surveys import name_surveys
 from riskscope.schema.tables import Tables
 
 ON = dt.date(2026, 6, 1)

@@ -173,6 +173,15 @@ def test_two_names_of_one_connection_are_merged_and_the_worse_is_said(store: Sto
     assert _assessed(store).connections.set_index("connection_id").loc["A-1", "urgency"] == "now"
 
 
+def test_two_names_in_different_places_are_said_to_be(store: Store) -> None:
+    june = "connection_id,survey_date,equipment,circuit,phase,connection_c,ambient_c,load_pct\n"
+    add(store, june + "A-1,2026-05-28,B7,F1,A,31,30,5\n", "june.csv")
+    words, _ = enter.enter_by_name(
+        store, "renamings", [{"was_id": "A", "connection_id": "A-1", **RENAME}], on=ON, stamp=ANN
+    )
+    assert "They are recorded in different places (A: B1; A-1: B7): make sure. A-1 stays NOW" in words[0]
+
+
 @pytest.mark.parametrize(
     ("row", "words"),
     [
@@ -189,6 +198,73 @@ def test_no_name_is_given_by_a_slip(store: Store, row: dict[str, str], words: st
     with pytest.raises(UnusableInput, match=words):
         enter.enter_by_name(store, "renamings", [RENAME | row], on=ON, stamp=ANN)
     assert len(keep.listed(store, ANN.actor)) == 4
+
+
+SAFE = {"told_on": "2026-05-20", "told": "R. Fenwick", "by": "P. Lowe"}
+PUT_OFF = {"decided_on": "2026-05-20", "deferred_by": "P. Lowe", "until": "2026-09-01", "reason": "no part"}
+
+
+@pytest.mark.parametrize(
+    ("before", "table", "row", "words"),
+    [
+        ([], "notices", SAFE | {"made_safe": "lifted"}, "nothing on record makes 'A' safe"),
+        ([], "deferrals", PUT_OFF | {"withdrawn": "yes"}, "'A' is not put off: there is nothing to end"),
+        (
+            [PUT_OFF],
+            "deferrals",
+            PUT_OFF | {"decided_on": "2026-05-19", "withdrawn": "yes"},
+            "was put off after that day",
+        ),
+    ],
+    ids=["lifted", "withdrawn", "withdrawn before"],
+)
+def test_nothing_is_ended_that_is_not_there(
+    store: Store, before: list[dict[str, str]], table: str, row: dict[str, str], words: str
+) -> None:
+    for earlier in before:
+        enter.enter_by_name(store, "deferrals", [earlier | {"connection_id": "A"}], on=ON, stamp=ANN)
+    with pytest.raises(UnusableInput, match=words):
+        enter.enter_by_name(store, table, [row | {"connection_id": "A"}], on=ON, stamp=ANN)
+
+
+def test_what_ends_something_ends_it(store: Store) -> None:
+    enter.enter_by_name(store, "deferrals", [PUT_OFF | {"connection_id": "A"}], on=ON, stamp=ANN)
+    ends = PUT_OFF | {"connection_id": "A", "decided_on": "2026-05-21", "withdrawn": "yes"}
+    words, _ = enter.enter_by_name(store, "deferrals", [ends], on=ON, stamp=ANN)
+    assert words[0].startswith("A stays NOW: open")
+    locked = SAFE | {"connection_id": "A", "made_safe": "switched off and locked"}
+    enter.enter_by_name(store, "notices", [locked], on=ON, stamp=ANN)
+    words, _ = enter.enter_by_name(store, "notices", [locked | {"made_safe": "lifted"}], on=ON, stamp=ANN)
+    assert "NO LONGER made safe" in words[0]
+
+
+def test_what_was_typed_for_a_former_name_is_said_to_be_kept_for_the_new(store: Store) -> None:
+    enter.enter_by_name(store, "renamings", [{"was_id": "A", "connection_id": "A-1", **RENAME}], on=ON, stamp=ANN)
+    words, _ = enter.enter_by_name(store, "findings", [VISIT | {"action": "none"}], on=ON, stamp=ANN)
+    assert words[0].startswith("a is called A-1 now, and it is kept so. A-1 stays NOW")
+
+
+def test_siblings_without_a_board_are_not_left_out_of_what_is_foreseen(tmp_path: Path) -> None:
+    with keep.opened(str(tmp_path / "s.db"), create=True) as held:
+        add(held, SURVEY.replace(",equipment", "").replace(",B1,", ",").replace(",B9,", ","))
+        words, _ = enter.enter_by_name(held, "notices", [SAFE | {"connection_id": "A"}], on=ON, stamp=ANN)
+        (line,) = words
+        assert line.startswith("A stays NOW: R. Fenwick was told on 20 May 2026 by P. Lowe. Torque record: unrecorded")
+
+
+def test_what_an_entry_does_to_other_joints_is_said(tmp_path: Path) -> None:
+    """A's device is replaced: B, with a record of its own, was opened too."""
+    with keep.opened(str(tmp_path / "s.db"), create=True) as held:
+        add(held, SURVEY.replace(",circuit", ",device,circuit").replace(",F1,", ",Q1,F1,"))
+        add(held, TOOLS, "tools.csv")
+        add(held, RECORD.replace("A,", "B,").replace(",10,", ",25,"), "installs.csv")
+        row = VISIT | {"as_found": "damaged", "action": "replaced"}
+        words, _ = enter.enter_by_name(held, "findings", [row], on=ON, stamp=ANN)
+        assert [line.split(":")[0] for line in words] == [
+            "A stays NOW",
+            "Also B NEXT SURVEY becomes NEXT OUTAGE",
+            "Also C stays NEXT OUTAGE",
+        ]
 
 
 def test_a_photograph_stays_with_its_finding(store: Store) -> None:

@@ -22,7 +22,7 @@ HEAD = "connection_id,survey_date,equipment,circuit,phase,connection_c,ambient_c
 A = "A,2026-05-04,B1,F1,A,91,30,80\n"
 OTHERS = "B,2026-05-04,B1,F1,B,35,30,80\nC,2026-05-04,B1,F1,C,34,30,80\n"
 WITHOUT_A = "1 reading that only import 1 has no longer counts: of A."
-URGENT = " A must not wait now: read again, or bring the row in."
+URGENT = " A must not wait now: look what becomes of it."
 FOUND = "connection_id,work_date,as_found,action\nA,2026-05-10,loose,none\n"
 
 
@@ -74,10 +74,19 @@ def test_what_was_replaced_counts_again(store: Store) -> None:
 def test_a_finding_goes_too_and_of_many_five_are_named(store: Store) -> None:
     add(store, FOUND, "findings.csv")
     assert taken_back(store, ANN.actor, [1, 2]) == (
-        "3 readings and 1 finding that only import 1, 2 has no longer count: of A, B, C."
+        "3 readings, 1 finding that only import 1, 2 has no longer count: of A, B, C."
     )
     many = "".join(f"D{n},2026-05-04,B2,F{n},A,35,30,80\n" for n in range(7))
     add(store, HEAD + many, "many.csv")
     assert taken_back(store, ANN.actor, [3]) == (
         "7 readings that only import 3 has no longer count: of D0, D1, D2, D3, D4 and 2 more."
+    )
+
+
+def test_what_was_entered_under_a_new_name_stays_there(store: Store) -> None:
+    renamed = "was_id,connection_id,renamed_on,renamed_by,reason\nA,A-1,2026-05-20,P. Lowe,new labels\n"
+    add(store, renamed, "renamings.csv")
+    assert taken_back(store, ANN.actor, [2]) == (
+        "1 renaming that only import 2 has no longer counts: of A-1. What was entered since under the new name stays "
+        "of the new name: correct it by hand."
     )

@@ -62,7 +62,7 @@ def put_off(
     -------
     dict of str to array
         ``deferred_by deferred_until deferral_reason``; ``is_put_off`` (complete, not run out, decided since the
-        finding), ``is_put_off_before`` (the same, decided before it: nobody knew), ``is_run_out``,
+        finding) and ``put_off_on``, ``is_put_off_before`` (the same, decided before it: nobody knew), ``is_run_out``,
         ``is_put_off_long`` (for more than a year), ``is_put_off_again`` (not for the first time since the finding).
     """
     rows = deferrals(tables)
@@ -85,6 +85,7 @@ def put_off(
         "deferred_by": columns["deferred_by"],
         "deferred_until": dates(until),
         "deferral_reason": columns["reason"],
+        "put_off_on": decided,
         "is_put_off": live & knew,
         "is_put_off_before": live & ~knew,
         "is_run_out": (at >= 0) & (until < today),
@@ -101,13 +102,15 @@ def told(
     Parameters
     ----------
     current_a : ndarray
-        Current each connection was read at, else its full load: a limit that is not below it makes nothing safe.
+        Current each connection was read at, else its full load: a limit that is not known to be below it makes nothing
+        safe.
 
     Returns
     -------
     dict of str to array
         ``told told_on told_by`` of the latest notice; ``made_safe limited_to_a made_safe_on made_safe_by`` of the
-        latest that says so, or ``lifted_on lifted_by`` where that is the latest (of one day it counts as the last);
+        latest that says so, or ``lifted_on lifted_by`` where that is the latest (of one day it counts as the last; it
+        lifts what was made safe before);
         ``told_before_on`` (the last notice, of an earlier reading), ``is_told``, ``is_made_safe``,
         ``is_limit_too_high``.
     """
@@ -121,10 +124,13 @@ def told(
     last, last_safe = (_last(len(ids), code, mask) for mask in (counts, safe))
     lifted = np.append(rows["lifted"].to_numpy(dtype=bool), False)[last_safe]
     last_lifted, last_safe = np.where(lifted, last_safe, -1), np.where(lifted, -1, last_safe)
+    made_safe = (code >= 0) & (day <= today) & ~rows["lifted"].to_numpy(dtype=bool)
+    made_safe &= texts(rows, "made_safe").notna().to_numpy()
+    last_lifted = np.where(_last(len(ids), code, made_safe) >= 0, last_lifted, -1)
     limit = take(texts(rows, "limited_to_a"), last_safe).to_numpy(dtype=float)
     limit = np.where((take(texts(rows, "made_safe"), last_safe) == LIMITED).to_numpy(dtype=bool), limit, np.nan)
     with np.errstate(invalid="ignore"):
-        too_high = edge(limit) >= edge(current_a)
+        too_high = ~np.isnan(limit) & ~(edge(limit) < edge(current_a))
     earlier = _last(len(ids), code, (code >= 0) & (day <= today) & (day < since[code]))
     earlier = np.where(last >= 0, -1, earlier)
     return {

@@ -220,8 +220,9 @@ def _begun(
             settled["proved in part"] | (settled["not cured"] & frame["after_date"].notna().to_numpy()),
             settled["made safe"],
             settled["told"],
+            settled["put off"],
         ],
-        [visited, days(frame["after_date"]), safe_on, told_on],
+        [visited, days(frame["after_date"]), safe_on, told_on, np.asarray(notes["put_off_on"])],
         read,
     )
     any_state = np.logical_or.reduce(list(settled.values()))

@@ -46,8 +46,9 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
     soon = is_any(connections, "urgency", ("soon",)) & (proof == NO_DAY)
     with np.errstate(invalid="ignore"):
         open_ = (severity >= 3) | now | soon
-    found = _found_on(connections)
-    open_by = np.where(now, found, np.where(found == NO_DAY, NO_DAY, found + settings.monitor_days_3))
+    begun = _open_from(connections)
+    open_by = np.where(now, begun, np.where(begun == NO_DAY, NO_DAY, begun + settings.monitor_days_3))
+    put_off_before = connections["is_put_off_before"].to_numpy(dtype=bool)
     reasons = {
         "made safe no longer": connections["lifted_on"].notna().to_numpy() & has_state,
         "deferral run out": connections["is_run_out"].to_numpy(dtype=bool) & has_state,
@@ -57,7 +58,8 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
         "never surveyed": seen == NO_DAY,
         "survey again": connections["resurvey"].to_numpy(dtype=bool) & connections["surveyed"].to_numpy(dtype=bool),
         "past its interval": (seen != NO_DAY) & (due_on <= today),
-        "put off": connections[["is_put_off", "is_put_off_before"]].any(axis=1).to_numpy(dtype=bool) & has_state,
+        "put off": connections["is_put_off"].to_numpy(dtype=bool) & has_state,
+        "put off before it was read": put_off_before & has_state,
     }
     frame = pd.DataFrame(
         {
@@ -73,10 +75,10 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
             ),
             "severity": severity,
             "urgency": connections["urgency"],
-            "age_days": np.where(open_ & (found != NO_DAY), today - found, np.nan),
+            "age_days": np.where(open_ & (begun != NO_DAY), today - begun, np.nan),
             "deferred_by": connections["deferred_by"],
             "deferred_until": connections["deferred_until"],
-            "days_left": np.where(until == NO_DAY, np.nan, until - today),
+            "days_left": np.where((until == NO_DAY) | put_off_before, np.nan, until - today),
             "deferral_reason": connections["deferral_reason"],
             **{name: connections[name] for name in ("told", "told_on", "limited_to_a")},
             "made_safe": connections["made_safe"].where(connections["lifted_on"].isna(), "no longer: lifted"),
@@ -90,7 +92,7 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
     return frame.iloc[np.argsort(later, kind="stable")].reset_index(drop=True)
 
 
-def _found_on(connections: pd.DataFrame) -> np.ndarray:
+def _open_from(connections: pd.DataFrame) -> np.ndarray:
     """Day from which a finding has stood open: of its first reading that calls for something, or of what was seen."""
     never = np.iinfo(np.int64).max
     bad = connections["found_loose"].to_numpy(dtype=bool) | connections["found_damaged"].to_numpy(dtype=bool)

@@ -186,8 +186,12 @@ BEFORE_WORK = Show("severity_before_work", "before the work", "severity", 0.75)
 AS_FOUND = Show("severity_as_found", "as found", "severity", 0.75)
 REASON = Show("reason", "why", "text", 4.0)
 WORK = Show("work", "from work to proof", "text", 2.0)
-RESURVEY = (SEVERITY, BEFORE_WORK, Show("survey_date", "last read", "day", 1.1),
-            Show("resurvey_reason", "why", "text", 3))  # fmt: skip
+RESURVEY = (
+    SEVERITY,
+    BEFORE_WORK,
+    Show("survey_date", "last read", "day", 1.1),
+    Show("resurvey_reason", "why", "text", 3),
+)
 WHERE = (Show("connection_id", "connection", "text", 1.7), Show("equipment", "board", "text", 1.0))
 
 

@@ -218,20 +218,31 @@ def _preview(at: Here, record: AssessmentRecord) -> None:
     first = {name: value for name, value in rows[0].items() if value and name != "connection_id"}
     st.subheader(f"{TITLES[table]}: not kept yet")
     changes = _changes(at, record, table, rows)
-    if changes is not None:
+    words = [] if changes is None else changes["words"].tolist()
+    told = st.session_state.get("foreseen", words)
+    st.session_state["foreseen"] = words
+    if words:
         st.write("This will change:")
-        lists.items(changes["words"].tolist())
+        lists.items(words)
     st.write("What you typed:")
     names = [f"{TABLES[table].by_name[name].help.rstrip('.')}: {value}" for name, value in first.items()]
     lists.items([f"For {', '.join(row['connection_id'] for row in rows)}", *names])
     if photo is not None:
         lists.picture(photo, "Photograph to be kept", "The photograph to be kept", is_photo=True)
     keep, drop = st.columns(2)
-    if changes is not None and keep.button("Keep this entry", type="primary"):
-        _keep(at, table, rows, photo)
+    if words and keep.button("Keep this entry", type="primary"):
+        if told == words:
+            _keep(at, table, rows, photo)
+        else:
+            st.warning("Not kept yet: what is on record has changed, and with it what this changes. Read it again.")
     if drop.button("Drop it"):
-        del st.session_state["draft"]
+        _forget()
         st.rerun()
+
+
+def _forget() -> None:
+    for name in ("draft", "foreseen"):
+        st.session_state.pop(name, None)
 
 
 def _changes(at: Here, record: AssessmentRecord, table: str, rows: list[dict[str, str]]) -> pd.DataFrame | None:
@@ -253,7 +264,7 @@ def _keep(at: Here, table: str, rows: list[dict[str, Any]], photo: bytes | None)
     except RiskscopeError as error:
         st.error(f"Not kept: {frame.told(error)}")
         return
-    del st.session_state["draft"]
+    _forget()
     names = ", ".join(row["connection_id"] for row in rows)
     there = made.outcome == "there"
     number = f" It is import {made.made.id}: it can be taken back under Records, Imports." if made.made else ""

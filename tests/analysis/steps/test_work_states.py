@@ -352,9 +352,24 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         "made safe, do not restore: switched off and locked",
     ),
     "load limited": (
-        [HOT, tell("2026-05-05", made_safe="load limited", limited_to_a=60)],
+        [read("2026-05-04", 62.0, None, load_a=100), tell("2026-05-05", made_safe="load limited", limited_to_a=60)],
         ("made safe", "now", "unrecorded"),
         "load limited to 60 A",
+    ),
+    "limited, the current it was read at not known": (
+        [HOT, tell("2026-05-05", made_safe="load limited", limited_to_a=60)],
+        ("told", "now", "unrecorded"),
+        "NOT known to be made safe: the load is limited to 60 A, but the current it was read at is not recorded",
+    ),
+    "lifted, but nothing had made it safe": (
+        [HOT, tell("2026-05-05", made_safe="lifted")],
+        ("told", "now", "unrecorded"),
+        "R. Fenwick was told on 5 May 2026",
+    ),
+    "locked before the reading, lifted after": (
+        [tell("2026-05-01", made_safe="switched off and locked"), HOT, tell("2026-05-05", made_safe="lifted")],
+        ("told", "now", "unrecorded"),
+        "NO LONGER made safe since 5 May 2026",
     ),
     "load limited to nobody knows what": (
         [HOT, tell("2026-05-05", made_safe="load limited")],

@@ -1,0 +1,56 @@
+"""Which survey a reading is of, where it does not say."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from riskscope.intake.cells.parsed import everywhere
+from riskscope.schema.notes import Note
+
+
+def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int) -> list[Note]:
+    """Fill `survey_id` where it is not given: one per file and site, split at long gaps."""
+    survey = frames["survey"]
+    nowhere = everywhere(None, survey.index)
+    stated, site = survey.get("survey_id", nowhere), survey.get("site", nowhere)
+    open_ = stated.isna().to_numpy()
+    if not open_.any():
+        survey["survey_id"] = stated
+        return []
+    if "connections" in frames and "site" in frames["connections"] and site.isna().any():
+        register = frames["connections"].drop_duplicates("connection_id").set_index("connection_id")["site"]
+        site = site.where(site.notna(), survey["connection_id"].map(register))
+    named_by = [survey["source_file"], survey["source_sheet"], site]
+    dates = survey["survey_date"]
+    if not open_.all():
+        named_by, dates = [column[open_] for column in named_by], dates[open_]
+    file_code, sheet_code, site_code = (pd.factorize(column)[0] + 1 for column in named_by)
+    in_file = file_code * (sheet_code.max() + 1) + sheet_code
+    source = pd.factorize(in_file * (site_code.max() + 1) + site_code)[0]
+    day = dates.to_numpy(dtype="datetime64[D]").astype(np.int64)
+    order = np.lexsort((day, source))
+    new = np.append(True, source[order][1:] != source[order][:-1])
+    far = ~new & (np.append(0, np.diff(day[order])) > gap_days) & (gap_days > 0)
+    part = np.cumsum(new | far) - 1
+    split = np.bincount(source[order], weights=far) > 0
+    names = []
+    for position in order[np.flatnonzero(new | far)]:
+        file, sheet, place = ("" if pd.isna(word) else word for word in (c.iloc[position] for c in named_by))
+        name = " / ".join(word for word in (f"{file} {sheet}".strip(), place) if word)
+        names.append(f"{name}, from {dates.iloc[position].date()}" if split[source[position]] else name)
+    place_of = np.empty(len(day), dtype=np.int64)
+    place_of[order] = part
+    named = pd.Series(pd.array(names, dtype="str").take(place_of), index=dates.index)
+    survey["survey_id"] = named if open_.all() else stated.where(~open_, named)
+    if not far.any():
+        return []
+    files = named_by[0].iloc[order[far]].unique()
+    return [
+        Note(
+            "assumed",
+            f"readings more than {gap_days} days apart taken for separate surveys (setting survey_gap_days)",
+            "survey",
+            ", ".join(files),
+        )
+    ]
