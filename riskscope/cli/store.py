@@ -103,6 +103,9 @@ def _brought(outcome: FileOutcome) -> None:
     elif outcome.made is not None and outcome.outcome == "there":
         state = "" if outcome.made.state == "active" else f", {_state(outcome.made)}"
         say(f"  {outcome.file}: is in the store already as import {outcome.made.id}{state}; nothing changed")
+        if outcome.made.superseded_by:
+            back = f"riskscope store undo {outcome.made.superseded_by}"
+            say(f"      ITS ROWS DO NOT COUNT: {back} takes back what replaced it, and they count again")
     elif outcome.made is not None:
         say(f"  {outcome.file}: import {outcome.made.id}, {_counts(outcome.made)}")
     else:
@@ -110,6 +113,9 @@ def _brought(outcome: FileOutcome) -> None:
     for note in outcome.notes:
         if note.kind in {"warning", "assumed", "not read", "merge"}:
             say(f"      {note.in_file}")
+    unused = [note.column for note in outcome.notes if note.kind == "unknown column"]
+    if unused:
+        say(f"      not used, kept with the rows: {', '.join(unused)}")
 
 
 def _without_file(outcome: FileOutcome) -> str:

@@ -147,7 +147,7 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> CheckedSheet:
         if is_filled(body[position]).any():
             name = _free_name(EXTRA + header.removeprefix(EXTRA), columns)
             columns[name] = given(body[position], is_filled(body[position]))
-            work.note("unknown column", f"column {header!r} is kept with the row, not used")
+            work.note("unknown column", "is kept with the row, not used", repr(header))
     frame = pd.DataFrame(columns, index=body.index, copy=False)
     why = aside.copy()
     why[body.index[bad]] = reasons[bad]

@@ -159,6 +159,7 @@ def one_file(
         _decide(held.overlaps(store, checked.sheets), decision, content.name)
     doubt(store, content.name, checked.sheets, decision.supersedes)
     if decision.supersedes:
+        _like(store, decision.supersedes, checked)
         gone = taken_back(store, stamp.actor, decision.supersedes, checked.sheets)
         notes += [Note("warning", gone)] if gone else []
     made, new = imports.add(
@@ -167,6 +168,20 @@ def one_file(
     for sheet in checked.sheets:
         notes += sheet.notes
     return FileOutcome(content.name, "new" if new else "there", made, notes)
+
+
+def _like(store: Store, supersedes: Collection[int], checked: CheckedFile) -> None:
+    """Refuses a file that is to replace an import it has no table in common with.
+
+    Raises
+    ------
+    UnusableInput
+    """
+    mine = {sheet.table.name for sheet in checked.sheets}
+    for its in held.listed(store):
+        if its.id in supersedes and not mine & set(its.tables):
+            words = f"holds {', '.join(sorted(mine))}, import {its.id} {', '.join(its.tables)}: it cannot replace it."
+            raise UnusableInput(words, file=checked.sheets[0].file)
 
 
 def overlapping(store: Store, actor: Actor, content: FileContent, sheets: Sequence[AnySheet]) -> list[Overlap]:

@@ -32,6 +32,8 @@ class Note:
             more = f" ({'line' if self.count == 1 else 'lines'} {shown}" + (
                 f" and {self.count - 5} more)" if self.count > 5 else ")"
             )
+        if self.kind == "unknown column":
+            return f"column {self.column} {self.text}"
         return f"column {self.column}: {self.text}{more}" if self.column else f"{self.text}{more}"
 
     def __str__(self) -> str:

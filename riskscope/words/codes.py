@@ -209,7 +209,7 @@ LIMIT_OF_NOTHING_KNOWN = (
     "recorded; on {made_safe_on:day}, says {made_safe_by}"
 )
 SAME_DAY = (
-    "worked on on the day of the reading, before or after it is not known: it counts only once the time of both is "
+    "worked on, on the day of the reading, before or after it is not known: it counts only once the time of both is "
     "written down"
 )
 COOLED = "was hotter without work that is proved since: joints can weld and cool"

@@ -70,11 +70,11 @@ def test_what_findings_of_an_old_store_put_off_counts_and_hides_nothing(store: P
     assert set(rows.index) == since | before
     assert set(rows.index[rows["work"].str.contains("decided before this reading")]) == before
     row = rows.loc["B9/W1/B"]
-    assert (row["urgency"], row["work_state"], row["days_left"]) == ("soon", "repair in doubt", 92)
+    assert (row["urgency"], row["work_state"], row["days_left"]) == ("soon", "put off", 92)
     assert row["work"].endswith("put off by P. Lowe until 1 September 2026: no spare lug until the shutdown")
     due = years.due(made).set_index("connection_id")
     assert due.loc["B9/W1/B", ["due", "deferred_by", "deferral_reason"]].tolist() == [
-        "put off",
+        "open finding; put off",
         "P. Lowe",
         "no spare lug until the shutdown",
     ]

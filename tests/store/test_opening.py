@@ -201,6 +201,15 @@ def test_commands_print_where_the_store_is(
     assert run(["store", "add", "survey_2.csv", "--on", "2026-06-01"]) == 1
     assert "--supersedes 1" in capsys.readouterr().out
     assert run(["store", "add", "survey_2.csv", "--supersedes", "1", "--on", "2026-06-01"]) == 0
+    assert run(["store", "add", "survey.csv", "--on", "2026-06-01"]) == 0
+    assert "ITS ROWS DO NOT COUNT: riskscope store undo 2 takes back" in capsys.readouterr().out
+    Path("tools.csv").write_text(
+        "tool_id,range_min,range_max,torque_unit,calibrated_on,colour\nT1,5,50,N·m,2026-01-10,red\n"
+    )
+    assert run(["store", "add", "tools.csv", "--supersedes", "2", "--on", "2026-06-01"]) == 1
+    assert "holds tools, import 2 survey: it cannot replace it" in capsys.readouterr().out
+    assert run(["store", "add", "tools.csv", "--on", "2026-06-01"]) == 0
+    assert "not used, kept with the rows: 'colour'" in capsys.readouterr().out
     assert run(["store", "list"]) == 0
     assert "superseded by 2" in capsys.readouterr().out
     assert run(["store", "undo", "1"]) == 1
@@ -210,7 +219,7 @@ def test_commands_print_where_the_store_is(
     assert run(["store", "backup", "b.db"]) == 0
     assert run(["store", "check"]) == 0
     assert run(["store", "export", "--out", "tables"]) == 0
-    assert {p.name for p in Path("tables").iterdir()} == {"survey.csv", "rejected.csv"}
+    assert {p.name for p in Path("tables").iterdir()} == {"survey.csv", "tools.csv", "rejected.csv"}
     monkeypatch.setenv("RISKSCOPE_STORE", str(tmp_path / "elsewhere.db"))
     assert run(["store", "restore", "b.db"]) == 0
     assert "elsewhere.db" in capsys.readouterr().out
