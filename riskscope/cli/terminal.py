@@ -10,9 +10,10 @@ import pandas as pd
 
 from riskscope.cli.say import cautions, wrapped
 from riskscope.jobs.rank import Assessment
-from riskscope.results.tables import OFF_SCALE, left_out, results
+from riskscope.results.tables import left_out, results
 from riskscope.results.work import why_and_where
 from riskscope.results.years import said_first, told_words
+from riskscope.schema.notes import OFF_SCALE
 from riskscope.words import codes
 from riskscope.words.render import Units, amount
 

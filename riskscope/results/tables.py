@@ -17,6 +17,7 @@ import riskscope
 from riskscope import files
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import Ints, named
+from riskscope.analysis.steps.readings import off_scale
 from riskscope.errors import UnusableInput
 from riskscope.results import lists
 from riskscope.results.describe import described
@@ -26,6 +27,7 @@ from riskscope.words.plain import write_csv
 from riskscope.words.render import Units, many
 
 SUMMARY = "summary.json"
+MOST_ROWS, MOST_OF_ROW = 3, 40  # of rows off the scale that are told, and of the letters of each
 ORDERS = {
     "ranking": lists.by_severity,
     "retighten_first": lists.retighten_first,
@@ -33,7 +35,6 @@ ORDERS = {
     "resurvey": lists.resurvey,
     "not_surveyed": lists.not_surveyed,
 }
-OFF_SCALE = "may be the hottest"  # in the reason of a reading off the instrument's scale
 
 
 @dataclass(frozen=True)
@@ -166,10 +167,14 @@ def left_out(assessment: Assessment, units: Units) -> str:
     made = results(assessment, units)
     rejected = made["rejected"]
     rejected = rejected[(rejected["kind"] == "rejected") & (rejected["table"] == "survey")]
-    off_scale = int(rejected["reason"].str.contains(OFF_SCALE, regex=False).sum())
+    off = off_scale(assessment.tables.refused)
     parts = []
     if len(rejected):
-        more = f", {off_scale} of them off the instrument's scale" if off_scale else ""
+        first = [
+            " ".join(cell for cell in json.loads(cells) if cell)[:MOST_OF_ROW] for cells in off["cells"][:MOST_ROWS]
+        ]
+        rest = f" and {len(off) - MOST_ROWS:,} more" if len(off) > MOST_ROWS else ""
+        more = f", {len(off):,} of them off the instrument's scale ({'; '.join(first)}{rest})" if len(off) else ""
         parts.append(f"{many(len(rejected), 'reading')} rejected{more}")
     unrated = made.summary["bands"]["not rated"]
     if unrated:

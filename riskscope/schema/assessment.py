@@ -89,6 +89,7 @@ STEPS = (
     Column("after_date", "date", "Day of a later reading that takes nothing back, or proves only in part."),
     _number("after_load", "Load fraction of that reading."),
     _text("after_why", "Why that reading is worse evidence."),
+    _flag("beside off scale", "Another reading of it in the same file is off the instrument's scale."),
     Column("open_since", "date", "Day of the first reading that calls for something, not proved since."),
     Column("found_bad_on", "date", "Day it was found loose or damaged, and not put right since."),
     _number("after_a", "Current of that reading.", "current"),

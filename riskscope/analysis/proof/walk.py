@@ -23,8 +23,9 @@ NOW, SOON, NEXT_OUTAGE, LEAST = (list(URGENCIES).index(name) for name in URGENCI
 DAY_MIN = 24 * 60
 # Why a later reading is worse evidence.
 WORSE = ("at less current", "not rated", "not fit to be sure", "at too little load", "too soon after the work",
-         "order of the day not known")  # fmt: skip
-LESS, UNRATED, UNFIT, LOW_LOAD, TOO_SOON, UNTOLD = range(len(WORSE))
+         "order of the day not known", "colder than it can be: a wrong reading, or an open path",
+         "another reading of it there is off the instrument's scale", "still hot, though at less current")  # fmt: skip
+LESS, UNRATED, UNFIT, LOW_LOAD, TOO_SOON, UNTOLD, TOO_COLD, OFF_SCALE, STILL_HOT = range(len(WORSE))
 PROOF_SEVERITY = 2  # a reading after work rated so or worse has not cured it
 
 
@@ -99,6 +100,14 @@ def _calls(severity: Floats, urgency: Ints) -> Bools:
         return (severity >= PROOF_SEVERITY) | (urgency <= SOON)
 
 
+def _too_cold(readings: pd.DataFrame, settings: Settings) -> Bools:
+    """Readings that are colder than a joint under load can be: they say that something else is wrong."""
+    with np.errstate(invalid="ignore"):
+        below_air = floats(readings, "rise_ambient_found_k") < -settings.coverage * settings.u_ambient_k
+    odd = readings[["reads cold", "reference is hotter"]].to_numpy(dtype=bool).any(axis=1)
+    return odd | below_air
+
+
 class _Walker:
     """Steps through the nth event of every connection at once."""
 
@@ -107,7 +116,9 @@ class _Walker:
         self.severity = floats(readings, "severity")
         self.urgency = readings["joint_urgency"].to_numpy()
         self.of_load = (readings["reading_urgency"] < readings["joint_urgency"]).to_numpy(dtype=bool)
-        self.unfit = readings["unfit"].to_numpy(dtype=bool)
+        self.unfit, self.cold = readings["unfit"].to_numpy(dtype=bool), _too_cold(readings, settings)
+        self.beside_off_scale = readings["beside off scale"].to_numpy(dtype=bool)
+        self.unsure = self.unfit | self.cold | self.beside_off_scale
         self.load = floats(readings, "load_fraction")
         self.current = floats(readings, "current_a")
         self.day, self.time = days(readings["survey_date"]), floats(readings, "survey_time")
@@ -198,7 +209,7 @@ class _Walker:
         peak = np.where(self.peak[code] >= 0, self.peak[code], old)
         hot = self._hot(row)
         severity = np.nan_to_num(self.severity, nan=-1.0)
-        fit = (severity[row] >= 0) & ~self.unfit[row] & self._at_least(row, peak, self.settings.like_current)
+        fit = (severity[row] >= 0) & ~self.unsure[row] & self._at_least(row, peak, self.settings.like_current)
         in_order = (self.day[row] != self.day[old]) | ~(np.isnan(self.time[row]) | np.isnan(self.time[old]))
         fit &= in_order | (row == old)
         same = self.urgency[row] == self.urgency[old]
@@ -207,9 +218,7 @@ class _Walker:
         new = fit | worse | calm
         made.row[code] = np.where(new, row, old)
         made.after[code] = np.where(new, -1, row)
-        made.why[code] = np.select(
-            [np.isnan(self.severity[row]), self.unfit[row], ~in_order], [UNRATED, UNFIT, UNTOLD], LESS
-        )
+        made.why[code] = self._why(row, ~in_order, UNTOLD)
         was = np.minimum(made.floor[code], np.where(made.row[code] == old, LEAST, self.urgency[old]))
         fallen = fit & (was <= SOON) & (self.urgency[row] > was)  # without work: joints can weld and cool
         made.floor[code] = np.where(fallen, SOON, made.floor[code])
@@ -230,7 +239,7 @@ class _Walker:
             hot = (severity >= PROOF_SEVERITY) | (self.urgency[row] == NOW)
             enough_load = edge(self.load[row]) >= edge(settings.low_load)
             too_soon = edge(minutes) < edge(settings.steady_min)
-            fit = ~np.isnan(severity) & ~self.unfit[row] & enough_load & ~too_soon
+            fit = ~np.isnan(severity) & ~self.unsure[row] & enough_load & ~too_soon
         enough = self._at_least(row, peak, settings.proof_current)
         like = fit & self._at_least(row, peak, settings.like_current)
         proved, in_part = fit & ~hot & enough, fit & ~hot & ~enough
@@ -243,19 +252,27 @@ class _Walker:
         ends = (hot & ~less) | proved
         made.row[code[ends]], made.row[code[less]] = row[ends], finding[less]
         made.after[code] = np.where(ends, -1, row)
-        made.why[code] = np.select(
-            [np.isnan(severity), self.unfit[row], too_soon, ~enough_load], [UNRATED, UNFIT, TOO_SOON, LOW_LOAD], LESS
-        )
+        why = self._why(row, too_soon, TOO_SOON)
+        made.why[code] = np.select([less, (why == LESS) & ~enough_load], [STILL_HOT, LOW_LOAD], why)
         self.worked[code[ends | less]] = False
         self.open[code[proved]], self.peak[code[proved]], made.since[code[proved]] = -1, -1, NO_DAY
         self._found(code[hot & ~less], row[hot & ~less], cured=False)
+
+    def _why(self, row: Ints, other: Bools, because: int) -> Ints:
+        """Why each of these readings is worse evidence, as a place in `WORSE`."""
+        return np.select(
+            [np.isnan(self.severity[row]), self.unfit[row], self.beside_off_scale[row], self.cold[row], other],
+            [UNRATED, UNFIT, OFF_SCALE, TOO_COLD, because],
+            LESS,
+        )
 
     def _found(self, code: Ints, row: Ints, *, cured: bool = True) -> None:
         """A reading that calls for something is the finding from now on."""
         self.made.since[code] = np.where(self.open[code] < 0, self.day[row], self.made.since[code])
         self.open[code] = self.made.finding[code] = row
-        if cured:
-            self.made.proof[code] = NOTHING
+        if cured:  # what was not cured is so until it is read cool or worked on again
+            not_cured = self.made.proof[code] == NOT_CURED
+            self.made.proof[code] = np.where(not_cured, NOT_CURED, NOTHING)
         peak = self.peak[code]
         larger = (peak < 0) | self._at_least(row, peak, 1.0)
         self.peak[code] = np.where(larger, row, peak)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 from collections.abc import Mapping, Sequence
 
 import numpy as np
@@ -12,10 +13,12 @@ from riskscope.analysis.frames import Ints, codes, days, filled, floats, kept, p
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.visits import TIGHTENED, visits
 from riskscope.schema import TABLES
+from riskscope.schema.notes import OFF_SCALE
 from riskscope.settings import Settings
 from riskscope.units import edge
 
 SURVEY = TABLES["survey"]
+LIKE_A_DAY = r"^\s*(\d{1,4}[./-]\d{1,2}[./-]\d{1,4})"
 FROM_FILE = ("source_file", "source_sheet", "source_line")
 PLACE, BORROWED, PAIR, PASS = "place", "borrowed", "pair", "pass"  # while the rounds are rated
 
@@ -78,6 +81,44 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
     best = best[np.argsort(every[PLACE].to_numpy()[best], kind="stable")]
     chosen = every.iloc[best].reset_index(drop=True)
     return _with_siblings_in(chosen, in_round[best], rated).drop(columns=[PLACE, BORROWED, PAIR, PASS])
+
+
+def beside_off_scale(readings: pd.DataFrame, refused_rows: pd.DataFrame) -> np.ndarray:
+    """Readings of connections of which the same sheet holds one of that day that is off the instrument's scale.
+
+    Such a row is refused: it may be the hottest. Whose it is and of which day stands in its cells, the day in either
+    order; where no cell is a day, it is of every day.
+    """
+    made = np.zeros(len(readings), dtype=bool)
+    out = off_scale(refused_rows)
+    if not len(out) or "source_file" not in readings:
+        return made
+    cells = out.assign(row=range(len(out)), cell=out["cells"].map(json.loads)).explode("cell")
+    cells = cells[["row", "file", "sheet", "cell"]].astype({"cell": "str"}).fillna("")
+    cells["name"] = cells["cell"].str.strip().str.casefold()
+    own = pd.DataFrame(
+        {
+            "at": np.arange(len(readings)),
+            "name": readings["connection_id"].astype("str").str.casefold(),
+            "file": texts(readings, "source_file").astype("str").fillna(""),
+            "sheet": texts(readings, "source_sheet").astype("str").fillna(""),
+            "read_on": readings["survey_date"].to_numpy(),
+        }
+    )
+    pairs = own[own["name"].isin(cells["name"])].merge(cells, on=["file", "sheet", "name"])
+    day = cells["cell"].str.extract(LIKE_A_DAY, expand=False)
+    days_ = pd.concat([pd.to_datetime(day, format="mixed", dayfirst=first, errors="coerce") for first in (True, False)])
+    of_row = pd.DataFrame({"row": pd.concat([cells["row"], cells["row"]]), "day": days_.to_numpy()}).dropna()
+    dated = pairs.merge(of_row, on="row")
+    made[dated["at"][dated["day"] == dated["read_on"]]] = True
+    made[pairs["at"][~pairs["row"].isin(of_row["row"])]] = True
+    return made
+
+
+def off_scale(refused_rows: pd.DataFrame) -> pd.DataFrame:
+    """The rows of surveys that were refused because they are off the instrument's scale."""
+    rows = refused_rows[(refused_rows["table"] == "survey") & (refused_rows["kind"] == "rejected")]
+    return rows[rows["reason"].str.contains(OFF_SCALE, regex=False)]
 
 
 def _with_siblings_in(chosen: pd.DataFrame, in_round: Ints, rated: Sequence[pd.DataFrame]) -> pd.DataFrame:

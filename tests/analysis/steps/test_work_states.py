@@ -211,6 +211,51 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("proved in part", "soon", "verified"),
         "proved to 45 % of full load only",
     ),
+    "colder than its siblings allow": (
+        [HOT, tighten("2026-05-20"), read("2026-05-25", 30.5, 60)],
+        ("awaiting proof", "soon", "verified"),
+        "worse evidence (colder than it can be",
+    ),
+    "below the air": (
+        [HOT, tighten("2026-05-20"), read("2026-05-25", 27.0, 60)],
+        ("awaiting proof", "soon", "verified"),
+        "worse evidence (colder than it can be",
+    ),
+    "beside a reference that is hotter": (
+        [HOT, tighten("2026-05-20"), read("2026-05-25", 36.0, 60, similar_c=60.0)],
+        ("awaiting proof", "soon", "verified"),
+        "worse evidence (colder than it can be",
+    ),
+    "beside one that is off the scale": (
+        [
+            HOT,
+            tighten("2026-05-20"),
+            read("2026-05-25", 34.5, 60),
+            ("survey", {"survey_date": "2026-05-25", "celsius": "OL", "load_pct": 60}),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "off the instrument's scale), it takes nothing back",
+    ),
+    "off the scale on another day": (
+        [("survey", {"survey_date": "2026-05-01", "celsius": "OL", "load_pct": 60}), HOT, tighten("2026-05-20"), PROOF],
+        ("proved", "next survey", "verified"),
+        "proved",
+    ),
+    "not cured, and hot again": (
+        [HOT, tighten("2026-05-20"), read("2026-05-25", 62.0), read("2026-05-28", 62.0)],
+        ("not cured", "now", "verified"),
+        "not cured: still hot after the work of 20 May 2026",
+    ),
+    "not cured, hotter still": (
+        [HOT, tighten("2026-05-20"), read("2026-05-25", 50.0), read("2026-05-28", 70.0)],
+        ("not cured", "now", "verified"),
+        "not cured: still hot after the work of 20 May 2026",
+    ),
+    "not cured, worked on again": (
+        [HOT, tighten("2026-05-20"), read("2026-05-25", 62.0), right("2026-05-26", "loose", "remade")],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof: remade on 26 May 2026",
+    ),
     "still hot": (
         [HOT, tighten("2026-05-20"), read("2026-05-25", 62.0)],
         ("not cured", "now", "verified"),
