@@ -1,4 +1,4 @@
-"""Names that want a second look: entries for connections nobody knows, and names that are used again."""
+"""Names that want a second look: of nobody, nearly one of the register, used again after their end."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ from riskscope.schema.notes import NOBODY_KNOWS, Note
 KNOWN_FROM = ("survey", "connections", "installs", "findings")
 ENTRIES = ("deferrals", "notices", "renamings")  # they make no connection: of a name nobody knows they say nothing
 SHOWS_LIFE = {"survey": "survey_date", "installs": "work_date", "findings": "work_date"}
-MOST_SHOWN = 3
+MOST_SHOWN, MOST_TOLD = 3, 200
 
 
 def look_twice(frames: dict[str, pd.DataFrame]) -> list[Note]:
-    """What is entered for names that are in no survey, register or record, and names used after their end."""
-    return [*_unknown(frames), *_used_again(frames)]
+    """Entries for names nobody knows, names that read like one of the register, and names used after their end."""
+    return [*_unknown(frames), *_nearly(frames), *_used_again(frames)]
 
 
 def _unknown(frames: dict[str, pd.DataFrame]) -> list[Note]:
@@ -31,6 +31,32 @@ def _unknown(frames: dict[str, pd.DataFrame]) -> list[Note]:
         if not known.all():
             notes.append(Note("warning", f"{_few(names[~known])}: {NOBODY_KNOWS}", table))
     return notes
+
+
+def _nearly(frames: dict[str, pd.DataFrame]) -> list[Note]:
+    """Names in no register that differ from one of it in hyphens, blanks or marks that cannot be seen alone."""
+    register = frames.get("connections")
+    if register is None or not len(register):
+        return []
+    listed = register["connection_id"].drop_duplicates()
+    listed = listed.set_axis(_bare(listed))
+    listed = listed[~listed.index.duplicated(keep=False)]
+    notes = []
+    for table in SHOWS_LIFE:
+        names = frames[table]["connection_id"].drop_duplicates() if table in frames else listed.iloc[:0]
+        names = names[~names.isin(listed).to_numpy()]
+        its = _bare(names).map(listed)
+        alike = its.notna().to_numpy()
+        if alike.any():
+            pairs = "; ".join(f"{a!r} reads like {b!r}" for a, b in zip(names[alike], its[alike], strict=True))
+            more = f" ({alike.sum():,} such names)" if alike.sum() > 1 else ""
+            words = f"in no register: {pairs[:MOST_TOLD]}{more}: if it is the same connection, rename it"
+            notes.append(Note("warning", words, table))
+    return notes
+
+
+def _bare(names: pd.Series) -> pd.Series:
+    return names.astype("str").str.normalize("NFKC").str.replace(r"[^\w/.]+|_", "", regex=True).str.casefold()
 
 
 def _used_again(frames: dict[str, pd.DataFrame]) -> list[Note]:

@@ -44,6 +44,7 @@ __all__ = [
 ]
 
 log = logging.getLogger("riskscope.bring_in")
+Place = tuple[str, int]  # sheet and line
 
 
 @dataclass
@@ -244,8 +245,15 @@ def _of_rows(before: Sequence[AnySheet], edits: Sequence[Edit]) -> None:
 ONE_WAY = "Write it so that it can be read one way only, such as 2026-02-01, 41.5 °C, 25 N·m."
 
 
-def _leave_the_rest(before: Sequence[AnySheet], after: Sequence[CheckedSheet], lines: Collection[int]) -> None:
+def _leave_the_rest(
+    before: Sequence[AnySheet], after: Sequence[CheckedSheet], edits: Sequence[Edit], never_counted: Collection[Place]
+) -> None:
     """Refuses corrections that leave something open, or that would change how other lines are read.
+
+    Parameters
+    ----------
+    never_counted : collection of (sheet, line)
+        Rows that were refused as the file came: a correction of theirs may be taken back.
 
     Raises
     ------
@@ -260,13 +268,15 @@ def _leave_the_rest(before: Sequence[AnySheet], after: Sequence[CheckedSheet], l
         raise UnusableInput("with this the file would be read as other tables.")
     for sheet in after:
         held_rows = old[sheet.table.name, sheet.sheet]
-        lost = held_rows[~held_rows["source_line"].isin(sheet.accepted["source_line"])]
+        lines = [edit.line for edit in edits if edit.sheet == sheet.sheet]
+        free = [line for line in lines if (sheet.sheet, line) in never_counted]
+        lost = held_rows[~held_rows["source_line"].isin([*sheet.accepted["source_line"], *free])]
         if len(lost):
             line = int(lost["source_line"].iloc[0])
             why = sheet.rejected.loc[sheet.rejected["line"] == line, "reason"]
             words = f": {why.iloc[0]}" if len(why) else ""
             raise UnusableInput(f"with this line {line}, which counts now, would no longer count{words}.")
-        rows, was = (frame[~frame["source_line"].isin(list(lines))] for frame in (sheet.accepted, held_rows))
+        rows, was = (frame[~frame["source_line"].isin(lines)] for frame in (sheet.accepted, held_rows))
         columns = [name for name in rows if name in was and name != "source_file"]
         same = rows["source_line"].isin(was["source_line"]).to_numpy()
         rows = rows[same].set_index("source_line", drop=False)[columns]
@@ -289,8 +299,12 @@ def mend(store: Store, import_id: int, more: Sequence[Edit], *, limits: Limits, 
     known = held.edits(store, import_id)
     _of_rows(held.sheets_of(store, import_id), more)
     content = held.content_of(store, before, [*known, *more])
-    checked = check_file(content, on=dt.date.fromisoformat(before.as_of), limits=limits)
-    _leave_the_rest(held.sheets_of(store, import_id), checked.sheets, {edit.line for edit in more})
+    on = dt.date.fromisoformat(before.as_of)
+    checked = check_file(content, on=on, limits=limits)
+    again = {(edit.sheet, edit.line) for edit in known} & {(edit.sheet, edit.line) for edit in more}
+    came = check_file(held.content_of(store, before, []), on=on, limits=limits).sheets if again else []
+    never = {(sheet.sheet, int(line)) for sheet in came for line in sheet.rejected.query("kind == 'rejected'")["line"]}
+    _leave_the_rest(held.sheets_of(store, import_id), checked.sheets, more, again & never)
     doubt(store, before.name, checked.sheets, [import_id])
     corrections.correct(store, import_id, known, more, checked.sheets, stamp)
     return held.get(store, import_id)

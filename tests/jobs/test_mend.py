@@ -102,3 +102,19 @@ def test_the_day_order_is_that_of_the_file_and_not_of_a_typed_cell(tmp_path: Pat
         typed = [Edit("", 2, 2, "OL", "43"), Edit("", 2, 1, "5/28/2026", "2026-05-28")]
         mend(store, 1, typed, limits=limits_of(store), stamp=ANN)
         assert readings(store)["survey_date"].dt.strftime("%Y-%m-%d").tolist() == ["2026-05-28", "2026-05-12"]
+
+
+def test_a_correction_made_by_a_slip_is_taken_back_row_by_row(tmp_path: Path) -> None:
+    """B came off the scale: typed 41 it counts, as it came it does not; A came as 62.5 and cannot be lost."""
+    with keep.opened(str(tmp_path / "s.db"), create=True) as store:
+        add(store, POINTS, "may.csv")
+        mend(store, 1, [Edit("", 3, 2, "OL", "41"), Edit("", 2, 2, "62.5", "63.5")], limits=limits_of(store), stamp=ANN)
+        assert readings(store)["connection_id"].tolist() == ["A", "B", "C"]
+        mend(store, 1, [Edit("", 3, 2, "41", "OL")], limits=limits_of(store), stamp=ANN)
+        assert readings(store)["connection_id"].tolist() == ["A", "C"]
+        (row,) = keep.refused(store, ANN.actor).query("kind == 'rejected'").to_dict("records")
+        assert (row["line"], row["state"]) == (3, "open")
+        assert "may be the hottest" in row["reason"]
+        with pytest.raises(UnusableInput, match="with this line 2, which counts now, would no longer count"):
+            mend(store, 1, [Edit("", 2, 2, "63.5", "OL")], limits=limits_of(store), stamp=ANN)
+        assert keep.check(store, ANN.actor) == (1, [])

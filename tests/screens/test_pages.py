@@ -137,7 +137,9 @@ def test_overview_names_every_joint_that_must_not_wait(demo_store: Path, monkeyp
         ("MCC-2/F1/B", "4", "4", "remake"),
         ("MCC-2/F1/C", "4", "4", "remake"),
     }
-    assert [(row["severity"], row["now"]) for row in before if row["severity"] in "34"] == [("4", "9"), ("3", "4")]
+    rated = [(row["severity"], row["latest reading"]) for row in before if row["severity"] in "34"]
+    assert rated == [("4", "9"), ("3", "4")]
+    assert all(row["why"] for row in now)
     assert [(row["work"], row["done"], row["cured"]) for row in cured] == [("tightened", "1", "0")]
     for body in ("survey?band=4", "survey?band=3", "survey?view=not+surveyed", "records?view=gaps", "survey?view=due"):
         assert any(body in one.proto.body for one in app.get("html"))
@@ -200,14 +202,15 @@ def test_what_to_survey_again_and_why(demo_store: Path, monkeypatch: pytest.Monk
     assert "measure the current in each phase first" in row_of(app, "UPS-1/F2/C")["why"]
 
 
-def test_due_in_route_order(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Read on 13 May 2025 with an interval of 12 months; found on 12 May, 20 days before 1 June."""
+def test_due_what_must_not_wait_then_in_route_order(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Read on 13 May 2025 with an interval of 12 months; rated 2 first on 14 May 2024, 748 days before 1 June 2026."""
     app = page("survey", demo_store, monkeypatch, view="due")
-    listed = [row["connection"] for row in tables(app)[0]]
+    listed = [(row["urgency"] != "now", row["connection"]) for row in tables(app)[0]]
     assert listed == sorted(listed)
+    assert not listed[0][0]
     past, open_ = row_of(app, "DB-3/F2/A"), row_of(app, "DB-4/F2/A")
     assert (past["why it is due"], past["last seen"]) == ("past its interval", "13 May 2025")
-    assert (open_["why it is due"], open_["at full load"]) == ("open finding for 20 days", "4")
+    assert (open_["why it is due"], open_["at full load"]) == ("open finding for 748 days", "4")
 
 
 def test_rows_not_used_say_why(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -515,7 +518,7 @@ def test_rows_refused_beside_those_of_other_files_are_shown(tmp_path: Path, monk
         add(store, "connection_id,survey_date,connection_c,ambient_c\nC1,2026-05-12,OL,30\nC2,2026-05-12,40,30\n")
         add(store, "connection_id,limit_c\nC1,60\n", "a.csv")
         add(store, "connection_id,limit_c\nC1,90\nC3,90\n", "b.csv", decision=Decision(beside=True))
-    assert "Not in this list: 1 readings rejected, 1 of them off the instrument's scale" in said(
+    assert "Not in this list: 1 reading rejected, 1 of them off the instrument's scale" in said(
         page("overview", place, monkeypatch)
     )
     app = page("records", place, monkeypatch, view="rejected")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pandas as pd
 import streamlit as st
 
-from riskscope.errors import RiskscopeError
+from riskscope.errors import RiskscopeError, UnusableInput
 from riskscope.jobs import keep, sites
 from riskscope.jobs.bring_in import Edit, limits_of, mend
 from riskscope.jobs.taken_back import taken_back
@@ -224,6 +224,9 @@ def _mend(at: Here, row: pd.Series, edits: list[Edit], version: str) -> None:
         return
     try:
         mend(at.store, int(row["import_id"]), edits, limits=limits_of(at.store), stamp=at.stamp)
+    except UnusableInput as error:  # what was typed stays, to be typed better
+        st.error(f"Not changed: {frame.told(error)}")
+        return
     except RiskscopeError as error:
         st.session_state["mended"] = (False, f"Not changed: {frame.told(error)}")
     else:
