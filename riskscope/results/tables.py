@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -27,7 +27,7 @@ from riskscope.words.plain import write_csv
 from riskscope.words.render import Units, many
 
 SUMMARY = "summary.json"
-MOST_ROWS, MOST_OF_ROW = 3, 40  # of rows off the scale that are told, and of the letters of each
+MOST_ROWS = 3  # of rows off the scale that are told
 ORDERS = {
     "ranking": lists.by_severity,
     "retighten_first": lists.retighten_first,
@@ -170,9 +170,8 @@ def left_out(assessment: Assessment, units: Units) -> str:
     off = off_scale(assessment.tables.refused)
     parts = []
     if len(rejected):
-        first = [
-            " ".join(cell for cell in json.loads(cells) if cell)[:MOST_OF_ROW] for cells in off["cells"][:MOST_ROWS]
-        ]
+        known = {name.casefold(): name for name in assessment.connections["connection_id"]}
+        first = [_whose([cell for cell in json.loads(cells) if cell], known) for cells in off["cells"][:MOST_ROWS]]
         rest = f" and {len(off) - MOST_ROWS:,} more" if len(off) > MOST_ROWS else ""
         more = f", {len(off):,} of them off the instrument's scale ({'; '.join(first)}{rest})" if len(off) else ""
         parts.append(f"{many(len(rejected), 'reading')} rejected{more}")
@@ -183,6 +182,12 @@ def left_out(assessment: Assessment, units: Units) -> str:
     if missed:
         parts.append(f"{many(len(missed), 'file or sheet', 'files or sheets')} not read")
     return f"Not in this list: {'; '.join(parts)}." if parts else ""
+
+
+def _whose(cells: Sequence[str], known: Mapping[str, str]) -> str:
+    """The connection a refused row speaks of, as far as one of its cells is a known name; else how it begins."""
+    names = [known[cell.strip().casefold()] for cell in cells if cell.strip().casefold() in known]
+    return names[0] if names else " ".join(cells[:3])
 
 
 def write(results: Results, folder: Path) -> list[Path]:

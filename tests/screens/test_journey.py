@@ -130,6 +130,8 @@ def test_the_same_file_again_and_a_corrected_one(app: Served, page: Page) -> Non
     page.goto(f"{app.address}/records?view=imports")
     expect(page.get_by_role("row").filter(has_text="p3.csv")).to_contain_text("superseded by")
     settled(page)
+    number = page.get_by_role("row").filter(has_text="p3 again.csv").get_by_role("cell").first.inner_text()
+    choose(page, "Import", f"{number}: p3 again.csv")
     page.get_by_text("Yes, take back import").click()
     press(page, "Undo this import")
     expect(page.get_by_text("no longer counts")).to_be_visible()

@@ -469,13 +469,18 @@ def test_an_import_is_taken_back_only_when_sure(own_store: Path, monkeypatch: py
     assert rows["tools.csv"]["holds"] == "tools 35 rows, 0 rejected"
     assert rows["findings.csv"]["holds"] == "findings 6 rows, 2 rejected"
     assert {row["state"] for row in rows.values()} == {"active"}
+    assert not [one for one in app.button if one.label == "Undo this import"], "nothing is chosen beforehand"
+    (chosen,) = (one for one in app.selectbox if one.label == "Import")
+    chosen.select(next(option for option in chosen.options if "findings.csv" in option))
+    app.run()
+    assert "6 findings that only import" in " ".join(one.value for one in app.warning)
     (undo,) = (one for one in app.button if one.label == "Undo this import")
     assert undo.disabled
     app.checkbox[0].check()
     app.run()
     press(app, "Undo this import")
-    assert "Import 11 no longer counts." in said(app)
-    assert row_of(app, "tools.csv")["state"] != "active"
+    assert "no longer counts." in said(app)
+    assert row_of(app, "findings.csv")["state"] != "active"
 
 
 def test_imports_are_read_again_for_their_site(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:

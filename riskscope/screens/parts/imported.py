@@ -61,7 +61,18 @@ def show_imports(at: Here) -> None:
         return
     st.subheader("Undo an import")
     st.write("Its rows no longer count; those it replaced count again. Nothing is deleted.")
-    chosen = st.selectbox("Import", active, format_func=lambda entry: f"{entry.id}: {entry.name}")
+    chosen = st.selectbox(
+        "Import", active, index=None, placeholder="Choose", format_func=lambda entry: f"{entry.id}: {entry.name}"
+    )
+    if chosen is not None:
+        _undo(at, chosen)
+    if "undone" in st.session_state:
+        st.success(st.session_state.pop("undone"))
+    say_site(at, active)
+
+
+def _undo(at: Here, chosen: keep.Import) -> None:
+    """What goes with an import is said before it is taken back."""
     gone = taken_back(at.store, at.actor, [chosen.id])
     if gone:
         st.warning(frame.md(gone))
@@ -72,9 +83,6 @@ def show_imports(at: Here) -> None:
             f" Import {', '.join(map(str, again))} counts again." if again else ""
         )
         st.rerun()
-    if "undone" in st.session_state:
-        st.success(st.session_state.pop("undone"))
-    say_site(at, active)
 
 
 def say_site(at: Here, active: list[keep.Import]) -> None:
