@@ -90,7 +90,7 @@ class Assessment(data.Assessment):
     def __repr__(self) -> str:
         rejected = self.rejected
         off_scale = int(rejected["reason"].str.contains("may be the hottest", regex=False).sum())
-        scale = f", {off_scale} of them off the instrument's scale" if off_scale else ""
+        scale = f", {off_scale} of them off the scale" if off_scale else ""
         now = int((self.connections["urgency"] == "now").sum())
         return (
             f"<riskscope.Assessment as of {self.on}: {len(self.connections):,} connections, {now:,} that must not "

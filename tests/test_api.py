@@ -160,7 +160,7 @@ def test_what_is_handed_out_changes_nothing_in_the_assessment(tmp_path: Path) ->
 
 
 def test_it_says_what_was_refused(demo: riskscope.Assessment) -> None:
-    words = "255 connections, 7 that must not wait; 7 rows rejected, 2 of them off the instrument's scale>"
+    words = "255 connections, 7 that must not wait; 7 rows rejected, 2 of them off the scale>"
     assert repr(demo) == f"<riskscope.Assessment as of 2026-06-01: {words}"
     assert demo.rejected["table"].value_counts()["survey"] == 3
 

@@ -20,7 +20,7 @@ COMMANDS = {
     "template": ("template", "A workbook to fill in for one table."),
     "explain": ("explain", "The whole chain of one connection, with every number and source."),
     "trend": ("trend", "How rises have gone over the years, and what work has cured."),
-    "due": ("due", "What is due to be surveyed or done, in route order."),
+    "due": ("due", "What is due to be surveyed or done, what must not wait first."),
     "recall": ("recall", "Every connection a doubtful torque tool has touched."),
     "plan": ("plan", "How to spend the outages: what to do where, with job cards."),
     "learn": ("learn", "What your findings say of the likelihood of a loose joint."),

@@ -19,4 +19,4 @@ show(
     "connection_id surveys slope_k_per_year slope_low_k_per_year slope_high_k_per_year next_band_earliest",
 )
 show("What work has done:", "work_done", "connection_id work_date what before_severity after_severity effect")
-show("What is due, in route order:", "due", "equipment connection_id due last_seen due_on")
+show("What is due, what must not wait first:", "due", "equipment connection_id due last_seen due_on")

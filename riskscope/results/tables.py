@@ -173,11 +173,11 @@ def left_out(assessment: Assessment, units: Units) -> str:
         known = {name.casefold(): name for name in assessment.connections["connection_id"]}
         first = [_whose([cell for cell in json.loads(cells) if cell], known) for cells in off["cells"][:MOST_ROWS]]
         rest = f" and {len(off) - MOST_ROWS:,} more" if len(off) > MOST_ROWS else ""
-        more = f", {len(off):,} of them off the instrument's scale ({'; '.join(first)}{rest})" if len(off) else ""
+        more = f", {len(off):,} of them off the scale ({'; '.join(first)}{rest})" if len(off) else ""
         parts.append(f"{many(len(rejected), 'reading')} rejected{more}")
     unrated = made.summary["bands"]["not rated"]
     if unrated:
-        parts.append(f"{many(unrated, 'connection')} read but not rated")
+        parts.append(f"{many(unrated, 'connection')} not rated")
     missed = [note for note in assessment.tables.notes if note.text.startswith("NOT READ")]
     if missed:
         parts.append(f"{many(len(missed), 'file or sheet', 'files or sheets')} not read")

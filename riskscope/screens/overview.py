@@ -41,7 +41,6 @@ if count:
             Show("severity", "at full load", "severity"),
             Show("severity_as_found", "as found", "severity"),
             Show("action", "action"),
-            Show("reason", "why", "text", 3),
             Show("work", "from work to proof", "text", 3),
         ],
         at,
@@ -102,31 +101,24 @@ lists.items(
 if count:
     lists.caution([codes.CAUTION])
 
-left, right = st.columns(2)
-with left:
-    st.header("Against the reading before")
-    st.write("Connections that were read at least twice, as their readings are rated; work since then is not in it.")
-    before = years.bands_before(assessment)
-    lists.show(
-        before,
-        [
-            Show("severity", "severity", "text"),
-            Show("now", "latest reading", "count"),
-            Show("before", "reading before", "count"),
-        ],
-        at,
-        paged=False,
-    )
-with right:
-    st.header("What work has cured")
-    cured = years.share_cured(assessment)
-    lists.show(
-        cured,
-        overview.CURED[:6],
-        at,
-        paged=False,
-        empty="No work is on record on a connection that was rated 2 or worse.",
-    )
+st.header("Against the reading before")
+st.write("Connections that were read at least twice, as their readings are rated; work since then is not in it.")
+before = years.bands_before(assessment)
+lists.show(
+    before,
+    [
+        Show("severity", "severity", "text"),
+        Show("now", "latest reading", "count"),
+        Show("before", "reading before", "count"),
+    ],
+    at,
+    paged=False,
+)
+st.header("What work has cured")
+cured = years.share_cured(assessment)
+lists.show(
+    cured, overview.CURED[:6], at, paged=False, empty="No work is on record on a connection that was rated 2 or worse."
+)
 
 st.header("Risk by board")
 lists.chart(charts.severity_by_equipment(frame.listed(at, record, "ranking")), "No reading.")

@@ -45,7 +45,7 @@ def settled(page: Page) -> None:
 def choose(page: Page, label: str, option: str, *, one_of_many: bool = False) -> None:
     """Choose from a list by its label; a list that closes because the page still moves is opened again."""
     settled(page)
-    box = page.get_by_role("combobox", name=label)
+    box = page.get_by_role("combobox", name=label, exact=True)
     for _ in range(10):
         box.click()
         box.fill(option)

@@ -108,9 +108,14 @@ def test_two_people_at_one_joint_are_both_kept_and_told(app: Served, page: Page)
         choose(page, "Done", done)
         press(page, "See what this finding changes")
         expect(page.get_by_text("not kept yet")).to_be_visible()
-    for page in pages:
-        press(page, "Keep this entry")
-        expect(page.get_by_text("Kept: Q4/F1/A.")).to_be_visible()
+    first, second = pages
+    press(first, "Keep this entry")
+    expect(first.get_by_text("Kept: Q4/F1/A.")).to_be_visible()
+    press(second, "Keep this entry")
+    expect(second.get_by_text("Not kept yet: what is on record has changed")).to_be_visible()
+    expect(second.get_by_text("findings of one day contradict each other").first).to_be_visible()
+    press(second, "Keep this entry")
+    expect(second.get_by_text("Kept: Q4/F1/A.")).to_be_visible()
     for page in pages:
         page.goto(f"{app.address}/connection?id=Q4/F1/A")
         expect(page.get_by_text("findings of one day contradict each other").first).to_be_visible()
