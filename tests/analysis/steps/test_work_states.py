@@ -908,3 +908,9 @@ def test_a_name_used_again_takes_nothing_from_the_renamed() -> None:
     ).set_index("connection_id")
     assert rows.loc["0/NEW", "urgency"] == "now"
     assert rows.loc["0/A", "urgency"] == "next outage"
+
+
+def test_what_was_never_made_safe_is_not_said_to_be_so_no_longer() -> None:
+    """A lifting where nothing was made safe is a notice like any other."""
+    told = told_of({"": [HOT, tell("2026-05-05", made_safe="lifted")]})
+    assert told[""][3] == "R. Fenwick was told on 5 May 2026 by P. Lowe"
