@@ -96,7 +96,7 @@ def _why_not(frames: dict[str, pd.DataFrame], claims: pd.DataFrame, gap_days: in
     words = np.select(
         [in_use.to_numpy(), several, circle, final.isin(list(_ends(frames))).to_numpy()],
         [
-            "is in use itself",
+            "is in use itself (take it out of use in the register, or rename it)",
             "is said to be two connections now",
             "leads back to its own name",
             "leads to a name that is out of use by the register",

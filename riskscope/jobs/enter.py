@@ -29,7 +29,7 @@ from riskscope.jobs.bring_in import Decision, FileOutcome, one_file
 from riskscope.jobs.request import Request
 from riskscope.results.describe import described
 from riskscope.results.work import change_words
-from riskscope.schema import TABLES
+from riskscope.schema import TABLES, Table
 from riskscope.schema.codes import URGENCIES
 from riskscope.schema.tables import Tables
 from riskscope.store import imports
@@ -267,6 +267,12 @@ def _as_file(table: str, rows: Sequence[Mapping[str, str]], stamp: Stamp, on: dt
     return FileContent(name, buffer.getvalue().encode(), ReadOptions(table=table, day_first=True, decimal="point"))
 
 
+def _in_words(reason: str, table: Table) -> str:
+    """Why a row is refused, in the words of the form instead of the name of the column."""
+    name, _, rest = reason.partition(" ")
+    return f"{table.by_name[name].help.split(';')[0].rstrip('.')}: {rest}" if name in table.by_name else reason
+
+
 def _checked(content: FileContent, on: dt.date) -> CheckedFile:
     """What was typed, checked as any file is.
 
@@ -280,7 +286,12 @@ def _checked(content: FileContent, on: dt.date) -> CheckedFile:
         aside = sheet.rejected.query("kind == 'set aside' and line > 1")
         if len(aside):
             raise UnusableInput(f"this is no entry: {aside['reason'].iloc[0]}.")
-    refused = [reason for sheet in checked.sheets for reason in sheet.rejected.query("kind == 'rejected'")["reason"]]
+    refused = [
+        _in_words(part, sheet.table)
+        for sheet in checked.sheets
+        for reason in sheet.rejected.query("kind == 'rejected'")["reason"]
+        for part in reason.split("; ")
+    ]
     if refused:
         raise UnusableInput("; ".join(dict.fromkeys(refused)) + ".")
     return checked

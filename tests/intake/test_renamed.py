@@ -121,7 +121,10 @@ def test_a_register_that_still_has_the_former_name_is_not_believed() -> None:
     register = pd.DataFrame([{"connection_id": "NEW", "was_id": "OLD"}, {"connection_id": "OLD", "was_id": None}])
     tables = read_frames(on=ON, survey=survey(OLD="2026-05-04"), connections=register)
     assert tables["survey"]["connection_id"].tolist() == ["OLD"]
-    assert "'OLD' is in use itself: 'NEW' is not given its history" in notes(tables, "warning")
+    assert (
+        "'OLD' is in use itself (take it out of use in the register, or rename it): 'NEW' is not given its history"
+        in notes(tables, "warning")
+    )
 
 
 def test_entries_for_names_nobody_knows_are_said() -> None:

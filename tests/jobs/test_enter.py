@@ -127,7 +127,11 @@ def test_several_connections_of_a_board_in_one_entry(store: Store) -> None:
 
 @pytest.mark.parametrize(
     ("row", "words"),
-    [({"connection_id": "NOPE"}, "no connection 'NOPE'"), ({"until": "soon"}, "until"), ({"until": ""}, "until")],
+    [
+        ({"connection_id": "NOPE"}, "no connection 'NOPE'"),
+        ({"until": "soon"}, "Day it is put off to: “soon” is not a date"),
+        ({"until": ""}, "until"),
+    ],
 )
 def test_what_cannot_be_kept_is_told_and_nothing_is(store: Store, row: dict[str, str], words: str) -> None:
     good = {"connection_id": "A", "decided_on": "2026-05-20", "deferred_by": "P", "until": "2026-09-01", "reason": "r"}
