@@ -29,6 +29,7 @@ TERMINALS = {63: (4.0, ("T-01", "T-02")), 100: (10.0, ("T-03", "T-04")), 160: (1
              250: (31.0, ("T-06", "T-07")), 400: (42.0, ("T-06", "T-07"))}  # fmt: skip
 TOOLS = {"T-01": (1, 6), "T-02": (2, 10), "T-03": (4, 20), "T-04": (5, 25), "T-05": (10, 60),
          "T-06": (20, 100), "T-07": (10, 50)}  # fmt: skip
+READS_COLD = ("UPS-1", "F2")
 # T-05 was good on 8 March 2024 and found out of tolerance on 10 March 2025.
 T05_BAD = dt.date(2025, 3, 10)
 INSTALLERS = ("R. Odell", "M. Tarrant", "J. Quaye")
@@ -165,8 +166,9 @@ class Site:
                 temperatures, air, load_pct, _ = PLANTED[place]
                 each = load_pct[number] if isinstance(load_pct, tuple) else load_pct
                 share, temperature = each / 100.0, temperatures[number]
-                if year < 2026:  # what is hot now was less so before
-                    coolest = min(temperatures)
+                if year < 2026:  # what is hot now was less so before, what reads cold now did not
+                    coolest, warmest = (air, max(temperatures)) if place == READS_COLD else (min(temperatures), 0.0)
+                    temperature = max(temperature, warmest)
                     temperature = coolest + (temperature - coolest) * {2024: 0.25, 2025: 0.55}[year]
             self.readings[year].append(
                 {

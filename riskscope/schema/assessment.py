@@ -91,6 +91,7 @@ STEPS = (
     _text("after_why", "Why that reading is worse evidence."),
     _flag("beside off scale", "Another reading of it in the same file is off the instrument's scale."),
     Column("open_since", "date", "Day of the first reading that calls for something, not proved since."),
+    _flag("attested", "A fit, cool reading came after the last work."),
     Column("found_bad_on", "date", "Day it was found loose or damaged, and not put right since."),
     _number("after_a", "Current of that reading.", "current"),
     _integer("urgency_floor", "The least urgent it may be, as a place in the urgencies."),

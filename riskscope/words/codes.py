@@ -180,7 +180,7 @@ WORK_AWAITS_RESTORING = (
     "decides"
 )
 WORK_FOUND_LOOSE = "open: found loose on {found_bad_on:day}, no work that put it right since"
-WORK_FOUND_DAMAGED = "open: found damaged on {found_bad_on:day}, not remade since"
+WORK_FOUND_DAMAGED = "open: found damaged on {found_bad_on:day}, no remake recorded right since"
 WORK_LIMITED = (
     "made safe, do not restore: load limited to {limited_to_a:current} on {made_safe_on:day}, says {made_safe_by}"
 )

@@ -23,9 +23,11 @@ NOW, SOON, NEXT_OUTAGE, LEAST = (list(URGENCIES).index(name) for name in URGENCI
 DAY_MIN = 24 * 60
 # Why a later reading is worse evidence.
 WORSE = ("at less current", "not rated", "not fit to be sure", "at too little load", "too soon after the work",
-         "order of the day not known", "colder than it can be: a wrong reading, or an open path",
-         "another reading of it there is off the instrument's scale", "still hot, though at less current")  # fmt: skip
-LESS, UNRATED, UNFIT, LOW_LOAD, TOO_SOON, UNTOLD, TOO_COLD, OFF_SCALE, STILL_HOT = range(len(WORSE))
+         "order of the day not known", "reads cold: a wrong reading, an open path, or its siblings are hot",
+         "another reading of it there is off the instrument's scale", "still hot, though at less current",
+         "rated less, but still hot or no cooler")  # fmt: skip
+LESS, UNRATED, UNFIT, LOW_LOAD, TOO_SOON, UNTOLD, TOO_COLD, OFF_SCALE, STILL_HOT, MILDER = range(len(WORSE))
+OPEN_SEVERITY = 3  # an open finding, whatever its urgency
 PROOF_SEVERITY = 2  # a reading after work rated so or worse has not cured it
 
 
@@ -48,7 +50,9 @@ class Walk:
     why : ndarray of int
         Why the reading `after` is worse evidence, as a place in `WORSE`.
     since : ndarray of int
-        Day of the first reading that calls for something and that nothing has proved since; `NO_DAY` without one.
+        Day of the first reading that is urgent or rated 3 or worse, not proved since; `NO_DAY` without one.
+    attested : ndarray of bool
+        A fit, cool reading came after the last work.
     """
 
     row: Ints
@@ -58,6 +62,7 @@ class Walk:
     floor: Ints
     why: Ints
     since: Ints
+    attested: Bools
 
 
 def walk(readings: pd.DataFrame, code: Ints, count: int, visits: pd.DataFrame, settings: Settings) -> Walk:
@@ -76,20 +81,29 @@ def walk(readings: pd.DataFrame, code: Ints, count: int, visits: pd.DataFrame, s
     """
     nothing = np.zeros(count, dtype=np.int64)
     made = Walk(
-        nothing - 1, nothing - 1, nothing - 1, nothing + NOTHING, nothing + LEAST, nothing.copy(), nothing + NO_DAY
+        nothing - 1,
+        nothing - 1,
+        nothing - 1,
+        nothing + NOTHING,
+        nothing + LEAST,
+        nothing.copy(),
+        nothing + NO_DAY,
+        np.zeros(count, dtype=bool),
     )
     work = visits[(visits["did"] >= TIGHTENED).to_numpy() & ~visits[OF_DEVICE].to_numpy(dtype=bool)]
     day = days(readings["survey_date"])
     last_work = latest(count, work["code"].to_numpy(), work["day"].to_numpy())
     single = (np.bincount(code, minlength=count)[code] == 1) & (last_work[code] < day)
     made.row[code[single]] = np.flatnonzero(single)
-    calls = single & _calls(floats(readings, "severity"), readings["joint_urgency"].to_numpy())
-    made.since[code[calls]] = day[calls]
+    walker = _Walker(readings, settings, made)
+    alone, its = np.flatnonzero(single), code[single]
+    made.since[its] = np.where(walker.is_open(alone), day[alone], NO_DAY)
+    made.attested[its] = walker.attests(alone)
     rest = np.flatnonzero(~single)
     if len(rest):
         busy = np.zeros(count, dtype=bool)
         busy[code[rest]] = True
-        _Walker(readings, settings, made).go(rest, code[rest], work[busy[work["code"].to_numpy()]])
+        walker.go(rest, code[rest], work[busy[work["code"].to_numpy()]])
     waits = np.isin(made.proof, (OUT, IN_PART))
     return replace(made, row=np.where(waits, made.finding, made.row))
 
@@ -122,6 +136,9 @@ class _Walker:
         self.load = floats(readings, "load_fraction")
         self.current = floats(readings, "current_a")
         self.day, self.time = days(readings["survey_date"]), floats(readings, "survey_time")
+        self.heats = [
+            floats(readings, name) for name in ("rise_ambient_full_k", "rise_ambient_found_k", "connection_c")
+        ]
         self.heat = np.nan_to_num(floats(readings, "connection_c"), nan=-np.inf)
         count = len(made.row)
         self.open = np.full(count, -1, dtype=np.int64)  # the finding nothing has proved yet
@@ -156,6 +173,17 @@ class _Walker:
             self._work(*(now[name][~read] for name in ("code", "day", "time")))
             self._read(*(now[name][read] for name in ("code", "row", "untold")))
 
+    def is_open(self, rows: Ints) -> Bools:
+        """Whether these readings make a finding that is to be dealt with."""
+        with np.errstate(invalid="ignore"):
+            return (self.severity[rows] >= OPEN_SEVERITY) | (self.urgency[rows] <= SOON)
+
+    def attests(self, rows: Ints) -> Bools:
+        """Whether these readings are cool, and fit to say so at their load."""
+        with np.errstate(invalid="ignore"):
+            enough = edge(self.load[rows]) >= edge(self.settings.low_load)
+            return (self.severity[rows] >= 0) & ~self._hot(rows) & ~self.unsure[rows] & enough
+
     def _same_day_unknown(self, readings: Ints, code: Ints, work: pd.DataFrame) -> Bools:
         """Readings on a day of work, before or after is not known."""
         both = pd.DataFrame({"code": code, "day": self.day[readings], "at": np.arange(len(code))}).merge(
@@ -184,19 +212,22 @@ class _Walker:
     def _work(self, code: Ints, day: Ints, time: Floats) -> None:
         """Work on a connection: the proof of an open finding is out; one that was proved is of the past."""
         made = self.made
+        made.attested[code] = False
+        self.work_day[code], self.work_time[code] = day, time
         about = self.open[code] >= 0
         past = code[~about]
         made.finding[past], made.proof[past] = -1, NOTHING
         code = code[about]
         self.worked[code] = True
         made.proof[code] = OUT
-        self.work_day[code], self.work_time[code] = day[about], time[about]
 
     def _read(self, code: Ints, row: Ints, untold: Bools) -> None:
         """Readings, each of another connection."""
         is_open, untold = self.open[code] >= 0, untold.astype(bool)
         ignored = untold & is_open & ~self._hot(row)  # on a day of work, the order not known: it takes nothing back
         self.made.after[code[ignored]], self.made.why[code[ignored]] = row[ignored], UNTOLD
+        made = self.made
+        made.attested[code] |= self.attests(row) & ~untold & ~self._too_soon(code, row)
         after = self.worked[code] & is_open & ~ignored
         before = ~after & ~ignored
         self._after_work(code[after], row[after], untold[after])
@@ -209,16 +240,19 @@ class _Walker:
         peak = np.where(self.peak[code] >= 0, self.peak[code], old)
         hot = self._hot(row)
         severity = np.nan_to_num(self.severity, nan=-1.0)
-        fit = (severity[row] >= 0) & ~self.unsure[row] & self._at_least(row, peak, self.settings.like_current)
+        like = self._at_least(row, peak, self.settings.like_current)
+        fit = (severity[row] >= 0) & ~self.unsure[row] & like
         in_order = (self.day[row] != self.day[old]) | ~(np.isnan(self.time[row]) | np.isnan(self.time[old]))
-        fit &= in_order | (row == old)
+        milder = (self.urgency[old] == NOW) & (self.urgency[row] > NOW) & (hot | self._no_cooler(row, old))
+        fit &= (in_order & ~milder) | (row == old)
         same = self.urgency[row] == self.urgency[old]
         worse = (self.urgency[row] < self.urgency[old]) | (same & (severity[row] >= severity[old]))
         calm = ~self._hot(old) & (~self.of_load[old] | (self.load[row] > 0)) & (made.proof[code] != PROVED)
         new = fit | worse | calm
         made.row[code] = np.where(new, row, old)
         made.after[code] = np.where(new, -1, row)
-        made.why[code] = self._why(row, ~in_order, UNTOLD)
+        why = self._why(row, ~in_order, UNTOLD)
+        made.why[code] = np.where((why == LESS) & milder & like, MILDER, why)
         was = np.minimum(made.floor[code], np.where(made.row[code] == old, LEAST, self.urgency[old]))
         fallen = fit & (was <= SOON) & (self.urgency[row] > was)  # without work: joints can weld and cool
         made.floor[code] = np.where(fallen, SOON, made.floor[code])
@@ -233,12 +267,10 @@ class _Walker:
         finding = self.open[code]
         peak = np.where(self.peak[code] >= 0, self.peak[code], finding)
         severity = self.severity[row]
-        nights = self.day[row] - self.work_day[code]
-        minutes = np.where(nights <= 1, nights * DAY_MIN + self.time[row] - self.work_time[code], np.inf)
+        too_soon = self._too_soon(code, row)
         with np.errstate(invalid="ignore"):
             hot = (severity >= PROOF_SEVERITY) | (self.urgency[row] == NOW)
             enough_load = edge(self.load[row]) >= edge(settings.low_load)
-            too_soon = edge(minutes) < edge(settings.steady_min)
             fit = ~np.isnan(severity) & ~self.unsure[row] & enough_load & ~too_soon
         enough = self._at_least(row, peak, settings.proof_current)
         like = fit & self._at_least(row, peak, settings.like_current)
@@ -258,6 +290,25 @@ class _Walker:
         self.open[code[proved]], self.peak[code[proved]], made.since[code[proved]] = -1, -1, NO_DAY
         self._found(code[hot & ~less], row[hot & ~less], cured=False)
 
+    def _no_cooler(self, later: Ints, earlier: Ints) -> Bools:
+        """Whether a reading is surely no cooler than an earlier one: by its rise over air at full load, else as found,
+        else its temperature, whichever is known of both."""
+        made = np.zeros(len(later), dtype=bool)
+        known = made.copy()
+        for values in self.heats:
+            both = ~known & ~np.isnan(values[later]) & ~np.isnan(values[earlier])
+            with np.errstate(invalid="ignore"):
+                made |= both & (edge(values[later]) >= edge(values[earlier]))
+            known |= both
+        return made
+
+    def _too_soon(self, code: Ints, row: Ints) -> Bools:
+        """Readings taken within minutes of the last work."""
+        nights = np.where(self.work_day[code] == NO_DAY, 2, self.day[row] - self.work_day[code])
+        minutes = np.where(nights <= 1, nights * DAY_MIN + self.time[row] - self.work_time[code], np.inf)
+        with np.errstate(invalid="ignore"):
+            return edge(minutes) < edge(self.settings.steady_min)
+
     def _why(self, row: Ints, other: Bools, because: int) -> Ints:
         """Why each of these readings is worse evidence, as a place in `WORSE`."""
         return np.select(
@@ -268,7 +319,8 @@ class _Walker:
 
     def _found(self, code: Ints, row: Ints, *, cured: bool = True) -> None:
         """A reading that calls for something is the finding from now on."""
-        self.made.since[code] = np.where(self.open[code] < 0, self.day[row], self.made.since[code])
+        begins = self.is_open(row) & (self.made.since[code] == NO_DAY)
+        self.made.since[code] = np.where(begins, self.day[row], self.made.since[code])
         self.open[code] = self.made.finding[code] = row
         if cured:  # what was not cured is so until it is read cool or worked on again
             not_cured = self.made.proof[code] == NOT_CURED

@@ -37,7 +37,8 @@ MADE_OF = ("termination_kind", "conductor_size", "conductor_material")
 CRITICALITY_DEFAULT = 3.0
 
 
-PROOF = ("proof", "after_date", "after_load", "after_a", "after_why", "urgency_floor", "open_since")
+PROOF = ("proof", "after_date", "after_load", "after_a", "after_why", "urgency_floor", "open_since",
+         "attested")  # fmt: skip
 
 
 def connections(
@@ -127,6 +128,7 @@ def _proof(readings: pd.DataFrame, walked: Walk, order: Ints) -> dict[str, objec
         "after_why": named((*WORSE, None), np.where(after[order] < 0, len(WORSE), walked.why[order])),
         "urgency_floor": walked.floor[order].astype(np.int8),
         "open_since": dates(walked.since[order]),
+        "attested": walked.attested[order],
     }
 
 

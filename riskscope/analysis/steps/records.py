@@ -79,7 +79,7 @@ def records(
     can_shear = screwed | is_any(connections, "termination_kind", ("shear bolt",))
     right = (now.rank == VERIFIED) & (can_shear | ~np.isnan(applied_now))
     right |= ~screwed & last.die
-    unread = after | ~surveyed  # no reading speaks of what came of it
+    doubted = ~right & ~(surveyed & connections["attested"].to_numpy(dtype=bool))  # nothing says what came of it
     newly = ~surveyed | (~then.last.found_loose & ~then.last.was_loose)
     same_day = surveyed & (last.day == until) & (np.isnan(last.time) | np.isnan(clock))
     state, reasons = then.in_words()
@@ -103,10 +103,10 @@ def records(
         "worked_after": after | opened,
         "worked_same_day": (same_day | (surveyed & (last.opened == until))) & ~after & ~opened,
         "recorded_right": right,
-        "found_damaged": last.damaged | (last.was_damaged & unread & ~right),
+        "found_damaged": last.damaged | (last.was_damaged & doubted),
         "found_tight_since": last.found_tight & ~last.found_loose,
         "found_bad_on": dates(last.bad_since),
-        "found_loose": last.found_loose | (last.was_loose & unread & ~right & newly),
+        "found_loose": last.found_loose | (last.was_loose & doubted & newly),
         "torque applies": screwed,
     }
 

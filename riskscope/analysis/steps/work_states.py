@@ -10,7 +10,7 @@ import pandas as pd
 
 from riskscope.analysis.frames import NO_DAY, Bools, Ints, dates, days, floats, is_any, joined, latest, named, positions
 from riskscope.analysis.proof.notes import put_off, told
-from riskscope.analysis.proof.visits import CLASH, DONE, LOOKED, OF_DEVICE, REMADE, TIGHTENED
+from riskscope.analysis.proof.visits import BAD, CLASH, DONE, LOOKED, OF_DEVICE, REMADE, TIGHTENED
 from riskscope.analysis.proof.walk import IN_PART, LEAST, NEXT_OUTAGE, NOT_CURED, NOW, OUT, PROVED, SOON
 from riskscope.schema.codes import ACTIONS, OPTICAL, RESURVEY_REASONS, URGENCIES, WORK_STATES
 from riskscope.settings import Settings
@@ -20,7 +20,7 @@ _READ = ("connection_id", "action", "rule", "urgency", "severity", "recorded_rig
          "urgency_floor", "after_date", "reading_urgency", "survey_date", "survey_time", "surveyed", "last_work_date",
          "worked_after", "worked_same_day", "found_loose", "found_damaged", "low load", "not loaded", "unsteady",
          "cover closed", "reads cold", "beside a cold sibling", "hotter before, no work since",
-         "another reading was hotter", "current_a", "full_load_a")  # fmt: skip
+         "another reading was hotter", "current_a", "full_load_a", "attested")  # fmt: skip
 READS = (*_READ, *OPTICAL)
 NOTED = ("deferred_by", "deferred_until", "deferral_reason", "is_put_off", "is_put_off_before",
          "is_run_out", "is_put_off_long", "is_put_off_again", "told", "told_on", "told_by", "told_before_on",
@@ -73,12 +73,13 @@ def work_states(
     cooled = work.cooled & ~calm
     rule, action = _but(rule, cooled, "cooled"), _but(action, cooled, "inspect")
     by_when = _by_when(calm, severity, since.day, settings)
+    damage = work.put_right & ~work.hot & since.damage
     resurvey = _resurvey(frame, action, settled, work.worked, severity, np.asarray(notes["is_made_safe"]))
     return {
         "work_state": named((*NAMES, None), first),
         "work_state_since": _begun(frame, settled, notes, read, since.day),
         "work_beside": joined({name: masks[name] & ~settled[name] for name in NAMES if WORK_STATES[name].beside}),
-        "asked": frame["action"],
+        "asked": _but(_but(frame["action"], work.put_right & ~work.hot, "retighten"), damage, "remake"),
         "work_done": named((*NOTHING_DONE, *DONE), _most_done(since)),
         "action": action,
         "rule": rule,
@@ -113,6 +114,8 @@ class _Work:
     hot, worked, visited, in_doubt, waits : ndarray of bool
         The reading calls for something; worked on since; worked on or looked at; less than asked, or not right; it
         was as asked or more and right, and no reading has proved it.
+    put_right : ndarray of bool
+        Found loose or damaged since the reading and worked on right, and no reading says that it is so.
     """
 
     def __init__(self, frame: pd.DataFrame, since: _Since) -> None:
@@ -134,7 +137,9 @@ class _Work:
         self.in_doubt = self.visited & (self.acts | hot) & (~done | self.found_bad)
         self.in_doubt &= self.worked | hot | ~self.found_bad  # the look that found it was no repair
         out = np.isin(self.proof, (OUT, IN_PART)) | (self.worked & (hot | (floats(frame, "severity") >= 1))) | only_seen
-        self.waits = out & done & ~self.found_bad
+        put_right = since.bad & self.worked & self.right & ~self.found_bad
+        self.put_right = put_right & ~frame["attested"].to_numpy(dtype=bool)
+        self.waits = ((out & done) | (self.put_right & (done | ~hot))) & ~self.found_bad
 
     def states(self, notes: Mapping[str, object], urgency: Ints) -> dict[str, Bools]:
         """Where each work state holds."""
@@ -153,6 +158,7 @@ class _Work:
             "open": self.acts | (urgency <= SOON),
         }
         wanting = masks["open"] | self.in_doubt | self.waits
+        wanting |= masks["made safe"]  # what is locked is said, whatever else is known of it
         return {name: mask & wanting if WORK_STATES[name].beside else mask for name, mask in masks.items()}
 
     def urgency(self, asked: Ints, settled: Mapping[str, Bools], untouched: Bools) -> Ints:
@@ -162,7 +168,8 @@ class _Work:
         """
         made = np.where(untouched, np.where(self.acts, NEXT_OUTAGE, LEAST), asked)
         made = np.minimum(made, self.floor)
-        made = np.where(settled["awaiting proof"], np.where(asked <= SOON, SOON, LEAST), made)
+        urgent = (asked <= SOON) | self.put_right
+        made = np.where(settled["awaiting proof"], np.where(urgent, SOON, LEAST), made)
         made = np.where(settled["proved in part"], SOON, made)
         return np.where(self.frame["found_damaged"].to_numpy(dtype=bool), NOW, made)
 
@@ -189,6 +196,9 @@ class _Since:
         self.seen[code[later & every["seen"].to_numpy(dtype=bool)]] = True
         clash = every[CLASH].to_numpy(dtype=bool)
         self.contradictory[code[clash & (day >= last_work[code]) & (day >= read[code])]] = True
+        self.bad, self.damage = (np.zeros(count, dtype=bool) for _ in range(2))
+        for mask, kinds in ((self.bad, BAD), (self.damage, BAD[:2])):
+            mask[code[later & is_any(every, "found", kinds)]] = True
         seen = later & (works | every["seen"].to_numpy(dtype=bool))
         self.day = latest(count, code[seen], day[seen])
         self.of_device = np.zeros(count, dtype=bool)

@@ -34,11 +34,11 @@ def years(
 @pytest.mark.parametrize(
     ("earlier", "now", "work", "flagged"),
     [
-        (60.0, 42.0, None, True), (60.0, 50.0, None, True), (50.0, 42.0, None, False), (60.0, 61.0, None, False),
+        (60.0, 42.0, None, True), (60.0, 50.0, None, False), (50.0, 42.0, None, False), (60.0, 61.0, None, False),
         (60.0, 42.0, "2025-10-01", False), (60.0, 42.0, "2025-05-04", False), (60.0, 42.0, "2025-05-03", True),
         (60.0, 42.0, "2026-05-20", False),
     ],
-    ids=["4, now 1", "4, now 2", "2, now 1", "4, and 4 still", "remade since", "remade on the day it was read",
+    ids=["4, now 1", "4, now 2: it stands", "2, now 1", "4, and 4 still", "remade since", "remade on the day it was read",
          "remade the day before", "remade after the last reading"],
 )  # fmt: skip
 def test_a_rating_that_fell_without_work(earlier: float, now: float, work: str | None, flagged: bool) -> None:
@@ -73,8 +73,8 @@ def test_not_rated_now_is_no_cure_either() -> None:
     assert "a later reading is worse evidence" in row["resurvey_reason"]
 
 
-def test_a_4_that_is_a_3_now_has_fallen_too() -> None:
-    """35 K at full load is 4; 10 K at 80 % is 15.6 K at full load, not for sure above 15 K: 3."""
+def test_a_4_that_is_a_3_now_is_a_4_still() -> None:
+    """35 K at full load is 4; 10 K at 80 % is 15.6 K at full load, not for sure above 15 K: 3, and hot still."""
     readings = pd.concat(
         [
             phases(75.0, 40.0, ambient_c=30.0, load_pct=100).assign(survey_date="2025-05-04"),
@@ -82,8 +82,8 @@ def test_a_4_that_is_a_3_now_has_fallen_too() -> None:
         ]
     )
     row = assess(readings).loc["A"]
-    assert row["severity"] == 3
-    assert row["resurvey_reason"] == "hotter before"
+    assert (row["severity"], row["urgency"], row["after_why"]) == (4, "now", "rated less, but still hot or no cooler")
+    assert row["resurvey_reason"] == "a later reading is worse evidence"
 
 
 def twice(counted: float, other: float, **settings: float) -> pd.Series:

@@ -130,7 +130,52 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     "found damaged and left": (
         [COOL, GOOD, visit("2026-05-20", "damaged", "none")],
         ("open", "now", "verified"),
-        "open: found damaged on 20 May 2026, not remade since",
+        "open: found damaged on 20 May 2026, no remake recorded right since",
+    ),
+    "found damaged, then remade right": (
+        [COOL, GOOD, visit("2026-05-10", "damaged", "none"), right("2026-05-20", "damaged", "remade")],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof: remade on 20 May 2026; survey again under load at the next survey",
+    ),
+    "found damaged, remade right and read cool": (
+        [COOL, GOOD, visit("2026-05-10", "damaged", "none"), right("2026-05-20", "damaged", "remade"), PROOF],
+        ("", "next survey", "verified"),
+        "",
+    ),
+    "found loose and tightened right": (
+        [COOL, GOOD, right("2026-05-20", "loose", "tightened")],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof: tightened on 20 May 2026",
+    ),
+    "found damaged, remade without a torque, then no load": (
+        [
+            COOL,
+            visit("2026-05-10", "damaged", "none"),
+            visit("2026-05-20", "tight", "remade"),
+            read("2026-05-25", 30.5, 0),
+        ],
+        ("open", "now", "unrecorded"),
+        "open: found damaged on 10 May 2026, no remake recorded right since",
+    ),
+    "found damaged, remade without a torque, still hot": (
+        [HOT, visit("2026-05-10", "damaged", "none"), visit("2026-05-20", "tight", "remade"), read("2026-05-25", 62.0)],
+        ("not cured", "now", "unrecorded"),
+        "not cured: still hot after the work of 20 May 2026",
+    ),
+    "rated less, but no cooler": (
+        [read("2026-05-04", 62.0), read("2026-05-25", 62.5, similar_c=55.0)],
+        ("open", "now", "unrecorded"),
+        "worse evidence (rated less, but still hot or no cooler), it takes nothing back",
+    ),
+    "still hot, rated less": (
+        [BURNT, read("2026-05-25", 46.0)],
+        ("open", "now", "unrecorded"),
+        "worse evidence (rated less, but still hot or no cooler), it takes nothing back",
+    ),
+    "locked, though nothing is to be done": (
+        [COOL, GOOD, tell("2026-05-05", made_safe="switched off and locked")],
+        ("made safe", "next survey", "verified"),
+        "made safe, do not restore: switched off and locked",
     ),
     "only put off in a finding": (
         [
@@ -214,17 +259,17 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     "colder than its siblings allow": (
         [HOT, tighten("2026-05-20"), read("2026-05-25", 30.5, 60)],
         ("awaiting proof", "soon", "verified"),
-        "worse evidence (colder than it can be",
+        "worse evidence (reads cold",
     ),
     "below the air": (
         [HOT, tighten("2026-05-20"), read("2026-05-25", 27.0, 60)],
         ("awaiting proof", "soon", "verified"),
-        "worse evidence (colder than it can be",
+        "worse evidence (reads cold",
     ),
     "beside a reference that is hotter": (
         [HOT, tighten("2026-05-20"), read("2026-05-25", 36.0, 60, similar_c=60.0)],
         ("awaiting proof", "soon", "verified"),
-        "worse evidence (colder than it can be",
+        "worse evidence (reads cold",
     ),
     "beside one that is off the scale": (
         [
@@ -809,7 +854,7 @@ ATTACKS: dict[str, tuple[list[Event], str]] = {
     ),
     "fallen to 2, then by feel": (
         [HOT, read("2026-05-10", 42.0, 80), tighten("2026-05-20", None, method="by feel")],
-        "soon",
+        "now",
     ),
     "a 3, by feel on its day, then cool": (
         [read("2026-05-04", 46.0), tighten("2026-05-04", None, method="by feel"), read("2026-05-25", 34.5, 80)],
