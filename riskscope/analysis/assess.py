@@ -78,7 +78,7 @@ def assess(
     held, out_of_use = living(tables, on)
     held = settled(held)
     readings = assess_readings(held, on=on, settings=settings, criteria=criteria)
-    readings = with_columns(readings, {"beside off scale": read.beside_off_scale(readings, tables.refused)})
+    readings = with_columns(readings, {"beside off scale": read.beside_off_scale(readings, held, tables.refused)})
     frame = connections(readings, held, settings, on)
     every = visits(held, frame["connection_id"], frame, on)
     frame = with_columns(frame, records(frame, held, every, settings, on))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Callable, Container
+from collections.abc import Callable, Container, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,7 +21,7 @@ from riskscope.intake.layout.non_records import set_aside
 from riskscope.intake.options import ReadOptions
 from riskscope.intake.sheet import Work
 from riskscope.schema import Column, Table
-from riskscope.schema.notes import Note, Question
+from riskscope.schema.notes import AGAIN, OFF_SCALE, Note, Question
 from riskscope.schema.tables import EXTRA, refused
 from riskscope.units import edge
 
@@ -129,6 +129,8 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> CheckedSheet:
         joined = reasons[mask].str.cat(words[mask], sep="; ").str.removeprefix("; ")
         reasons[mask] = joined
         bad |= mask
+    if table.name == "survey" and bad.any():
+        reasons = _whose(reasons, work.frame)
     if grid.original is not None and "phase" in work.frame:
         phase = work.frame["phase"].fillna("")
         reasons = reasons.where(phase == "", "phase " + phase + ": " + reasons)
@@ -163,6 +165,20 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> CheckedSheet:
         work.questions,
         int((aside != "").sum()),
     )
+
+
+def _whose(reasons: pd.Series, frame: Mapping[str, pd.Series]) -> pd.Series:
+    """Reasons of readings off the scale, each with whose reading it is and of which day, as far as that is known."""
+    off = reasons.str.contains(OFF_SCALE, regex=False).to_numpy(dtype=bool)
+    if not off.any() or "connection_id" not in frame:
+        return reasons
+    name = frame["connection_id"][off].astype("str")
+    day = frame["survey_date"][off].dt.strftime("%Y-%m-%d") if "survey_date" in frame else pd.Series(pd.NA, name.index)
+    tail = " (" + name + (", " + day).fillna("") + ")"
+    said = reasons.copy()
+    parts = reasons[off].str.partition(AGAIN)
+    said[off] = parts[0] + parts[1] + tail.fillna("") + parts[2]
+    return said
 
 
 def _free_name(name: str, frame: Container[str]) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -17,7 +17,7 @@ import riskscope
 from riskscope import files
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import Ints, named
-from riskscope.analysis.steps.readings import off_scale
+from riskscope.analysis.steps.readings import WHOSE, off_scale
 from riskscope.errors import UnusableInput
 from riskscope.results import lists
 from riskscope.results.describe import described
@@ -170,10 +170,10 @@ def left_out(assessment: Assessment, units: Units) -> str:
     off = off_scale(assessment.tables.refused)
     parts = []
     if len(rejected):
-        known = {name.casefold(): name for name in assessment.connections["connection_id"]}
-        first = [_whose([cell for cell in json.loads(cells) if cell], known) for cells in off["cells"][:MOST_ROWS]]
-        rest = f" and {len(off) - MOST_ROWS:,} more" if len(off) > MOST_ROWS else ""
-        more = f", {len(off):,} of them off the scale ({'; '.join(first)}{rest})" if len(off) else ""
+        named = off["reason"].str.extract(WHOSE)["name"].fillna(off["reason"]).drop_duplicates()
+        first = named.head(MOST_ROWS)
+        rest = f" and {len(named) - MOST_ROWS:,} more" if len(named) > MOST_ROWS else ""
+        more = f", {len(off):,} of them off the scale (of {', '.join(first)}{rest})" if len(off) else ""
         parts.append(f"{many(len(rejected), 'reading')} rejected{more}")
     unrated = made.summary["bands"]["not rated"]
     if unrated:
@@ -182,12 +182,6 @@ def left_out(assessment: Assessment, units: Units) -> str:
     if missed:
         parts.append(f"{many(len(missed), 'file or sheet', 'files or sheets')} not read")
     return f"Not in this list: {'; '.join(parts)}." if parts else ""
-
-
-def _whose(cells: Sequence[str], known: Mapping[str, str]) -> str:
-    """The connection a refused row speaks of, as far as one of its cells is a known name; else how it begins."""
-    names = [known[cell.strip().casefold()] for cell in cells if cell.strip().casefold() in known]
-    return names[0] if names else " ".join(cells[:3])
 
 
 def write(results: Results, folder: Path) -> list[Path]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 OFF_SCALE = "may be the hottest"  # in the reason of a reading off the instrument's scale
+AGAIN = "read it again"  # in the same reason, before whose it is
 NOBODY_KNOWS = "no survey, register or record knows it"  # ends the note of an entry that counts for nothing
 
 

@@ -44,8 +44,8 @@ class Tables(Mapping[str, pd.DataFrame]):
     >>> import pandas as pd, riskscope
     >>> survey = pd.DataFrame({"connection_id": ["A", "B"], "survey_date": "2026-05-04", "connection_c": [35, "OL"]})
     >>> tables = riskscope.read(survey, on="2026-06-01")
-    >>> print(tables.counts["survey"]["accepted"], "row accepted;", tables.refused["reason"].iloc[-1])
-    1 row accepted; connection_c “OL” is off the instrument's scale: it may be the hottest, read it again
+    >>> print(tables.counts["survey"]["accepted"], "row accepted;", tables.refused["reason"].iloc[-1][29:])
+    1 row accepted; instrument's scale: it may be the hottest, read it again (B, 2026-05-04)
     """
 
     accepted: dict[str, pd.DataFrame]

@@ -72,11 +72,11 @@ def test_missing_column_names_what_was_looked_for_and_what_was_found(tmp_path: P
         ("A,yesterday,40,30,50", "survey_date “yesterday” is not a date"),
         (
             "A,2026-05-04,OL,30,50",
-            "connection_c “OL” is off the instrument's scale: it may be the hottest, read it again",
+            "connection_c “OL” is off the instrument's scale: it may be the hottest, read it again (A, 2026-05-04)",
         ),
         (
             "A,2026-05-04,>250,30,50",
-            ("connection_c “>250” is a bound, off the scale: it may be the hottest, read it again"),
+            ("connection_c “>250” is a bound, off the scale: it may be the hottest, read it again (A, 2026-05-04)"),
         ),
         ("A,2026-05-04,warm,30,50", "connection_c “warm” is not a number"),
         (

@@ -9,16 +9,30 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import Ints, codes, days, filled, floats, kept, positions, take, texts, with_columns
+from riskscope.analysis.frames import (
+    Bools,
+    Ints,
+    codes,
+    days,
+    filled,
+    floats,
+    kept,
+    positions,
+    take,
+    texts,
+    with_columns,
+)
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.visits import TIGHTENED, visits
 from riskscope.schema import TABLES
-from riskscope.schema.notes import OFF_SCALE
+from riskscope.schema.notes import AGAIN, OFF_SCALE
 from riskscope.settings import Settings
 from riskscope.units import edge
 
 SURVEY = TABLES["survey"]
-LIKE_A_DAY = r"^\s*(\d{1,4}[./-]\d{1,2}[./-]\d{1,4})"
+WHOSE = rf"{AGAIN} \((?P<name>.+?)(?:, (?P<day>\d{{4}}-\d{{2}}-\d{{2}}))?\)(?:;|$)"
+MOST_NAMES = 9  # one connection had, one after the other
+SITE_MARK = " @ "
 FROM_FILE = ("source_file", "source_sheet", "source_line")
 PLACE, BORROWED, PAIR, PASS = "place", "borrowed", "pair", "pass"  # while the rounds are rated
 
@@ -83,36 +97,43 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
     return _with_siblings_in(chosen, in_round[best], rated).drop(columns=[PLACE, BORROWED, PAIR, PASS])
 
 
-def beside_off_scale(readings: pd.DataFrame, refused_rows: pd.DataFrame) -> np.ndarray:
-    """Readings of connections of which the same sheet holds one of that day that is off the instrument's scale.
+def beside_off_scale(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame) -> Bools:
+    """Readings of connections of which another reading of that day is off the instrument's scale.
 
-    Such a row is refused: it may be the hottest. Whose it is and of which day stands in its cells, the day in either
-    order; where no cell is a day, it is of every day.
+    Such a row is refused: it may be the hottest. Whose it is and of which day its reason says, under a name of then; a
+    row kept before reasons said so is known by the name in one of its cells, whatever its day if that is not plain.
     """
-    made = np.zeros(len(readings), dtype=bool)
     out = off_scale(refused_rows)
-    if not len(out) or "source_file" not in readings:
-        return made
-    cells = out.assign(row=range(len(out)), cell=out["cells"].map(json.loads)).explode("cell")
-    cells = cells[["row", "file", "sheet", "cell"]].astype({"cell": "str"}).fillna("")
-    cells["name"] = cells["cell"].str.strip().str.casefold()
-    own = pd.DataFrame(
-        {
-            "at": np.arange(len(readings)),
-            "name": readings["connection_id"].astype("str").str.casefold(),
-            "file": texts(readings, "source_file").astype("str").fillna(""),
-            "sheet": texts(readings, "source_sheet").astype("str").fillna(""),
-            "read_on": readings["survey_date"].to_numpy(),
-        }
-    )
-    pairs = own[own["name"].isin(cells["name"])].merge(cells, on=["file", "sheet", "name"])
-    day = cells["cell"].str.extract(LIKE_A_DAY, expand=False)
-    days_ = pd.concat([pd.to_datetime(day, format="mixed", dayfirst=first, errors="coerce") for first in (True, False)])
-    of_row = pd.DataFrame({"row": pd.concat([cells["row"], cells["row"]]), "day": days_.to_numpy()}).dropna()
-    dated = pairs.merge(of_row, on="row")
-    made[dated["at"][dated["day"] == dated["read_on"]]] = True
-    made[pairs["at"][~pairs["row"].isin(of_row["row"])]] = True
+    if not len(out) or not len(readings):
+        return np.zeros(len(readings), dtype=bool)
+    whose = out["reason"].str.extract(WHOSE)
+    unsaid = whose["name"].isna()
+    cells = out["cells"][unsaid].map(json.loads).explode().dropna()
+    iso = out["cells"][unsaid].str.extract(r"(\d{4}-\d{2}-\d{2})", expand=False)
+    names = pd.concat([whose["name"][~unsaid], cells]).astype("str").str.strip().str.casefold()
+    days_ = pd.concat([whose["day"][~unsaid], iso.reindex(cells.index)]).fillna("")
+    names = _called_now(names, tables)
+    own = readings["connection_id"].astype("str").str.casefold()
+    bare = own.str.partition(SITE_MARK)[0]
+    day = readings["survey_date"].dt.strftime("%Y-%m-%d")
+    made = np.zeros(len(readings), dtype=bool)
+    for name in (own, bare):
+        for when in (day, pd.Series("", index=day.index)):
+            made |= pd.MultiIndex.from_arrays([name, when]).isin(pd.MultiIndex.from_arrays([names, days_]))
     return made
+
+
+def _called_now(names: pd.Series, tables: Mapping[str, pd.DataFrame]) -> pd.Series:
+    """Folded names, each as it is called now where it was renamed."""
+    pairs = [
+        get_table(tables, name)[["was_id", "connection_id"]].dropna()
+        for name in ("connections", "renamings")
+        if "was_id" in get_table(tables, name)
+    ]
+    new_of = {str(old).casefold(): str(new).casefold() for rows in pairs for old, new in rows.to_numpy()}
+    for _ in range(min(len(new_of), MOST_NAMES)):
+        names = names.replace(new_of)
+    return names
 
 
 def off_scale(refused_rows: pd.DataFrame) -> pd.DataFrame:

@@ -38,7 +38,7 @@ def years(
         (60.0, 42.0, "2025-10-01", False), (60.0, 42.0, "2025-05-04", False), (60.0, 42.0, "2025-05-03", True),
         (60.0, 42.0, "2026-05-20", False),
     ],
-    ids=["4, now 1", "4, now 2: it stands", "2, now 1", "4, and 4 still", "remade since", "remade on the day it was read",
+    ids=["4, now 1", "4, now 2", "2, now 1", "4, and 4 still", "remade since", "remade on the day it was read",
          "remade the day before", "remade after the last reading"],
 )  # fmt: skip
 def test_a_rating_that_fell_without_work(earlier: float, now: float, work: str | None, flagged: bool) -> None:

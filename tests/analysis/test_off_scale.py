@@ -1,0 +1,72 @@
+"""A reading off the scale stands against a cool one of that day, in whatever file and under whatever name."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+import pytest
+
+from riskscope.analysis.assess import assess
+from riskscope.intake.files import Source
+from riskscope.intake.options import ReadOptions
+from riskscope.intake.read import read_files
+
+ON = dt.date(2026, 6, 1)
+HEAD = "connection_id,survey_date,site,equipment,circuit,phase,connection_c,ambient_c,load_pct\n"
+REST = "P/F1/B,{day},W,P,F1,B,35,30,80\nP/F1/C,{day},W,P,F1,C,34,30,80\n"
+FILES = {
+    "survey_may.csv": HEAD + "P/F1/A,2026-05-04,W,P,F1,A,62,30,80\n" + REST.format(day="2026-05-04"),
+    "survey_cool.csv": HEAD + "P/F1/A,2026-05-25,W,P,F1,A,34.5,30,80\n" + REST.format(day="2026-05-25"),
+    "installs.csv": "connection_id,work_date,site,required_torque,applied_torque,torque_unit,tool_id\n"
+    "P/F1/A,2026-02-01,W,25,10,N·m,T1\nP/F1/A,2026-05-20,W,25,25,N·m,T1\n",
+    "tools.csv": "tool_id,site,range_min,range_max,torque_unit,calibrated_on\nT1,W,5,50,N·m,2026-01-10\n",
+}
+OFF = HEAD + "P/F1/A,2026-05-25,W,P,F1,A,OL,30,80\n"
+BUILT = "survey_date,site,equipment,circuit,phase,connection_c,ambient_c,load_pct\n2026-05-25,W,P,F1,A,OL,30,80\n"
+WIDE = (
+    "Panel,Circuit,Date,Site,Air (°C),A temp (°C),B temp (°C),C temp (°C),Load A (A),Load B (A),Load C (A)\n"
+    "P,F1,2026-05-25,W,30,OL,35,34,80,80,80\n"
+)
+RENAMED = "was_id,connection_id,renamed_on,renamed_by,reason\nOLD,P/F1/A,2026-05-26,P. Lowe,new labels\n"
+SECOND = HEAD + "P/F1/A,2026-05-25,V,P,F1,A,35,30,80\n"
+
+
+def state(folder: Path, **more: str) -> str:
+    for name, text in {**FILES, **{f"{name}.csv": text for name, text in more.items()}}.items():
+        (folder / name).write_text(text, "utf-8")
+    sources = [Source(path, ReadOptions(day_first=False)) for path in sorted(folder.iterdir())]
+    made = assess(read_files(sources, on=ON), on=ON).connections.set_index("connection_id")
+    (name,) = (name for name in made.index if name.startswith("P/F1/A") and not name.endswith("@ V"))
+    return str(made.loc[name, "work_state"])
+
+
+@pytest.mark.parametrize(
+    ("more", "expected"),
+    [
+        ({}, "proved"),
+        ({"survey_off": OFF}, "awaiting proof"),
+        ({"survey_off": OFF.replace("OL", ">150")}, "awaiting proof"),
+        ({"survey_off": OFF.replace("P/F1/A", " p/f1/a ")}, "awaiting proof"),
+        ({"survey_off": OFF.replace("05-25", "05-24")}, "proved"),
+        ({"survey_off": OFF.replace("P/F1/A", "P/F1/B").replace("F1,A", "F1,B")}, "proved"),
+        ({"survey_off": BUILT}, "awaiting proof"),
+        ({"survey_off": WIDE}, "awaiting proof"),
+        ({"survey_off": OFF.replace("P/F1/A", "OLD"), "renamings": RENAMED}, "awaiting proof"),
+        ({"survey_off": OFF, "survey_other": SECOND}, "awaiting proof"),
+    ],
+    ids=[
+        "none",
+        "in another file",
+        "a bound",
+        "spelled otherwise",
+        "another day",
+        "a sibling",
+        "its id is built",
+        "a wide sheet",
+        "a former name",
+        "two sites",
+    ],
+)
+def test_a_cool_reading_beside_it_proves_nothing(tmp_path: Path, more: dict[str, str], expected: str) -> None:
+    assert state(tmp_path, **more) == expected
