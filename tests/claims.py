@@ -9,6 +9,7 @@ import pandas as pd
 
 from riskscope.analysis.assessment import Assessment
 from riskscope.report.blocks import Block, Caution, Chart, Facts, Figures, Heading, Items, Text
+from riskscope.report.charts import MOST_TOLD
 from riskscope.results import years
 from riskscope.results.tables import results
 from riskscope.schema.codes import STATES, WORK_STATES
@@ -124,6 +125,7 @@ def phrases(assessment: Assessment) -> list[str]:
         f"{too_high:,} limits make nothing safe",
         f"{late:,} proof is overdue",
         f"{late:,} proofs are overdue",
+        f"{ranking.loc[ranking['severity'] >= 3, 'equipment'].nunique() - MOST_TOLD:,} more",
         *more_boards(rows[rows["urgency"] == "now"], 6),
         *more_boards(ranking[ranking["severity"] >= 3], 3),
     ]
@@ -131,7 +133,7 @@ def phrases(assessment: Assessment) -> list[str]:
 
 def more_boards(rows: pd.DataFrame, told: int) -> list[str]:
     """How many boards a sentence that names so many leaves out."""
-    return [f"{rows['equipment'].nunique() - told:,} more boards"]
+    return [f"{rows['equipment'].nunique() - told:,} {word}" for word in ("more boards", "more board")]
 
 
 def lines(blocks: Sequence[Block]) -> Iterator[str]:

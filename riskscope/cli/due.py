@@ -13,8 +13,8 @@ from riskscope.cli.options import FILE, Progress
 # Of a terminal; a file has every column.
 COLUMNS = [
     ("equipment", "equipment", "text"), ("connection_id", "connection", "text"), ("urgency", "urgency", "text"),
-    ("severity", "severity", "count"), ("days_left", "days left", "count"), ("work_state", "work", "text"),
-    ("due", "due", "text"),
+    ("severity", "severity", "count"), ("due_on", "due on", "day"), ("age_days", "days open", "count"),
+    ("days_left", "days left", "count"), ("work_state", "work", "text"), ("due", "due", "text"),
 ]  # fmt: skip
 
 

@@ -33,6 +33,7 @@ from riskscope.schema import TABLES, Table
 from riskscope.schema.codes import URGENCIES
 from riskscope.schema.tables import Tables
 from riskscope.store import imports
+from riskscope.store import reading as held
 from riskscope.store.database import Store
 from riskscope.store.stamp import Actor, Stamp
 from riskscope.words.render import Units
@@ -61,10 +62,21 @@ def enter_rows(
         If a row is rejected: the reasons.
     """
     stamp.actor.needs("planner")
-    content = _as_file(table, rows, stamp, on)
+    content = _not_said_before(store, _as_file(table, rows, stamp, on), table)
     checked = _checked(content, on)
     beside = Decision(beside=True)
     return one_file(store, content, on=on, limits=Limits(), stamp=stamp, decision=beside, checked=checked)
+
+
+def _not_said_before(store: Store, content: FileContent, table: str) -> FileContent:
+    """The file of an entry, another than an earlier one with the same words where something lies between the two."""
+    every = held.listed(store)
+    while (same := held.find(store, content)) is not None:
+        between = [entry for entry in every if entry.id > same.id and table in entry.tables and entry.state == "active"]
+        if not between:
+            return content
+        content = dataclasses.replace(content, data=content.data + b"\n")
+    return content
 
 
 def foreseen(assessment: Assessment, table: str, rows: Sequence[Mapping[str, str]], units: Units) -> pd.DataFrame:
@@ -167,7 +179,8 @@ def _ends_something(before: pd.DataFrame, after: pd.DataFrame, rows: Sequence[Ma
     put_off = ["is_put_off", "is_put_off_before", "is_run_out"]
     for row in rows:
         name = row["connection_id"]
-        if row.get("made_safe") == LIFTED and pd.isna(after.loc[name, "lifted_on"]):
+        lifted = [pd.notna(frame.loc[name, "lifted_on"]) for frame in (before, after)]
+        if row.get("made_safe") == LIFTED and (lifted[0] or not lifted[1]):
             raise UnusableInput(f"nothing on record makes {name!r} safe: there is nothing to lift.")
         if row.get("withdrawn") != "yes":
             continue
@@ -227,11 +240,13 @@ def enter_by_name(
 
 
 def _near(assessment: Assessment, ids: Sequence[str]) -> list[str]:
-    """Some connections, those of their boards, and in any survey the siblings of all of them."""
+    """Some connections, those of their boards and devices, and in any survey the siblings of all of them."""
     known, readings = assessment.connections, assessment.readings
     mine = known["connection_id"].isin(ids)
     board = known["equipment"].isin(known.loc[mine, "equipment"].dropna().unique().tolist())
-    near = [*known.loc[mine | board, "connection_id"], *ids]
+    place = known[["circuit", "device"]].astype("str").fillna("")
+    device = pd.MultiIndex.from_frame(place).isin(pd.MultiIndex.from_frame(place[mine])) & known["device"].notna()
+    near = [*known.loc[mine | board | device, "connection_id"], *ids]
     sets = readings.loc[readings["connection_id"].isin(near) & (readings["set_code"] >= 0), "set_code"].unique()
     beside = readings.loc[readings["set_code"].isin(sets), "connection_id"]
     return list(dict.fromkeys([*near, *beside]))

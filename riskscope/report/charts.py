@@ -22,6 +22,7 @@ FONT = "DejaVu Sans"
 FONTS = Path(__file__).parent / "fonts"
 WIDTH = 560
 SEVERITY_LEVELS = ["4", "3", "2", "1", "0", "not rated"]
+MOST_TOLD = 6  # boards in the words of a chart
 EFFECTS = ("cured", "improved", "not cured", "not re-surveyed")
 
 
@@ -128,17 +129,20 @@ def severity_by_equipment(ranking: pd.DataFrame) -> Chart | None:
             order=alt.Order("place:Q"),
         )
     )
+    bad = counts[counts["severity"].isin(["4", "3"])]
+    boards = [plain(name) for name in names if plain(name) in set(bad["equipment"])]
     worst = "; ".join(
-        f"{plain(name)} "
+        f"{name} "
         + ", ".join(
-            f"{row['count']} of severity {row['severity']}"
-            for _, row in counts[counts["equipment"] == plain(name)].iterrows()
-            if row["severity"] in {"4", "3"}
+            f"{n} of severity {level}"
+            for level, n in bad.loc[bad["equipment"] == name, ["severity", "count"]].to_numpy()
         )
-        for name in names[:6]
+        for name in boards[:MOST_TOLD]
     )
+    worst += f"; and {len(boards) - MOST_TOLD} more" if len(boards) > MOST_TOLD else ""
     return _finish(
-        chart.properties(width=WIDTH, height=26 * len(names)), f"Connections by severity and board; the worst: {worst}."
+        chart.properties(width=WIDTH, height=26 * len(names)),
+        f"Connections by severity and board; the worst: {worst or 'none of severity 3 or 4'}.",
     )
 
 

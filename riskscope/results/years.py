@@ -131,7 +131,7 @@ def said_first(assessment: Assessment, units: Units) -> list[str]:
                 f"worked on{', made safe' if safe[row['connection_id']] else ''}, "
                 f"to be surveyed again by {amount(row['survey_again_by'], 'day', units)}"
             ),
-            "Survey again at the load the process brings, what is made safe once it may be restored.",
+            "Survey again at the load the process brings, never forced.",
         ),
     )
     lost = [note.text for note in assessment.tables.notes if note.text.endswith(NOBODY_KNOWS)]
@@ -151,9 +151,12 @@ def told_words(now: pd.DataFrame) -> str:
     told, safe = int(now["told"].notna().sum()), int(stands(now, "made safe").sum())
     if now.empty:
         return ""
-    if not told:
+    if not told and not now["told_before_on"].notna().any():
         return "Nobody is on record as told of any of them."
-    rest = f"; of {len(now) - told:,} nobody is on record as told" if told < len(now) else ""
+    before = int((now["told"].isna() & now["told_before_on"].notna()).sum())
+    rest = f"; of {before:,} only of an earlier reading" if before else ""
+    nobody = len(now) - told - before
+    rest += f"; of {nobody:,} nobody is on record as told" if nobody else ""
     return f"Somebody is on record as told of {told:,}, {f'{safe:,}' if safe else 'none'} made safe{rest}."
 
 

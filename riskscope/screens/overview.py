@@ -115,6 +115,7 @@ lists.show(
     paged=False,
 )
 st.header("What work has cured")
+st.write(overview.CURED_IS)
 cured = years.share_cured(assessment)
 lists.show(
     cured, overview.CURED[:6], at, paged=False, empty="No work is on record on a connection that was rated 2 or worse."

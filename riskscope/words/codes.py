@@ -176,7 +176,7 @@ WORK_AT_NEXT_SURVEY = (
     "awaiting proof: {work_done} on {work_state_since:day}; survey again under load at the next survey"
 )
 WORK_AWAITS_RESTORING = (
-    "awaiting proof: {work_done} on {work_state_since:day}; survey again once it may be restored: who made it safe "
+    "awaiting proof: {work_done} on {work_state_since:day}; survey again once it may be restored, who made it safe "
     "decides"
 )
 WORK_FOUND_LOOSE = "open: found loose on {found_bad_on:day}, no work that put it right since"
@@ -199,7 +199,7 @@ PUT_OFF_BEFORE = (
 )
 PUT_OFF_LONG = "put off for more than a year"
 PUT_OFF_AGAIN = "put off not for the first time"
-TOLD_BEFORE = "the notice of {told_before_on:day} is of an earlier reading: tell them again"
+TOLD_BEFORE = "the notice of {told_before_on:day} is of an earlier reading: tell them of this one"
 LIMIT_TOO_HIGH = (
     "NOT made safe: the load is limited to {limited_to_a:current}, not below the current it was read at, "
     "on {made_safe_on:day}, says {made_safe_by}"
@@ -217,7 +217,7 @@ READ_AGAIN = (
     "read again on {after_date:day} at {after_load:share} load: worse evidence ({after_why}), it takes nothing back"
 )
 READ_AGAIN_LOAD_UNKNOWN = (
-    "read again on {after_date:day}, load not recorded: worse evidence ({after_why}), it takes nothing back"
+    "read again on {after_date:day}, load unknown: worse evidence ({after_why}), it takes nothing back"
 )
 
 # How warm, by the basis that gave the severity: the field {heat} above.

@@ -241,6 +241,13 @@ def test_a_cool_unsteady_sibling_speaks_against_all_hot() -> None:
     assert assess(readings).loc["A", "pattern"] == "even"
 
 
+def test_a_cooler_sibling_of_unknown_load_is_not_passed_over() -> None:
+    """A and B 55 °C, C 35 of unknown load: 20 K is 4, whether the load of A and B is known or not."""
+    for loads in ((80, 80), (80, np.nan), (np.nan, np.nan)):
+        readings = rows(("A", 55.0, loads[0]), ("B", 55.0, loads[1]), ("C", 35.0, np.nan), ambient_c=20.0)
+        assert assess(readings).loc["A", ["severity_as_found", "urgency"]].tolist() == [4, "now"], loads
+
+
 def test_a_sibling_of_unknown_load_acquits_nothing() -> None:
     """Even beside one of unknown load: the prior of no record, 0.30, stands."""
     found = assess(rows(("A", 30.0, 65), ("B", 30.0, np.nan), ambient_c=20.0))

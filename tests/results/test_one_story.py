@@ -78,7 +78,7 @@ def test_a_list_of_boards_that_is_cut_says_how_many_more(most: int) -> None:
         parts.on_boards(rows, most)
         == {
             1: "A (2), and 2 more boards (2), board not recorded (1)",
-            2: "A (2), B (1), and 1 more boards (1), board not recorded (1)",
+            2: "A (2), B (1), and 1 more board (1), board not recorded (1)",
             6: "A (2), B (1), C (1), board not recorded (1)",
         }[most]
     )

@@ -166,7 +166,8 @@ class Sorted:
 
         By rise over air at full load; by temperature where there is no air temperature, or where a
         like-loaded sibling without one is cooler still. A reading of unknown load is compared with any sibling, as
-        found; with one of unknown load any reading that has no other. Last the coolest sibling at like load.
+        found, and any reading with a sibling of unknown load that is clearly cooler than its own. Last the coolest
+        sibling at like load.
         """
         by_rise = self._lowest(cold, self.rise * self.scale**-self.settings.exponent, direct=False)
         by_temperature = self._lowest(cold, self.temperature, direct=True)
@@ -175,10 +176,11 @@ class Sorted:
         cooler = airless & (edge(heat[by_temperature]) < edge(heat[by_rise]))
         direct = ((by_rise < 0) & (by_temperature >= 0)) | cooler
         chosen = np.where(direct, by_temperature, by_rise)
-        if (chosen < 0).any() and not self.known.all():
+        if not self.known.all():
             of_unknown = self._lowest(cold, self.temperature, direct=True, of_unknown=True)
-            of_unknown = np.where(chosen < 0, of_unknown, -1)
-            chosen, direct = np.where(of_unknown >= 0, of_unknown, chosen), direct | (of_unknown >= 0)
+            own = np.where(chosen < 0, np.inf, heat[chosen])
+            better = (of_unknown >= 0) & (edge(heat[of_unknown] + self.settings.hot_seen_k) <= edge(own))
+            chosen, direct = np.where(better, of_unknown, chosen), direct | better
         return chosen, direct, by_temperature
 
     def _lowest(self, cold: Bools, value: Floats, *, direct: bool, of_unknown: bool = False) -> Ints:

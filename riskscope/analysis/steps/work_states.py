@@ -20,7 +20,8 @@ _READ = ("connection_id", "action", "rule", "urgency", "severity", "recorded_rig
          "urgency_floor", "after_date", "reading_urgency", "survey_date", "survey_time", "surveyed", "last_work_date",
          "worked_after", "worked_same_day", "found_loose", "found_damaged", "low load", "not loaded", "unsteady",
          "cover closed", "reads cold", "beside a cold sibling", "hotter before, no work since",
-         "another reading was hotter", "current_a", "full_load_a", "attested")  # fmt: skip
+         "another reading was hotter", "current_a", "full_load_a", "attested", "open_since",
+         "found_bad_on")  # fmt: skip
 READS = (*_READ, *OPTICAL)
 NOTED = ("deferred_by", "deferred_until", "deferral_reason", "is_put_off", "is_put_off_before",
          "is_run_out", "is_put_off_long", "is_put_off_again", "told", "told_on", "told_by", "told_before_on",
@@ -223,6 +224,8 @@ def _begun(
 ) -> pd.Series:
     """Since when each connection is in its state."""
     by_work = settled["repair in doubt"] | settled["awaiting proof"] | settled["contradictory"]
+    begun = days(frame["open_since"])
+    bad = frame["found_loose"].to_numpy(dtype=bool) | frame["found_damaged"].to_numpy(dtype=bool)
     told_on, safe_on = (days(pd.Series(notes[name])) for name in ("told_on", "made_safe_on"))
     day = np.select(
         [
@@ -231,8 +234,18 @@ def _begun(
             settled["made safe"],
             settled["told"],
             settled["put off"],
+            settled["open"] & (begun != NO_DAY),
+            settled["open"] & bad,
         ],
-        [visited, days(frame["after_date"]), safe_on, told_on, np.asarray(notes["put_off_on"])],
+        [
+            visited,
+            days(frame["after_date"]),
+            safe_on,
+            told_on,
+            np.asarray(notes["put_off_on"]),
+            begun,
+            days(frame["found_bad_on"]),
+        ],
         read,
     )
     any_state = np.logical_or.reduce(list(settled.values()))

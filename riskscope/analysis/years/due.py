@@ -12,9 +12,12 @@ from riskscope.analysis.frames import NO_DAY, dates, days, floats, is_any, joine
 from riskscope.analysis.frames import table as get_table
 from riskscope.settings import Settings
 
+FIRST = ("made safe no longer", "deferral run out", "proof overdue", "open finding", "look again")
+
 
 def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings, on: dt.date) -> pd.DataFrame:
-    """Connections that are due: what must not wait first, then in route order: site, equipment, id.
+    """Connections that are due: what must not wait, then what is open or has run out, then the others, each in route
+    order: site, equipment, id.
 
     The interval is 12 months, 6 for equipment in condition 3; an urgent finding makes it 3. A board
     seen whole in a survey of exceptions counts as looked at. A finding that must not wait, is to be dealt with soon or
@@ -54,6 +57,7 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
         "deferral run out": connections["is_run_out"].to_numpy(dtype=bool) & has_state,
         "proof overdue": (proof != NO_DAY) & (proof < today),
         "open finding": open_,
+        "look again": open_ & (seen != NO_DAY) & (seen + _every(severity, now, settings) <= today) & (proof == NO_DAY),
         "work to be proved": proof >= today,
         "never surveyed": seen == NO_DAY,
         "survey again": connections["resurvey"].to_numpy(dtype=bool) & connections["surveyed"].to_numpy(dtype=bool),
@@ -88,8 +92,9 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
     )
     frame = kept(frame, np.logical_or.reduce(list(reasons.values())))
     frame = frame.sort_values(["site", "equipment", "connection_id"], kind="stable", ignore_index=True)
-    later = (frame["urgency"] != "now").to_numpy()
-    return frame.iloc[np.argsort(later, kind="stable")].reset_index(drop=True)
+    out = frame["due"].str.contains("|".join(FIRST), regex=True).to_numpy(dtype=bool)
+    place = np.select([(frame["urgency"] == "now").to_numpy(), out], [0, 1], 2)
+    return frame.iloc[np.argsort(place, kind="stable")].reset_index(drop=True)
 
 
 def _open_from(connections: pd.DataFrame) -> np.ndarray:
@@ -101,9 +106,14 @@ def _open_from(connections: pd.DataFrame) -> np.ndarray:
     return np.where(first == never, days(connections["survey_date"]), first)
 
 
+def _every(severity: np.ndarray, now: np.ndarray, settings: Settings) -> np.ndarray:
+    """Days between looks at a finding that waits for work."""
+    return np.where(now | (severity == 4), settings.monitor_days_4, settings.monitor_days_3)
+
+
 def _last_seen(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], today: int) -> np.ndarray:
     """Last day each connection was read, or its board seen whole."""
-    seen = days(connections["survey_date"])
+    seen = np.maximum(days(connections["survey_date"]), days(connections["after_date"]))
     inspections = get_table(tables, "inspections")
     whole = inspections[is_any(inspections, "result", ("all seen",)) & (days(inspections["survey_date"]) <= today)]
     last = whole.sort_values("survey_date", kind="stable").drop_duplicates("equipment", keep="last")

@@ -58,6 +58,7 @@ def build(subject: Subject) -> Document:
         Heading("Torque records by board"),
         *([records] if records else [Text("No record.")]),
         Heading("What work has cured"),
+        Text(CURED_IS, "small"),
         *([done] if done else [Text("No work on a connection that was rated 2 or worse.")]),
         Table(years.share_cured(subject.assessment), CURED, sheet="cured", empty="None."),
         Heading("Lists behind the figures"),
@@ -75,14 +76,15 @@ def build(subject: Subject) -> Document:
     return document(subject, "Electrical connections: the state of risk", blocks)
 
 
+CURED_IS = "By its heat before and after, whatever its record: what is proved also needs a record that is right."
 CURED = [
     Show("what", "work", "text", 1.2),
     Show("works", "done", "count"),
     Show("cured", "cured", "count"),
     Show("improved", "improved", "count"),
     Show("not_cured", "not cured", "count"),
-    Show("not_resurveyed", "not surveyed since", "count", 1.4),
-    Show("share_cured", "cured, of those surveyed", "share", 1.5),
+    Show("not_resurveyed", "no fit reading since", "count", 1.4),
+    Show("share_cured", "cured, of those read", "share", 1.5),
 ]
 
 

@@ -26,7 +26,7 @@ from riskscope.schema import Table as SchemaTable
 from riskscope.schema import results as schema
 from riskscope.standards.severity import Band
 from riskscope.words import codes
-from riskscope.words.render import Units, quantity
+from riskscope.words.render import Units, many, quantity
 
 KINDS = {"temperature": "temperature", "difference": "rise", "torque": "torque", "current": "current"}
 UNIT_ENDS = ("_k", "_c", "_nm", "_a")
@@ -145,7 +145,7 @@ def on_boards(rows: pd.DataFrame, most: int = 6) -> str:
     counts = rows["equipment"].value_counts()
     told = [f"{name} ({count})" for name, count in counts.head(most).items()]
     rest, nowhere = counts.iloc[most:], int(rows["equipment"].isna().sum())
-    told += [f"and {len(rest)} more boards ({rest.sum()})"] if len(rest) else []
+    told += [f"and {many(len(rest), 'more board')} ({rest.sum()})"] if len(rest) else []
     return ", ".join(told + ([f"board not recorded ({nowhere})"] if nowhere else []))
 
 

@@ -47,7 +47,8 @@ def build(subject: Subject) -> Document:
         cautions(),
         Heading("Retighten first: hot joints and joints found loose"),
         Text(
-            "In order of severity, then likelihood and criticality. What must be remade stands among them, marked.",
+            "What must not wait first, then by severity, likelihood and criticality. What must be remade stands among "
+            "them, marked.",
             "small",
         ),
         Table(hot, HOT, sheet="retighten first", empty="No hot or loose joint on record.", everything=everything),

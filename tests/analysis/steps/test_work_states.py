@@ -519,7 +519,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     "told of an earlier reading": (
         [HOT, tell("2026-05-05"), read("2026-05-20", 63.0)],
         ("open", "now", "unrecorded"),
-        "the notice of 5 May 2026 is of an earlier reading: tell them again",
+        "the notice of 5 May 2026 is of an earlier reading: tell them of this one",
     ),
     "made safe, and lifted": (
         [HOT, tell("2026-05-05", made_safe="switched off and locked"), tell("2026-05-08", made_safe="lifted")],

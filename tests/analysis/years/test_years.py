@@ -20,6 +20,7 @@ from riskscope.standards import severity
 from tests.build import phases
 
 ON = dt.date(2026, 6, 1)
+OPEN = "open finding; look again"
 SETTINGS, CRITERIA = Settings(), severity.load()
 
 
@@ -159,11 +160,11 @@ def test_a_deferral_hides_no_open_finding_and_is_said_first_when_it_has_run_out(
     def deferred(until: str) -> pd.DataFrame:
         return finding("2026-05-10", "not checked", "none", deferred_by="P. Lowe", deferred_until=until)
 
-    assert due_rows(hot) == {"A": "open finding"}
-    assert due_rows(hot, findings=deferred("2026-09-01")) == {"A": "open finding"}
-    assert due_rows(hot, findings=deferred("2026-05-20")) == {"A": "deferral run out; open finding"}
+    assert due_rows(hot) == {"A": OPEN}
+    assert due_rows(hot, findings=deferred("2026-09-01")) == {"A": OPEN}
+    assert due_rows(hot, findings=deferred("2026-05-20")) == {"A": "deferral run out; " + OPEN}
     complete = deferred("2026-09-01").assign(comment="no part")
-    assert due_rows(hot, findings=complete) == {"A": "open finding; put off"}
+    assert due_rows(hot, findings=complete) == {"A": OPEN + "; put off"}
 
 
 def test_what_is_put_off_or_told_stands_in_due_though_nothing_else_is_due() -> None:
@@ -365,7 +366,7 @@ def hot_joint(**common: Any) -> pd.DataFrame:
 
 
 @pytest.mark.parametrize(
-    ("until", "due_"), [("2026-06-01", {"A": "open finding"}), ("2026-05-31", {"A": "deferral run out; open finding"})]
+    ("until", "due_"), [("2026-06-01", {"A": OPEN}), ("2026-05-31", {"A": "deferral run out; " + OPEN})]
 )
 def test_a_deferral_holds_through_its_last_day(until: str, due_: dict[str, str]) -> None:
     put_off = finding("2026-05-10", "not checked", "none", deferred_by="P. Lowe", deferred_until=until)
@@ -381,12 +382,12 @@ def test_the_last_deferral_counts_and_work_since_ends_it() -> None:
             for day, until in (("2026-05-12", "2026-09-01"), ("2026-05-10", "2026-05-15"))
         ]
     )
-    assert due_rows(hot_joint(), findings=both) == {"A": "open finding"}
+    assert due_rows(hot_joint(), findings=both) == {"A": OPEN}
     worked = pd.concat([both.assign(deferred_until="2026-05-25"), finding("2026-05-20")])
-    assert due_rows(hot_joint(), findings=worked) == {"A": "open finding; survey again"}, "worked on without a torque"
+    assert due_rows(hot_joint(), findings=worked) == {"A": OPEN + "; survey again"}, "worked on without a torque"
 
 
-@pytest.mark.parametrize(("temperature", "due_"), [(48.0, {}), (54.0, {"A": "open finding"})], ids=["2", "3 or 4"])
+@pytest.mark.parametrize(("temperature", "due_"), [(48.0, {}), (54.0, {"A": OPEN})], ids=["2", "3 or 4"])
 def test_an_open_finding_is_of_severity_3_or_4(temperature: float, due_: dict[str, str]) -> None:
     """8 K at 90 % is 9.9 K at full load: 2. 14 K is 17.3 K, not for sure above 15 K: 3."""
     rows = phases(temperature, 40.0, 40.0, ambient_c=30.0, load_pct=90).assign(survey_date="2026-05-01")
@@ -396,9 +397,9 @@ def test_an_open_finding_is_of_severity_3_or_4(temperature: float, due_: dict[st
 def test_an_urgent_finding_makes_its_whole_board_poor() -> None:
     """Read seven months ago: within 12 months, past the 6 of a board that has a joint to be dealt with now."""
     urgent = hot_joint(equipment="B1").assign(connection_id=["U", "V", "W"], circuit="F2")
-    assert due_rows(pd.concat([RECENT, urgent])) == {**dict.fromkeys("ABC", "past its interval"), "U": "open finding"}
+    assert due_rows(pd.concat([RECENT, urgent])) == {**dict.fromkeys("ABC", "past its interval"), "U": OPEN}
     elsewhere = urgent.assign(equipment="B2")
-    assert due_rows(pd.concat([RECENT, elsewhere])) == {"U": "open finding"}
+    assert due_rows(pd.concat([RECENT, elsewhere])) == {"U": OPEN}
 
 
 @pytest.mark.parametrize(
@@ -461,7 +462,7 @@ def test_what_was_seen_is_as_old_as_the_look_that_found_it() -> None:
     """Cool on 1 May, found loose on 20 May and left: soon, open for 12 days, due 30 days after it was found."""
     cool = survey_on("2026-05-01", hot=(40.5,))
     row = due_of(cool, findings=finding("2026-05-20", "loose", "none")).loc["A"]
-    assert (row["due"], row["age_days"], row["due_on"]) == ("open finding", 12, pd.Timestamp("2026-06-19"))
+    assert (row["due"], row["age_days"], row["due_on"]) == (OPEN, 12, pd.Timestamp("2026-06-19"))
     damaged = due_of(cool, findings=finding("2026-05-20", "damaged", "none")).loc["A"]
     assert (damaged["urgency"], damaged["age_days"], damaged["due_on"]) == ("now", 12, pd.Timestamp("2026-05-20"))
 
