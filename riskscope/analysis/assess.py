@@ -97,7 +97,7 @@ def assess_readings(
 ) -> pd.DataFrame:
     """Every reading that counts, of every survey, with its severity: `assess` before the records."""
     rated = []
-    for frame in read.rounds(tables, on):
+    for frame in read.rounds(tables, on, settings):
         frame = with_columns(frame, temperatures(frame, settings))
         frame = with_columns(frame, load(frame, settings))
         frame = with_columns(frame, rises(frame, settings))

@@ -268,3 +268,45 @@ def test_of_one_reading_beside_two_of_a_sibling_the_larger_rise_is_told() -> Non
     """A 62 beside B at 35 and again at 44 °C, no times: 27 K over the cooler."""
     readings = rows(("A", 62.0, 80), ("B", 35.0, 80), ("B", 44.0, 80))
     assert assess(readings).loc["A", "rise_similar_found_k"] == pytest.approx(27.0)
+
+
+def again(*readings: tuple[str, float, str], **common: Any) -> pd.DataFrame:
+    """(phase, temperature, time) at 80 % load in one survey."""
+    made = rows(*((p, t, 80) for p, t, _ in readings), **common)
+    return made.assign(survey_time=[time for _, _, time in readings])
+
+
+@pytest.mark.parametrize(
+    ("readings", "common"),
+    [
+        ([("A", 62.0, ""), ("B", 35.0, ""), ("B", 55.0, ""), ("A", 36.0, "")], {}),
+        ([("A", 62.0, "09:00"), ("B", 35.0, "09:00"), ("B", 60.0, "09:00")], {}),
+        ([("C", 46.0, "09:00"), ("B", 22.0, "09:00"), ("B", 45.0, "09:00")], {"ambient_c": 20.0}),
+        ([("B", 22.0, "09:00"), ("B", 45.0, "09:00"), ("C", 45.0, "09:00")], {"ambient_c": 20.0}),
+    ],
+    ids=["no times, read cool too", "one time for all", "hotter", "another order of rows"],
+)
+def test_which_pass_a_reading_is_of_takes_nothing_back(
+    readings: list[tuple[str, float, str]], common: dict[str, Any]
+) -> None:
+    """Each is 23 K and more over a reading of its sibling at the same load."""
+    found = assess(again(*readings, **common))
+    hot = "C" if "C" in found.index else "A"
+    assert found.loc[hot, ["severity_as_found", "urgency"]].tolist() == [4, "now"]
+
+
+@pytest.mark.parametrize("bad", [{"cover": "closed"}, {"load_steady_min": 5}], ids=["closed", "unsteady"])
+@pytest.mark.parametrize("air", [20.0, np.nan])
+def test_a_sibling_that_was_first_read_unfit_is_still_compared_with(bad: dict[str, Any], air: float) -> None:
+    """B at 22 °C, ten minutes after a look at its cover: A at 70 °C is 48 K over it."""
+    readings = again(("A", 70.0, "09:00"), ("B", 24.0, "09:05"), ("B", 22.0, "09:10"), ambient_c=air)
+    for name, value in bad.items():
+        readings[name] = [pd.NA, value, pd.NA]
+    row = assess(readings).loc["A"]
+    assert (row["action"], row["urgency"]) == ("remake", "now")
+
+
+def test_two_passes_at_two_known_loads_are_no_two_joints() -> None:
+    """All three warm at 80 %, cool at 20 %, no times: at loads so far apart none is compared across."""
+    readings = rows(*((p, t, load) for load, t in ((80, 62.0), (20, 35.0)) for p in "ABC"))
+    assert assess(readings)["severity"].fillna(0).max() == 0

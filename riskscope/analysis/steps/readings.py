@@ -16,6 +16,7 @@ from riskscope.analysis.frames import (
     days,
     filled,
     floats,
+    is_any,
     kept,
     positions,
     take,
@@ -34,10 +35,11 @@ WHOSE = rf"{AGAIN} \((?P<name>.+?)(?:, (?P<day>\d{{4}}-\d{{2}}-\d{{2}}))?\)(?:;|
 MOST_NAMES = 9  # one connection had, one after the other
 SITE_MARK = " @ "
 FROM_FILE = ("source_file", "source_sheet", "source_line")
+HOTTER_K = 1.0  # a difference to the coolest reading of a sibling that can matter
 PLACE, BORROWED, PAIR, PASS = "place", "borrowed", "pair", "pass"  # while the rounds are rated
 
 
-def rounds(tables: Mapping[str, pd.DataFrame], on: dt.date) -> list[pd.DataFrame]:
+def rounds(tables: Mapping[str, pd.DataFrame], on: dt.date, settings: Settings) -> list[pd.DataFrame]:
     """The readings to be rated together, in the order of the passes over their sets.
 
     Where no connection was read twice in a survey there is one round. Else every further round holds the sets that
@@ -65,7 +67,7 @@ def rounds(tables: Mapping[str, pd.DataFrame], on: dt.date) -> list[pd.DataFrame
     others = (np.bincount(pair)[pair] - 1).astype(np.int32)
     hottest = _hottest_other(floats(survey, "connection_c"), pair)
     frame = with_columns(survey, {"other_readings": others, "hottest_other_c": hottest, PAIR: pair})
-    return _rounds(frame, own)
+    return _rounds(frame, own, settings)
 
 
 def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
@@ -158,26 +160,76 @@ def _with_siblings_in(chosen: pd.DataFrame, in_round: Ints, rated: Sequence[pd.D
     return with_columns(chosen, {**columns, "sibling": sibling})
 
 
-def _rounds(frame: pd.DataFrame, own: Ints) -> list[pd.DataFrame]:
+def _rounds(frame: pd.DataFrame, own: Ints, settings: Settings) -> list[pd.DataFrame]:
     """The passes over each set of siblings: a new one begins where a connection is read again.
 
-    A connection that was not read in a pass stands in it with its reading of the nearest.
+    A connection that was not read in a pass stands in it with its reading of the nearest. Where it is not sure of which
+    pass a reading is, or what stands in a pass may be unfit to compare with, each reading is also compared with the
+    coolest of every sibling at a known load.
     """
     place = [texts(frame, name) for name in ("survey_id", "site", "equipment", "circuit", "device", "group")]
     alone = np.logical_and.reduce([values.isna().to_numpy() for values in place[3:]])
-    members = np.where(alone, own + len(frame), codes(*place))
+    members = pd.factorize(np.where(alone, own + len(frame), codes(*place)))[0]
     nth = _passes(members, own, _in_order(frame, members))
     frame = with_columns(frame, {PLACE: np.arange(len(frame)), BORROWED: False, PASS: nth})
     affected = np.isin(members, members[nth > 0])
-    timed = ~pd.Series(np.isnan(floats(frame, "survey_time"))).groupby(members).transform("any").to_numpy()
+    comparable = _comparable(frame, settings)
+    unsure = affected & _unsure(frame, members, own, comparable)
     made = []
     for number in range(int(nth.max()) + 1):
         far = np.abs(nth - number) * 2 + (nth > number)
         order = np.lexsort((far, own))
         nearest = order[np.append(True, np.diff(own[order]) != 0)]
         nearest = np.sort(nearest if number == 0 else nearest[affected[nearest]])
-        borrowed = (nth[nearest] != number) & timed[nearest]
+        borrowed = (nth[nearest] != number) & ~unsure[nearest]
         made.append(frame.iloc[nearest].assign(**{BORROWED: borrowed}).reset_index(drop=True))
+    return [*made, *_beside_the_coolest(frame, members, own, unsure, comparable)]
+
+
+def _unsure(frame: pd.DataFrame, members: Ints, own: Ints, comparable: Bools) -> Bools:
+    """Readings of sets of which a time is lacking or stands twice, that were read on several days, or partly unfit."""
+    time, day = floats(frame, "survey_time"), days(frame["survey_date"])
+    twice = pd.DataFrame({"own": own, "day": day, "time": time}).duplicated(keep=False).to_numpy()
+    bad = np.isnan(time) | twice | ~comparable
+    by_set = pd.Series(day).groupby(members)
+    return (pd.Series(bad).groupby(members).transform("any") | (by_set.transform("min") < day)).to_numpy(dtype=bool)
+
+
+def _comparable(frame: pd.DataFrame, settings: Settings) -> Bools:
+    """Readings that another may be compared with, as far as they say themselves."""
+    with np.errstate(invalid="ignore"):
+        unsteady = floats(frame, "load_steady_min") < settings.steady_min
+        below = floats(frame, "connection_c") - floats(frame, "ambient_c")
+        below_air = below < -settings.coverage * settings.u_ambient_k
+    return ~(is_any(frame, "cover", ("closed",)) | unsteady | below_air)
+
+
+def _beside_the_coolest(
+    frame: pd.DataFrame, members: Ints, own: Ints, unsure: Bools, comparable: Bools
+) -> list[pd.DataFrame]:
+    """Rounds in which one reading of a set stands beside the coolest comparable reading of each of its siblings."""
+    heat = floats(frame, "connection_c")
+    known = ~(np.isnan(floats(frame, "load_pct")) & np.isnan(floats(frame, "load_a")))
+    usable = unsure & known & comparable & ~np.isnan(heat)
+    rows = np.flatnonzero(unsure & known & ~np.isnan(heat))
+    if not usable.any():
+        return []
+    order = np.flatnonzero(usable)
+    order = order[np.lexsort((heat[order], own[order]))]
+    coolest = order[np.append(True, np.diff(own[order]) != 0)]
+    lowest = pd.DataFrame({"set": members[coolest], "own": own[coolest], "heat": heat[coolest], "at": coolest})
+    subject = pd.DataFrame({"set": members[rows], "own": own[rows], "subject": rows})
+    subject["nth"] = subject.groupby("set").cumcount()
+    made = []
+    for _, part in subject.groupby("nth"):
+        beside = part.merge(lowest, on="set", suffixes=("", "_its"))
+        beside = beside[beside["own"] != beside["own_its"]]
+        hotter = beside[heat[beside["subject"]] - beside["heat"] >= HOTTER_K]
+        beside = beside[beside["set"].isin(hotter["set"])]
+        if len(beside):
+            subjects = beside["subject"].drop_duplicates().to_numpy()
+            at = np.sort(np.concatenate([subjects, beside["at"].to_numpy()]))
+            made.append(frame.iloc[at].assign(**{BORROWED: ~np.isin(at, subjects)}).reset_index(drop=True))
     return made
 
 
