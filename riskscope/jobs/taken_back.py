@@ -7,6 +7,7 @@ from collections.abc import Collection, Sequence
 import pandas as pd
 
 from riskscope.intake.combine import AnySheet
+from riskscope.schema import TABLES
 from riskscope.store import assessments
 from riskscope.store import reading as held
 from riskscope.store.database import Store
@@ -16,6 +17,7 @@ from riskscope.words.render import many
 SEEN = {"survey": ("survey_date", "reading"), "findings": ("work_date", "finding"),
         "installs": ("work_date", "torque record"), "deferrals": ("decided_on", "deferral"),
         "notices": ("told_on", "notice"), "renamings": ("renamed_on", "renaming")}  # fmt: skip
+TIMES = ("survey_time", "work_time")
 MOST_NAMED = 5
 
 
@@ -34,8 +36,9 @@ def taken_back(store: Store, actor: Actor, going: Collection[int], coming: Seque
     actor.needs("viewer")
     parts, lost = [], []
     for table, (date, noun) in SEEN.items():
-        only = held.only_in(store, going, table, date)
-        there = [_keys(sheet.accepted, date) for sheet in coming if sheet.table.name == table]
+        time = next((name for name in TIMES if name in TABLES[table].by_name), "")
+        only = held.only_in(store, going, table, date, time)
+        there = [_keys(sheet.accepted, date, time) for sheet in coming if sheet.table.name == table]
         if there:
             only = only[~pd.MultiIndex.from_frame(only).isin(pd.MultiIndex.from_frame(pd.concat(there)))]
         if len(only):
@@ -56,9 +59,15 @@ def taken_back(store: Store, actor: Actor, going: Collection[int], coming: Seque
     return words
 
 
-def _keys(rows: pd.DataFrame, date: str) -> pd.DataFrame:
+def _keys(rows: pd.DataFrame, date: str, time: str) -> pd.DataFrame:
+    """As `riskscope.store.reading.only_in` has them."""
+    clock = rows[time] if time in rows else pd.Series(None, rows.index, dtype="object")
     return pd.DataFrame(
-        {"connection_id": rows["connection_id"].astype("str"), "day": rows[date].dt.strftime("%Y-%m-%d")}
+        {
+            "connection_id": rows["connection_id"].astype("str"),
+            "day": rows[date].dt.strftime("%Y-%m-%d"),
+            "time": [str(None if pd.isna(value) else value) for value in clock],
+        }
     )
 
 
@@ -72,5 +81,6 @@ def _now(store: Store) -> list[str]:
     kept = assessments.listed(store)
     if not kept:
         return []
-    rows = assessments.read(store, kept[-1].id, "connections")
+    latest = max(kept, key=lambda record: (record.as_of, record.id))
+    rows = assessments.read(store, latest.id, "connections")
     return rows.loc[rows["urgency"] == "now", "connection_id"].tolist()

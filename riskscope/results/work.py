@@ -106,6 +106,7 @@ def _beside(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
             )
         ),
         (codes.TOLD_BEFORE, frame["told_before_on"].notna().to_numpy() & has_state & calls),
+        (codes.SAFE_BEFORE, frame["made_safe_before"].notna().to_numpy() & has_state),
         (codes.READ_AGAIN, later & known),
         (codes.READ_AGAIN_LOAD_UNKNOWN, later & ~known),
     ]

@@ -115,6 +115,7 @@ STEPS = (
     Column("told_on", "date", "Day they were told."),
     _text("told_by", "Who told them."),
     Column("told_before_on", "date", "Day of the last notice, where it is of an earlier reading."),
+    _text("made_safe_before", "How it was made safe before its reading, not lifted since."),
     _text("made_safe", "How it was made safe."),
     _number("limited_to_a", "Current the load was limited to.", "current"),
     Column("made_safe_on", "date", "Day it was made safe."),

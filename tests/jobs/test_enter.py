@@ -242,6 +242,41 @@ def test_what_ends_something_ends_it(store: Store) -> None:
     assert "NO LONGER made safe" in words[0]
 
 
+def test_what_was_lifted_is_not_lifted_again(store: Store) -> None:
+    locked = SAFE | {"connection_id": "A", "made_safe": "switched off and locked"}
+    enter.enter_by_name(store, "notices", [locked], on=ON, stamp=ANN)
+    enter.enter_by_name(store, "notices", [locked | {"made_safe": "lifted"}], on=ON, stamp=ANN)
+    with pytest.raises(UnusableInput, match="there is nothing to lift"):
+        enter.enter_by_name(store, "notices", [locked | {"made_safe": "lifted", "told": "S. Hale"}], on=ON, stamp=ANN)
+
+
+def test_the_same_words_again_count_where_something_lies_between(store: Store) -> None:
+    """Put off, ended, put off again in the same words: put off. Twice at once is once."""
+    put_off = PUT_OFF | {"connection_id": "A"}
+    ends = put_off | {"withdrawn": "yes"}
+    for row in (put_off, ends, put_off):
+        words, outcome = enter.enter_by_name(store, "deferrals", [row], on=ON, stamp=ANN)
+        assert outcome.outcome == "new"
+    assert "put off by P. Lowe" in words[0]
+    assert _assessed(store).connections.set_index("connection_id").loc["A", "work_state"] == "put off"
+    assert enter.enter_by_name(store, "deferrals", [put_off], on=ON, stamp=ANN)[1].outcome == "there"
+
+
+def test_the_other_side_of_a_device_is_not_left_out(tmp_path: Path) -> None:
+    """No board: Q1's line side has a joint with a good record, which a replaced device opens too."""
+    survey = (
+        "connection_id,survey_date,circuit,device,side,phase,connection_c,ambient_c,load_pct\n"
+        "IN,2026-05-04,F1,Q1,line,A,35,30,80\nOUT,2026-05-04,F1,Q1,load,A,35,30,80\n"
+    )
+    with keep.opened(str(tmp_path / "s.db"), create=True) as held:
+        add(held, survey)
+        add(held, TOOLS, "tools.csv")
+        add(held, RECORD.replace("A,", "IN,").replace(",10,", ",25,"), "installs.csv")
+        row = {"connection_id": "OUT", "work_date": "2026-05-20", "as_found": "tight", "action": "replaced"}
+        words, _ = enter.enter_by_name(held, "findings", [row], on=ON, stamp=ANN)
+        assert any(line.startswith("Also IN NEXT SURVEY becomes NEXT OUTAGE") for line in words), words
+
+
 def test_what_was_typed_for_a_former_name_is_said_to_be_kept_for_the_new(store: Store) -> None:
     enter.enter_by_name(store, "renamings", [{"was_id": "A", "connection_id": "A-1", **RENAME}], on=ON, stamp=ANN)
     words, _ = enter.enter_by_name(store, "findings", [VISIT | {"action": "none"}], on=ON, stamp=ANN)

@@ -46,6 +46,15 @@ def test_a_file_that_leaves_a_reading_out_says_so(store: Store, assessed: bool, 
     assert [note.text for note in made.notes if note.kind == "warning"] == [words]
 
 
+def test_one_of_two_readings_of_a_day_that_is_left_out_is_said(tmp_path: Path) -> None:
+    head = HEAD.replace("survey_date", "survey_date,survey_time")
+    hot, cool = ("A,2026-05-04,{},B1,F1,A,{},30,80\n".format(*at) for at in (("09:00", 62), ("15:00", 35)))
+    with keep.opened(str(tmp_path / "s.db"), create=True) as held:
+        add(held, head + hot + cool)
+        made = add(held, head + cool, "again.csv", decision=Decision(supersedes=(1,)))
+        assert [note.text for note in made.notes if note.kind == "warning"] == [WITHOUT_A]
+
+
 def test_a_corrected_reading_is_there_still(store: Store) -> None:
     made = add(store, HEAD + A.replace("91", "61") + OTHERS, "again.csv", decision=Decision(supersedes=(1,)))
     assert not [note for note in made.notes if note.kind == "warning"]

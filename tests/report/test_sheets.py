@@ -62,7 +62,7 @@ def test_the_field_sheet_says_why_each_is_on_it(demo: riskscope.Assessment) -> N
     page = openpyxl.load_workbook(io.BytesIO(made(demo, "survey")))["survey"]
     head = [cell.value for cell in page[1]]
     why = {row[head.index("connection_id")]: row[head.index(WHY)] for row in page.iter_rows(2, values_only=True)}
-    assert why["MSB/F1/A"] == "open finding; look again (open)"
+    assert why["MSB/F1/A"] == "NOW: open finding; look again (open)"
     assert why["MSB/F1/B"] == why["MSB/F1/C"] == "to compare with", "a joint read alone cannot be rated"
     names = list(why)
     assert names.index("MSB/F1/C") == names.index("MSB/F1/A") + 2

@@ -111,8 +111,8 @@ def told(
         ``told told_on told_by`` of the latest notice; ``made_safe limited_to_a made_safe_on made_safe_by`` of the
         latest that says so, or ``lifted_on lifted_by`` where that is the latest (of one day it counts as the last; it
         lifts what was made safe before);
-        ``told_before_on`` (the last notice, of an earlier reading), ``is_told``, ``is_made_safe``,
-        ``is_limit_too_high``.
+        ``told_before_on`` (the last notice, of an earlier reading) and ``made_safe_before`` (how one before the reading
+        made it safe, not lifted since), ``is_told``, ``is_made_safe``, ``is_limit_too_high``.
     """
     rows = get_table(tables, "notices")
     rows = rows.assign(lifted=is_any(rows, "made_safe", (LIFTED,)))
@@ -133,6 +133,9 @@ def told(
         too_high = ~np.isnan(limit) & ~(edge(limit) < edge(current_a))
     earlier = _last(len(ids), code, (code >= 0) & (day <= today) & (day < since[code]))
     earlier = np.where(last >= 0, -1, earlier)
+    safe_before = _last(len(ids), code, made_safe & (day < since[code]))
+    lifted_last = _last(len(ids), code, (code >= 0) & (day <= today) & rows["lifted"].to_numpy(dtype=bool))
+    ended = (lifted_last > safe_before) | (last_safe >= 0)
     return {
         "told": take(texts(rows, "told"), last),
         "told_on": dates(days(take(texts(rows, "told_on"), last))),
@@ -144,6 +147,7 @@ def told(
         "is_told": last >= 0,
         "lifted_on": dates(days(take(texts(rows, "told_on"), last_lifted))),
         "lifted_by": take(texts(rows, "by"), last_lifted),
+        "made_safe_before": take(texts(rows, "made_safe"), np.where(ended, -1, safe_before)),
         "told_before_on": dates(days(take(texts(rows, "told_on"), earlier))),
         "is_made_safe": (last_safe >= 0) & ~too_high,
         "is_limit_too_high": too_high,

@@ -25,8 +25,8 @@ _READ = ("connection_id", "action", "rule", "urgency", "severity", "recorded_rig
 READS = (*_READ, *OPTICAL)
 NOTED = ("deferred_by", "deferred_until", "deferral_reason", "is_put_off", "is_put_off_before",
          "is_run_out", "is_put_off_long", "is_put_off_again", "told", "told_on", "told_by", "told_before_on",
-         "made_safe", "limited_to_a", "made_safe_on", "made_safe_by", "is_limit_too_high", "lifted_on",
-         "lifted_by")  # fmt: skip
+         "made_safe_before", "made_safe", "limited_to_a", "made_safe_on", "made_safe_by", "is_limit_too_high",
+         "lifted_on", "lifted_by")  # fmt: skip
 _WRITTEN = ("work_state", "work_state_since", "work_beside", "asked", "work_done", "action", "rule", "urgency",
             "severity", "severity_before_work", "resurvey", "resurvey_reason", "survey_again_by",
             "is_overdue")  # fmt: skip

@@ -12,6 +12,7 @@ from riskscope.analysis.frames import NO_DAY, dates, days, floats, is_any, joine
 from riskscope.analysis.frames import table as get_table
 from riskscope.settings import Settings
 
+NO_LONGER = "no longer: lifted"
 FIRST = ("made safe no longer", "deferral run out", "proof overdue", "open finding", "look again")
 
 
@@ -85,7 +86,7 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
             "days_left": np.where((until == NO_DAY) | put_off_before, np.nan, until - today),
             "deferral_reason": connections["deferral_reason"],
             **{name: connections[name] for name in ("told", "told_on", "limited_to_a")},
-            "made_safe": connections["made_safe"].where(connections["lifted_on"].isna(), "no longer: lifted"),
+            "made_safe": connections["made_safe"].where(connections["lifted_on"].isna(), NO_LONGER),
             "action": connections["action"],
             "work_state": texts(connections, "work_state"),
         }

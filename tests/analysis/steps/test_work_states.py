@@ -521,6 +521,11 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "now", "unrecorded"),
         "the notice of 5 May 2026 is of an earlier reading: tell them of this one",
     ),
+    "locked, then read hot again": (
+        [HOT, tell("2026-05-05", made_safe="switched off and locked"), read("2026-05-20", 62.0)],
+        ("open", "now", "unrecorded"),
+        "switched off and locked before this reading and not lifted on record: say whether it still is",
+    ),
     "made safe, and lifted": (
         [HOT, tell("2026-05-05", made_safe="switched off and locked"), tell("2026-05-08", made_safe="lifted")],
         ("told", "now", "unrecorded"),
