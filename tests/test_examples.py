@@ -14,7 +14,11 @@ from riskscope.cli.main import run
 
 SAYS = {
     "hot-joint": ["PUMPS/F2/A                  4         4 under-torqued retighten", "Lock out and tag"],
-    "three-years": ["SWB-1/F2/A", "SWB-2/F3/A 2026-05-12 tightened", "MSB/F1/A open finding 2026-05-12 2024-05-14"],
+    "three-years": [
+        "SWB-1/F2/A",
+        "SWB-2/F3/A 2026-05-12 tightened",
+        "MSB/F1/A open finding; look again 2026-05-12 2025-05-13",
+    ],
     "outage": ["DO NOT WAIT: 7", "OUT-1      1  MCC-2", "findings"],
     "thermogram": ["B: 57.2 °C", "PUMPS/F2/B                  4         4    retighten"],
 }
