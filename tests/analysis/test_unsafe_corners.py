@@ -248,6 +248,13 @@ def test_a_cooler_sibling_of_unknown_load_is_not_passed_over() -> None:
         assert assess(readings).loc["A", ["severity_as_found", "urgency"]].tolist() == [4, "now"], loads
 
 
+def test_a_hotter_sibling_of_unknown_load_is_no_reference() -> None:
+    """A 70 °C at 60 %, B 91 of unknown load, C 36 at 80 %, no air: not rated, and that is not 0."""
+    row = assess(rows(("A", 70.0, 60), ("B", 91.0, np.nan), ("C", 36.0, 80))).loc["A"]
+    assert pd.isna(row["reference"])
+    assert pd.isna(row["severity"])
+
+
 def test_a_sibling_of_unknown_load_acquits_nothing() -> None:
     """Even beside one of unknown load: the prior of no record, 0.30, stands."""
     found = assess(rows(("A", 30.0, 65), ("B", 30.0, np.nan), ambient_c=20.0))

@@ -178,7 +178,7 @@ class Sorted:
         chosen = np.where(direct, by_temperature, by_rise)
         if not self.known.all():
             of_unknown = self._lowest(cold, self.temperature, direct=True, of_unknown=True)
-            own = np.where(chosen < 0, np.inf, heat[chosen])
+            own = np.where(chosen < 0, self.temperature, heat[chosen])  # a hotter one is no reference
             better = (of_unknown >= 0) & (edge(heat[of_unknown] + self.settings.hot_seen_k) <= edge(own))
             chosen, direct = np.where(better, of_unknown, chosen), direct | better
         return chosen, direct, by_temperature
