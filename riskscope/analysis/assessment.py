@@ -11,6 +11,7 @@ from typing import Any, Self, TypeVar
 import numpy as np
 import pandas as pd
 
+from riskscope.analysis.proof.register import former_names
 from riskscope.errors import UnusableInput, known_name, nearest
 from riskscope.schema.tables import Tables
 from riskscope.settings import Settings
@@ -74,32 +75,11 @@ class Assessment:
             If there is no such connection.
         """
         known = self.connections["connection_id"].tolist()
-        former = self.remember("former names", self._former)
+        former = self.remember("former names", lambda: former_names(self.tables, self.connections["connection_id"]))
         wanted = " ".join(connection_id.split()).casefold()
         if wanted in former and connection_id not in known:
             return former[wanted]
         return known_name(connection_id, known, f"there is no connection {connection_id!r}.")
-
-    def _former(self) -> dict[str, str]:
-        """Former names, folded, of connections that are known by another now."""
-        pairs = [
-            rows.loc[rows["was_id"].notna(), ["was_id", "connection_id"]]
-            for rows in (self.tables.get(name) for name in ("connections", "renamings"))
-            if rows is not None and "was_id" in rows
-        ]
-        claims = pd.concat([pd.DataFrame(columns=["was_id", "connection_id"]), *pairs]).drop_duplicates()
-        claims = claims[~claims["was_id"].duplicated(keep=False)]  # what is said to be two is neither
-        new_of = dict(zip(claims["was_id"], claims["connection_id"], strict=True))
-        known = set(self.connections["connection_id"])
-        made = {}
-        for old in new_of:
-            name, passed = new_of[old], {old}
-            while name in new_of and name not in known and name not in passed:
-                passed.add(name)
-                name = new_of[name]
-            if name in known and old not in known:
-                made[old.casefold()] = name
-        return made
 
     def of(self, sites: Collection[str]) -> Self:
         """The same assessment, restricted to some sites; what does not say its site could be of them and stays.

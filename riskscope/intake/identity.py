@@ -7,8 +7,8 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from riskscope.intake.registers import among
-from riskscope.intake.typed_names import AT
 from riskscope.schema import TABLES
+from riskscope.schema.common import AT
 
 
 def row_keys(table: str, frame: pd.DataFrame) -> pd.Series:

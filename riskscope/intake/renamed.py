@@ -14,6 +14,7 @@ STRICTER = {"limit_c": "min", "criticality": "max", "retighten_allowed": "min"} 
 KINDS = {"termination_kind": ("compression", "shear bolt", "spring", "plug-in")}  # that cannot be tightened
 ENDS = ("retired_on", "retired_by")
 OWN = ("connection_id", "was_id", *ENDS, "source_file", "source_sheet", "source_line")  # said of one name only
+OUT_OF_USE = "leads to a name that is out of use by the register"
 READ_TOGETHER = "was read on the same day or in the same survey as a name it is to be joined with, so they are two"
 
 
@@ -36,7 +37,7 @@ def keep_history(frames: dict[str, pd.DataFrame], gap_days: int) -> list[Note]:
         return []
     why_not = _why_not(frames, claims, gap_days)
     unclear = why_not.ne("").to_numpy()
-    kept_in_use = _not_out_of_use(frames, claims["old"][unclear])
+    kept_in_use = _not_out_of_use(frames, claims["old"][unclear & (why_not != OUT_OF_USE).to_numpy()])
     notes = [
         Note(
             "warning",
@@ -99,7 +100,7 @@ def _why_not(frames: dict[str, pd.DataFrame], claims: pd.DataFrame, gap_days: in
             "is in use itself (take it out of use in the register, or rename it)",
             "is said to be two connections now",
             "leads back to its own name",
-            "leads to a name that is out of use by the register",
+            OUT_OF_USE,
         ],
         "",
     )

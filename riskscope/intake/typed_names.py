@@ -10,9 +10,9 @@ import pandas as pd
 from riskscope.intake.cells.parsed import everywhere, holds
 from riskscope.intake.registers import UNKNOWN, is_unknown, own_names
 from riskscope.schema import TABLES, Column, Table
+from riskscope.schema.common import AT
 from riskscope.schema.notes import Note
 
-AT = " @ "
 FILE = "file: "  # while tables are put together: of which file a row is, named unlike every other
 NO_SITES = ("unknown", "not known", "tbc", "tbd", "tba")  # words that say that a site is not known
 MOST_NAMED = 3

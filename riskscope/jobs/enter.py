@@ -9,7 +9,7 @@ import hashlib
 import io
 import re
 import unicodedata
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 import pandas as pd
 
@@ -23,7 +23,6 @@ from riskscope.intake.files import FileContent
 from riskscope.intake.options import Limits, ReadOptions
 from riskscope.intake.read import CheckedFile, check_file
 from riskscope.intake.readers.by_ending import grids
-from riskscope.intake.typed_names import AT as SITE_MARK
 from riskscope.jobs.assessed import of_store
 from riskscope.jobs.bring_in import Decision, FileOutcome, one_file
 from riskscope.jobs.request import Request
@@ -31,6 +30,7 @@ from riskscope.results.describe import described
 from riskscope.results.work import change_words
 from riskscope.schema import TABLES, Table
 from riskscope.schema.codes import URGENCIES
+from riskscope.schema.common import AT
 from riskscope.schema.tables import Tables
 from riskscope.store import imports
 from riskscope.store import reading as held
@@ -62,18 +62,21 @@ def enter_rows(
         If a row is rejected: the reasons.
     """
     stamp.actor.needs("planner")
-    content = _not_said_before(store, _as_file(table, rows, stamp, on), table)
+    content = _not_said_before(store, _as_file(table, rows, stamp, on), table, [row["connection_id"] for row in rows])
     checked = _checked(content, on)
     beside = Decision(beside=True)
     return one_file(store, content, on=on, limits=Limits(), stamp=stamp, decision=beside, checked=checked)
 
 
-def _not_said_before(store: Store, content: FileContent, table: str) -> FileContent:
-    """The file of an entry, another than an earlier one with the same words where something lies between the two."""
-    every = held.listed(store)
+def _not_said_before(store: Store, content: FileContent, table: str, ids: Collection[str]) -> FileContent:
+    """The file of an entry, another than an earlier one with the same words where something lies between the two.
+
+    That is a later row of the table for one of these connections.
+    """
+    later = [entry for entry in held.listed(store) if table in entry.tables and entry.state == "active"]
     while (same := held.find(store, content)) is not None:
-        between = [entry for entry in every if entry.id > same.id and table in entry.tables and entry.state == "active"]
-        if not between:
+        between = (sheet for entry in later if entry.id > same.id for sheet in held.sheets_of(store, entry.id))
+        if not any(sheet.table.name == table and sheet.accepted["connection_id"].isin(ids).any() for sheet in between):
             return content
         content = dataclasses.replace(content, data=content.data + b"\n")
     return content
@@ -146,7 +149,7 @@ def foreseen(assessment: Assessment, table: str, rows: Sequence[Mapping[str, str
 
 def _former_name(assessment: Assessment, name: str, typed: str) -> str:
     """What was typed, where it is a former name of the connection; else empty."""
-    if typed.casefold() == name.casefold() or SITE_MARK in name:
+    if typed.casefold() == name.casefold() or AT in name:
         return ""
     known = {spelled.casefold() for spelled in assessment.connections["connection_id"]}
     return "" if typed.casefold() in known else typed
@@ -206,8 +209,8 @@ def by_name(assessment: Assessment, row: Mapping[str, str]) -> dict[str, str]:
     try:
         new = assessment.find(new)
     except UnusableInput:
-        if SITE_MARK in old and SITE_MARK not in new:
-            new += old[old.rindex(SITE_MARK) :]
+        if AT in old and AT not in new:
+            new += old[old.rindex(AT) :]
     if new == old:
         raise UnusableInput(f"{old!r} is its name already.")
     return {**row, "was_id": old, "connection_id": new}
@@ -244,7 +247,7 @@ def _near(assessment: Assessment, ids: Sequence[str]) -> list[str]:
     known, readings = assessment.connections, assessment.readings
     mine = known["connection_id"].isin(ids)
     board = known["equipment"].isin(known.loc[mine, "equipment"].dropna().unique().tolist())
-    place = known[["circuit", "device"]].astype("str").fillna("")
+    place = known[["site", "equipment", "circuit", "device"]].astype("str").fillna("")
     device = pd.MultiIndex.from_frame(place).isin(pd.MultiIndex.from_frame(place[mine])) & known["device"].notna()
     near = [*known.loc[mine | board | device, "connection_id"], *ids]
     sets = readings.loc[readings["connection_id"].isin(near) & (readings["set_code"] >= 0), "set_code"].unique()

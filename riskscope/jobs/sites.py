@@ -13,7 +13,8 @@ from riskscope.intake.combine import AnySheet
 from riskscope.intake.options import Limits
 from riskscope.intake.read import check_file, raise_questions
 from riskscope.intake.sites import undecided
-from riskscope.intake.typed_names import AT, names_of, one_spelling
+from riskscope.intake.typed_names import names_of, one_spelling
+from riskscope.schema.common import AT
 from riskscope.store import imports
 from riskscope.store import reading as held
 from riskscope.store.database import Store

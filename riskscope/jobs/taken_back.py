@@ -8,6 +8,7 @@ import pandas as pd
 
 from riskscope.intake.combine import AnySheet
 from riskscope.schema import TABLES
+from riskscope.schema.common import AT
 from riskscope.store import assessments
 from riskscope.store import reading as held
 from riskscope.store.database import Store
@@ -17,7 +18,7 @@ from riskscope.words.render import many
 SEEN = {"survey": ("survey_date", "reading"), "findings": ("work_date", "finding"),
         "installs": ("work_date", "torque record"), "deferrals": ("decided_on", "deferral"),
         "notices": ("told_on", "notice"), "renamings": ("renamed_on", "renaming")}  # fmt: skip
-TIMES = ("survey_time", "work_time")
+TIMES, SITE = ("survey_time", "work_time"), "site"
 MOST_NAMED = 5
 
 
@@ -36,11 +37,10 @@ def taken_back(store: Store, actor: Actor, going: Collection[int], coming: Seque
     actor.needs("viewer")
     parts, lost = [], []
     for table, (date, noun) in SEEN.items():
-        time = next((name for name in TIMES if name in TABLES[table].by_name), "")
-        only = held.only_in(store, going, table, date, time)
-        there = [_keys(sheet.accepted, date, time) for sheet in coming if sheet.table.name == table]
-        if there:
-            only = only[~pd.MultiIndex.from_frame(only).isin(pd.MultiIndex.from_frame(pd.concat(there)))]
+        columns = [name for name in ("connection_id", date, *TIMES, SITE) if name in TABLES[table].by_name]
+        mine, theirs = held.going_and_staying(store, going, table, columns)
+        there = [_as_stored(sheet.accepted, columns, date) for sheet in coming if sheet.table.name == table]
+        only = _not_among(mine, pd.concat([theirs, *there], ignore_index=True))
         if len(only):
             parts.append(many(len(only), noun))
             lost.append(only["connection_id"])
@@ -59,16 +59,22 @@ def taken_back(store: Store, actor: Actor, going: Collection[int], coming: Seque
     return words
 
 
-def _keys(rows: pd.DataFrame, date: str, time: str) -> pd.DataFrame:
-    """As `riskscope.store.reading.only_in` has them."""
-    clock = rows[time] if time in rows else pd.Series(None, rows.index, dtype="object")
-    return pd.DataFrame(
-        {
-            "connection_id": rows["connection_id"].astype("str"),
-            "day": rows[date].dt.strftime("%Y-%m-%d"),
-            "time": [str(None if pd.isna(value) else value) for value in clock],
-        }
-    )
+def _as_stored(rows: pd.DataFrame, columns: Sequence[str], date: str) -> pd.DataFrame:
+    """Checked rows as `riskscope.store.reading.going_and_staying` has them."""
+    return rows.reindex(columns=list(columns)).assign(**{date: rows[date].dt.strftime("%Y-%m-%d")})
+
+
+def _not_among(mine: pd.DataFrame, theirs: pd.DataFrame) -> pd.DataFrame:
+    """Rows that are not among the others; where either does not say its site it may be the other's."""
+    own, other = (rows.astype("object").where(rows.notna(), "").astype("str") for rows in (mine, theirs))
+    keys = [name for name in own if name != SITE]
+    same = pd.MultiIndex.from_frame(own).isin(pd.MultiIndex.from_frame(other))
+    if SITE in own:
+        unsaid = other[other[SITE] == ""]
+        alike = pd.MultiIndex.from_frame(own[keys])
+        same |= alike.isin(pd.MultiIndex.from_frame(unsaid[keys]))
+        same |= (own[SITE] == "").to_numpy() & alike.isin(pd.MultiIndex.from_frame(other[keys]))
+    return mine[~same]
 
 
 def _named(ids: pd.Series) -> str:
@@ -83,4 +89,5 @@ def _now(store: Store) -> list[str]:
         return []
     latest = max(kept, key=lambda record: (record.as_of, record.id))
     rows = assessments.read(store, latest.id, "connections")
-    return rows.loc[rows["urgency"] == "now", "connection_id"].tolist()
+    names = rows.loc[rows["urgency"] == "now", "connection_id"].astype("str")
+    return [*names, *names.str.partition(AT)[0]]  # an import has them without the site that tells them apart

@@ -224,22 +224,24 @@ def names(store: Store) -> dict[str, pd.DataFrame]:
     return made
 
 
-def only_in(store: Store, going: Collection[int], table: str, date: str, time: str) -> pd.DataFrame:
-    """Of a table what only these imports hold: ``connection_id day time``, each combination once.
+def going_and_staying(
+    store: Store, going: Collection[int], table: str, columns: Sequence[str]
+) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Columns of a table, each combination once: what these imports hold, and what counts without them.
 
-    What they superseded counts again without them, and is not theirs alone.
+    What they superseded counts again without them.
     """
     numbers = ", ".join(str(int(number)) for number in going)
-    clock = f'r."{time}"' if time else "NULL"
+    names = ", ".join(f'r."{column}"' for column in columns)
     chosen = (
-        f'SELECT r."connection_id", r."{date}", {clock} FROM {ROWS[table].name} r '
+        f"SELECT DISTINCT {names} FROM {ROWS[table].name} r "
         f"JOIN {SHEETS.name} s ON s.id = r.sheet_id JOIN {IMPORTS.name} i ON i.id = s.import_id WHERE "
     )
     others = f"(i.state = 'active' AND i.id NOT IN ({numbers})) OR i.superseded_by IN ({numbers})"
-    sql = f"{chosen} i.id IN ({numbers}) EXCEPT {chosen} {others} ORDER BY 1, 2, 3"
     with store.reading() as connection:
-        rows_ = connection.exec_driver_sql(sql).fetchall()
-    return pd.DataFrame([tuple(map(str, row)) for row in rows_], columns=["connection_id", "day", "time"], dtype="str")
+        held = [connection.exec_driver_sql(chosen + which).fetchall() for which in (f"i.id IN ({numbers})", others)]
+    mine, theirs = (pd.DataFrame([tuple(row) for row in rows_], columns=list(columns)) for rows_ in held)
+    return mine.sort_values(list(columns), ignore_index=True), theirs
 
 
 def sheets_of(store: Store, import_id: int) -> list[StoredSheet]:

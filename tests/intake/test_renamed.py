@@ -161,3 +161,15 @@ def test_a_name_is_not_out_of_use_while_it_is_not_clear_what_it_is_called_now(mo
     assert tables["survey"]["connection_id"].tolist() == ["A"]
     assert tables["connections"]["retired_on"].isna().all()
     assert any("'A' is not taken out of use until that is clear" in words for words in notes(tables, "warning"))
+
+
+def test_a_name_that_leads_to_one_out_of_use_is_out_of_use_itself() -> None:
+    """A became B in 2024, and B is scrapped: neither comes back."""
+    register = pd.DataFrame(
+        [
+            {"connection_id": "A", "retired_on": "2024-05-10", "retired_by": "P. Lowe", "was_id": None},
+            {"connection_id": "B", "retired_on": "2026-05-10", "retired_by": "P. Lowe", "was_id": "A"},
+        ]
+    )
+    tables = read_frames(on=ON, survey=survey(A="2023-05-04", B="2025-05-04"), connections=register)
+    assert tables["connections"]["retired_on"].notna().all()

@@ -262,6 +262,13 @@ def test_the_same_words_again_count_where_something_lies_between(store: Store) -
     assert enter.enter_by_name(store, "deferrals", [put_off], on=ON, stamp=ANN)[1].outcome == "there"
 
 
+def test_an_entry_for_another_joint_does_not_make_the_same_words_new(store: Store) -> None:
+    put_off = PUT_OFF | {"connection_id": "A"}
+    for row in (put_off, PUT_OFF | {"connection_id": "Z"}):
+        assert enter.enter_by_name(store, "deferrals", [row], on=ON, stamp=ANN)[1].outcome == "new"
+    assert enter.enter_by_name(store, "deferrals", [put_off], on=ON, stamp=ANN)[1].outcome == "there"
+
+
 def test_the_other_side_of_a_device_is_not_left_out(tmp_path: Path) -> None:
     """No board: Q1's line side has a joint with a good record, which a replaced device opens too."""
     survey = (

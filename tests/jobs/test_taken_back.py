@@ -99,3 +99,14 @@ def test_what_was_entered_under_a_new_name_stays_there(store: Store) -> None:
         "1 renaming that only import 2 has no longer counts: of A-1. What was entered since under the new name stays "
         "of the new name: correct it by hand."
     )
+
+
+def test_what_must_not_wait_is_named_on_several_sites_too(tmp_path: Path) -> None:
+    """A stands on two sites; the hot one is told by the name its import has."""
+    head = HEAD.replace("survey_date", "survey_date,site")
+    with keep.opened(str(tmp_path / "s.db"), create=True) as held:
+        for number, (site, hot) in enumerate((("Works", 91), ("Yard", 35))):
+            rows = (A.replace("91", str(hot)) + OTHERS).replace("2026-05-04", f"2026-05-04,{site}")
+            add(held, head + rows, f"{number}.csv")
+        assess(held)
+        assert "A must not wait now" in taken_back(held, ANN.actor, [1])

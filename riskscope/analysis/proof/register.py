@@ -1,4 +1,4 @@
-"""Which connections are out of use, and which names were used again."""
+"""Which connections are out of use, which names were used again, and what was called otherwise before."""
 
 from __future__ import annotations
 
@@ -56,3 +56,25 @@ def _after(rows: pd.DataFrame, day: str, ids: pd.Series, gone: Ints) -> tuple[In
     if len(ids):
         later = (at >= 0) & (days(rows[day]) > gone[at])
     return at, later
+
+
+def former_names(tables: Mapping[str, pd.DataFrame], known: pd.Series) -> dict[str, str]:
+    """Former names, folded, of connections that are known by another now; of what is said to be two, neither."""
+    pairs = [
+        rows.loc[rows["was_id"].notna(), ["was_id", "connection_id"]]
+        for rows in (tables.get(name) for name in ("connections", "renamings"))
+        if rows is not None and "was_id" in rows
+    ]
+    claims = pd.concat([pd.DataFrame(columns=["was_id", "connection_id"]), *pairs]).drop_duplicates()
+    claims = claims[~claims["was_id"].duplicated(keep=False)]
+    new_of = dict(zip(claims["was_id"], claims["connection_id"], strict=True))
+    names = set(known) if new_of else set()
+    made = {}
+    for old in new_of:
+        name, passed = new_of[old], {old}
+        while name in new_of and name not in names and name not in passed:
+            passed.add(name)
+            name = new_of[name]
+        if name in names and old not in names:
+            made[old.casefold()] = name
+    return made

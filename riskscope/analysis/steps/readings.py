@@ -24,16 +24,16 @@ from riskscope.analysis.frames import (
     with_columns,
 )
 from riskscope.analysis.frames import table as get_table
+from riskscope.analysis.proof.register import former_names
 from riskscope.analysis.proof.visits import TIGHTENED, visits
 from riskscope.schema import TABLES
+from riskscope.schema.common import AT
 from riskscope.schema.notes import AGAIN, OFF_SCALE
 from riskscope.settings import Settings
 from riskscope.units import edge
 
 SURVEY = TABLES["survey"]
 WHOSE = rf"{AGAIN} \((?P<name>.+?)(?:, (?P<day>\d{{4}}-\d{{2}}-\d{{2}}))?\)(?:;|$)"
-MOST_NAMES = 9  # one connection had, one after the other
-SITE_MARK = " @ "
 FROM_FILE = ("source_file", "source_sheet", "source_line")
 HOTTER_K = 1.0  # a difference to the coolest reading of a sibling that can matter
 PLACE, BORROWED, PAIR, PASS = "place", "borrowed", "pair", "pass"  # while the rounds are rated
@@ -114,28 +114,17 @@ def beside_off_scale(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame],
     iso = out["cells"][unsaid].str.extract(r"(\d{4}-\d{2}-\d{2})", expand=False)
     names = pd.concat([whose["name"][~unsaid], cells]).astype("str").str.strip().str.casefold()
     days_ = pd.concat([whose["day"][~unsaid], iso.reindex(cells.index)]).fillna("")
-    names = _called_now(names, tables)
+    names = names.replace({old: new.casefold() for old, new in former_names(tables, readings["connection_id"]).items()})
+    said = pd.MultiIndex.from_arrays([names, days_])
     own = readings["connection_id"].astype("str").str.casefold()
-    bare = own.str.partition(SITE_MARK)[0]
-    day = readings["survey_date"].dt.strftime("%Y-%m-%d")
+    bare = own.str.partition(AT)[0]
     made = np.zeros(len(readings), dtype=bool)
-    for name in (own, bare):
+    at = np.flatnonzero(own.isin(names) | bare.isin(names))
+    day = readings["survey_date"].iloc[at].dt.strftime("%Y-%m-%d")
+    for name in (own.iloc[at], bare.iloc[at]):
         for when in (day, pd.Series("", index=day.index)):
-            made |= pd.MultiIndex.from_arrays([name, when]).isin(pd.MultiIndex.from_arrays([names, days_]))
+            made[at] |= pd.MultiIndex.from_arrays([name, when]).isin(said)
     return made
-
-
-def _called_now(names: pd.Series, tables: Mapping[str, pd.DataFrame]) -> pd.Series:
-    """Folded names, each as it is called now where it was renamed."""
-    pairs = [
-        get_table(tables, name)[["was_id", "connection_id"]].dropna()
-        for name in ("connections", "renamings")
-        if "was_id" in get_table(tables, name)
-    ]
-    new_of = {str(old).casefold(): str(new).casefold() for rows in pairs for old, new in rows.to_numpy()}
-    for _ in range(min(len(new_of), MOST_NAMES)):
-        names = names.replace(new_of)
-    return names
 
 
 def off_scale(refused_rows: pd.DataFrame) -> pd.DataFrame:

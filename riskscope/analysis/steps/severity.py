@@ -93,8 +93,8 @@ class _Bands:
         seen_k = np.where(self.alike, self.found, floats(readings, "rise_alike_k"))
         self.sees = self.has_similar & ~np.isnan(seen_k)
         self.seen = np.where(self.sees, criteria.severity("similar", seen_k), 0.0)
-        unfair = ("beside a cold sibling", "reference is hotter", "reference load not compared")
-        self.cold_near = np.logical_or.reduce([readings[name].to_numpy(dtype=bool) for name in unfair])
+        flags = ("beside a cold sibling", "reference is hotter", "reference load not compared")
+        self.unfair = np.logical_or.reduce([readings[name].to_numpy(dtype=bool) for name in flags])
         self.rise_ambient = floats(readings, "rise_ambient_found_k")
         self.band_ambient = np.where(self.ratable, criteria.severity("ambient", self.rise_ambient), np.nan)
 
@@ -114,9 +114,9 @@ class _Bands:
         """Severity on the ambient basis as found; where it is within design; where it counts."""
         s = np.where(self.ratable, self.criteria.severity("ambient", rise), np.nan)
         cool = edge(floats(self.readings, "projected_c")) <= edge(floats(self.readings, "limit_c"))
-        beside = self.has_similar & ~self.readings["hot"].to_numpy() & ~self.cold_near
+        beside = self.has_similar & ~self.readings["hot"].to_numpy() & ~self.unfair
         within_design = (s == 4) & beside & cool
-        counts = ~np.isnan(s) & (~self.has_similar | (self.band_ambient == 4) | self.cold_near)
+        counts = ~np.isnan(s) & (~self.has_similar | (self.band_ambient == 4) | self.unfair)
         return np.where(within_design, 3.0, s), within_design, counts
 
     def limit(self) -> Floats:
@@ -139,7 +139,7 @@ class _Bands:
     def as_found(self) -> Floats:
         """What the published tables themselves say of the reading."""
         similar = np.where(self.sees, self.seen, np.nan)
-        counts = np.isnan(similar) | (self.band_ambient == 4) | self.cold_near
+        counts = np.isnan(similar) | (self.band_ambient == 4) | self.unfair
         return np.fmax(similar, np.where(counts, self.band_ambient, np.nan))
 
     def governing(

@@ -108,8 +108,10 @@ def _open_from(connections: pd.DataFrame) -> np.ndarray:
 
 
 def _every(severity: np.ndarray, now: np.ndarray, settings: Settings) -> np.ndarray:
-    """Days between looks at a finding that waits for work."""
-    return np.where(now | (severity == 4), settings.monitor_days_4, settings.monitor_days_3)
+    """Days between looks at a finding that waits for work, as its sentence has them."""
+    by_severity = {4: settings.monitor_days_4, 3: settings.monitor_days_3, 2: settings.monitor_days_2}
+    unrated = np.where(now, settings.monitor_days_4, settings.monitor_days_3)
+    return np.select([severity == level for level in by_severity], list(by_severity.values()), unrated)
 
 
 def _last_seen(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], today: int) -> np.ndarray:

@@ -9,6 +9,7 @@ import pandas as pd
 
 from riskscope.analysis.frames import floats, positions, take, texts
 from riskscope.analysis.frames import table as get_table
+from riskscope.schema.common import AT
 
 
 def tightened_with(
@@ -36,7 +37,7 @@ def tightened_with(
         parts.append(rows[rows["tool_id"].notna()])
     rows = pd.concat(parts, ignore_index=True)
     later = rows.groupby("connection_id")["work_date"].transform("max")
-    name, _, site = tool.casefold().rpartition(" @ ")
+    name, _, site = tool.casefold().rpartition(AT)
     used = rows["tool_id"].str.casefold()
     mine = used == tool.casefold()
     if site:  # a record of no known site may name this tool
