@@ -18,7 +18,7 @@ from riskscope.words.render import many
 SEEN = {"survey": ("survey_date", "reading"), "findings": ("work_date", "finding"),
         "installs": ("work_date", "torque record"), "deferrals": ("decided_on", "deferral"),
         "notices": ("told_on", "notice"), "renamings": ("renamed_on", "renaming")}  # fmt: skip
-TIMES, SITE = ("survey_time", "work_time"), "site"
+MORE = ("survey_time", "work_time", "site")  # that tell two rows of one connection and day apart
 MOST_NAMED = 5
 
 
@@ -37,7 +37,7 @@ def taken_back(store: Store, actor: Actor, going: Collection[int], coming: Seque
     actor.needs("viewer")
     parts, lost = [], []
     for table, (date, noun) in SEEN.items():
-        columns = [name for name in ("connection_id", date, *TIMES, SITE) if name in TABLES[table].by_name]
+        columns = [name for name in ("connection_id", date, *MORE) if name in TABLES[table].by_name]
         mine, theirs = held.going_and_staying(store, going, table, columns)
         there = [_as_stored(sheet.accepted, columns, date) for sheet in coming if sheet.table.name == table]
         only = _not_among(mine, pd.concat([theirs, *there], ignore_index=True))
@@ -65,16 +65,9 @@ def _as_stored(rows: pd.DataFrame, columns: Sequence[str], date: str) -> pd.Data
 
 
 def _not_among(mine: pd.DataFrame, theirs: pd.DataFrame) -> pd.DataFrame:
-    """Rows that are not among the others; where either does not say its site it may be the other's."""
+    """Rows that are not among the others."""
     own, other = (rows.astype("object").where(rows.notna(), "").astype("str") for rows in (mine, theirs))
-    keys = [name for name in own if name != SITE]
-    same = pd.MultiIndex.from_frame(own).isin(pd.MultiIndex.from_frame(other))
-    if SITE in own:
-        unsaid = other[other[SITE] == ""]
-        alike = pd.MultiIndex.from_frame(own[keys])
-        same |= alike.isin(pd.MultiIndex.from_frame(unsaid[keys]))
-        same |= (own[SITE] == "").to_numpy() & alike.isin(pd.MultiIndex.from_frame(other[keys]))
-    return mine[~same]
+    return mine[~pd.MultiIndex.from_frame(own).isin(pd.MultiIndex.from_frame(other))]
 
 
 def _named(ids: pd.Series) -> str:

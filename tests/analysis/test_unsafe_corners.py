@@ -317,3 +317,11 @@ def test_two_passes_at_two_known_loads_are_no_two_joints() -> None:
     """All three warm at 80 %, cool at 20 %, no times: at loads so far apart none is compared across."""
     readings = rows(*((p, t, load) for load, t in ((80, 62.0), (20, 35.0)) for p in "ABC"))
     assert assess(readings)["severity"].fillna(0).max() == 0
+
+
+def test_a_survey_of_several_days_hides_no_joint_behind_a_later_reading_of_its_sibling() -> None:
+    """A 70 °C ten minutes after B at 35; B again the next day at 66: 35 K count."""
+    readings = again(("A", 36.0, "09:00"), ("B", 35.0, "09:00"), ("A", 70.0, "09:10"), ("B", 66.0, "09:00"))
+    readings = readings.assign(survey_date=["2026-05-04", "2026-05-11", "2026-05-11", "2026-05-12"], survey_id="S")
+    row = assess(readings).loc["A"]
+    assert row["rise_similar_found_k"] == pytest.approx(35.0)

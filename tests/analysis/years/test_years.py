@@ -487,3 +487,16 @@ def test_a_later_fit_reading_says_what_an_unfit_one_does_not() -> None:
     tables = read(pd.concat(parts), findings=finding("2025-04-01"))
     (row,) = over_time.work_effects(readings(tables), over_time.works(tables, ON), SETTINGS).to_dict("records")
     assert (row["effect"], row["after_date"]) == ("cured", pd.Timestamp("2026-05-20"))
+
+
+def test_last_seen_is_the_last_look_though_it_takes_nothing_back() -> None:
+    again = survey_on("2026-05-20", hot=(31.0,)).assign(load_pct=10)
+    row = due_of(pd.concat([survey_on("2026-03-01", hot=(80.0,)), again])).loc["A"]
+    assert (row["urgency"], row["last_seen"]) == ("now", pd.Timestamp("2026-05-20"))
+
+
+@pytest.mark.parametrize(("found", "due_"), [("damaged", OPEN), ("loose", "open finding")], ids=["now", "soon"])
+def test_what_was_seen_on_a_cool_joint_is_looked_at_again_by_its_urgency(found: str, due_: str) -> None:
+    """Read 12 days ago: past 7 days, not past 30."""
+    row = due_of(survey_on("2026-05-20", hot=(40.5,)), findings=finding("2026-05-25", found, "none")).loc["A"]
+    assert row["due"] == due_
