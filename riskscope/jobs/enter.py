@@ -9,7 +9,7 @@ import hashlib
 import io
 import re
 import unicodedata
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 import pandas as pd
 
@@ -62,21 +62,23 @@ def enter_rows(
         If a row is rejected: the reasons.
     """
     stamp.actor.needs("planner")
-    content = _not_said_before(store, _as_file(table, rows, stamp, on), table, [row["connection_id"] for row in rows])
+    content = _not_said_before(store, _as_file(table, rows, stamp, on), table, rows)
     checked = _checked(content, on)
     beside = Decision(beside=True)
     return one_file(store, content, on=on, limits=Limits(), stamp=stamp, decision=beside, checked=checked)
 
 
-def _not_said_before(store: Store, content: FileContent, table: str, ids: Collection[str]) -> FileContent:
+def _not_said_before(store: Store, content: FileContent, table: str, rows: Sequence[Mapping[str, str]]) -> FileContent:
     """The file of an entry, another than an earlier one with the same words where something lies between the two.
 
-    That is a later row of the table for one of these connections.
+    That is a later row of the table for one of these connections, or whatever else the table is about.
     """
+    about = TABLES[table].key[0]
+    ids = [row[about] for row in rows]
     later = [entry for entry in held.listed(store) if table in entry.tables and entry.state == "active"]
     while (same := held.find(store, content)) is not None:
         between = (sheet for entry in later if entry.id > same.id for sheet in held.sheets_of(store, entry.id))
-        if not any(sheet.table.name == table and sheet.accepted["connection_id"].isin(ids).any() for sheet in between):
+        if not any(sheet.table.name == table and sheet.accepted[about].isin(ids).any() for sheet in between):
             return content
         content = dataclasses.replace(content, data=content.data + b"\n")
     return content

@@ -77,8 +77,17 @@ def press(page: Page, label: str) -> None:
 
 
 def upload(page: Page, name: str, text: str) -> None:
-    settled(page)
-    page.locator('input[type="file"]').set_input_files({"name": name, "mimeType": "text/csv", "buffer": text.encode()})
+    """Drop a file in; once more where the page was drawn anew under it, after an import that has just ended."""
+    for _ in range(3):
+        settled(page)
+        file = {"name": name, "mimeType": "text/csv", "buffer": text.encode()}
+        page.locator('input[type="file"]').set_input_files(file)  # type: ignore[arg-type]
+        try:
+            page.get_by_role("heading", name=name).wait_for(timeout=10_000)
+        except TimeoutError:
+            continue
+        return
+    raise AssertionError(f"{name} was not taken up")
 
 
 def test_from_upload_to_connection(app: Served, page: Page) -> None:
