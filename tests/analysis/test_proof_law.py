@@ -34,6 +34,7 @@ def one(make: Callable[..., Event], column: str, **more: Any) -> st.SearchStrate
 
 untils = st.sampled_from(["2026-05-20", "2026-06-01", "2026-09-01", "2031-05-10"])
 COOL = st.sampled_from([20.0, 31.0, 34.5, 60.0])
+WARM = st.sampled_from([42.0, 46.0, 55.0, 62.0])  # rated 2 or worse at any of these loads
 HARMLESS = [
     st.builds(lambda day, until: [defer(day, until)], days, untils),
     st.builds(lambda day: [tell(day)], days),
@@ -49,6 +50,7 @@ HARMLESS = [
     one(read, "survey_time", celsius=COOL, load=80, load_steady_min=5),
     one(read, "survey_time", celsius=COOL, load=80, emissivity=0.2),
     one(read, "survey_time", celsius=COOL, load=None),
+    one(read, "survey_time", celsius=WARM, load=st.integers(40, 100)),
     st.builds(lambda day: [right(day, "tight", "remade"), visit(day, "loose", "none")], days),
     st.builds(lambda day: [right(day, "tight", "tightened"), visit(day, "tight", "none")], days),
 ]

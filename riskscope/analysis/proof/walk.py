@@ -25,7 +25,7 @@ DAY_MIN = 24 * 60
 WORSE = ("at less current", "not rated", "not fit to be sure", "at too little load", "too soon after the work",
          "order of the day not known", "reads cold: a wrong reading, an open path, or its siblings are hot",
          "another reading of it there is off the instrument's scale", "still hot, though at less current",
-         "rated less, but still hot or no cooler")  # fmt: skip
+         "still hot, or no cooler")  # fmt: skip
 LESS, UNRATED, UNFIT, LOW_LOAD, TOO_SOON, UNTOLD, TOO_COLD, OFF_SCALE, STILL_HOT, MILDER = range(len(WORSE))
 OPEN_SEVERITY = 3  # an open finding, whatever its urgency
 PROOF_SEVERITY = 2  # a reading after work rated so or worse has not cured it
@@ -53,6 +53,9 @@ class Walk:
         Day of the first reading that is urgent or rated 3 or worse, not proved since; `NO_DAY` without one.
     attested : ndarray of bool
         A fit, cool reading came after the last work.
+    eased : DataFrame
+        Where a reading after work was hot still, but asked for less than what must not wait: ``code``, and of the
+        readings the ``finding`` that did so and ``read``, that one.
     """
 
     row: Ints
@@ -63,9 +66,17 @@ class Walk:
     why: Ints
     since: Ints
     attested: Bools
+    eased: pd.DataFrame
 
 
-def walk(readings: pd.DataFrame, code: Ints, count: int, visits: pd.DataFrame, settings: Settings) -> Walk:
+def walk(
+    readings: pd.DataFrame,
+    code: Ints,
+    count: int,
+    visits: pd.DataFrame,
+    settings: Settings,
+    unanswered: Bools | None = None,
+) -> Walk:
     """Walk through the readings and the work of every connection.
 
     Parameters
@@ -78,6 +89,9 @@ def walk(readings: pd.DataFrame, code: Ints, count: int, visits: pd.DataFrame, s
         How many connections there are.
     visits : DataFrame
         See `riskscope.analysis.proof.visits.visits`.
+    unanswered : ndarray of bool, optional
+        Connections of which work was less than a finding asked for, or not recorded right: none of their readings
+        after work that is hot still makes them less urgent.
     """
     nothing = np.zeros(count, dtype=np.int64)
     made = Walk(
@@ -89,13 +103,14 @@ def walk(readings: pd.DataFrame, code: Ints, count: int, visits: pd.DataFrame, s
         nothing.copy(),
         nothing + NO_DAY,
         np.zeros(count, dtype=bool),
+        pd.DataFrame({"code": nothing[:0], "finding": nothing[:0], "read": nothing[:0]}),
     )
     work = visits[(visits["did"] >= TIGHTENED).to_numpy() & ~visits[OF_DEVICE].to_numpy(dtype=bool)]
     day = days(readings["survey_date"])
     last_work = latest(count, work["code"].to_numpy(), work["day"].to_numpy())
     single = (np.bincount(code, minlength=count)[code] == 1) & (last_work[code] < day)
     made.row[code[single]] = np.flatnonzero(single)
-    walker = _Walker(readings, settings, made)
+    walker = _Walker(readings, settings, made, np.zeros(count, dtype=bool) if unanswered is None else unanswered)
     alone, its = np.flatnonzero(single), code[single]
     made.since[its] = np.where(walker.is_open(alone), day[alone], NO_DAY)
     made.attested[its] = walker.attests(alone)
@@ -105,7 +120,15 @@ def walk(readings: pd.DataFrame, code: Ints, count: int, visits: pd.DataFrame, s
         busy[code[rest]] = True
         walker.go(rest, code[rest], work[busy[work["code"].to_numpy()]])
     waits = np.isin(made.proof, (OUT, IN_PART))
-    return replace(made, row=np.where(waits, made.finding, made.row))
+    eased = pd.concat([made.eased, *walker.eased], ignore_index=True)
+    return replace(made, row=np.where(waits, made.finding, made.row), eased=eased)
+
+
+def burnt(readings: pd.DataFrame, settings: Settings) -> Bools:
+    """Readings whose heat alone asks for a remake: over the limit as found, or by far hotter than their siblings."""
+    with np.errstate(invalid="ignore"):
+        large_rise = edge(floats(readings, "rise_similar_found_k")) >= settings.remake_rise_k
+    return readings["over_limit_now"].to_numpy(dtype=bool) | large_rise
 
 
 def _calls(severity: Floats, urgency: Ints) -> Bools:
@@ -125,11 +148,13 @@ def _too_cold(readings: pd.DataFrame, settings: Settings) -> Bools:
 class _Walker:
     """Steps through the nth event of every connection at once."""
 
-    def __init__(self, readings: pd.DataFrame, settings: Settings, made: Walk) -> None:
-        self.settings, self.made = settings, made
+    def __init__(self, readings: pd.DataFrame, settings: Settings, made: Walk, unanswered: Bools) -> None:
+        self.settings, self.made, self.unanswered = settings, made, unanswered
+        self.eased: list[pd.DataFrame] = []
         self.severity = floats(readings, "severity")
         self.urgency = readings["joint_urgency"].to_numpy()
         self.of_load = (readings["reading_urgency"] < readings["joint_urgency"]).to_numpy(dtype=bool)
+        self.asks = 2 * self.urgency + ~burnt(readings, settings)  # the less the more urgent; of the burnt a remake
         self.unfit, self.cold = readings["unfit"].to_numpy(dtype=bool), _too_cold(readings, settings)
         self.beside_off_scale = readings["beside off scale"].to_numpy(dtype=bool)
         self.unsure = self.unfit | self.cold | self.beside_off_scale
@@ -243,10 +268,10 @@ class _Walker:
         like = self._at_least(row, peak, self.settings.like_current)
         fit = (severity[row] >= 0) & ~self.unsure[row] & like
         in_order = (self.day[row] != self.day[old]) | ~(np.isnan(self.time[row]) | np.isnan(self.time[old]))
-        milder = (self.urgency[old] == NOW) & (self.urgency[row] > NOW) & (hot | self._no_cooler(row, old))
+        milder = (self.urgency[old] == NOW) & (self.asks[row] > self.asks[old]) & (hot | self._no_cooler(row, old))
         fit &= (in_order & ~milder) | (row == old)
-        same = self.urgency[row] == self.urgency[old]
-        worse = (self.urgency[row] < self.urgency[old]) | (same & (severity[row] >= severity[old]))
+        same = self.asks[row] == self.asks[old]
+        worse = (self.asks[row] < self.asks[old]) | (same & (severity[row] >= severity[old]))
         calm = ~self._hot(old) & (~self.of_load[old] | (self.load[row] > 0)) & (made.proof[code] != PROVED)
         new = fit | worse | calm
         made.row[code] = np.where(new, row, old)
@@ -280,12 +305,18 @@ class _Walker:
         was = np.minimum(self.urgency[finding], made.floor[code])
         worst = np.where(like, np.where(was <= SOON, SOON, LEAST), was)  # still hot: nothing proves it less than soon
         made.floor[code] = np.select([hot, proved], [worst, LEAST], made.floor[code])
-        less = hot & ~like & (self.urgency[row] > self.urgency[finding])  # the finding says more of the joint
+        less = hot & (self.asks[row] > self.asks[finding])
+        eased = less & like & (self.urgency[finding] == NOW)
+        if eased.any():
+            self.eased.append(pd.DataFrame({"code": code[eased], "finding": finding[eased], "read": row[eased]}))
+        milder = eased & self.unanswered[code]
+        less &= ~like | milder  # the finding says more of the joint
         ends = (hot & ~less) | proved
         made.row[code[ends]], made.row[code[less]] = row[ends], finding[less]
         made.after[code] = np.where(ends, -1, row)
         why = self._why(row, too_soon, TOO_SOON)
-        made.why[code] = np.select([less, (why == LESS) & ~enough_load], [STILL_HOT, LOW_LOAD], why)
+        becauses = [milder, less, (why == LESS) & ~enough_load]
+        made.why[code] = np.select(becauses, [MILDER, STILL_HOT, LOW_LOAD], why)
         self.worked[code[ends | less]] = False
         self.open[code[proved]], self.peak[code[proved]], made.since[code[proved]] = -1, -1, NO_DAY
         self._found(code[hot & ~less], row[hot & ~less], cured=False)

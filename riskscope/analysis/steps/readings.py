@@ -26,11 +26,11 @@ from riskscope.analysis.frames import (
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.register import former_names
 from riskscope.analysis.proof.visits import TIGHTENED, visits
+from riskscope.analysis.proof.walk import burnt
 from riskscope.schema import TABLES
 from riskscope.schema.common import AT
 from riskscope.schema.notes import AGAIN, OFF_SCALE
 from riskscope.settings import Settings
-from riskscope.units import edge
 
 SURVEY = TABLES["survey"]
 WHOSE = rf"{AGAIN} \((?P<name>.+?)(?:, (?P<day>\d{{4}}-\d{{2}}-\d{{2}}))?\)(?:;|$)"
@@ -89,10 +89,9 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
     every = pd.concat(own, ignore_index=True)
     exceedance = np.nan_to_num(floats(every, "exceedance"), nan=-np.inf)
     severity = np.nan_to_num(floats(every, "severity"), nan=-1.0)
-    with np.errstate(invalid="ignore"):
-        large_rise = edge(floats(every, "rise_similar_found_k")) >= settings.remake_rise_k
-    burnt = every["over_limit_now"].to_numpy(dtype=bool) | large_rise
-    order = np.lexsort((-exceedance, -every[PASS], ~burnt, -severity, every["reading_urgency"], every[PAIR]))
+    order = np.lexsort(
+        (-exceedance, -every[PASS], ~burnt(every, settings), -severity, every["reading_urgency"], every[PAIR])
+    )
     best = order[np.append(True, np.diff(every[PAIR].to_numpy()[order]) != 0)]
     best = best[np.argsort(every[PLACE].to_numpy()[best], kind="stable")]
     chosen = every.iloc[best].reset_index(drop=True)

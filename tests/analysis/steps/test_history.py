@@ -82,7 +82,7 @@ def test_a_4_that_is_a_3_now_is_a_4_still() -> None:
         ]
     )
     row = assess(readings).loc["A"]
-    assert (row["severity"], row["urgency"], row["after_why"]) == (4, "now", "rated less, but still hot or no cooler")
+    assert (row["severity"], row["urgency"], row["after_why"]) == (4, "now", "still hot, or no cooler")
     assert row["resurvey_reason"] == "a later reading is worse evidence"
 
 

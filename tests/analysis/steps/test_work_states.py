@@ -165,12 +165,12 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     "rated less, but no cooler": (
         [read("2026-05-04", 62.0), read("2026-05-25", 62.5, similar_c=55.0)],
         ("open", "now", "unrecorded"),
-        "worse evidence (rated less, but still hot or no cooler), it takes nothing back",
+        "worse evidence (still hot, or no cooler), it takes nothing back",
     ),
     "still hot, rated less": (
         [BURNT, read("2026-05-25", 46.0)],
         ("open", "now", "unrecorded"),
-        "worse evidence (rated less, but still hot or no cooler), it takes nothing back",
+        "worse evidence (still hot, or no cooler), it takes nothing back",
     ),
     "locked, though nothing is to be done": (
         [COOL, GOOD, tell("2026-05-05", made_safe="switched off and locked")],
@@ -310,6 +310,62 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         [HOT, tighten("2026-05-20"), read("2026-05-25", 42.0)],
         ("not cured", "soon", "verified"),  # rated 2; but nothing has proved a joint that was 4
         "not cured",
+    ),
+    "still a 2 after 10 of 25": (
+        [HOT, tighten("2026-05-20", 10.0), read("2026-05-25", 42.0)],
+        ("not cured", "now", "under-torqued"),
+        "read again on 25 May 2026 at 80 % load: worse evidence (still hot, or no cooler)",
+    ),
+    "still a 2 after 10 of 25, worked on right since": (
+        [HOT, tighten("2026-05-20", 10.0), read("2026-05-25", 42.0), tighten("2026-05-27")],
+        ("awaiting proof", "soon", "verified"),
+        "by 3 June 2026",
+    ),
+    "still a 2, a remake asked for and tightened": (
+        [HOT, GOOD, tighten("2026-05-20"), read("2026-05-25", 42.0)],
+        ("not cured", "now", "verified"),
+        "not cured: still hot after the work of 20 May 2026",
+    ),
+    "still a 2, burnt and tightened": (
+        [BURNT, tighten("2026-05-20"), read("2026-05-25", 42.0)],
+        ("not cured", "now", "verified"),
+        "not cured: still hot after the work of 20 May 2026",
+    ),
+    "still a 2, burnt and remade": (
+        [BURNT, GOOD, right("2026-05-20", "discoloured", "remade"), read("2026-05-25", 42.0)],
+        ("not cured", "soon", "verified"),
+        "not cured: still hot after the work of 20 May 2026",
+    ),
+    "still a 2 twice, the second after a repair in doubt": (
+        [
+            BURNT,
+            right("2026-05-08", "loose", "remade"),
+            read("2026-05-12", 91.0),
+            tighten("2026-05-14", 10.0),
+            read("2026-05-20", 42.0),
+        ],
+        ("not cured", "now", "under-torqued"),
+        "not cured: still hot after the work of 14 May 2026",
+    ),
+    "burnt, then hot below its limit, tightened": (
+        [BURNT, read("2026-05-06", 62.0), tighten("2026-05-20")],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked, tightened is on record",
+    ),
+    "burnt, tightened by feel, hot below its limit, tightened": (
+        [BURNT, tighten("2026-05-06", None, method="by feel"), read("2026-05-12", 62.0), tighten("2026-05-20")],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked, tightened is on record",
+    ),
+    "a crimp, still a 2, made again without its die": (
+        [HOT, CR, visit("2026-05-20", "loose", "remade"), read("2026-05-25", 42.0)],
+        ("not cured", "now", "unrecorded"),
+        "not cured: still hot after the work of 20 May 2026",
+    ),
+    "a crimp, still a 2, made again with its die": (
+        [HOT, CR, visit("2026-05-20", "loose", "remade", tool_id="T1"), read("2026-05-25", 42.0)],
+        ("not cured", "soon", "unrecorded"),
+        "not cured: still hot after the work of 20 May 2026",
     ),
     "a 2 at half the current": (
         [HOT, tighten("2026-05-20"), read("2026-05-25", 42.0, 40)],
@@ -844,7 +900,7 @@ ATTACKS: dict[str, tuple[list[Event], str]] = {
         ],
         "now",
     ),
-    "by feel, then rated 2": ([HOT, tighten("2026-05-10", None, method="by feel"), read("2026-05-20", 42.0)], "soon"),
+    "by feel, then rated 2": ([HOT, tighten("2026-05-10", None, method="by feel"), read("2026-05-20", 42.0)], "now"),
     "over its limit, by feel, rated 2, then cool": (
         [BURNT, tighten("2026-05-10", None, method="by feel"), read("2026-05-20", 42.0), read("2026-05-25", 34.5, 80)],
         "soon",

@@ -1,0 +1,79 @@
+"""The record of each connection as it stands at a moment, and whether the work on it is recorded right."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+import pandas as pd
+
+from riskscope.analysis.frames import NO_DAY, Bools, Ints, bit_names, floats, is_any, named, take, texts
+from riskscope.analysis.records.judge import (
+    BIT,
+    DOUBTFUL,
+    LOOSE_SAME_DAY,
+    STATE_OF_RANK,
+    UNRECORDED,
+    VERIFIED,
+    judge,
+    selected,
+)
+from riskscope.analysis.records.kinds import torque_applies
+from riskscope.analysis.records.work_history import last_work
+from riskscope.schema.codes import STATE_REASONS
+from riskscope.settings import Settings
+from riskscope.units import Floats
+
+STATES_NAMED = (*STATE_OF_RANK, "found loose")
+
+
+class Record:
+    """The record of each connection as it stands at a moment."""
+
+    def __init__(
+        self,
+        rows: pd.DataFrame,
+        every: pd.DataFrame,
+        tables: Mapping[str, pd.DataFrame],
+        settings: Settings,
+        until: Ints,
+        clock: Floats,
+    ) -> None:
+        count = len(until)
+        self.last = last = last_work(every, until, clock)
+        self.worst = worst = judge(rows, selected(rows, until, clock), last.renewed, tables, settings)
+        code = worst["code"].to_numpy()
+        self.at, self.day = np.full(count, -1, dtype=np.int64), np.full(count, NO_DAY)
+        self.at[code], self.day[code] = worst["row"], worst["day"]
+        rank, reasons = np.full(count, UNRECORDED), np.full(count, BIT["no tightening on record"])
+        rank[code], reasons[code] = worst["rank"], worst["reasons"]
+        any_work = np.maximum(last.day, last.opened)
+        timed = np.full(count, -1.0)
+        if "work_time" in rows and len(rows):
+            chosen = rows.iloc[selected(rows, until, clock)]
+            np.maximum.at(timed, chosen["code"].to_numpy(), np.nan_to_num(floats(chosen, "work_time"), nan=np.inf))
+        with np.errstate(invalid="ignore"):
+            later_that_day = (last.day == self.day) & (timed >= 0) & (last.untold > timed)
+        untold = ((any_work > self.day) | later_that_day) & (any_work != NO_DAY)
+        rank = np.where(untold, UNRECORDED, rank)
+        reasons = np.where(untold, BIT["worked on since without a torque record"], reasons)
+        reasons = np.where(last.found_loose, reasons | BIT["found loose since the last work"], reasons)
+        either = last.loose_same_day & ~last.found_loose
+        reasons = np.where(either, reasons | BIT[LOOSE_SAME_DAY], reasons)
+        rank = np.where(either & (rank == VERIFIED), DOUBTFUL, rank)
+        self.rank, self.reasons = np.where(last.found_loose, len(STATE_OF_RANK), rank), reasons
+
+    def in_words(self) -> tuple[pd.Series, pd.Series]:
+        """Its state and all reasons for it."""
+        return named(STATES_NAMED, self.rank), bit_names(self.reasons, list(STATE_REASONS))
+
+    def applied(self, rows: pd.DataFrame) -> Floats:
+        """The torque of the record. [N·m]"""
+        return take(texts(rows, "applied_nm"), self.at).to_numpy(dtype=float)
+
+    def right(self, rows: pd.DataFrame, joints: pd.DataFrame) -> Bools:
+        """Where the last work is recorded right: its torque, or of what is not screwed its die."""
+        screwed = torque_applies(joints)
+        can_shear = screwed | is_any(joints, "termination_kind", ("shear bolt",))
+        torque = (self.rank == VERIFIED) & (can_shear | ~np.isnan(self.applied(rows)))
+        return torque | (~screwed & self.last.die)
