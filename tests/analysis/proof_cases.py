@@ -82,7 +82,8 @@ def _of_board(number: int, events: Sequence[Event]) -> dict[str, pd.DataFrame]:
             continue
         if table == "survey":
             celsius = row.pop("celsius")
-            rows = phases(celsius, 35.0, 34.0, **{"ambient_c": 30.0, "survey_id": f"S-{row['survey_date']}", **row})
+            siblings = row.pop("siblings", (35.0, 34.0))
+            rows = phases(celsius, *siblings, **{"ambient_c": 30.0, "survey_id": f"S-{row['survey_date']}", **row})
         tables.setdefault(table, []).append(rows)
     made = {name: pd.concat(parts, ignore_index=True) for name, parts in tables.items()}
     for name, rows in made.items():

@@ -51,6 +51,7 @@ HARMLESS = [
     one(read, "survey_time", celsius=COOL, load=80, emissivity=0.2),
     one(read, "survey_time", celsius=COOL, load=None),
     one(read, "survey_time", celsius=WARM, load=st.integers(40, 100)),
+    one(read, "survey_time", celsius=st.just(91.0), load=st.integers(40, 80), siblings=(90.0, 90.5)),
     st.builds(lambda day: [right(day, "tight", "remade"), visit(day, "loose", "none")], days),
     st.builds(lambda day: [right(day, "tight", "tightened"), visit(day, "tight", "none")], days),
 ]

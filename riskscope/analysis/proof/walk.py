@@ -7,6 +7,7 @@ fit, at less current) takes nothing back.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -161,10 +162,9 @@ class _Walker:
         self.load = floats(readings, "load_fraction")
         self.current = floats(readings, "current_a")
         self.day, self.time = days(readings["survey_date"]), floats(readings, "survey_time")
-        self.heats = [
-            floats(readings, name) for name in ("rise_ambient_full_k", "rise_ambient_found_k", "connection_c")
-        ]
-        self.heat = np.nan_to_num(floats(readings, "connection_c"), nan=-np.inf)
+        self.rises = [floats(readings, name) for name in ("rise_ambient_full_k", "rise_ambient_found_k")]
+        self.temperature = floats(readings, "connection_c")
+        self.heat = np.nan_to_num(self.temperature, nan=-np.inf)
         count = len(made.row)
         self.open = np.full(count, -1, dtype=np.int64)  # the finding nothing has proved yet
         self.peak = np.full(count, -1, dtype=np.int64)  # of the hot readings that stand the one at the largest current
@@ -252,10 +252,11 @@ class _Walker:
         ignored = untold & is_open & ~self._hot(row)  # on a day of work, the order not known: it takes nothing back
         self.made.after[code[ignored]], self.made.why[code[ignored]] = row[ignored], UNTOLD
         made = self.made
-        made.attested[code] |= self.attests(row) & ~untold & ~self._too_soon(code, row)
+        no_cooler = is_open & self._no_cooler(row, np.where(is_open, self.open[code], row), self.rises)
+        made.attested[code] |= self.attests(row) & ~untold & ~self._too_soon(code, row) & ~no_cooler
         after = self.worked[code] & is_open & ~ignored
         before = ~after & ~ignored
-        self._after_work(code[after], row[after], untold[after])
+        self._after_work(code[after], row[after], untold[after], no_cooler[after])
         self._before_work(code[before], row[before])
 
     def _before_work(self, code: Ints, row: Ints) -> None:
@@ -268,7 +269,11 @@ class _Walker:
         like = self._at_least(row, peak, self.settings.like_current)
         fit = (severity[row] >= 0) & ~self.unsure[row] & like
         in_order = (self.day[row] != self.day[old]) | ~(np.isnan(self.time[row]) | np.isnan(self.time[old]))
-        milder = (self.urgency[old] == NOW) & (self.asks[row] > self.asks[old]) & (hot | self._no_cooler(row, old))
+        milder = (
+            (self.urgency[old] == NOW)
+            & (self.asks[row] > self.asks[old])
+            & (hot | self._no_cooler(row, old, [*self.rises, self.temperature]))
+        )
         fit &= (in_order & ~milder) | (row == old)
         same = self.asks[row] == self.asks[old]
         worse = (self.asks[row] < self.asks[old]) | (same & (severity[row] >= severity[old]))
@@ -286,8 +291,11 @@ class _Walker:
         self._found(code[new & hot], row[new & hot])
         self.peak[code[fit & ~hot]] = -1
 
-    def _after_work(self, code: Ints, row: Ints, untold: Bools) -> None:
-        """Hot: not cured, if it surely came after. Cool, fit and at enough current: proved, at less in part."""
+    def _after_work(self, code: Ints, row: Ints, untold: Bools, no_cooler: Bools) -> None:
+        """Hot: not cured, if it surely came after. Cool, fit and at enough current: proved, at less in part.
+
+        A reading that is rated cool beside its siblings, but is no cooler over the air, proves nothing.
+        """
         made, settings = self.made, self.settings
         finding = self.open[code]
         peak = np.where(self.peak[code] >= 0, self.peak[code], finding)
@@ -299,7 +307,8 @@ class _Walker:
             fit = ~np.isnan(severity) & ~self.unsure[row] & enough_load & ~too_soon
         enough = self._at_least(row, peak, settings.proof_current)
         like = fit & self._at_least(row, peak, settings.like_current)
-        proved, in_part = fit & ~hot & enough, fit & ~hot & ~enough
+        cool = fit & ~hot & ~no_cooler
+        proved, in_part = cool & enough, cool & ~enough
         not_cured = np.where(untold, NOTHING, NOT_CURED)
         made.proof[code] = np.select([hot, proved, in_part], [not_cured, PROVED, IN_PART], made.proof[code])
         was = np.minimum(self.urgency[finding], made.floor[code])
@@ -314,19 +323,18 @@ class _Walker:
         ends = (hot & ~less) | proved
         made.row[code[ends]], made.row[code[less]] = row[ends], finding[less]
         made.after[code] = np.where(ends, -1, row)
-        why = self._why(row, too_soon, TOO_SOON)
+        why = np.where(no_cooler & fit, MILDER, self._why(row, too_soon, TOO_SOON))
         becauses = [milder, less, (why == LESS) & ~enough_load]
         made.why[code] = np.select(becauses, [MILDER, STILL_HOT, LOW_LOAD], why)
         self.worked[code[ends | less]] = False
         self.open[code[proved]], self.peak[code[proved]], made.since[code[proved]] = -1, -1, NO_DAY
         self._found(code[hot & ~less], row[hot & ~less], cured=False)
 
-    def _no_cooler(self, later: Ints, earlier: Ints) -> Bools:
-        """Whether a reading is surely no cooler than an earlier one: by its rise over air at full load, else as found,
-        else its temperature, whichever is known of both."""
+    def _no_cooler(self, later: Ints, earlier: Ints, heats: Sequence[Floats]) -> Bools:
+        """Whether a reading is surely no cooler than an earlier one, by the first of these that is known of both."""
         made = np.zeros(len(later), dtype=bool)
         known = made.copy()
-        for values in self.heats:
+        for values in heats:
             both = ~known & ~np.isnan(values[later]) & ~np.isnan(values[earlier])
             with np.errstate(invalid="ignore"):
                 made |= both & (edge(values[later]) >= edge(values[earlier]))

@@ -347,6 +347,21 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("not cured", "now", "under-torqued"),
         "not cured: still hot after the work of 14 May 2026",
     ),
+    "no cooler, but its siblings are as warm now": (
+        [HOT, tighten("2026-05-20", 10.0), read("2026-05-25", 62.0, siblings=(61.0, 61.5))],
+        ("repair in doubt", "now", "under-torqued"),
+        "read again on 25 May 2026 at 80 % load: worse evidence (still hot, or no cooler)",
+    ),
+    "no cooler after right work": (
+        [HOT, tighten("2026-05-20"), read("2026-05-25", 62.0, siblings=(61.0, 61.5))],
+        ("awaiting proof", "soon", "verified"),
+        "worse evidence (still hot, or no cooler)",
+    ),
+    "cooler, and its siblings warm": (
+        [HOT, tighten("2026-05-20"), read("2026-05-25", 55.0, siblings=(54.0, 54.5))],
+        ("proved", "next outage", "verified"),
+        "proved",
+    ),
     "burnt, then hot below its limit, tightened": (
         [BURNT, read("2026-05-06", 62.0), tighten("2026-05-20")],
         ("repair in doubt", "now", "verified"),
