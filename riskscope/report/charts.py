@@ -44,7 +44,7 @@ def _finish(chart: Any, words: str) -> Chart:
     return Chart(chart.to_dict(validate=False), words, WIDTH)
 
 
-def siblings(group: pd.DataFrame, connection_id: str, settings: Settings, units: Units) -> Chart | None:
+def siblings(group: pd.DataFrame, settings: Settings, units: Units) -> Chart | None:
     """Rise over the air at full load of each sibling, with its interval over exponents; None without.
 
     Parameters
@@ -62,11 +62,11 @@ def siblings(group: pd.DataFrame, connection_id: str, settings: Settings, units:
     ends = np.stack([rise * p**-n for n in settings.exponents])
     frame = pd.DataFrame(
         {
-            "connection": [plain(name) for name in shown["connection_id"]],
+            "connection": [plain(name) for name in shown["named"]],
             "rise": from_inside(shown["rise_ambient_full_k"].to_numpy(dtype=float), "difference", units.difference),
             "low": from_inside(ends.min(axis=0), "difference", units.difference),
             "high": from_inside(ends.max(axis=0), "difference", units.difference),
-            "kind": np.where(shown["connection_id"] == connection_id, "this one", "sibling"),
+            "kind": np.where(shown["is_own"], "this one", "sibling"),
         }
     )
     told = "; ".join(f"{row.connection} {row.rise:.1f} {units.difference}" for row in frame.itertuples())

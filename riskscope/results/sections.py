@@ -172,7 +172,7 @@ def _siblings(chain: Chain, units: Units) -> Section:
         marks = [
             mark
             for mark, holds in (
-                ("this one", other["connection_id"] == row["connection_id"]),
+                ("this one", other["is_own"]),
                 ("the reference", other["connection_id"] == row.get("reference_id")),
                 ("reads cold", other["reads cold"]),
             )
@@ -185,7 +185,7 @@ def _siblings(chain: Chain, units: Units) -> Section:
             else ""
         )
         lines.append(
-            f"{other['connection_id']}: {amount(other.get('connection_c'), 'temperature', units)}{load}{full}"
+            f"{other['named']}: {amount(other.get('connection_c'), 'temperature', units)}{load}{full}"
             + (f" ({', '.join(marks)})" if marks else "")
         )
     if row["reference"] == "surveyor":

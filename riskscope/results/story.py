@@ -67,13 +67,21 @@ def described_one(assessment: Assessment, connection_id: str, units: Units) -> p
 
 
 def siblings(assessment: Assessment, row: pd.Series) -> pd.DataFrame:
-    """Assessed readings of a connection's group in its survey, itself included; empty without a reading."""
+    """Assessed readings of a connection's group in its survey, itself included; empty without a reading.
+
+    With ``named``, the connection and, where it was read before and after work, the day; ``is_own``, the reading that
+    the connection stands on.
+    """
     if not row["surveyed"]:
         return pd.DataFrame()
     groups = assessment.remember("groups", lambda: assessment.readings.groupby("group_code", sort=False).indices)
     code = int(row["group_code"])
     members = assessment.readings.iloc[groups[code] if code >= 0 else []]
-    return members.sort_values("connection_id", kind="stable")
+    members = members.sort_values(["connection_id", "survey_date"], kind="stable")
+    twice = members["connection_id"].duplicated(keep=False)
+    day = pd.Series([f", {amount(day, 'day', Units())}" for day in members["survey_date"]], members.index, dtype="str")
+    own = (members["connection_id"] == row["connection_id"]) & (members["source_line"] == row["source_line"])
+    return members.assign(named=members["connection_id"] + day.where(twice, ""), is_own=own)
 
 
 def reading(assessment: Assessment, row: pd.Series) -> pd.Series | None:

@@ -14,7 +14,7 @@ from riskscope.results.tables import results
 from riskscope.results.years import recall
 from riskscope.schema.assessment import COLUMNS
 from riskscope.words.render import Units
-from tests.build import ON, good_record, survey
+from tests.build import ON, good_record, phases, survey
 
 HOT, WARM, COOL = 62.0, 36.0, 35.0
 
@@ -105,3 +105,14 @@ def test_of_one_site_keeps_the_tool_that_its_records_name() -> None:
     tables = read_frames(on=ON, survey=pd.DataFrame(rows), installs=pd.DataFrame([record]), tools=tools)
     made = assess(tables, on=ON)
     assert recall(made)["connection_id"].tolist() == recall(made.of(["Works"]))["connection_id"].tolist() == ["W1"]
+
+
+def test_of_a_joint_read_before_and_after_its_work_only_one_reading_is_this_one() -> None:
+    after = phases(48.0, 35.0, 34.0, survey_date="2026-05-20", survey_id="S", ambient_c=30.0, load_pct=80)
+    before = phases(62.0, 35.0, 34.0, survey_date="2026-05-04", survey_id="S", ambient_c=30.0, load_pct=80)
+    work = pd.DataFrame({"connection_id": ["A"], "work_date": ["2026-05-10"], "action": ["tightened"]})
+    work["as_found"] = "loose"
+    made = assess(read_frames(on=ON, survey=pd.concat([before, after]), findings=work), on=ON)
+    lines = dict(story(made, "A", Units()))["What the siblings show"]
+    said = {line.split(":")[0]: "this one" in line for line in lines if line.startswith("A")}
+    assert said == {"A, 4 May 2026": True, "A, 20 May 2026": False}

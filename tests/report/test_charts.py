@@ -7,6 +7,7 @@ import pytest
 from riskscope.analysis.assess import assess
 from riskscope.intake.read import read_frames
 from riskscope.report import charts
+from riskscope.results.story import siblings
 from riskscope.settings import Settings
 from riskscope.words.render import Units
 from tests.build import ON, phases
@@ -18,7 +19,7 @@ def test_whiskers_of_siblings_are_those_of_the_exponents_in_force(lowest: float,
     settings = Settings(exponent_low=lowest)
     readings = read_frames(on=ON, survey=phases(40.0, 40.0, ambient_c=30.0, load_pct=50))
     made = assess(readings, on=ON, settings=settings)
-    drawn = charts.siblings(made.readings, "A", settings, Units())
+    drawn = charts.siblings(siblings(made, made.connections.iloc[0]), settings, Units())
     assert drawn is not None
     row = drawn.spec["data"]["values"][0]
     assert (row["low"], row["high"]) == (pytest.approx(low_k, abs=0.001), pytest.approx(40.0))
