@@ -13,6 +13,7 @@ import pandas as pd
 
 from riskscope.analysis.proof.register import former_names
 from riskscope.errors import UnusableInput, known_name, nearest
+from riskscope.schema.common import AT
 from riskscope.schema.tables import Tables
 from riskscope.settings import Settings
 from riskscope.standards.severity import Criteria
@@ -74,12 +75,26 @@ class Assessment:
         UnusableInput
             If there is no such connection.
         """
-        known = self.connections["connection_id"].tolist()
-        former = self.remember("former names", lambda: former_names(self.tables, self.connections["connection_id"]))
-        wanted = " ".join(connection_id.split()).casefold()
+        names = self.connections["connection_id"]
+        former = self.remember("former names", lambda: former_names(self.tables, names))
+        known, wanted = names.tolist(), " ".join(connection_id.split()).casefold()
         if wanted in former and connection_id not in known:
             return former[wanted]
+        folded, (bare, _, site) = names.str.casefold(), wanted.rpartition(AT)
+        is_it = (folded == bare) | (names == former.get(bare))
+        on_site = names[is_it & (self.connections["site"].astype("str").str.casefold() == site)]
+        if bare and len(on_site):
+            return str(on_site.iloc[0])
+        if len(self.retired) and not (folded == wanted).any():
+            self._refuse_retired(wanted)
         return known_name(connection_id, known, f"there is no connection {connection_id!r}.")
+
+    def _refuse_retired(self, wanted: str) -> None:
+        for row in self.retired[self.retired["connection_id"].str.casefold() == wanted].to_dict("records"):
+            raise UnusableInput(
+                f"{row['connection_id']!r} is out of use by the register since {row['retired_on']:%Y-%m-%d}, says "
+                f"{row['retired_by']}; it was {row['urgency']}."
+            )
 
     def of(self, sites: Collection[str]) -> Self:
         """The same assessment, restricted to some sites; what does not say its site could be of them and stays.

@@ -196,7 +196,9 @@ def _ends_something(before: pd.DataFrame, after: pd.DataFrame, rows: Sequence[Ma
 
 
 def by_name(assessment: Assessment, row: Mapping[str, str]) -> dict[str, str]:
-    """A row typed by hand, its connection as it is spelled in the tables; of a renaming the new name may be new.
+    """A row typed by hand, its connection as it is spelled in the tables, with its site where there are several.
+
+    Of a renaming the new name may be new.
 
     Raises
     ------
@@ -204,7 +206,8 @@ def by_name(assessment: Assessment, row: Mapping[str, str]) -> dict[str, str]:
         If there is no such connection.
     """
     if "was_id" not in row:
-        return {**row, "connection_id": assessment.find(row["connection_id"])}
+        name = assessment.find(row["connection_id"])
+        return {**row, "connection_id": name, **_site_of(assessment, name)}
     old, new = assessment.find(row["was_id"]), " ".join(row["connection_id"].split())
     if not new:
         raise UnusableInput("the new name is empty.")
@@ -215,7 +218,13 @@ def by_name(assessment: Assessment, row: Mapping[str, str]) -> dict[str, str]:
             new += old[old.rindex(AT) :]
     if new == old:
         raise UnusableInput(f"{old!r} is its name already.")
-    return {**row, "was_id": old, "connection_id": new}
+    return {**row, "was_id": old, "connection_id": new, **_site_of(assessment, old)}
+
+
+def _site_of(assessment: Assessment, name: str) -> dict[str, str]:
+    """The site a connection is on, where there are several and its name does not say it."""
+    sites = assessment.connections.set_index("connection_id")["site"].dropna()
+    return {"site": sites[name]} if len(sites.unique()) > 1 and AT not in name and name in sites.index else {}
 
 
 def keep_photo(store: Store, picture: bytes, connection_id: str, stamp: Stamp) -> str:

@@ -320,3 +320,31 @@ def test_a_photograph_stays_with_its_finding(store: Store) -> None:
     enter.enter_by_name(store, "findings", [VISIT | RIGHT | {"photo": name}], on=ON, stamp=ANN)
     assert photographs(_assessed(store), "A", Units()) == [(name, "20 May 2026: found loose, action tightened")]
     assert keep.picture(store, ANN.actor, name) == buffer.getvalue()
+
+
+TWO_SITES = (
+    "connection_id,survey_date,site,equipment,circuit,phase,connection_c,ambient_c,load_pct\n"
+    "P,2026-05-04,Works,B1,F1,A,62,30,80\nR,2026-05-04,Works,B1,F1,B,35,30,80\nQ,2026-05-04,Quay,B1,F1,A,62,30,80\n"
+)
+
+
+@pytest.mark.parametrize("name", ["P", "p @ works", "PX", "PX @ Works"])
+def test_of_several_sites_an_entry_is_of_the_one_its_connection_is_on(tmp_path: Path, name: str) -> None:
+    with keep.opened(str(tmp_path / "s.db"), create=True) as store:
+        add(store, TWO_SITES)
+        renaming = {"was_id": "P", "connection_id": "PX", "renamed_on": "2026-05-20", "renamed_by": "Q", "reason": "r"}
+        enter.enter_by_name(store, "renamings", [renaming], on=ON, stamp=ANN)
+        notice = {"connection_id": name, "told_on": "2026-05-20", "told": "R. Fenwick", "by": "P. Lowe"}
+        words, _ = enter.enter_by_name(store, "notices", [notice], on=ON, stamp=ANN)
+        assert "R. Fenwick was told on 20 May 2026" in words[0]
+        rows = _assessed(store).connections.set_index("connection_id")
+        assert (rows.loc["PX", "site"], rows.loc["PX", "told"], "P" in rows.index) == ("Works", "R. Fenwick", False)
+
+
+def test_what_is_out_of_use_is_said_to_be_so(store: Store) -> None:
+    retired = "connection_id,retired_on,retired_by\nZ,2026-05-20,Q. Reed\n"
+    add(store, retired, "more.csv")
+    with pytest.raises(
+        UnusableInput, match=r"'Z' is out of use by the register since 2026-05-20, says Q. Reed; it was"
+    ):
+        _assessed(store).find("z")
