@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 import pandas as pd
 
@@ -79,17 +79,31 @@ def assess(
     held = settled(held)
     readings = assess_readings(held, on=on, settings=settings, criteria=criteria)
     readings = with_columns(readings, {"beside off scale": read.beside_off_scale(readings, held, tables.refused)})
-    frame = connections(readings, held, settings, on)
-    every = visits(held, frame["connection_id"], frame, on)
-    frame = with_columns(frame, records(frame, held, every, settings, on))
-    frame = with_columns(frame, history(frame, readings, settings))
-    frame = with_columns(frame, actions(frame, settings))
-    frame = with_columns(frame, work_states(frame, held, every, settings, on))
+    frame = _from_work_to_proof(readings, held, settings, on)
+    released = frame["eased"] & frame["answered"] & (frame["work_state"] == "not cured")
+    if released.any():
+        frame = _from_work_to_proof(readings, held, settings, on, frame["connection_id"][released])
     frame = with_columns(frame, {"likelihood_loose": speaks.probability(frame)})
     retired = frame["connection_id"].isin(out_of_use).to_numpy()
     return Assessment(
         kept(frame, ~retired), readings, tables, settings, criteria, on, speaks.name, origin or {}, frame[retired]
     )
+
+
+def _from_work_to_proof(
+    readings: pd.DataFrame,
+    tables: Mapping[str, pd.DataFrame],
+    settings: Settings,
+    on: dt.date,
+    released: Collection[str] = (),
+) -> pd.DataFrame:
+    """Every connection with its record, what is asked of it and what has come of that: `assess` after the readings."""
+    frame = connections(readings, tables, settings, on, released)
+    every = visits(tables, frame["connection_id"], frame, on)
+    frame = with_columns(frame, records(frame, tables, every, settings, on))
+    frame = with_columns(frame, history(frame, readings, settings))
+    frame = with_columns(frame, actions(frame, settings))
+    return with_columns(frame, work_states(frame, tables, every, settings, on))
 
 
 def assess_readings(

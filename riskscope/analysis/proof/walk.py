@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Bools, Ints, days, floats, latest
+from riskscope.analysis.frames import NO_DAY, Bools, Ints, days, floats, is_any, latest
 from riskscope.analysis.proof.visits import OF_DEVICE, TIGHTENED
 from riskscope.schema.codes import URGENCIES
 from riskscope.settings import Settings
@@ -54,9 +54,8 @@ class Walk:
         Day of the first reading that is urgent or rated 3 or worse, not proved since; `NO_DAY` without one.
     attested : ndarray of bool
         A fit, cool reading came after the last work.
-    eased : DataFrame
-        Where a reading after work was hot still, but asked for less than what must not wait: ``code``, and of the
-        readings the ``finding`` that did so and ``read``, that one.
+    eased : ndarray of bool
+        It stands on what must not wait, though a reading after its work asked for less and was hot still.
     """
 
     row: Ints
@@ -67,7 +66,7 @@ class Walk:
     why: Ints
     since: Ints
     attested: Bools
-    eased: pd.DataFrame
+    eased: Bools
 
 
 def walk(
@@ -76,7 +75,7 @@ def walk(
     count: int,
     visits: pd.DataFrame,
     settings: Settings,
-    unanswered: Bools | None = None,
+    released: Bools | None = None,
 ) -> Walk:
     """Walk through the readings and the work of every connection.
 
@@ -90,9 +89,9 @@ def walk(
         How many connections there are.
     visits : DataFrame
         See `riskscope.analysis.proof.visits.visits`.
-    unanswered : ndarray of bool, optional
-        Connections of which work was less than a finding asked for, or not recorded right: none of their readings
-        after work that is hot still makes them less urgent.
+    released : ndarray of bool, optional
+        Connections of which the work was what was asked for and is recorded right: a reading after it that is hot
+        still, but asks for less, speaks of them.
     """
     nothing = np.zeros(count, dtype=np.int64)
     made = Walk(
@@ -104,14 +103,14 @@ def walk(
         nothing.copy(),
         nothing + NO_DAY,
         np.zeros(count, dtype=bool),
-        pd.DataFrame({"code": nothing[:0], "finding": nothing[:0], "read": nothing[:0]}),
+        np.zeros(count, dtype=bool),
     )
     work = visits[(visits["did"] >= TIGHTENED).to_numpy() & ~visits[OF_DEVICE].to_numpy(dtype=bool)]
     day = days(readings["survey_date"])
     last_work = latest(count, work["code"].to_numpy(), work["day"].to_numpy())
     single = (np.bincount(code, minlength=count)[code] == 1) & (last_work[code] < day)
     made.row[code[single]] = np.flatnonzero(single)
-    walker = _Walker(readings, settings, made, np.zeros(count, dtype=bool) if unanswered is None else unanswered)
+    walker = _Walker(readings, settings, made, np.zeros(count, dtype=bool) if released is None else released)
     alone, its = np.flatnonzero(single), code[single]
     made.since[its] = np.where(walker.is_open(alone), day[alone], NO_DAY)
     made.attested[its] = walker.attests(alone)
@@ -121,8 +120,7 @@ def walk(
         busy[code[rest]] = True
         walker.go(rest, code[rest], work[busy[work["code"].to_numpy()]])
     waits = np.isin(made.proof, (OUT, IN_PART))
-    eased = pd.concat([made.eased, *walker.eased], ignore_index=True)
-    return replace(made, row=np.where(waits, made.finding, made.row), eased=eased)
+    return replace(made, row=np.where(waits, made.finding, made.row))
 
 
 def burnt(readings: pd.DataFrame, settings: Settings) -> Bools:
@@ -139,19 +137,27 @@ def _calls(severity: Floats, urgency: Ints) -> Bools:
 
 
 def _too_cold(readings: pd.DataFrame, settings: Settings) -> Bools:
-    """Readings that are colder than a joint under load can be: they say that something else is wrong."""
+    """Readings that are colder than a joint under load can be, or cool only beside what is hotter.
+
+    The first say that something else is wrong. The others are well below the sibling they were compared with, as
+    `riskscope.analysis.steps.siblings` has it of one of three, and warm over the air or of unknown rise over it.
+    """
+    over_air, rise = floats(readings, "rise_ambient_found_k"), floats(readings, "rise_ambient_full_k")
+    short = -floats(readings, "rise_similar_rated_k")
     with np.errstate(invalid="ignore"):
-        below_air = floats(readings, "rise_ambient_found_k") < -settings.coverage * settings.u_ambient_k
+        below_air = over_air < -settings.coverage * settings.u_ambient_k
+        well_below = ~(edge(rise) >= edge(settings.cold_ratio * (rise + short)))
+        hotter = is_any(readings, "reference", ("sibling",)) & (edge(short) >= settings.cold_short_k) & well_below
+        warm = ~(floats(readings, "s_ambient") < PROOF_SEVERITY)
     odd = readings[["reads cold", "reference is hotter"]].to_numpy(dtype=bool).any(axis=1)
-    return odd | below_air
+    return odd | below_air | (hotter & warm)
 
 
 class _Walker:
     """Steps through the nth event of every connection at once."""
 
-    def __init__(self, readings: pd.DataFrame, settings: Settings, made: Walk, unanswered: Bools) -> None:
-        self.settings, self.made, self.unanswered = settings, made, unanswered
-        self.eased: list[pd.DataFrame] = []
+    def __init__(self, readings: pd.DataFrame, settings: Settings, made: Walk, released: Bools) -> None:
+        self.settings, self.made, self.released = settings, made, released
         self.severity = floats(readings, "severity")
         self.urgency = readings["joint_urgency"].to_numpy()
         self.of_load = (readings["reading_urgency"] < readings["joint_urgency"]).to_numpy(dtype=bool)
@@ -159,8 +165,8 @@ class _Walker:
         self.unfit, self.cold = readings["unfit"].to_numpy(dtype=bool), _too_cold(readings, settings)
         self.beside_off_scale = readings["beside off scale"].to_numpy(dtype=bool)
         self.unsure = self.unfit | self.cold | self.beside_off_scale
-        self.load = floats(readings, "load_fraction")
-        self.current = floats(readings, "current_a")
+        self.load, self.hot_load = floats(readings, "load_fraction"), floats(readings, "hot_load_fraction")
+        self.current, self.hot_current = floats(readings, "current_a"), floats(readings, "hot_current_a")
         self.day, self.time = days(readings["survey_date"]), floats(readings, "survey_time")
         self.rises = [floats(readings, name) for name in ("rise_ambient_full_k", "rise_ambient_found_k")]
         self.temperature = floats(readings, "connection_c")
@@ -223,16 +229,20 @@ class _Walker:
     def _hot(self, rows: Ints) -> Bools:
         return _calls(self.severity[rows], self.urgency[rows])
 
-    def _at_least(self, later: Ints, earlier: Ints, share: float) -> Bools:
-        """Whether a reading was taken at so large a share of an earlier one's current (else load), as far as known."""
-        by_load = np.isnan(self.current[later]) | np.isnan(self.current[earlier])
-        new = np.where(by_load, self.load[later], self.current[later])
-        old = np.where(by_load, self.load[earlier], self.current[earlier])
+    def _at_least(self, later: Ints, earlier: Ints, share: float, *, while_hot: bool = False) -> Bools:
+        """Whether a reading was taken at so large a share of an earlier one's current (else load), as far as known.
+
+        Of an earlier one that was hot several times in its survey the largest counts; of the later so `while_hot`.
+        """
+        load, current = (self.hot_load, self.hot_current) if while_hot else (self.load, self.current)
+        by_load = np.isnan(current[later]) | np.isnan(self.hot_current[earlier])
+        new = np.where(by_load, load[later], current[later])
+        old = np.where(by_load, self.hot_load[earlier], self.hot_current[earlier])
         with np.errstate(invalid="ignore"):
             unknown = np.isnan(old)
-            known_now = np.where(unknown, self.load[later], new)  # of an unknown load it is not known that it was small
+            known_now = np.where(unknown, load[later], new)  # of an unknown load it is not known that it was small
             enough = edge(known_now) >= edge(share * np.where(unknown, 1.0, old))
-            return enough | (unknown & np.isnan(self.load[later]) & np.isnan(self.current[later]))
+            return enough | (unknown & np.isnan(load[later]) & np.isnan(current[later]))
 
     def _work(self, code: Ints, day: Ints, time: Floats) -> None:
         """Work on a connection: the proof of an open finding is out; one that was proved is of the past."""
@@ -315,10 +325,8 @@ class _Walker:
         worst = np.where(like, np.where(was <= SOON, SOON, LEAST), was)  # still hot: nothing proves it less than soon
         made.floor[code] = np.select([hot, proved], [worst, LEAST], made.floor[code])
         less = hot & (self.asks[row] > self.asks[finding])
-        eased = less & like & (self.urgency[finding] == NOW)
-        if eased.any():
-            self.eased.append(pd.DataFrame({"code": code[eased], "finding": finding[eased], "read": row[eased]}))
-        milder = eased & self.unanswered[code]
+        milder = less & like & (self.urgency[finding] == NOW) & ~self.released[code]
+        made.eased[code[milder]] = True
         less &= ~like | milder  # the finding says more of the joint
         ends = (hot & ~less) | proved
         made.row[code[ends]], made.row[code[less]] = row[ends], finding[less]
@@ -365,5 +373,5 @@ class _Walker:
             not_cured = self.made.proof[code] == NOT_CURED
             self.made.proof[code] = np.where(not_cured, NOT_CURED, NOTHING)
         peak = self.peak[code]
-        larger = (peak < 0) | self._at_least(row, peak, 1.0)
+        larger = (peak < 0) | self._at_least(row, peak, 1.0, while_hot=True)
         self.peak[code] = np.where(larger, row, peak)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 import numpy as np
 import pandas as pd
@@ -26,7 +26,6 @@ from riskscope.analysis.frames import (
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.visits import visits
 from riskscope.analysis.proof.walk import LEAST, NOTHING, WORSE, Walk, walk
-from riskscope.analysis.records.answered import answered
 from riskscope.schema import TABLES
 from riskscope.schema.tables import PERHAPS
 from riskscope.settings import Settings
@@ -39,16 +38,25 @@ CRITICALITY_DEFAULT = 3.0
 
 
 PROOF = ("proof", "after_date", "after_load", "after_a", "after_why", "urgency_floor", "open_since",
-         "attested")  # fmt: skip
+         "attested", "eased")  # fmt: skip
 
 
 def connections(
-    readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings, on: dt.date
+    readings: pd.DataFrame,
+    tables: Mapping[str, pd.DataFrame],
+    settings: Settings,
+    on: dt.date,
+    released: Collection[str] = (),
 ) -> pd.DataFrame:
     """Every connection of the survey, the register and the records up to the day.
 
     Each stands on its latest reading, or on an earlier one that a later, worse one takes nothing back from; where it
     was worked on and that is not proved, on the finding before the work.
+
+    Parameters
+    ----------
+    released : collection of str
+        Connections of which the work was what was asked for; see `riskscope.analysis.proof.walk.walk`.
 
     Reads
         every column of the readings; of `connections` the register's columns; of `installs` and `findings` the
@@ -60,13 +68,8 @@ def connections(
     register, installs, findings = (_up_to(get_table(tables, name), on) for name in KNOWN_FROM)
     reading_ids = readings["connection_id"].iloc[_first_of_each(readings["id_rank"].to_numpy())]
     work = visits(_since(tables, readings), reading_ids, _places(readings, reading_ids), on)
-    rank = readings["id_rank"].to_numpy()
-    walked = walk(readings, rank, len(reading_ids), work, settings)
-    unanswered = _unanswered(walked.eased, readings, tables, settings, on)
-    if len(unanswered):
-        walked = walk(
-            readings, rank, len(reading_ids), work, settings, np.isin(np.arange(len(reading_ids)), unanswered)
-        )
+    is_released = reading_ids.isin(list(released)).to_numpy(dtype=bool)
+    walked = walk(readings, readings["id_rank"].to_numpy(), len(reading_ids), work, settings, is_released)
     order = np.argsort(walked.row, kind="stable")
     rows = walked.row[order]
     whole = len(rows) == len(readings)
@@ -78,20 +81,13 @@ def connections(
     if len(known) > len(frame):
         frame = _with_unread(frame, len(known))
         frame["connection_id"] = known.array
-    return _registered(frame, register, installs, findings, get_table(tables, "equipment"))
-
-
-def _registered(
-    frame: pd.DataFrame, register: pd.DataFrame, installs: pd.DataFrame, findings: pd.DataFrame, equipment: pd.DataFrame
-) -> pd.DataFrame:
-    """The rows of connections with what the register and the records say of each."""
     at = positions(register["connection_id"], frame["connection_id"])
     columns: dict[str, object] = {
         name: take(texts(register, name), at) for name in REGISTER.stored if name not in frame
     }
     for name in REGISTER.places:
         columns[name] = filled(texts(frame, name), take(texts(register, name), at))
-    columns["site"] = _site(equipment, columns)
+    columns["site"] = _site(get_table(tables, "equipment"), columns)
     for records in (installs, findings):
         columns["site"] = _by_record(records, "site", columns["site"], frame["connection_id"])
     criticality = take(texts(register, "criticality"), at).fillna(CRITICALITY_DEFAULT)
@@ -100,19 +96,6 @@ def _registered(
     for name in MADE_OF:
         columns[name] = _by_record(installs, name, take(texts(register, name), at), frame["connection_id"])
     return with_columns(frame, columns)
-
-
-def _unanswered(
-    eased: pd.DataFrame, readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings, on: dt.date
-) -> Ints:
-    """The connections that were hot still after work that was not what was asked for, or is not recorded right."""
-    made = [np.zeros(0, dtype=np.int64)]
-    for _, part in eased.groupby(eased.groupby("code").cumcount()):
-        finding, read = (readings.iloc[part[name].to_numpy()].reset_index(drop=True) for name in ("finding", "read"))
-        known = (_up_to(get_table(tables, name), on) for name in (*KNOWN_FROM, "equipment"))
-        joints = _registered(read, *known)
-        made.append(part["code"].to_numpy()[~answered(finding, read, joints, tables, settings, on)])
-    return np.concatenate(made)
 
 
 def _since(tables: Mapping[str, pd.DataFrame], readings: pd.DataFrame) -> dict[str, pd.DataFrame]:
@@ -156,6 +139,7 @@ def _proof(readings: pd.DataFrame, walked: Walk, order: Ints) -> dict[str, objec
         "urgency_floor": walked.floor[order].astype(np.int8),
         "open_since": dates(walked.since[order]),
         "attested": walked.attested[order],
+        "eased": walked.eased[order],
     }
 
 

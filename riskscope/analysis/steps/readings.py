@@ -26,7 +26,8 @@ from riskscope.analysis.frames import (
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.register import former_names
 from riskscope.analysis.proof.visits import TIGHTENED, visits
-from riskscope.analysis.proof.walk import burnt
+from riskscope.analysis.proof.walk import PROOF_SEVERITY as HOT_SEVERITY
+from riskscope.analysis.proof.walk import SOON, burnt
 from riskscope.schema import TABLES
 from riskscope.schema.common import AT
 from riskscope.schema.notes import AGAIN, OFF_SCALE
@@ -36,6 +37,7 @@ SURVEY = TABLES["survey"]
 WHOSE = rf"{AGAIN} \((?P<name>.+?)(?:, (?P<day>\d{{4}}-\d{{2}}-\d{{2}}))?\)(?:;|$)"
 FROM_FILE = ("source_file", "source_sheet", "source_line")
 HOTTER_K = 1.0  # a difference to the coolest reading of a sibling that can matter
+LARGEST = {"hot_load_fraction": "load_fraction", "hot_current_a": "current_a"}
 PLACE, BORROWED, PAIR, PASS = "place", "borrowed", "pair", "pass"  # while the rounds are rated
 
 
@@ -83,7 +85,7 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
     """
     first = rated[0]
     if PAIR not in first:
-        return first
+        return with_columns(first, {new: floats(first, name) for new, name in LARGEST.items()})
     own = [frame[~frame[BORROWED].to_numpy(dtype=bool)] for frame in rated]
     in_round = np.repeat(np.arange(len(own)), [len(frame) for frame in own])
     every = pd.concat(own, ignore_index=True)
@@ -95,7 +97,22 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
     best = order[np.append(True, np.diff(every[PAIR].to_numpy()[order]) != 0)]
     best = best[np.argsort(every[PLACE].to_numpy()[best], kind="stable")]
     chosen = every.iloc[best].reset_index(drop=True)
+    chosen = with_columns(chosen, _largest_while_hot(every, chosen))
     return _with_siblings_in(chosen, in_round[best], rated).drop(columns=[PLACE, BORROWED, PAIR, PASS])
+
+
+def _largest_while_hot(every: pd.DataFrame, chosen: pd.DataFrame) -> dict[str, object]:
+    """The largest load and current at which each was hot in its survey, else its own; NaN where one is not known."""
+    with np.errstate(invalid="ignore"):
+        hot = (floats(every, "severity") >= HOT_SEVERITY) | (every["reading_urgency"] <= SOON).to_numpy(dtype=bool)
+    made: dict[str, object] = {}
+    for new, name in LARGEST.items():
+        largest = pd.Series(np.where(np.isnan(floats(every, name)), np.inf, floats(every, name))[hot])
+        of_pair = largest.groupby(every[PAIR].to_numpy()[hot]).max()
+        values = of_pair.reindex(chosen[PAIR]).to_numpy(dtype=float)
+        values = np.where(np.isnan(values), floats(chosen, name), values)
+        made[new] = np.where(np.isinf(values), np.nan, values)
+    return made
 
 
 def beside_off_scale(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame) -> Bools:

@@ -27,8 +27,8 @@ NOTED = ("deferred_by", "deferred_until", "deferral_reason", "is_put_off", "is_p
          "is_run_out", "is_put_off_long", "is_put_off_again", "told", "told_on", "told_by", "told_before_on",
          "made_safe_before", "made_safe", "limited_to_a", "made_safe_on", "made_safe_by", "is_limit_too_high",
          "lifted_on", "lifted_by")  # fmt: skip
-_WRITTEN = ("work_state", "work_state_since", "work_beside", "asked", "work_done", "action", "rule", "urgency",
-            "severity", "severity_before_work", "resurvey", "resurvey_reason", "survey_again_by",
+_WRITTEN = ("answered", "work_state", "work_state_since", "work_beside", "asked", "work_done", "action", "rule",
+            "urgency", "severity", "severity_before_work", "resurvey", "resurvey_reason", "survey_again_by",
             "is_overdue")  # fmt: skip
 WRITES = (*_WRITTEN, *NOTED)
 NAMES = tuple(WORK_STATES)
@@ -77,6 +77,7 @@ def work_states(
     damage = work.put_right & ~work.hot & since.damage
     resurvey = _resurvey(frame, action, settled, work.worked, severity, np.asarray(notes["is_made_safe"]))
     return {
+        "answered": work.done & ~work.in_doubt,
         "work_state": named((*NAMES, None), first),
         "work_state_since": _begun(frame, settled, notes, read, since.day),
         "work_beside": joined({name: masks[name] & ~settled[name] for name in NAMES if WORK_STATES[name].beside}),
@@ -115,6 +116,8 @@ class _Work:
     hot, worked, visited, in_doubt, waits : ndarray of bool
         The reading calls for something; worked on since; worked on or looked at; less than asked, or not right; it
         was as asked or more and right, and no reading has proved it.
+    done : ndarray of bool
+        What was asked for was done, or more, and is recorded right.
     put_right : ndarray of bool
         Found loose or damaged since the reading and worked on right, and no reading says that it is so.
     """
@@ -129,6 +132,7 @@ class _Work:
         only_seen = answered & (since.did == LOOKED)
         done = answered & (self.right | only_seen)
         done |= self.worked & self.right & ~self.acts & ~hot
+        self.done = done
         self.visited = self.worked | since.seen
         floor = frame["urgency_floor"].to_numpy()
         self.found_bad = frame["found_loose"].to_numpy(dtype=bool) | frame["found_damaged"].to_numpy(dtype=bool)

@@ -362,6 +362,60 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("proved", "next outage", "verified"),
         "proved",
     ),
+    "cool beside a hotter sibling only": (
+        [read("2026-05-04", 92.0, 60, siblings=(41.0, 40.0)), read("2026-05-20", 60.0, 100, siblings=(75.0,))],
+        ("open", "now", "unrecorded"),
+        "worse evidence (reads cold: a wrong reading, an open path, or its siblings are hot)",
+    ),
+    "remade, and cool beside a hotter sibling only": (
+        [
+            read("2026-05-04", 92.0, 60, siblings=(41.0, 40.0)),
+            GOOD,
+            right("2026-05-10", "loose", "remade"),
+            read("2026-05-20", 60.0, 100, siblings=(75.0,)),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "worse evidence (reads cold",
+    ),
+    "remade, and cool over the air, beside a hotter sibling": (
+        [
+            read("2026-05-04", 92.0, 60, siblings=(41.0, 40.0)),
+            GOOD,
+            right("2026-05-10", "loose", "remade"),
+            read("2026-05-20", 40.0, 100, siblings=(75.0,)),
+        ],
+        ("proved", "next survey", "verified"),
+        "proved",
+    ),
+    "hot at the larger current first, then hotter at less": (
+        [
+            read("2026-05-04", 85.0, 100, survey_time="10:00"),
+            read("2026-05-04", 92.0, 42, survey_time="14:00"),
+            read("2026-05-20", 34.5, 42),
+        ],
+        ("open", "now", "unrecorded"),
+        "worse evidence (at less current)",
+    ),
+    "hot at the larger current first, then hotter at less, remade": (
+        [
+            read("2026-05-04", 85.0, 100, survey_time="10:00"),
+            read("2026-05-04", 92.0, 42, survey_time="14:00"),
+            GOOD,
+            right("2026-05-10", "loose", "remade"),
+            read("2026-05-20", 34.5, 42),
+        ],
+        ("proved in part", "soon", "verified"),
+        "proved to 42 % of full load only",
+    ),
+    "hot at no load known, and at a known one": (
+        [
+            read("2026-05-04", 91.0, None),
+            read("2026-05-04", 91.0, 60, survey_time="14:00"),
+            read("2026-05-20", 34.5, 50),
+        ],
+        ("open", "now", "unrecorded"),
+        "worse evidence (at less current)",
+    ),
     "burnt, then hot below its limit, tightened": (
         [BURNT, read("2026-05-06", 62.0), tighten("2026-05-20")],
         ("repair in doubt", "now", "verified"),
@@ -371,6 +425,31 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         [BURNT, tighten("2026-05-06", None, method="by feel"), read("2026-05-12", 62.0), tighten("2026-05-20")],
         ("repair in doubt", "now", "verified"),
         "remake was asked, tightened is on record",
+    ),
+    "its device replaced under a sibling, then a 3": (
+        [
+            read("2026-05-04", 62.0, device="breaker"),
+            tighten("2026-05-10"),
+            visit("2026-05-12", "damaged", "replaced", connection_id="C"),
+            read("2026-05-20", 46.0, device="breaker"),
+        ],
+        ("not cured", "now", "unrecorded"),
+        "not cured: still hot after the work of 12 May 2026",
+    ),
+    "not to be retightened, tightened, still a 2": (
+        [HOT, register(retighten_allowed="no"), tighten("2026-05-10"), read("2026-05-20", 42.0)],
+        ("not cured", "now", "verified"),
+        "not cured: still hot after the work of 10 May 2026",
+    ),
+    "a device body is not put right by a remake, still a 2": (
+        [
+            read("2026-05-04", 62.0, point="device body"),
+            GOOD,
+            right("2026-05-10", "loose", "remade"),
+            read("2026-05-20", 42.0, point="device body"),
+        ],
+        ("not cured", "now", "verified"),
+        "not cured: still hot after the work of 10 May 2026",
     ),
     "a crimp, still a 2, made again without its die": (
         [HOT, CR, visit("2026-05-20", "loose", "remade"), read("2026-05-25", 42.0)],
