@@ -235,7 +235,7 @@ def undo(import_id: int, store: str | None, actor: str | None) -> None:
     from riskscope.jobs.taken_back import taken_back
 
     with opened(store) as held:
-        gone = taken_back(held, options.actor(), [import_id])
+        gone = taken_back(held, options.actor(), [import_id], on=options.day(None))
         undone, again = take_back(held, import_id, options.stamp(actor))
         say(f"Store: {held.place}")
         say(f"  import {undone.id} ({undone.name}) no longer counts")

@@ -162,7 +162,7 @@ def one_file(
     doubt(store, content.name, checked.sheets, decision.supersedes)
     if decision.supersedes:
         _like(store, decision.supersedes, checked)
-        gone = taken_back(store, stamp.actor, decision.supersedes, checked.sheets)
+        gone = taken_back(store, stamp.actor, decision.supersedes, checked.sheets, on=on)
         notes += [Note("warning", gone)] if gone else []
     made, new = imports.add(
         store, content, checked.sheets, as_of=on.isoformat(), stamp=stamp, supersedes=decision.supersedes

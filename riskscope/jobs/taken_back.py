@@ -2,30 +2,38 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Collection, Sequence
 
+import numpy as np
 import pandas as pd
 
+from riskscope.analysis.proof.register import former_names
+from riskscope.errors import UnusableInput
 from riskscope.intake.combine import AnySheet
+from riskscope.intake.options import ReadOptions
+from riskscope.jobs.assessed import of_store
+from riskscope.jobs.request import Request, assess_tables, terms
 from riskscope.schema import TABLES
 from riskscope.schema.common import AT
-from riskscope.store import assessments
 from riskscope.store import reading as held
 from riskscope.store.database import Store
 from riskscope.store.stamp import Actor
-from riskscope.words.render import many
+from riskscope.words.render import Units, many
 
 SEEN = {"survey": ("survey_date", "reading"), "findings": ("work_date", "finding"),
         "installs": ("work_date", "torque record"), "deferrals": ("decided_on", "deferral"),
         "notices": ("told_on", "notice"), "renamings": ("renamed_on", "renaming")}  # fmt: skip
 MORE = ("survey_time", "work_time", "site")  # that tell two rows of one connection and day apart
-MOST_NAMED = 5
+MOST_NAMED, MOST_URGENT = 5, 50
 
 
-def taken_back(store: Store, actor: Actor, going: Collection[int], coming: Sequence[AnySheet] = ()) -> str:
-    """One or two sentences of the rows that go with imports; empty where every one is elsewhere too.
+def taken_back(
+    store: Store, actor: Actor, going: Collection[int], coming: Sequence[AnySheet] = (), *, on: dt.date
+) -> str:
+    """Sentences of what must not wait now and no longer would, or the contrary, and of the rows that go with imports.
 
-    What has to be said first is said of the latest assessment that is kept: which of these connections must not wait.
+    Empty where every row is elsewhere too, and what must not wait is the same.
 
     Parameters
     ----------
@@ -44,19 +52,23 @@ def taken_back(store: Store, actor: Actor, going: Collection[int], coming: Seque
         if len(only):
             parts.append(many(len(only), noun))
             lost.append(only["connection_id"])
-    if not parts:
-        return ""
-    ids = pd.concat(lost).drop_duplicates()
-    one_row = len(parts) == 1 and parts[0].startswith("1 ")
-    words = (
-        f"{', '.join(parts)} that only import {', '.join(map(str, sorted(going)))} has no longer "
-        f"count{'s' if one_row else ''}: of {_named(ids)}."
-    )
-    urgent = ids[ids.isin(_now(store))]
-    words += f" {_named(urgent)} must not wait now: look what becomes of it." if len(urgent) else ""
+    words = []
+    no_longer, again = _other_urgent(store, going, coming, on)
+    if len(no_longer):
+        words.append(
+            f"What must not wait now, and by this no longer would: {_named(no_longer, MOST_URGENT)}. Make sure."
+        )
+    if len(again):
+        words.append(f"What by this must not wait: {_named(again, MOST_URGENT)}.")
+    if parts:
+        one_row = len(parts) == 1 and parts[0].startswith("1 ")
+        words.append(
+            f"{', '.join(parts)} that only import {', '.join(map(str, sorted(going)))} has no longer "
+            f"count{'s' if one_row else ''}: of {_named(pd.concat(lost).drop_duplicates(), MOST_NAMED)}."
+        )
     if any("renaming" in part for part in parts):
-        words += " What was entered since under the new name stays of the new name: correct it by hand."
-    return words
+        words.append("What was entered since under the new name stays of the new name: correct it by hand.")
+    return " ".join(words)
 
 
 def _as_stored(rows: pd.DataFrame, columns: Sequence[str], date: str) -> pd.DataFrame:
@@ -70,17 +82,36 @@ def _not_among(mine: pd.DataFrame, theirs: pd.DataFrame) -> pd.DataFrame:
     return mine[~pd.MultiIndex.from_frame(own).isin(pd.MultiIndex.from_frame(other))]
 
 
-def _named(ids: pd.Series) -> str:
-    more = f" and {len(ids) - MOST_NAMED:,} more" if len(ids) > MOST_NAMED else ""
-    return ", ".join(ids.head(MOST_NAMED)) + more
+def _named(ids: pd.Series, most: int) -> str:
+    more = f" and {len(ids) - most:,} more" if len(ids) > most else ""
+    return ", ".join(ids.head(most)) + more
 
 
-def _now(store: Store) -> list[str]:
-    """The connections that must not wait, by the latest assessment that is kept."""
-    kept = assessments.listed(store)
-    if not kept:
-        return []
-    latest = max(kept, key=lambda record: (record.as_of, record.id))
-    rows = assessments.read(store, latest.id, "connections")
-    names = rows.loc[rows["urgency"] == "now", "connection_id"].astype("str")
-    return [*names, *names.str.partition(AT)[0]]  # an import has them without the site that tells them apart
+def _other_urgent(
+    store: Store, going: Collection[int], coming: Sequence[AnySheet], on: dt.date
+) -> tuple[pd.Series, pd.Series]:
+    """The connections that must not wait now and no longer would without the rows that go, and the contrary."""
+    request = Request(None, {}, ReadOptions(), {}, None, on, Units(), store.address)
+    made = terms(request)
+    try:
+        before = of_store(request, lambda text: None)
+    except UnusableInput:  # there is no survey
+        return pd.Series([], dtype="str"), pd.Series([], dtype="str")
+    tables = held.tables(store, made.settings.survey_gap_days, without=going, beside=coming)
+    after = before.connections.iloc[:0]
+    if "survey" in tables:
+        after = assess_tables(tables, request, made, lambda text: None).connections
+    was, is_ = (frame[frame["urgency"] == "now"] for frame in (before.connections, after))
+    old_of = {new: old for old, new in former_names(before.tables, before.connections["connection_id"]).items()}
+    former = was.assign(connection_id=was["connection_id"].map(old_of))  # of a renaming that is taken back
+    now, then = set(_places(is_)), {*_places(was), *_places(former)}
+    stays = [own in now or old in now for own, old in zip(_places(was), _places(former), strict=True)]
+    new = [own not in then for own in _places(is_)]
+    ids = (was["connection_id"][~np.array(stays, dtype=bool)], is_["connection_id"][np.array(new, dtype=bool)])
+    return ids[0].sort_values(), ids[1].sort_values()
+
+
+def _places(rows: pd.DataFrame) -> list[tuple[str, str]]:
+    """Name and site of each connection, whether or not the name says the site."""
+    name, site = (rows[column].astype("str").fillna("").str.casefold() for column in ("connection_id", "site"))
+    return list(zip(name.str.split(AT).str[0], site, strict=True))

@@ -14,11 +14,11 @@ from riskscope.jobs.bring_in import Decision, Edit, Limits, ReadOptions, limits_
 from riskscope.jobs.draft import Draft, DraftView, Grid, grids_apart
 from riskscope.jobs.rank import Progress
 from riskscope.jobs.sites import doubt, site_question
-from riskscope.jobs.taken_back import taken_back
 from riskscope.report.blocks import Show
 from riskscope.schema import TABLES
 from riskscope.screens.parts import frame, lists, start, work
 from riskscope.screens.parts.frame import Here, Store, link, md, told
+from riskscope.screens.parts.imported import gone_with
 
 KINDS = ["csv", "tsv", "txt", "xlsx", "xlsm", "parquet"]
 AS_UNDERSTOOD = "as understood"
@@ -227,8 +227,7 @@ def decide(at: Here, key: str, looked: DraftView) -> Decision | None:
         "Keep both": Decision(beside=True),
     }
     decision = choices[st.radio("What shall become of them?", list(choices), key=f"overlap_{key}")]
-    gone = taken_back(at.store, at.actor, numbers, looked.sheets) if decision and decision.supersedes else ""
-    if gone:
+    if decision and decision.supersedes and (gone := gone_with(at, numbers, looked)):
         st.warning(md(gone))
     return decision
 

@@ -172,11 +172,23 @@ def overlaps(store: Store, sheets: Sequence[AnySheet]) -> list[Overlap]:
     return sorted(found_in, key=lambda overlap: (-overlap.common, overlap.import_id))
 
 
-def tables(store: Store, gap_days: int) -> Tables:
-    """Every table of the imports that count now, together as the intake puts files together."""
+def tables(store: Store, gap_days: int, *, without: Collection[int] = (), beside: Sequence[AnySheet] = ()) -> Tables:
+    """Every table of the imports that count now, together as the intake puts files together.
+
+    Parameters
+    ----------
+    without : collection of int
+        Imports that are left out.
+    beside : sequence of CheckedSheet
+        Sheets that take their place; where there are none, what these imports superseded counts again.
+    """
+    counts = (IMPORTS.c.state == "active") & IMPORTS.c.id.not_in(without)
+    if not beside:
+        counts |= IMPORTS.c.superseded_by.in_(without)
     with store.reading() as connection:
-        imports = connection.execute(select(IMPORTS).where(IMPORTS.c.state == "active").order_by(IMPORTS.c.id)).all()
-        sheets = [sheet for row in imports for sheet in _stored_sheets(store, connection, row)]
+        imports = connection.execute(select(IMPORTS).where(counts).order_by(IMPORTS.c.id)).all()
+        held_sheets = [sheet for row in imports for sheet in _stored_sheets(store, connection, row)]
+    sheets: list[AnySheet] = [*held_sheets, *beside]
     held: dict[str, list[str]] = {}
     for sheet in sheets:
         held.setdefault(sheet.file, []).append(sheet.table.name)

@@ -7,14 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from riskscope.intake.options import ReadOptions
 from riskscope.jobs import keep
-from riskscope.jobs.assessed import current
-from riskscope.jobs.bring_in import Decision
-from riskscope.jobs.request import Request
+from riskscope.jobs.bring_in import Decision, FileOutcome
 from riskscope.jobs.taken_back import taken_back
 from riskscope.store.database import Store
-from riskscope.words.render import Units
 from tests.build import ON
 from tests.store.build import ANN, BOB, add
 
@@ -22,7 +18,7 @@ HEAD = "connection_id,survey_date,equipment,circuit,phase,connection_c,ambient_c
 A = "A,2026-05-04,B1,F1,A,91,30,80\n"
 OTHERS = "B,2026-05-04,B1,F1,B,35,30,80\nC,2026-05-04,B1,F1,C,34,30,80\n"
 WITHOUT_A = "1 reading that only import 1 has no longer counts: of A."
-URGENT = " A must not wait now: look what becomes of it."
+URGENT = "What must not wait now, and by this no longer would: A. Make sure. "
 FOUND = "connection_id,work_date,as_found,action\nA,2026-05-10,loose,none\n"
 
 
@@ -33,17 +29,32 @@ def store(tmp_path: Path) -> Iterator[Store]:
         yield held
 
 
-def assess(store: Store) -> None:
-    request = Request(None, {}, ReadOptions(), {}, None, ON, Units(), store.address, ANN)
-    current(store, request)
+def gone(store: Store, numbers: list[int]) -> str:
+    return taken_back(store, ANN.actor, numbers, on=ON)
 
 
-@pytest.mark.parametrize(("assessed", "words"), [(False, WITHOUT_A), (True, WITHOUT_A + URGENT)])
-def test_a_file_that_leaves_a_reading_out_says_so(store: Store, assessed: bool, words: str) -> None:
-    if assessed:
-        assess(store)
+def warned(made: FileOutcome) -> list[str]:
+    return [note.text for note in made.notes if note.kind == "warning"]
+
+
+def test_a_file_that_leaves_a_reading_out_says_so(store: Store) -> None:
     made = add(store, HEAD + OTHERS, "again.csv", decision=Decision(supersedes=(1,)))
-    assert [note.text for note in made.notes if note.kind == "warning"] == [words]
+    assert warned(made) == [URGENT + WITHOUT_A]
+
+
+def test_where_nothing_must_not_wait_only_the_rows_are_said(tmp_path: Path) -> None:
+    with keep.opened(str(tmp_path / "s.db"), create=True) as held:
+        add(held, HEAD + A.replace("91", "35") + OTHERS)
+        assert gone(held, [1]) == "3 readings that only import 1 has no longer count: of A, B, C."
+
+
+def test_a_reading_off_the_scale_that_goes_is_no_small_thing(store: Store) -> None:
+    """Its joint stays on what must not wait, until the refused row is no longer there."""
+    later = (A + OTHERS).replace("2026-05-04", "2026-05-20")
+    cool = HEAD + later.replace("91", "35")
+    add(store, cool + A.replace("2026-05-04", "2026-05-20").replace("91", "OL"), "later.csv")
+    made = add(store, cool, "without.csv", decision=Decision(supersedes=(2,)))
+    assert warned(made) == [URGENT.strip()]
 
 
 def test_one_of_two_readings_of_a_day_that_is_left_out_is_said(tmp_path: Path) -> None:
@@ -52,61 +63,60 @@ def test_one_of_two_readings_of_a_day_that_is_left_out_is_said(tmp_path: Path) -
     with keep.opened(str(tmp_path / "s.db"), create=True) as held:
         add(held, head + hot + cool)
         made = add(held, head + cool, "again.csv", decision=Decision(supersedes=(1,)))
-        assert [note.text for note in made.notes if note.kind == "warning"] == [WITHOUT_A]
+        assert warned(made) == [WITHOUT_A]
 
 
 def test_a_corrected_reading_is_there_still(store: Store) -> None:
     made = add(store, HEAD + A.replace("91", "61") + OTHERS, "again.csv", decision=Decision(supersedes=(1,)))
-    assert not [note for note in made.notes if note.kind == "warning"]
+    assert not warned(made), "at 61 °C it must not wait either"
+    made = add(store, HEAD + A.replace("91", "35") + OTHERS, "cool.csv", decision=Decision(supersedes=(2,)))
+    assert warned(made) == [URGENT.strip()]
 
 
 def test_a_reading_of_another_day_does_not_stand_for_it(store: Store) -> None:
     add(store, HEAD + A.replace("2026-05-04", "2025-05-04") + OTHERS.replace("2026", "2025"), "before.csv")
-    words = "3 readings that only import 1 has no longer count: of A, B, C."
-    assert taken_back(store, ANN.actor, [1]) == words
+    assert gone(store, [1]) == "3 readings that only import 1 has no longer count: of A, B, C."
 
 
 def test_what_another_import_has_too_stays(store: Store) -> None:
     add(store, HEAD + A, "beside.csv", decision=Decision(beside=True))
-    assert taken_back(store, ANN.actor, [1]) == "2 readings that only import 1 has no longer count: of B, C."
-    assert taken_back(store, ANN.actor, [2]) == ""
+    assert gone(store, [1]) == "2 readings that only import 1 has no longer count: of B, C."
+    assert gone(store, [2]) == ""
 
 
 def test_what_was_replaced_counts_again(store: Store) -> None:
     made = add(store, HEAD + OTHERS, "again.csv", decision=Decision(supersedes=(1,)))
     assert made.made is not None
-    assert taken_back(store, ANN.actor, [made.made.id]) == ""
+    assert gone(store, [made.made.id]) == "What by this must not wait: A."
     keep.undo(store, made.made.id, BOB)
-    assert taken_back(store, ANN.actor, [1]).startswith("3 readings")
+    assert gone(store, [1]).startswith(URGENT + "3 readings")
 
 
 def test_a_finding_goes_too_and_of_many_five_are_named(store: Store) -> None:
     add(store, FOUND, "findings.csv")
-    assert taken_back(store, ANN.actor, [1, 2]) == (
-        "3 readings, 1 finding that only import 1, 2 has no longer count: of A, B, C."
+    assert gone(store, [1, 2]) == (
+        URGENT + "3 readings, 1 finding that only import 1, 2 has no longer count: of A, B, C."
     )
     many = "".join(f"D{n},2026-05-04,B2,F{n},A,35,30,80\n" for n in range(7))
     add(store, HEAD + many, "many.csv")
-    assert taken_back(store, ANN.actor, [3]) == (
-        "7 readings that only import 3 has no longer count: of D0, D1, D2, D3, D4 and 2 more."
-    )
+    assert gone(store, [3]) == ("7 readings that only import 3 has no longer count: of D0, D1, D2, D3, D4 and 2 more.")
 
 
 def test_what_was_entered_under_a_new_name_stays_there(store: Store) -> None:
     renamed = "was_id,connection_id,renamed_on,renamed_by,reason\nA,A-1,2026-05-20,P. Lowe,new labels\n"
     add(store, renamed, "renamings.csv")
-    assert taken_back(store, ANN.actor, [2]) == (
+    assert gone(store, [2]) == (
         "1 renaming that only import 2 has no longer counts: of A-1. What was entered since under the new name stays "
         "of the new name: correct it by hand."
     )
 
 
 def test_what_must_not_wait_is_named_on_several_sites_too(tmp_path: Path) -> None:
-    """A stands on two sites; the hot one is told by the name its import has."""
+    """A stands on two sites; without those of one it is called A again, and is the same."""
     head = HEAD.replace("survey_date", "survey_date,site")
     with keep.opened(str(tmp_path / "s.db"), create=True) as held:
         for number, (site, hot) in enumerate((("Works", 91), ("Yard", 35))):
             rows = (A.replace("91", str(hot)) + OTHERS).replace("2026-05-04", f"2026-05-04,{site}")
             add(held, head + rows, f"{number}.csv")
-        assess(held)
-        assert "A must not wait now" in taken_back(held, ANN.actor, [1])
+        assert gone(held, [1]).startswith("What must not wait now, and by this no longer would: A @ Works. Make sure.")
+        assert gone(held, [2]) == "3 readings that only import 2 has no longer count: of A, B, C."

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import hashlib
+from collections.abc import Sequence
+
 import pandas as pd
 import streamlit as st
 
 from riskscope.errors import RiskscopeError, UnusableInput
 from riskscope.jobs import keep, sites
 from riskscope.jobs.bring_in import Edit, limits_of, mend
+from riskscope.jobs.draft import DraftView
 from riskscope.jobs.taken_back import taken_back
 from riskscope.report.blocks import Show
 from riskscope.screens.parts import frame, lists
@@ -71,9 +75,22 @@ def show_imports(at: Here) -> None:
     say_site(at, active)
 
 
+def gone_with(at: Here, numbers: Sequence[int], looked: DraftView | None = None) -> str:
+    """What no longer counts when imports are undone, or replaced by a draft: once for a state of the store."""
+    draft = hashlib.sha256(repr(looked.draft).encode()).hexdigest() if looked else ""
+    key = f"{at.store.address} {keep.state(at.store, at.actor)} {at.on} {numbers} {draft}"
+    return _gone_with(key, at, numbers, looked)
+
+
+@st.cache_data(show_spinner="Looking what that changes", max_entries=20)
+def _gone_with(key: str, _at: Here, _numbers: Sequence[int], _looked: DraftView | None) -> str:
+    assert key
+    return taken_back(_at.store, _at.actor, _numbers, _looked.sheets if _looked else (), on=_at.on)
+
+
 def _undo(at: Here, chosen: keep.Import) -> None:
     """What goes with an import is said before it is taken back."""
-    gone = taken_back(at.store, at.actor, [chosen.id])
+    gone = gone_with(at, [chosen.id])
     if gone:
         st.warning(frame.md(gone))
     sure = st.checkbox(f"Yes, take back import {chosen.id}")
