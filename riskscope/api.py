@@ -33,6 +33,7 @@ from riskscope.jobs.report import FORMATS, REPORTS, render, subject
 from riskscope.results import story, tables, years
 from riskscope.schema import TABLES
 from riskscope.schema.assessment import COLUMNS
+from riskscope.schema.notes import OFF_SCALE
 from riskscope.schema.tables import Tables
 from riskscope.settings import Settings
 from riskscope.standards.severity import Criteria
@@ -89,7 +90,7 @@ class Assessment(data.Assessment):
 
     def __repr__(self) -> str:
         rejected = self.rejected
-        off_scale = int(rejected["reason"].str.contains("may be the hottest", regex=False).sum())
+        off_scale = int(rejected["reason"].str.contains(OFF_SCALE).sum())
         scale = f", {off_scale} of them off the scale" if off_scale else ""
         now = int((self.connections["urgency"] == "now").sum())
         return (

@@ -127,7 +127,7 @@ def _refused(assessment: Assessment, units: Units) -> list[str]:
     if refused.empty:
         return []
     lines = _title(f"Rejected rows: {len(refused):,}, with their cells in rejected.csv")
-    off_scale = refused["reason"].str.contains(OFF_SCALE, regex=False)
+    off_scale = refused["reason"].str.contains(OFF_SCALE)
     refused = refused.assign(first=~off_scale).sort_values("first", kind="stable")
     for _, row in refused.head(REFUSED).iterrows():
         sheet = "" if pd.isna(row["sheet"]) else f", sheet {row['sheet']}"

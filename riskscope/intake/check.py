@@ -21,13 +21,15 @@ from riskscope.intake.layout.non_records import set_aside
 from riskscope.intake.options import ReadOptions
 from riskscope.intake.sheet import Work
 from riskscope.schema import Column, Table
-from riskscope.schema.notes import AGAIN, OFF_SCALE, Note, Question
+from riskscope.schema.notes import AGAIN, HOTTEST, Note, Question
 from riskscope.schema.tables import EXTRA, refused
 from riskscope.units import edge
 
 FIRST_DAY = dt.date(1970, 1, 1)
+HEAT = ("connection_c", "rise_similar_k", "rise_ambient_k")  # how hot the connection itself was
 TEMPERATURE_DISAGREEMENT_K = 1.0
 MAX_LOAD_PCT = 300.0
+MOST_OF_A_NAME = 200  # characters of a connection's name that a reason repeats
 MAX_CELL_CHARACTERS = 32_767  # what a cell of a workbook can hold
 
 
@@ -130,7 +132,7 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> CheckedSheet:
         reasons[mask] = joined
         bad |= mask
     if table.name == "survey" and bad.any():
-        reasons = _whose(reasons, work.frame)
+        reasons = _whose(_may_be_hottest(reasons, work), work.frame)
     if grid.original is not None and "phase" in work.frame:
         phase = work.frame["phase"].fillna("")
         reasons = reasons.where(phase == "", "phase " + phase + ": " + reasons)
@@ -167,14 +169,25 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> CheckedSheet:
     )
 
 
+def _may_be_hottest(reasons: pd.Series, work: Work) -> pd.Series:
+    """Reasons of readings that are refused though a temperature or rise is written in them: nobody knows how hot."""
+    heat = [work.body[match.position] for match in work.headers.matches if match.column.name in HEAT]
+    if not heat or not {"connection_id", "survey_date"} <= set(work.frame):
+        return reasons
+    written = np.logical_or.reduce([is_filled(cells) for cells in heat])
+    known = work.frame["connection_id"].notna() & work.frame["survey_date"].notna()
+    mask = written & known & (reasons != "") & ~reasons.str.contains(HOTTEST, regex=False)
+    return reasons.where(~mask, reasons + f"; it {HOTTEST}: {AGAIN}")
+
+
 def _whose(reasons: pd.Series, frame: Mapping[str, pd.Series]) -> pd.Series:
     """Reasons of readings off the scale, each with whose reading it is and of which day, as far as that is known."""
-    off = reasons.str.contains(OFF_SCALE, regex=False).to_numpy(dtype=bool)
+    off = reasons.str.contains(HOTTEST, regex=False).to_numpy(dtype=bool)
     if not off.any() or "connection_id" not in frame:
         return reasons
     name = frame["connection_id"][off].astype("str")
     day = frame["survey_date"][off].dt.strftime("%Y-%m-%d") if "survey_date" in frame else pd.Series(pd.NA, name.index)
-    tail = " (" + name + (", " + day).fillna("") + ")"
+    tail = (" (" + name + (", " + day).fillna("") + ")").where(name.str.len() <= MOST_OF_A_NAME)
     said = reasons.copy()
     parts = reasons[off].str.partition(AGAIN)
     said[off] = parts[0] + parts[1] + tail.fillna("") + parts[2]

@@ -10,7 +10,11 @@ from riskscope.schema.notes import Note
 
 
 def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int) -> list[Note]:
-    """Fill `survey_id` where it is not given: one per file and site, split at long gaps."""
+    """Fill `survey_id` where it is not given: one per file and site, split at long gaps.
+
+    Files that hold readings of one circuit, device or group of one day are parts of one survey: a joint is compared
+    with its siblings in whatever file they are.
+    """
     survey = frames["survey"]
     nowhere = everywhere(None, survey.index)
     stated, site = survey.get("survey_id", nowhere), survey.get("site", nowhere)
@@ -42,15 +46,53 @@ def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int) -> list[Note]:
     place_of = np.empty(len(day), dtype=np.int64)
     place_of[order] = part
     named = pd.Series(pd.array(names, dtype="str").take(place_of), index=dates.index)
+    named, notes = _joined(named, frames)
     survey["survey_id"] = named if open_.all() else stated.where(~open_, named)
     if not far.any():
-        return []
+        return notes
     files = named_by[0].iloc[order[far]].unique()
     return [
+        *notes,
         Note(
             "assumed",
             f"readings more than {gap_days} days apart taken for separate surveys (setting survey_gap_days)",
             "survey",
             ", ".join(files),
-        )
+        ),
     ]
+
+
+def _joined(named: pd.Series, frames: dict[str, pd.DataFrame]) -> tuple[pd.Series, list[Note]]:
+    """The names of surveys, one for those that share a set of siblings on a day."""
+    rows = frames["survey"].loc[named.index]
+    days = rows.groupby(named, sort=False)["survey_date"].agg(["min", "max"]).sort_values("min")
+    if len(days) < 2 or not (days["min"].iloc[1:].to_numpy() <= days["max"].cummax().iloc[:-1].to_numpy()).any():
+        return named, []
+    key = _sets(rows, frames.get("connections"))
+    key = key[key.notna()].to_frame("set").assign(day=rows["survey_date"], name=named)
+    names = key.drop_duplicates().groupby(["set", "day"], sort=False)["name"].agg(list)
+    of = {name: {name} for name in days.index}
+    for several in names[names.str.len() > 1]:
+        one_survey = set().union(*(of[name] for name in several))
+        of |= dict.fromkeys(one_survey, one_survey)
+    new = {name: " and ".join(sorted(of[name])) for name in of if len(of[name]) > 1}
+    if not new:
+        return named, []
+    text = "readings of one circuit and day are in several files, taken for one survey"
+    notes = [Note("assumed", text, "survey", name) for name in dict.fromkeys(new.values())]
+    return named.map(new).where(named.isin(list(new)), named).astype("str"), notes
+
+
+def _sets(rows: pd.DataFrame, register: pd.DataFrame | None) -> pd.Series:
+    """Of which set of siblings each reading is, as it says or the register does; missing where neither does."""
+    known = pd.DataFrame() if register is None else register.drop_duplicates("connection_id").set_index("connection_id")
+    places = {}
+    for name in ("site", "equipment", "circuit", "device", "group"):
+        own = rows.get(name, everywhere(None, rows.index)).astype("str")
+        its = rows["connection_id"].map(known[name]) if name in known else everywhere(None, rows.index)
+        places[name] = own.where(own.notna(), its.astype("str"))
+    frame = pd.DataFrame(places)
+    alone = frame[["circuit", "device", "group"]].isna().all(axis=1)
+    key = frame.fillna("")
+    joined = key["site"].str.cat([key[name] for name in key if name != "site"], sep="\x1f")
+    return joined.where(~alone)

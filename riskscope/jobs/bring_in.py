@@ -20,7 +20,7 @@ from riskscope.jobs.kinds import load as load_settings
 from riskscope.jobs.rank import Progress
 from riskscope.jobs.sites import doubt, site_question
 from riskscope.jobs.taken_back import taken_back
-from riskscope.schema.notes import OFF_SCALE, Note
+from riskscope.schema.notes import HOTTEST, Note
 from riskscope.store import corrections, imports
 from riskscope.store import reading as held
 from riskscope.store.database import Store
@@ -44,7 +44,7 @@ __all__ = [
 ]
 
 log = logging.getLogger("riskscope.bring_in")
-MOST_OFF = 5  # rows off the scale that are told
+MOST_OFF = 5  # refused readings that are told
 Place = tuple[str, int]  # sheet and line
 
 
@@ -169,7 +169,7 @@ def one_file(
     )
     for sheet in checked.sheets:
         notes += sheet.notes
-        off = sheet.rejected["reason"].str.contains(OFF_SCALE, regex=False)
+        off = sheet.rejected["reason"].str.contains(HOTTEST, regex=False)
         notes += [Note("warning", reason) for reason in sheet.rejected["reason"][off].head(MOST_OFF)]
     return FileOutcome(content.name, "new" if new else "there", made, notes)
 

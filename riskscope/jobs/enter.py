@@ -18,7 +18,7 @@ from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import kept
 from riskscope.analysis.proof.notes import LIFTED, LIMITED
 from riskscope.errors import UnusableInput
-from riskscope.intake.combine import with_renamings
+from riskscope.intake.combine import spell_ids_one_way, with_renamings
 from riskscope.intake.files import FileContent
 from riskscope.intake.options import Limits, ReadOptions
 from riskscope.intake.read import CheckedFile, check_file
@@ -112,6 +112,7 @@ def foreseen(assessment: Assessment, table: str, rows: Sequence[Mapping[str, str
     held = tables.accepted.get(table)
     both = new if held is None or not len(held) else pd.concat([held, new], ignore_index=True)
     accepted = {**tables.accepted, table: both}
+    spell_ids_one_way(accepted)
     if former:
         accepted, notes = with_renamings(accepted)
         for note in notes:
@@ -125,7 +126,9 @@ def foreseen(assessment: Assessment, table: str, rows: Sequence[Mapping[str, str
     )
     known = assessment.connections.set_index("connection_id")
     now = after.connections.set_index("connection_id")
-    if table != "renamings":
+    if table == "notices":
+        _lifts_something(accepted[table], new)
+    if table == "deferrals":
         _ends_something(known, now, typed)
     others = [name for name in _changed(known, now) if name in near and name not in {*ids, *former.values()}]
     said = described(after, units).set_index("connection_id").loc[[*ids, *others]]
@@ -175,7 +178,7 @@ def _changed(before: pd.DataFrame, after: pd.DataFrame) -> list[str]:
 
 
 def _ends_something(before: pd.DataFrame, after: pd.DataFrame, rows: Sequence[Mapping[str, str]]) -> None:
-    """Refuses what lifts or withdraws where there is nothing of the kind.
+    """Refuses what ends a deferral where there is none.
 
     Raises
     ------
@@ -184,15 +187,32 @@ def _ends_something(before: pd.DataFrame, after: pd.DataFrame, rows: Sequence[Ma
     put_off = ["is_put_off", "is_put_off_before", "is_run_out"]
     for row in rows:
         name = row["connection_id"]
-        lifted = [pd.notna(frame.loc[name, "lifted_on"]) for frame in (before, after)]
-        if row.get("made_safe") == LIFTED and (lifted[0] or not lifted[1]):
-            raise UnusableInput(f"nothing on record makes {name!r} safe: there is nothing to lift.")
         if row.get("withdrawn") != "yes":
             continue
         if not before.loc[name, put_off].any():
             raise UnusableInput(f"{name!r} is not put off: there is nothing to end.")
         if after.loc[name, put_off].any():
             raise UnusableInput(f"{name!r} was put off after that day: it would not end. Give the day it is ended.")
+
+
+def _lifts_something(notices: pd.DataFrame, new: pd.DataFrame) -> None:
+    """Refuses what lifts where nothing was made safe up to that day, or has been lifted since.
+
+    Raises
+    ------
+    UnusableInput
+    """
+    if "made_safe" not in new:
+        return
+    others = notices.iloc[: len(notices) - len(new)]
+    for name, day in new.loc[new["made_safe"] == LIFTED, ["connection_id", "told_on"]].itertuples(index=False):
+        mine = others[(others["connection_id"] == name) & (others["told_on"] <= day)]
+        said = mine["made_safe"] if "made_safe" in mine else mine["told"].iloc[:0]
+        safe, lifted = (
+            mine.loc[said.index[mask], "told_on"].max() for mask in (said.notna() & (said != LIFTED), said == LIFTED)
+        )
+        if pd.isna(safe) or lifted >= safe:
+            raise UnusableInput(f"nothing on record makes {name!r} safe on that day: there is nothing to lift.")
 
 
 def by_name(assessment: Assessment, row: Mapping[str, str]) -> dict[str, str]:
@@ -284,6 +304,8 @@ def _as_file(table: str, rows: Sequence[Mapping[str, str]], stamp: Stamp, on: dt
         last, ends = row.get("until", ""), row.get("withdrawn", "") == "yes"
         if table == "deferrals" and last and not ends and last < on.isoformat():
             raise UnusableInput(f"put off until {last} is past: nothing would be put off.")
+        if row.get("limited_to_a", "").strip() and row.get("made_safe") != LIMITED:
+            raise UnusableInput("an ampere is given, but not that the load is limited: say so, or leave it empty.")
         if row.get("made_safe") == LIMITED and not re.search(r"\d", row.get("limited_to_a", "")):
             raise UnusableInput("say to how many ampere the load is limited.")
     columns = [column.name for column in TABLES[table].columns if any(row.get(column.name, "").strip() for row in rows)]

@@ -27,6 +27,8 @@ class Chain:
         Assessed readings of its group in its survey, itself included.
     reading : Series or None
         Its row of the survey as read.
+    refused : DataFrame
+        Readings of it that were refused, and may be the hottest.
     installs, findings, deferrals, notices, renamings, tools : DataFrame
         Its history; the calibrations of the tools in it.
     prior, factor : float
@@ -36,6 +38,7 @@ class Chain:
     row: pd.Series
     siblings: pd.DataFrame
     reading: pd.Series | None
+    refused: pd.DataFrame
     installs: pd.DataFrame
     findings: pd.DataFrame
     deferrals: pd.DataFrame
@@ -121,6 +124,10 @@ def _reading(chain: Chain, units: Units) -> Section:
             "of equal ones the later."
         )
     lines += [codes.FLAGS[flag] for flag in _list(row["quality_flags"])]
+    lines += [
+        f"NOT in this: {refused['file']}, line {refused['line']:.0f}, was refused: {refused['reason']}."
+        for refused in chain.refused.to_dict("records")
+    ]
     return "Reading", lines
 
 

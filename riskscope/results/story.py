@@ -11,6 +11,7 @@ from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import Ints
 from riskscope.analysis.likelihood import Prior
 from riskscope.analysis.proof.notes import deferrals
+from riskscope.analysis.steps.readings import refused_of
 from riskscope.results.describe import describe, described
 from riskscope.results.sections import Chain, Section, sections
 from riskscope.words.render import Units, amount
@@ -47,6 +48,7 @@ def chain(assessment: Assessment, connection_id: str, units: Units) -> Chain:
         row=row,
         siblings=siblings(assessment, row),
         reading=reading(assessment, row),
+        refused=refused_of(assessment.tables.refused, connection_id),
         installs=installs,
         findings=findings,
         deferrals=put_off[(put_off["connection_id"] == connection_id).to_numpy()],

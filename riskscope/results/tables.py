@@ -17,12 +17,13 @@ import riskscope
 from riskscope import files
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import Ints, named
-from riskscope.analysis.steps.readings import WHOSE, off_scale
+from riskscope.analysis.steps.readings import WHOSE, may_be_hottest
 from riskscope.errors import UnusableInput
 from riskscope.results import lists
 from riskscope.results.describe import described
 from riskscope.schema import Column, Table, codes
 from riskscope.schema import results as schema
+from riskscope.schema.notes import OFF_SCALE
 from riskscope.words.plain import write_csv
 from riskscope.words.render import Units, many
 
@@ -167,7 +168,8 @@ def left_out(assessment: Assessment, units: Units) -> str:
     made = results(assessment, units)
     rejected = made["rejected"]
     rejected = rejected[(rejected["kind"] == "rejected") & (rejected["table"] == "survey")]
-    off = off_scale(assessment.tables.refused)
+    off = may_be_hottest(assessment.tables.refused)
+    off = off[off["reason"].str.contains(OFF_SCALE)]
     parts = []
     if len(rejected):
         named = off["reason"].str.extract(WHOSE)["name"].fillna(off["reason"]).drop_duplicates()

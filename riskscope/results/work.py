@@ -11,13 +11,18 @@ from riskscope.schema.codes import REMADE, WORK_STATES
 from riskscope.words import codes
 from riskscope.words.render import Units, fill_each
 
+DONE_RIGHT = ("awaiting proof", "proved in part", "proved", "cool, record in doubt")
+
 
 def work_words(frame: pd.DataFrame, units: Units) -> pd.Series:
     """The work state of each connection as a sentence, and what stands beside it; empty where there is none.
 
     Every combination of states that occurs is one template, filled once for all its rows.
     """
-    parts = [*_not_safe(frame), *_states(frame), *_beside(frame)]
+    done = is_any(frame, "work_state", DONE_RIGHT)  # whether it was made safe is no longer what comes first
+    not_safe = _not_safe(frame)
+    parts = [(words, mask & ~done) for words, mask in not_safe]
+    parts += [*_states(frame), *((words, mask & done) for words, mask in not_safe), *_beside(frame)]
     bits = np.zeros(len(frame), dtype=np.int64)
     for number, (_, mask) in enumerate(parts):
         bits |= mask.astype(np.int64) << number
@@ -40,7 +45,14 @@ def _states(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
         if name == "proved in part":
             made += [(words, mask & known_a), (codes.WORK_BY_LOAD[name], mask & ~known_a)]
         elif name == "repair in doubt":
-            made += [(words, mask & ~no_die), (codes.WORK_WITHOUT_DIE, mask & no_die)]
+            since = (frame["found_bad_on"] > frame["last_work_date"]).to_numpy(dtype=bool)
+            damaged = frame["found_damaged"].to_numpy(dtype=bool)
+            made += [
+                (codes.WORK_DAMAGED_SINCE, mask & since & damaged),
+                (codes.WORK_LOOSE_SINCE, mask & since & ~damaged),
+                (words, mask & ~no_die & ~since),
+                (codes.WORK_WITHOUT_DIE, mask & no_die & ~since),
+            ]
         elif name == "awaiting proof":
             safe = stands(frame, "made safe")
             made += [
@@ -79,6 +91,8 @@ def _not_safe(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
     read_at = frame[["current_a", "full_load_a"]].notna().any(axis=1).to_numpy(dtype=bool)
     return [
         (codes.LIFTED, frame["lifted_on"].notna().to_numpy() & has_state),
+        (codes.LIFTED_SAME_DAY, frame["is_lifted_same_day"].to_numpy(dtype=bool) & has_state),
+        (codes.LIMIT_UNSAID, frame["is_limit_unsaid"].to_numpy(dtype=bool) & has_state),
         (codes.LIMIT_TOO_HIGH, too_high & has_state & read_at),
         (codes.LIMIT_OF_NOTHING_KNOWN, too_high & has_state & ~read_at),
     ]
@@ -92,7 +106,9 @@ def _beside(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
     later = frame["after_date"].notna().to_numpy() & ~(frame["work_state"] == "proved in part").to_numpy(dtype=bool)
     known = ~np.isnan(floats(frame, "after_load"))
     run_out = frame["is_run_out"].to_numpy(dtype=bool) & has_state
+    untold = frame[["told_on", "told_before_on"]].isna().all(axis=1).to_numpy(dtype=bool)
     return [
+        (codes.NOBODY_TOLD, is_any(frame, "urgency", ("now",)) & has_state & untold),
         (codes.OVERDUE, frame["is_overdue"].to_numpy(dtype=bool)),
         (codes.RUN_OUT, run_out),
         (codes.SAME_DAY, frame["worked_same_day"].to_numpy(dtype=bool) & has_state),
@@ -115,8 +131,8 @@ def _beside(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
 def why_and_where(rows: pd.DataFrame) -> pd.Series:
     """Why each action, and where it stands between work and proof, where that is more than open."""
     stands = rows["work"].fillna("")
-    more = (stands != "") & ~stands.str.startswith("open")
-    return rows["reason"].where(~more, rows["reason"] + ". Now: " + stands)
+    more = (stands != "") & ~(stands.str.startswith("open") & ~stands.str.contains("; ", regex=False))
+    return rows["reason"].where(~more, rows["reason"] + ". Where it stands: " + stands)
 
 
 def change_words(changes: pd.DataFrame) -> list[str]:

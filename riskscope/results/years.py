@@ -18,8 +18,9 @@ from riskscope.errors import known_name
 from riskscope.results.describe import described
 from riskscope.results.lists import urgent_first
 from riskscope.results.tables import typed
-from riskscope.results.work import stands
+from riskscope.results.work import DONE_RIGHT, stands
 from riskscope.schema import results as schema
+from riskscope.schema.codes import URGENCIES
 from riskscope.schema.notes import NOBODY_KNOWS
 from riskscope.words.render import Units, amount
 
@@ -79,9 +80,11 @@ def bands_before(assessment: Assessment) -> pd.DataFrame:
 
 
 def standing(assessment: Assessment, units: Units) -> pd.DataFrame:
-    """Every connection that stands between work and proof: what must not wait first, then by severity."""
+    """Every connection that stands between work and proof: the most urgent first, then by severity."""
     rows = described(assessment, units)
-    return urgent_first(rows[rows["work_state"].notna()])
+    rows = urgent_first(rows[rows["work_state"].notna()])
+    place = rows["urgency"].map({name: n for n, name in enumerate(URGENCIES)})
+    return rows.iloc[np.argsort(place, kind="stable")].reset_index(drop=True)
 
 
 def noted(assessment: Assessment, units: Units) -> pd.DataFrame:
@@ -90,7 +93,9 @@ def noted(assessment: Assessment, units: Units) -> pd.DataFrame:
     def make() -> pd.DataFrame:
         rows = standing(assessment, units)
         put_off = rows[["is_put_off", "is_put_off_before", "is_run_out"]].any(axis=1).to_numpy(dtype=bool)
-        said = stands(rows, "told") | stands(rows, "made safe") | rows["lifted_on"].notna().to_numpy()
+        said = stands(rows, "told") | stands(rows, "made safe")
+        said |= rows[["lifted_on", "made_safe_before"]].notna().any(axis=1).to_numpy(dtype=bool)
+        said |= rows[["is_limit_too_high", "is_limit_unsaid"]].any(axis=1).to_numpy(dtype=bool)
         rows, put_off = (part[put_off | said] for part in (rows, put_off))
         left = (rows["deferred_until"] - pd.Timestamp(assessment.on)).dt.days
         rows = with_columns(rows, {"days_left": left.where(put_off & ~rows["is_put_off_before"])})
@@ -98,6 +103,19 @@ def noted(assessment: Assessment, units: Units) -> pd.DataFrame:
         return rows.iloc[np.argsort(~out, kind="stable")].reset_index(drop=True)
 
     return assessment.remember(("noted", units), make)
+
+
+def out_of_use(assessment: Assessment, units: Units) -> list[str]:
+    """The connections that are out of use by the register, a sentence each: since when, who says so, how they stood."""
+    rows = assessment.retired
+    if not len(rows):
+        return []
+    rows = rows.sort_values("connection_id").to_dict("records")
+    return [
+        f"{row['connection_id']}: since {amount(row['retired_on'], 'day', units)}, says {row['retired_by']}; it was "
+        f"{row['urgency']}."
+        for row in rows
+    ]
 
 
 def said_first(assessment: Assessment, units: Units) -> list[str]:
@@ -113,7 +131,7 @@ def said_first(assessment: Assessment, units: Units) -> list[str]:
             "Tell the responsible person again.",
         ),
         (
-            rows["is_limit_too_high"] & rows["urgency"].eq("now"),
+            rows["is_limit_too_high"] & ~rows["work_state"].isin(DONE_RIGHT),
             ("{} limit makes nothing safe", "{} limits make nothing safe"),
             lambda row: f"{amount(row['limited_to_a'], 'current', units)}, says {row['made_safe_by']}",
             "Tell the responsible person again.",

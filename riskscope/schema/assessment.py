@@ -124,6 +124,8 @@ STEPS = (
     _number("limited_to_a", "Current the load was limited to.", "current"),
     Column("made_safe_on", "date", "Day it was made safe."),
     _text("made_safe_by", "Who says so."),
+    _flag("is_limit_unsaid", "Its load is said to be limited, to what is not: that makes nothing safe."),
+    _flag("is_lifted_same_day", "It was made safe and lifted on one day: the lifting counts."),
     _flag("is_limit_too_high", "Its load is limited to no less than it was read at: that makes nothing safe."),
     Column("lifted_on", "date", "Day what made it safe was lifted."),
     _text("lifted_by", "Who says that it was lifted."),

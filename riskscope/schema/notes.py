@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-OFF_SCALE = "may be the hottest"  # in the reason of a reading off the instrument's scale
+HOTTEST = "may be the hottest"  # in the reason of a reading that was refused though a temperature is written in it
+OFF_SCALE = "off the (?:instrument's )?scale"  # a pattern in the same reason where it was off the scale
 AGAIN = "read it again"  # in the same reason, before whose it is
 NOBODY_KNOWS = "no survey, register or record knows it"  # ends the note of an entry that counts for nothing
 

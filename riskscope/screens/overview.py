@@ -12,7 +12,6 @@ from riskscope.results.tables import left_out
 from riskscope.screens.parts import frame, lists, reports, start
 from riskscope.screens.parts.frame import link
 from riskscope.words import codes
-from riskscope.words.render import many
 
 at = frame.here()
 record = frame.record(at)
@@ -47,7 +46,9 @@ if count:
         paged=False,
     )
     if count > 8:
-        st.html(f'<p><a href="{link("survey", urgency="now")}" target="_self">All {count:,} of them</a></p>')
+        st.html(
+            f'<p><a href="{link("work", view="proof", urgency="now")}" target="_self">All {count:,} of them</a></p>'
+        )
 else:
     st.html('<div class="rs-now rs-calm"><strong>0</strong>connections must be dealt with now.</div>')
 
@@ -89,9 +90,11 @@ if len(noted):
         st.html(
             f'<p><a href="{link("work", view="proof", noted="yes")}" target="_self">All {len(noted):,} of them</a></p>'
         )
-if summary["retired"]:
-    out_of_use = many(summary["retired"], "connection is", "connections are")
-    st.write(f"{out_of_use} out of use by the register, and in no list.")
+if gone := years.out_of_use(assessment, at.units):
+    st.subheader("Out of use by the register, and in no other list")
+    lists.items(gone[:8])
+    if len(gone) > 8:
+        st.write(f"And {len(gone) - 8:,} more.")
 
 st.header("What matters")
 lists.items(

@@ -167,7 +167,7 @@ WORK = {
     "put off": "put off by {deferred_by} until {deferred_until:day}: {deferral_reason}",
     "made safe": "made safe, do not restore: {made_safe} on {made_safe_on:day}, says {made_safe_by}",
     "told": "{told} was told on {told_on:day} by {told_by}",
-    "open": "open",
+    "open": "open since {work_state_since:day}",
 }
 WORK_BY_LOAD = {"proved in part": "proved to {after_load:share} of full load only, read on {after_date:day}: "
                 "survey again at more load"}  # fmt: skip
@@ -190,9 +190,13 @@ WORK_LIMITED_FROM = (
 )
 MADE_SAFE = {"load limited": "Load limited", "switched off and locked": "Switched off and locked",
              "lifted": "No longer made safe: lifted"}  # fmt: skip
+WORK_DAMAGED_SINCE = "repair in doubt: {work_done} on {last_work_date:day}, found damaged on {found_bad_on:day} since"
+WORK_LOOSE_SINCE = "repair in doubt: {work_done} on {last_work_date:day}, found loose on {found_bad_on:day} since"
+NOBODY_TOLD = "nobody is on record as told"
 OVERDUE = "OVERDUE"
 RUN_OUT = "put off until {deferred_until:day} by {deferred_by}: that has run out"
 LIFTED = "NO LONGER made safe since {lifted_on:day}, says {lifted_by}"
+LIFTED_SAME_DAY = "made safe and lifted that day, in what order is not recorded: the lifting counts"
 PUT_OFF_BEFORE = (
     "put off by {deferred_by} until {deferred_until:day}, decided before this reading: it says nothing of it, "
     "decide again"
@@ -209,6 +213,7 @@ LIMIT_OF_NOTHING_KNOWN = (
     "NOT known to be made safe: the load is limited to {limited_to_a:current}, but the current it was read at is not "
     "recorded; on {made_safe_on:day}, says {made_safe_by}"
 )
+LIMIT_UNSAID = "NOT made safe: the load is said to be limited, to what is not recorded"
 SAME_DAY = (
     "worked on, on the day of the reading, before or after it is not known: it counts only once the time of both is "
     "written down"

@@ -29,6 +29,7 @@ WIDE = (
     "P,F1,2026-05-25,W,30,OL,35,34,80,80,80\n"
 )
 RENAMED = "was_id,connection_id,renamed_on,renamed_by,reason\nOLD,P/F1/A,2026-05-26,P. Lowe,new labels\n"
+ELSEWHERE = HEAD + "Q/F1/A,2026-05-25,V,Q,F1,A,35,30,80\n"
 SECOND = HEAD + "P/F1/A,2026-05-25,V,P,F1,A,35,30,80\n"
 
 
@@ -54,6 +55,15 @@ def state(folder: Path, **more: str) -> str:
         ({"survey_off": WIDE}, "awaiting proof"),
         ({"survey_off": OFF.replace("P/F1/A", "OLD"), "renamings": RENAMED}, "awaiting proof"),
         ({"survey_off": OFF, "survey_other": SECOND}, "awaiting proof"),
+        ({"survey_off": OFF.replace("P/F1/A", "p-f1 / A"), "survey_other": SECOND}, "awaiting proof"),
+        (
+            {"survey_off": OFF.replace("P/F1/A", "P/F1/A @ w").replace(",W,", ",,"), "survey_v": ELSEWHERE},
+            "awaiting proof",
+        ),
+        ({"survey_off": OFF.replace("OL", "250+")}, "awaiting proof"),
+        ({"survey_off": OFF.replace("OL", "off scale")}, "awaiting proof"),
+        ({"survey_off": OFF.replace("OL,30,80", "95,30,-5")}, "awaiting proof"),
+        ({"survey_off": OFF.replace("OL,30,80", ",30,-5")}, "proved"),
     ],
     ids=[
         "none",
@@ -66,6 +76,12 @@ def state(folder: Path, **more: str) -> str:
         "a wide sheet",
         "a former name",
         "two sites",
+        "two sites, and spelled otherwise",
+        "with its site behind it, though it is on one only",
+        "with a plus behind it",
+        "in words",
+        "refused for its load",
+        "without a temperature",
     ],
 )
 def test_a_cool_reading_beside_it_proves_nothing(tmp_path: Path, more: dict[str, str], expected: str) -> None:

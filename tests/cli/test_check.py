@@ -31,7 +31,8 @@ def test_what_was_understood(tmp_path: Path, capsys: pytest.CaptureFixture) -> N
     assert "Temp (°F) is connection_c, in °F" in text
     assert "Spare is kept with the row, not used" in text
     assert "column Ambient: no unit in the header: read in the file's °F" in text
-    assert "line 3: Temp (°F) “9999” must be at most 1500 °C. Cells: B, 2026-05-04, 9999, 90, 50" in text
+    assert "line 3: Temp (°F) “9999” must be at most 1500 °C; it may be the hottest: read it again (B, 2026" in text
+    assert "Cells: B, 2026-05-04, 9999, 90, 50" in text
     assert "line 4: totals. Cells: Total" in text
     assert run(["check", str(tmp_path), "--strict", *ON]) == 1
 

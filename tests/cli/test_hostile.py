@@ -146,7 +146,7 @@ def test_a_load_no_circuit_carries_is_rejected(site: Path) -> None:
     )
     rank(site)
     reason = pd.read_csv(site / "out" / "rejected.csv").query("kind == 'rejected'")["reason"].iloc[0]
-    assert reason == "load_a is 40000 % of full load"
+    assert reason == "load_a is 40000 % of full load; it may be the hottest: read it again (A1, 2026-05-01)"
 
 
 def test_files_that_are_not_read_are_said(site: Path, capsys: pytest.CaptureFixture) -> None:

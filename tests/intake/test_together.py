@@ -11,12 +11,14 @@ import pandas as pd
 import pytest
 
 from riskscope import apart
+from riskscope.analysis.assess import assess
 from riskscope.errors import Ambiguous, UnusableInput
 from riskscope.intake import read as reading
 from riskscope.intake.files import Source
 from riskscope.intake.options import Limits, ReadOptions
 from riskscope.intake.read import read_files
 from riskscope.intake.surveys import name_surveys
+from riskscope.schema import TABLES
 from riskscope.schema.tables import Tables
 
 ON = dt.date(2026, 6, 1)
@@ -75,7 +77,7 @@ def files(folder: Path, **texts: str) -> list[Source]:
     made = []
     for name, text in texts.items():
         (folder / f"{name}.csv").write_text(text, "utf-8")
-        made.append(Source(folder / f"{name}.csv", ReadOptions(table="survey")))
+        made.append(Source(folder / f"{name}.csv", ReadOptions(table=name if name in TABLES else "survey")))
     return made
 
 
@@ -146,3 +148,30 @@ def test_a_row_with_a_cell_nobody_understands_is_refused_and_not_taken_for_one_t
         3: "rejected",
         4: "set aside",
     }
+
+
+PLACED = "connection_id,survey_date,equipment,circuit,phase,connection_c,ambient_c,load_pct\n"
+
+
+@pytest.mark.parametrize(
+    ("day", "board", "expected"),
+    [("04", "P", "a.csv and b.csv"), ("05", "P", "b.csv"), ("04", "Q", "b.csv")],
+    ids=["one circuit and day", "another day", "another board"],
+)
+def test_siblings_in_two_files_of_a_day_are_of_one_survey(tmp_path: Path, day: str, board: str, expected: str) -> None:
+    """B is 18 K over A and C, that were written into another file."""
+    cool = "P/F1/A,2026-05-04,P,F1,A,32,30,80\nP/F1/C,2026-05-04,P,F1,C,32,30,80\n"
+    hot = f"P/F1/B,2026-05-{day},{board},F1,B,50,30,80\n"
+    made = read(files(tmp_path, a=PLACED + cool, b=PLACED + hot))
+    assert made["survey"].set_index("connection_id").loc["P/F1/B", "survey_id"] == expected
+    assert any("taken for one survey" in note.text for note in made.notes) == (expected != "b.csv")
+    found = assess(made, on=ON).connections.set_index("connection_id")
+    assert (found.loc["P/F1/B", "urgency"] == "now") == (expected != "b.csv")
+
+
+def test_the_circuits_of_the_register_say_which_files_are_of_one_survey(tmp_path: Path) -> None:
+    head = "connection_id,survey_date,connection_c,ambient_c,load_pct\n"
+    register = "connection_id,equipment,circuit,phase\nA,P,F1,A\nB,P,F1,B\n"
+    one, other = head + "A,2026-05-04,32,30,80\n", head + "B,2026-05-04,50,30,80\n"
+    made = read(files(tmp_path, a=one, b=other, connections=register))
+    assert made["survey"]["survey_id"].unique().tolist() == ["a.csv and b.csv"]

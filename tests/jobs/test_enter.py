@@ -156,7 +156,9 @@ def test_a_renamed_connection_keeps_its_history_and_can_be_taken_back(store: Sto
     words, outcome = enter.enter_by_name(
         store, "renamings", [{"was_id": "a", "connection_id": "A-1", **RENAME}], on=ON, stamp=ANN
     )
-    assert words[0].startswith("A is called A-1; what is known of either is of it. A-1 stays NOW: open.")
+    assert words[0].startswith(
+        "A is called A-1; what is known of either is of it. A-1 stays NOW: open since 4 May 2026;"
+    )
     made = _assessed(store)
     assert {"A-1", "B"} <= set(made.connections["connection_id"])
     assert "A" not in set(made.connections["connection_id"])

@@ -112,7 +112,8 @@ def told(
         latest that says so, or ``lifted_on lifted_by`` where that is the latest (of one day it counts as the last; it
         lifts what was made safe before);
         ``told_before_on`` (the last notice, of an earlier reading) and ``made_safe_before`` (how one before the reading
-        made it safe, not lifted since), ``is_told``, ``is_made_safe``, ``is_limit_too_high``.
+        made it safe, not lifted since), ``is_told``, ``is_made_safe``, ``is_limit_too_high``, ``is_limit_unsaid`` (said
+        to be limited, to what is not), ``is_lifted_same_day`` (as it was made safe).
     """
     rows = get_table(tables, "notices")
     rows = rows.assign(lifted=is_any(rows, "made_safe", (LIFTED,)))
@@ -127,6 +128,8 @@ def told(
     made_safe = (code >= 0) & (day <= today) & ~rows["lifted"].to_numpy(dtype=bool)
     made_safe &= texts(rows, "made_safe").notna().to_numpy()
     last_lifted = np.where(_last(len(ids), code, made_safe) >= 0, last_lifted, -1)
+    unsaid = counts & is_any(rows, "made_safe", (LIMITED,)) & np.isnan(floats(rows, "limited_to_a"))
+    safe_day, lifted_day = (np.append(day, NO_DAY)[at] for at in (_last(len(ids), code, safe & made_safe), last_lifted))
     limit = take(texts(rows, "limited_to_a"), last_safe).to_numpy(dtype=float)
     limit = np.where((take(texts(rows, "made_safe"), last_safe) == LIMITED).to_numpy(dtype=bool), limit, np.nan)
     with np.errstate(invalid="ignore"):
@@ -151,6 +154,8 @@ def told(
         "told_before_on": dates(days(take(texts(rows, "told_on"), earlier))),
         "is_made_safe": (last_safe >= 0) & ~too_high,
         "is_limit_too_high": too_high,
+        "is_limit_unsaid": (_last(len(ids), code, unsaid) >= 0) & (last_safe < 0) & (last_lifted < 0),
+        "is_lifted_same_day": (last_lifted >= 0) & (safe_day == lifted_day),
     }
 
 

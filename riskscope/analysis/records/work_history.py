@@ -61,7 +61,8 @@ class LastWork:
         Found loose or tight since; damage not remade yet; found loose on the last day, before or after the work is
         not known.
     bad_since : ndarray of int
-        Day it was first so found since, else last; `NO_DAY` where it never was. [days since 1970]
+        Day it was first so found since, else before the last work and after the one before, else last; `NO_DAY` where
+        it never was. [days since 1970]
     was_damaged, was_loose : ndarray of bool
         So found, and worked on since (damage: remade): whether that put it right is for the record to say.
     untold : ndarray
@@ -122,8 +123,14 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
     loose_since = since(loose)
     bad = damaged & ~put_right
     bad[loose] |= loose_since[code[loose]] & (day[loose] >= last_day[code[loose]])
-    first, last = np.full(count, np.iinfo(np.int64).max), latest(count, code[loose | damaged], day[loose | damaged])
+    never = np.iinfo(np.int64).max
+    first, first_was = np.full(count, never), np.full(count, never)
     np.minimum.at(first, code[bad], day[bad])
+    earlier = worked & (day < last_day[code])
+    of_last = (loose | damaged) & (day > latest(count, code[earlier], day[earlier])[code])
+    np.minimum.at(first_was, code[of_last], day[of_last])
+    last = latest(count, code[loose | damaged], day[loose | damaged])
+    last = np.where(first_was == never, last, first_was)
     return LastWork(
         day=last_day,
         time=last_time,
@@ -131,7 +138,7 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
         found_tight=since(is_any(visits, "found", ("tight",))),
         damaged=_hit(count, code[damaged & ~put_right]),
         loose_same_day=_hit(count, code[untimed]),
-        bad_since=np.where(first == np.iinfo(np.int64).max, last, first),
+        bad_since=np.where(first == never, last, first),
         was_damaged=_hit(count, code[damaged & put_right]),
         was_loose=_hit(count, code[loose]) & ~loose_since,
         untold=np.where(untold >= 0, untold, np.nan),

@@ -28,9 +28,10 @@ from riskscope.analysis.proof.register import former_names
 from riskscope.analysis.proof.visits import TIGHTENED, visits
 from riskscope.analysis.proof.walk import PROOF_SEVERITY as HOT_SEVERITY
 from riskscope.analysis.proof.walk import SOON, burnt
+from riskscope.physics.load import loads_alike
 from riskscope.schema import TABLES
 from riskscope.schema.common import AT
-from riskscope.schema.notes import AGAIN, OFF_SCALE
+from riskscope.schema.notes import AGAIN, HOTTEST
 from riskscope.settings import Settings
 
 SURVEY = TABLES["survey"]
@@ -116,12 +117,12 @@ def _largest_while_hot(every: pd.DataFrame, chosen: pd.DataFrame) -> dict[str, o
 
 
 def beside_off_scale(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame) -> Bools:
-    """Readings of connections of which another reading of that day is off the instrument's scale.
+    """Readings of connections of which another reading of that day was refused, and may be the hottest.
 
-    Such a row is refused: it may be the hottest. Whose it is and of which day its reason says, under a name of then; a
-    row kept before reasons said so is known by the name in one of its cells, whatever its day if that is not plain.
+    Whose it is and of which day its reason says, under a name of then; a row kept before reasons said so is known by
+    the name in one of its cells, whatever its day if that is not plain.
     """
-    out = off_scale(refused_rows)
+    out = may_be_hottest(refused_rows)
     if not len(out) or not len(readings):
         return np.zeros(len(readings), dtype=bool)
     whose = out["reason"].str.extract(WHOSE)
@@ -131,22 +132,35 @@ def beside_off_scale(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame],
     names = pd.concat([whose["name"][~unsaid], cells]).astype("str").str.strip().str.casefold()
     days_ = pd.concat([whose["day"][~unsaid], iso.reindex(cells.index)]).fillna("")
     names = names.replace({old: new.casefold() for old, new in former_names(tables, readings["connection_id"]).items()})
-    said = pd.MultiIndex.from_arrays([names, days_])
-    own = readings["connection_id"].astype("str").str.casefold()
-    bare = own.str.partition(AT)[0]
+    said = pd.MultiIndex.from_arrays([_squeezed(names), days_])
+    own, site = readings["connection_id"].astype("str"), texts(readings, "site").astype("str").fillna("")
+    own_names = [_squeezed(name) for name in (own, own.str.split(AT).str[0], own + site)]
     made = np.zeros(len(readings), dtype=bool)
-    at = np.flatnonzero(own.isin(names) | bare.isin(names))
+    at = np.flatnonzero(np.logical_or.reduce([name.isin(said.get_level_values(0)) for name in own_names]))
     day = readings["survey_date"].iloc[at].dt.strftime("%Y-%m-%d")
-    for name in (own.iloc[at], bare.iloc[at]):
+    for name in own_names:
         for when in (day, pd.Series("", index=day.index)):
-            made[at] |= pd.MultiIndex.from_arrays([name, when]).isin(said)
+            made[at] |= pd.MultiIndex.from_arrays([name.iloc[at], when]).isin(said)
     return made
 
 
-def off_scale(refused_rows: pd.DataFrame) -> pd.DataFrame:
-    """The rows of surveys that were refused because they are off the instrument's scale."""
+def refused_of(refused_rows: pd.DataFrame, connection_id: str) -> pd.DataFrame:
+    """The readings of a connection that were refused and may be the hottest, as their reasons say whose they are."""
+    rows = may_be_hottest(refused_rows)
+    names = pd.Series([connection_id, connection_id.split(AT)[0]])
+    whose = rows["reason"].str.extract(WHOSE)["name"].fillna("")
+    return rows[_squeezed(whose).isin(_squeezed(names)).to_numpy()]
+
+
+def _squeezed(names: pd.Series) -> pd.Series:
+    """Names as they are told apart here: letters and digits alone, whatever stands between them."""
+    return names.astype("str").str.normalize("NFKC").str.replace(r"[\W_]+", "", regex=True).str.casefold()
+
+
+def may_be_hottest(refused_rows: pd.DataFrame) -> pd.DataFrame:
+    """The rows of surveys that were refused though a temperature stands in them, above all those off the scale."""
     rows = refused_rows[(refused_rows["table"] == "survey") & (refused_rows["kind"] == "rejected")]
-    return rows[rows["reason"].str.contains(OFF_SCALE, regex=False)]
+    return rows[rows["reason"].str.contains(HOTTEST, regex=False)]
 
 
 def _with_siblings_in(chosen: pd.DataFrame, in_round: Ints, rated: Sequence[pd.DataFrame]) -> pd.DataFrame:
@@ -188,7 +202,7 @@ def _rounds(frame: pd.DataFrame, own: Ints, settings: Settings) -> list[pd.DataF
         nearest = np.sort(nearest if number == 0 else nearest[affected[nearest]])
         borrowed = (nth[nearest] != number) & ~unsure[nearest]
         made.append(frame.iloc[nearest].assign(**{BORROWED: borrowed}).reset_index(drop=True))
-    return [*made, *_beside_the_coolest(frame, members, own, unsure, comparable)]
+    return [*made, *_beside_the_coolest(frame, members, own, unsure, comparable, settings)]
 
 
 def _unsure(frame: pd.DataFrame, members: Ints, own: Ints, comparable: Bools) -> Bools:
@@ -210,31 +224,37 @@ def _comparable(frame: pd.DataFrame, settings: Settings) -> Bools:
 
 
 def _beside_the_coolest(
-    frame: pd.DataFrame, members: Ints, own: Ints, unsure: Bools, comparable: Bools
+    frame: pd.DataFrame, members: Ints, own: Ints, unsure: Bools, comparable: Bools, settings: Settings
 ) -> list[pd.DataFrame]:
-    """Rounds in which one reading of a set stands beside the coolest comparable reading of each of its siblings."""
+    """Rounds in which one reading of a set stands beside the coolest comparable reading of each of its siblings.
+
+    Of a sibling that was read at a like load too, the coolest of those: at unlike loads a warm one can look cold.
+    """
     heat = floats(frame, "connection_c")
-    known = ~(np.isnan(floats(frame, "load_pct")) & np.isnan(floats(frame, "load_a")))
+    loads = [floats(frame, name) for name in ("load_pct", "load_a")]
+    known = ~np.isnan(loads).all(axis=0)
     usable = unsure & known & comparable & ~np.isnan(heat)
     rows = np.flatnonzero(unsure & known & ~np.isnan(heat))
     if not usable.any():
         return []
-    order = np.flatnonzero(usable)
-    order = order[np.lexsort((heat[order], own[order]))]
-    coolest = order[np.append(True, np.diff(own[order]) != 0)]
-    lowest = pd.DataFrame({"set": members[coolest], "own": own[coolest], "heat": heat[coolest], "at": coolest})
+    at = np.flatnonzero(usable)
+    others = pd.DataFrame({"set": members[at], "own": own[at], "heat": heat[at], "at": at})
     subject = pd.DataFrame({"set": members[rows], "own": own[rows], "subject": rows})
     subject["nth"] = subject.groupby("set").cumcount()
     made = []
     for _, part in subject.groupby("nth"):
-        beside = part.merge(lowest, on="set", suffixes=("", "_its"))
+        beside = part.merge(others, on="set", suffixes=("", "_its"))
         beside = beside[beside["own"] != beside["own_its"]]
+        pair = [(load[beside["subject"]], load[beside["at"]]) for load in loads]
+        like = np.logical_or.reduce([loads_alike(mine, its, settings.alike_load) for mine, its in pair])
+        beside = beside.assign(unlike=~like).sort_values(["subject", "own_its", "unlike", "heat"], kind="stable")
+        beside = beside.drop_duplicates(["subject", "own_its"])
         hotter = beside[heat[beside["subject"]] - beside["heat"] >= HOTTER_K]
         beside = beside[beside["set"].isin(hotter["set"])]
         if len(beside):
             subjects = beside["subject"].drop_duplicates().to_numpy()
-            at = np.sort(np.concatenate([subjects, beside["at"].to_numpy()]))
-            made.append(frame.iloc[at].assign(**{BORROWED: ~np.isin(at, subjects)}).reset_index(drop=True))
+            rows_ = np.sort(np.concatenate([subjects, beside["at"].to_numpy()]))
+            made.append(frame.iloc[rows_].assign(**{BORROWED: ~np.isin(rows_, subjects)}).reset_index(drop=True))
     return made
 
 

@@ -26,7 +26,7 @@ READS = (*_READ, *OPTICAL)
 NOTED = ("deferred_by", "deferred_until", "deferral_reason", "is_put_off", "is_put_off_before",
          "is_run_out", "is_put_off_long", "is_put_off_again", "told", "told_on", "told_by", "told_before_on",
          "made_safe_before", "made_safe", "limited_to_a", "made_safe_on", "made_safe_by", "is_limit_too_high",
-         "lifted_on", "lifted_by")  # fmt: skip
+         "is_limit_unsaid", "is_lifted_same_day", "lifted_on", "lifted_by")  # fmt: skip
 _WRITTEN = ("answered", "work_state", "work_state_since", "work_beside", "asked", "work_done", "action", "rule",
             "urgency", "severity", "severity_before_work", "resurvey", "resurvey_reason", "survey_again_by",
             "is_overdue")  # fmt: skip
@@ -91,7 +91,7 @@ def work_states(
         "resurvey": np.logical_or.reduce(list(resurvey.values())),
         "resurvey_reason": joined(resurvey),
         "survey_again_by": dates(by_when),
-        "is_overdue": (by_when != NO_DAY) & (by_when < today),
+        "is_overdue": (by_when != NO_DAY) & (by_when < today) & ~np.asarray(notes["is_made_safe"]),
         **{name: notes[name] for name in NOTED},
         "lifted_on": pd.Series(notes["lifted_on"]).mask(calm | settled["proved"] | settled["cool, record in doubt"]),
     }
@@ -138,7 +138,7 @@ class _Work:
         self.found_bad = frame["found_loose"].to_numpy(dtype=bool) | frame["found_damaged"].to_numpy(dtype=bool)
         inspected = since.seen & (since.did == LOOKED) & ~self.worked & ~self.found_bad & ~hot
         self.floor = np.where((floor == SOON) & inspected, LEAST, floor)
-        self.cooled = (self.floor == SOON) & is_any(frame, "action", ("none", "monitor", "re-survey"))
+        self.cooled = (self.floor == SOON) & is_any(frame, "action", ("none", "monitor", "re-survey", "check torque"))
         self.in_doubt = self.visited & (self.acts | hot) & (~done | self.found_bad)
         self.in_doubt &= self.worked | hot | ~self.found_bad  # the look that found it was no repair
         out = np.isin(self.proof, (OUT, IN_PART)) | (self.worked & (hot | (floats(frame, "severity") >= 1))) | only_seen

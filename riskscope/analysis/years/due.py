@@ -13,6 +13,7 @@ from riskscope.analysis.frames import table as get_table
 from riskscope.settings import Settings
 
 NO_LONGER = "no longer: lifted"
+ASK = " before its last reading: say whether it still is"
 FIRST = ("made safe no longer", "deferral run out", "proof overdue", "open finding", "look again")
 
 
@@ -56,10 +57,10 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
     reasons = {
         "made safe no longer": connections["lifted_on"].notna().to_numpy() & has_state,
         "deferral run out": connections["is_run_out"].to_numpy(dtype=bool) & has_state,
-        "proof overdue": (proof != NO_DAY) & (proof < today),
+        "proof overdue": connections["is_overdue"].to_numpy(dtype=bool),
         "open finding": open_,
         "look again": open_ & (seen != NO_DAY) & (seen + _every(severity, now, settings) <= today) & (proof == NO_DAY),
-        "work to be proved": proof >= today,
+        "work to be proved": (proof != NO_DAY) & ~connections["is_overdue"].to_numpy(dtype=bool),
         "never surveyed": seen == NO_DAY,
         "survey again": connections["resurvey"].to_numpy(dtype=bool) & connections["surveyed"].to_numpy(dtype=bool),
         "past its interval": (seen != NO_DAY) & (due_on <= today),
@@ -86,16 +87,23 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
             "days_left": np.where((until == NO_DAY) | put_off_before, np.nan, until - today),
             "deferral_reason": connections["deferral_reason"],
             **{name: connections[name] for name in ("told", "told_on", "limited_to_a")},
-            "made_safe": connections["made_safe"].where(connections["lifted_on"].isna(), NO_LONGER),
+            "made_safe": _made_safe(connections),
             "action": connections["action"],
             "work_state": texts(connections, "work_state"),
         }
     )
     frame = kept(frame, np.logical_or.reduce(list(reasons.values())))
     frame = frame.sort_values(["site", "equipment", "connection_id"], kind="stable", ignore_index=True)
-    out = frame["due"].str.contains("|".join(FIRST), regex=True).to_numpy(dtype=bool)
-    place = np.select([(frame["urgency"] == "now").to_numpy(), out], [0, 1], 2)
+    out = frame["due"].str.contains("|".join(FIRST), regex=True) | (frame["urgency"] == "soon")
+    place = np.select([(frame["urgency"] == "now").to_numpy(), out.to_numpy(dtype=bool)], [0, 1], 2)
     return frame.iloc[np.argsort(place, kind="stable")].reset_index(drop=True)
+
+
+def _made_safe(connections: pd.DataFrame) -> pd.Series:
+    """How each was made safe since its reading, or before it and not lifted, or that it is so no longer."""
+    made, before = (connections[name].astype("str") for name in ("made_safe", "made_safe_before"))
+    made = made.where(made.notna() | before.isna(), before + ASK)
+    return made.where(connections["lifted_on"].isna(), NO_LONGER)
 
 
 def _open_from(connections: pd.DataFrame) -> np.ndarray:

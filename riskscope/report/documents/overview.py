@@ -20,6 +20,7 @@ from riskscope.report.documents.parts import (
     must_not_wait,
     noted,
     on_boards,
+    out_of_use,
     run_out,
 )
 from riskscope.results import years
@@ -49,6 +50,7 @@ def build(subject: Subject) -> Document:
         *([Text(said)] if said else []),
         *stands_at(subject),
         *noted(subject),
+        *out_of_use(subject),
         Heading("What matters"),
         Items(sentences(subject.results.summary, subject.ranking, due, effects)),
         cautions(),

@@ -180,9 +180,15 @@ def noted(subject: Subject) -> list[Block]:
     ]
 
 
+def out_of_use(subject: Subject) -> list[Block]:
+    """What the register says is out of use: it is in no other list."""
+    gone = years.out_of_use(subject.assessment, subject.units)
+    return [Heading("Out of use by the register, and in no other list"), Items(gone)] if gone else []
+
+
 NOTED = (Show("days_left", "days left", "count", 0.7), Show("work", "from work to proof", "text", 4.0))
 SEVERITY = Show("severity", "at full load", "severity", 0.75)
-BEFORE_WORK = Show("severity_before_work", "before the work", "severity", 0.75)
+BEFORE_WORK = Show("severity_before_work", "before the work", "count", 0.75)
 AS_FOUND = Show("severity_as_found", "as found", "severity", 0.75)
 REASON = Show("reason", "why", "text", 4.0)
 WORK = Show("work", "from work to proof", "text", 2.0)

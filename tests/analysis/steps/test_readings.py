@@ -153,3 +153,16 @@ def test_places_come_from_the_survey_then_the_register_then_the_board() -> None:
     found = found.loc[["A", "B"]]
     assert found["full_load_a"].tolist() == [100.0, 100.0]
     assert found["full_load_from"].tolist() == ["rated_a, register"] * 2
+
+
+def test_a_sibling_read_at_another_load_too_makes_no_third_one_look_cold() -> None:
+    """Read in what order is not known. B at 60 °C is 25 K over C at like load; A was read at 150 A beside that."""
+    rows = [("A", 60.0, 300), ("B", 60.0, 280), ("C", 35.0, 300), ("A", 50.0, 300), ("B", 40.0, 300)]
+    for more in ([], [("A", 40.0, 150)]):
+        given = [
+            {"connection_id": name, "phase": name, "connection_c": celsius, "load_a": load}
+            for name, celsius, load in [*rows, *more]
+        ]
+        made = assess(survey(*given, circuit="F1", survey_id="S", ambient_c=30.0, rated_a=400))
+        assert made.loc["B", "rise_similar_found_k"] == 25.0
+        assert made.loc["B", "urgency"] == "now"

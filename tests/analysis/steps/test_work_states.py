@@ -279,7 +279,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             ("survey", {"survey_date": "2026-05-25", "celsius": "OL", "load_pct": 60}),
         ],
         ("awaiting proof", "soon", "verified"),
-        "off the instrument's scale), it takes nothing back",
+        "another reading of it that day was refused: it may be the hottest), it takes nothing back",
     ),
     "off the scale on another day": (
         [("survey", {"survey_date": "2026-05-01", "celsius": "OL", "load_pct": 60}), HOT, tighten("2026-05-20"), PROOF],
