@@ -185,6 +185,7 @@ STATE_REASONS = _table(
         StateReason("witness mark broken", doubt=True),
         StateReason("requires less than an earlier record", doubt=True),
         StateReason("not every fastener tightened", doubt=True),
+        StateReason("nothing was done, says the finding", doubt=True),
     ]
 )
 

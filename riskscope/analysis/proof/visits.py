@@ -69,9 +69,14 @@ def _clash(findings: pd.DataFrame) -> Bools:
 
 def _differ(findings: pd.DataFrame, moment: Ints) -> Bools:
     """Findings of moments of which one says that work was done and one that it was looked at and left."""
-    done = is_any(findings, "action", DONE) | ~np.isnan(floats(findings, "as_left_nm"))
+    done = is_any(findings, "action", DONE) | _left_at(findings)
     left = ~done & ~is_any(findings, "as_found", (UNSEEN,))
     return _both(moment, done, left)
+
+
+def _left_at(findings: pd.DataFrame) -> Bools:
+    """Findings with a torque the joint was left at, but for those that say that nothing was done."""
+    return ~np.isnan(floats(findings, "as_left_nm")) & ~is_any(findings, "action", ("none",))
 
 
 def _both(moment: Ints, first: Bools, second: Bools) -> Bools:
@@ -102,7 +107,7 @@ def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, places: pd.DataFr
     """
     installs, findings = get_table(tables, "installs"), get_table(tables, "findings")
     done = np.select([is_any(findings, "action", (name,)) for name in DONE], [TIGHTENED, REMADE, REPLACED], LOOKED)
-    done = np.where((done == LOOKED) & ~np.isnan(floats(findings, "as_left_nm")), TIGHTENED, done)
+    done = np.where((done == LOOKED) & _left_at(findings), TIGHTENED, done)
     parts = [
         pd.DataFrame(
             {

@@ -30,6 +30,7 @@ def tightenings(tables: Mapping[str, pd.DataFrame], ids: pd.Series, today: int) 
                 "work_time": texts(left, "work_time"),
                 "applied_nm": left["as_left_nm"],
                 "tool_id": texts(left, "tool_id"),
+                "left_alone": is_any(left, "action", ("none",)),
             }
         )
         rows = pd.concat([rows, by_finding.dropna(axis=1, how="all")], ignore_index=True)

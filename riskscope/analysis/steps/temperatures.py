@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope import standards
-from riskscope.analysis.frames import floats, is_any, texts
+from riskscope.analysis.frames import Bools, codes, floats, is_any, texts
 from riskscope.physics.radiometry import sensitivity, smallest_target_mm, spot_mm, true_temperature
 from riskscope.settings import Settings
 from riskscope.standards import emissivity as surfaces
@@ -18,6 +18,7 @@ READS = (
     "connection_c", "similar_c", "ambient_c", "rise_similar_k", "rise_ambient_k", "emissivity", "surface",
     "camera_emissivity", "similar_emissivity", "reflected_c", "camera_reflected_c", "window_transmission",
     "transmittance", "atmosphere_c", "cover", "distance_m", "target_mm", "spot_ratio", "ifov_mrad", "wind_ms", "place",
+    "source_file",
 )  # fmt: skip
 COLDEST_C, HOTTEST_C = (-60.0, 1500.0)  # what a survey may hold: beyond it a correction explains nothing
 CORRECTED_BY = ("emissivity", "surface", "window_transmission", "transmittance", "target_mm", "wind_ms", "cover")
@@ -54,7 +55,7 @@ def temperatures(readings: pd.DataFrame, settings: Settings) -> dict[str, object
             "u_radiometric_k": 0.0,
         }
     true_e = _emissivity(readings)
-    stated = "emissivity" in readings or "surface" in readings
+    stated = _said_of_some(~np.isnan(true_e), readings)
     low = edge(true_e) < settings.emissivity_low
     hopeless = edge(true_e) < settings.emissivity_none
     window, passed = _transmission(readings)
@@ -102,6 +103,13 @@ def _transmission(readings: pd.DataFrame) -> tuple[Floats, Floats]:
     """Of the window alone, and of window and air together; 1 where not given. [-]"""
     window, air = floats(readings, "window_transmission"), floats(readings, "transmittance")
     return window, np.where(np.isnan(window), 1.0, window) * np.where(np.isnan(air), 1.0, air)
+
+
+def _said_of_some(known: Bools, readings: pd.DataFrame) -> Bools:
+    """Readings of files that say something of some of their rows: a column that nobody filled in says nothing."""
+    if known.all() or not known.any():
+        return known
+    return pd.Series(known).groupby(codes(readings["source_file"])).transform("any").to_numpy(dtype=bool)
 
 
 def _corrected(

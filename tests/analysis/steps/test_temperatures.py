@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -9,9 +10,13 @@ import pandas as pd
 import pytest
 from scipy.optimize import brentq
 
+from riskscope.analysis.assess import assess as assess_tables
+from riskscope.intake.files import Source
+from riskscope.intake.options import ReadOptions
+from riskscope.intake.read import read_files
 from riskscope.settings import Settings
 from riskscope.standards import emissivity
-from tests.build import assess, good_record, phases, survey
+from tests.build import ON, assess, good_record, phases, survey
 
 
 def lug(**more: Any) -> pd.DataFrame:
@@ -104,6 +109,16 @@ def test_a_missing_emissivity_beside_others_is_flagged() -> None:
     rows = phases(41.0, 41.0, 41.0, ambient_c=30.0, load_pct=80)
     rows["emissivity"] = [None, 0.95, 0.95]
     assert "emissivity unknown" in assess(rows).loc["A", "quality_flags"]
+
+
+def test_a_column_that_only_another_file_fills_in_raises_no_flag(tmp_path: Path) -> None:
+    head = "connection_id,survey_date,circuit,connection_c,ambient_c,load_pct,emissivity\n"
+    for name, given in (("a", ","), ("b", ",0.95")):
+        rows = "".join(f"{name}{n},2026-05-04,{name},41,30,80{given}\n" for n in range(3))
+        (tmp_path / f"{name}.csv").write_text(head + rows, "utf-8")
+    sources = [Source(path, ReadOptions(table="survey")) for path in sorted(tmp_path.iterdir())]
+    made = assess_tables(read_files(sources, on=ON), on=ON).connections
+    assert not made["emissivity unknown"].any()
 
 
 def test_strong_wind_rates_as_found_only() -> None:

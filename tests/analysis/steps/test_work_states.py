@@ -416,6 +416,15 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "now", "unrecorded"),
         "worse evidence (at less current)",
     ),
+    "looked at, with a torque it was left at": (
+        [
+            HOT,
+            visit("2026-05-10", "tight", "none", as_left_torque=25.0, torque_unit="N·m", tool_id="T1"),
+            read("2026-05-20", 34.5),
+        ],
+        ("open", "soon", "doubtful"),
+        "was hotter without work that is proved since",
+    ),
     "burnt, then hot below its limit, tightened": (
         [BURNT, read("2026-05-06", 62.0), tighten("2026-05-20")],
         ("repair in doubt", "now", "verified"),
