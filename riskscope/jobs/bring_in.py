@@ -9,6 +9,8 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+import numpy as np
+
 from riskscope.errors import RiskscopeError, UnusableInput
 from riskscope.intake.check import CheckedSheet
 from riskscope.intake.combine import AnySheet
@@ -44,7 +46,7 @@ __all__ = [
 ]
 
 log = logging.getLogger("riskscope.bring_in")
-MOST_OFF = 5  # refused readings that are told
+MOST_REFUSED = 8  # rejected rows that are told
 Place = tuple[str, int]  # sheet and line
 
 
@@ -168,10 +170,19 @@ def one_file(
         store, content, checked.sheets, as_of=on.isoformat(), stamp=stamp, supersedes=decision.supersedes
     )
     for sheet in checked.sheets:
-        notes += sheet.notes
-        off = sheet.rejected["reason"].str.contains(HOTTEST, regex=False)
-        notes += [Note("warning", reason) for reason in sheet.rejected["reason"][off].head(MOST_OFF)]
+        notes += sheet.notes + _refused(sheet)
     return FileOutcome(content.name, "new" if new else "there", made, notes)
+
+
+def _refused(sheet: CheckedSheet) -> list[Note]:
+    """The first rows that were rejected and why, readings that may be the hottest before the others."""
+    rows = sheet.rejected[sheet.rejected["kind"] == "rejected"]
+    hot = rows["reason"].str.contains(HOTTEST, regex=False).to_numpy(dtype=bool)
+    rows = rows.iloc[np.argsort(~hot, kind="stable")]
+    said = [f"line {row['line']:.0f}: {row['reason']}" for row in rows.head(MOST_REFUSED).to_dict("records")]
+    if len(rows) > MOST_REFUSED:
+        said.append(f"{len(rows) - MOST_REFUSED:,} more rows are rejected")
+    return [Note("warning", words) for words in said]
 
 
 def _like(store: Store, supersedes: Collection[int], checked: CheckedFile) -> None:

@@ -192,7 +192,7 @@ MADE_SAFE = {"load limited": "Load limited", "switched off and locked": "Switche
              "lifted": "No longer made safe: lifted"}  # fmt: skip
 WORK_DAMAGED_SINCE = "repair in doubt: {work_done} on {last_work_date:day}, found damaged on {found_bad_on:day} since"
 WORK_LOOSE_SINCE = "repair in doubt: {work_done} on {last_work_date:day}, found loose on {found_bad_on:day} since"
-NOBODY_TOLD = "nobody is on record as told"
+NOBODY_TOLD = "no notice on record"
 OVERDUE = "OVERDUE"
 RUN_OUT = "put off until {deferred_until:day} by {deferred_by}: that has run out"
 LIFTED = "NO LONGER made safe since {lifted_on:day}, says {lifted_by}"

@@ -31,7 +31,13 @@ STEPS = (
     "actions",
     "work_states",
 )
-GIVEN = set(TABLES["survey"].stored) | {"register_rated_a", "id_rank", "other_readings", "hottest_other_c"}
+GIVEN = set(TABLES["survey"].stored) | {
+    "register_rated_a",
+    "id_rank",
+    "other_readings",
+    "hottest_other_c",
+    "source_file",
+}
 
 
 def module(step: str):
