@@ -25,7 +25,7 @@ now = len(record.summary["now"])
 if now:
     st.html(
         f'<div class="rs-now"><strong>{now:,}</strong>must be dealt with now. '
-        f'<a href="{frame.link("survey", urgency="now")}" target="_self">Show them</a></div>'
+        f'<a href="{frame.link("work", view="proof", urgency="now")}" target="_self">Show them</a></div>'
     )
 view = lists.bound("view", list(VIEWS), "List", VIEWS.get)
 if view == "resurvey":

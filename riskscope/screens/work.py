@@ -31,7 +31,7 @@ urgent = len(record.summary["now"])
 if urgent:
     st.html(
         f'<div class="rs-now"><strong>{urgent:,}</strong>must be dealt with now: do not wait for the outage. '
-        f'<a href="{frame.link("survey", urgency="now")}" target="_self">Show them</a></div>'
+        f'<a href="{frame.link("work", view="proof", urgency="now")}" target="_self">Show them</a></div>'
     )
 left, right = st.columns([3, 1])
 with left:

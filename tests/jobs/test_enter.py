@@ -350,3 +350,29 @@ def test_what_is_out_of_use_is_said_to_be_so(store: Store) -> None:
         UnusableInput, match=r"'Z' is out of use by the register since 2026-05-20, says Q. Reed; it was"
     ):
         _assessed(store).find("z")
+
+
+def test_what_was_locked_is_lifted_once_the_work_is_done_right(store: Store) -> None:
+    locked = SAFE | {"connection_id": "A", "made_safe": "switched off and locked"}
+    enter.enter_by_name(store, "notices", [locked], on=ON, stamp=ANN)
+    right = VISIT | RIGHT | {"work_date": "2026-05-22"}
+    words, _ = enter.enter_by_name(store, "findings", [right], on=ON, stamp=ANN)
+    assert "made safe, do not restore" in words[0]
+    early = locked | {"made_safe": "lifted", "told_on": "2026-05-19"}
+    with pytest.raises(UnusableInput, match="safe on that day"):
+        enter.enter_by_name(store, "notices", [early], on=ON, stamp=ANN)
+    lifting = locked | {"made_safe": "lifted", "told_on": "2026-05-23"}
+    words, _ = enter.enter_by_name(store, "notices", [lifting], on=ON, stamp=ANN)
+    assert "do not restore" not in words[0]
+
+
+def test_a_tool_typed_in_small_letters_is_foreseen_as_it_is_kept(store: Store) -> None:
+    told, now = said(store, "findings", **VISIT, **RIGHT | {"tool_id": "t1"})
+    assert told.startswith("A NOW becomes SOON: awaiting proof")
+    assert now == "awaiting proof"
+
+
+def test_an_ampere_beside_a_lock_is_not_dropped(store: Store) -> None:
+    row = SAFE | {"connection_id": "A", "made_safe": "switched off and locked", "limited_to_a": "40"}
+    with pytest.raises(UnusableInput, match="an ampere is given, but not that the load is limited"):
+        enter.enter_by_name(store, "notices", [row], on=ON, stamp=ANN)

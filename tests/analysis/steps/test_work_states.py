@@ -425,6 +425,27 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "soon", "doubtful"),
         "was hotter without work that is proved since",
     ),
+    "remade right, and found damaged since": (
+        [HOT, GOOD, right("2026-05-10", "tight", "remade"), visit("2026-05-20", "damaged", "none")],
+        ("repair in doubt", "now", "verified"),
+        "repair in doubt: remade on 10 May 2026, found damaged on 20 May 2026 since",
+    ),
+    "nobody told": ([HOT], ("open", "now", "unrecorded"), "open since 4 May 2026; no notice on record"),
+    "load limited, to nobody knows what": (
+        [HOT, tell("2026-05-20", made_safe="load limited")],
+        ("told", "now", "unrecorded"),
+        "NOT made safe: the load is said to be limited, to what is not recorded",
+    ),
+    "locked and lifted on one day": (
+        [HOT, tell("2026-05-20", made_safe="switched off and locked"), tell("2026-05-20", made_safe="lifted")],
+        ("told", "now", "unrecorded"),
+        "made safe and lifted that day, in what order is not recorded: the lifting counts",
+    ),
+    "cooled, its record wanting": (
+        [BURNT, read("2026-05-20", 34.5, 80)],
+        ("open", "soon", "unrecorded"),
+        "was hotter without work that is proved since",
+    ),
     "burnt, then hot below its limit, tightened": (
         [BURNT, read("2026-05-06", 62.0), tighten("2026-05-20")],
         ("repair in doubt", "now", "verified"),

@@ -467,6 +467,20 @@ def test_what_was_seen_is_as_old_as_the_look_that_found_it() -> None:
     assert (damaged["urgency"], damaged["age_days"], damaged["due_on"]) == ("now", 12, pd.Timestamp("2026-05-20"))
 
 
+def test_a_doubtful_repair_makes_a_finding_no_younger() -> None:
+    cool = survey_on("2026-05-01", hot=(40.5,))
+    looks = pd.concat([finding("2026-05-20", "damaged", "none"), finding("2026-05-25", "damaged", "remade")])
+    row = due_of(cool, findings=looks).loc["A"]
+    assert (row["urgency"], row["age_days"], row["due_on"]) == ("now", 12, pd.Timestamp("2026-05-20"))
+
+
+def test_a_lock_of_before_the_last_reading_is_asked_about() -> None:
+    notice = {"connection_id": ["A"], "told_on": ["2026-04-20"], "told": ["R"], "by": ["P"]}
+    locked = pd.DataFrame(notice | {"made_safe": ["switched off and locked"]})
+    row = due_of(survey_on("2026-05-01", hot=(80.0,)), notices=locked).loc["A"]
+    assert row["made_safe"] == "switched off and locked before its last reading: say whether it still is"
+
+
 @pytest.mark.parametrize(
     ("load", "effect"), [(50, "cured"), (40, "not re-surveyed"), (39, "not re-surveyed")], ids=["half", "less", "39 %"]
 )
