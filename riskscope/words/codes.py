@@ -204,7 +204,7 @@ PUT_OFF_BEFORE = (
 PUT_OFF_LONG = "put off for more than a year"
 PUT_OFF_AGAIN = "put off not for the first time"
 TOLD_BEFORE = "the notice of {told_before_on:day} is of an earlier reading: tell them of this one"
-SAFE_BEFORE = "{made_safe_before} before this reading and not lifted on record: say whether it still is"
+SAFE_BEFORE = "{made_safe_before} earlier and not lifted on record: say whether it still is"
 LIMIT_TOO_HIGH = (
     "NOT made safe: the load is limited to {limited_to_a:current}, not below the current it was read at, "
     "on {made_safe_on:day}, says {made_safe_by}"

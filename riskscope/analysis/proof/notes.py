@@ -13,6 +13,7 @@ from riskscope.units import Floats, edge
 
 YEAR_DAYS = 366
 LIMITED = "load limited"
+LOCKED = "switched off and locked"
 LIFTED = "lifted"
 
 
@@ -111,9 +112,10 @@ def told(
         ``told told_on told_by`` of the latest notice; ``made_safe limited_to_a made_safe_on made_safe_by`` of the
         latest that says so, or ``lifted_on lifted_by`` where that is the latest (of one day it counts as the last; it
         lifts what was made safe before);
-        ``told_before_on`` (the last notice, of an earlier reading) and ``made_safe_before`` (how one before the reading
-        made it safe, not lifted since), ``is_told``, ``is_made_safe``, ``is_limit_too_high``, ``is_limit_unsaid`` (said
-        to be limited, to what is not), ``is_lifted_same_day`` (as it was made safe).
+        ``told_before_on`` (the last notice, of an earlier reading) and ``made_safe_before`` (how one before the
+        reading, or before a limit, made it safe, not lifted since), ``is_told``, ``is_made_safe``,
+        ``is_limit_too_high``, ``is_limit_unsaid`` (said to be limited, to what is not), ``is_lifted_same_day`` (as it
+        was made safe).
     """
     rows = get_table(tables, "notices")
     rows = rows.assign(lifted=is_any(rows, "made_safe", (LIFTED,)))
@@ -138,7 +140,10 @@ def told(
     earlier = np.where(last >= 0, -1, earlier)
     safe_before = _last(len(ids), code, made_safe & (day < since[code]))
     lifted_last = _last(len(ids), code, (code >= 0) & (day <= today) & rows["lifted"].to_numpy(dtype=bool))
+    locked = _last(len(ids), code, counts & is_any(rows, "made_safe", (LOCKED,)))
+    kept = (locked > lifted_last) & (locked < last_safe) & ~np.isnan(limit)  # a limit does not say that it was unlocked
     ended = (lifted_last > safe_before) | (last_safe >= 0)
+    safe_before, ended = np.where(kept, locked, safe_before), ended & ~kept
     return {
         "told": take(texts(rows, "told"), last),
         "told_on": dates(days(take(texts(rows, "told_on"), last))),

@@ -316,7 +316,8 @@ class _Walker:
             enough_load = edge(self.load[row]) >= edge(settings.low_load)
             fit = ~np.isnan(severity) & ~self.unsure[row] & enough_load & ~too_soon
         enough = self._at_least(row, peak, settings.proof_current)
-        like = fit & self._at_least(row, peak, settings.like_current)
+        at_like = self._at_least(row, peak, settings.like_current)
+        like = fit & at_like
         cool = fit & ~hot & ~no_cooler
         proved, in_part = cool & enough, cool & ~enough
         not_cured = np.where(untold, NOTHING, NOT_CURED)
@@ -332,7 +333,7 @@ class _Walker:
         made.row[code[ends]], made.row[code[less]] = row[ends], finding[less]
         made.after[code] = np.where(ends, -1, row)
         why = np.where(no_cooler & fit, MILDER, self._why(row, too_soon, TOO_SOON))
-        becauses = [milder, less, (why == LESS) & ~enough_load]
+        becauses = [milder, less & ~at_like, (why == LESS) & ~enough_load]
         made.why[code] = np.select(becauses, [MILDER, STILL_HOT, LOW_LOAD], why)
         self.worked[code[ends | less]] = False
         self.open[code[proved]], self.peak[code[proved]], made.since[code[proved]] = -1, -1, NO_DAY

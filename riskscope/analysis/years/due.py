@@ -13,7 +13,7 @@ from riskscope.analysis.frames import table as get_table
 from riskscope.settings import Settings
 
 NO_LONGER = "no longer: lifted"
-ASK = " before its last reading: say whether it still is"
+ASK = " earlier and not lifted on record: say whether it still is"
 FIRST = ("made safe no longer", "deferral run out", "proof overdue", "open finding", "look again")
 
 

@@ -436,6 +436,20 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("told", "now", "unrecorded"),
         "NOT made safe: the load is said to be limited, to what is not recorded",
     ),
+    "locked, then said to be limited to more than it was read at": (
+        [
+            read("2026-05-04", 62.0, None, load_a=80, rated_a=100),
+            tell("2026-05-20", made_safe="switched off and locked"),
+            tell("2026-05-22", made_safe="load limited", limited_to_a=90),
+        ],
+        ("told", "now", "unrecorded"),
+        "switched off and locked earlier and not lifted on record: say whether it still is",
+    ),
+    "remade, and read at more current beside a hotter reference": (
+        [HOT, GOOD, right("2026-05-20", "loose", "remade"), read("2026-05-25", 62.0, 100, similar_c=75.0)],
+        ("not cured", "now", "verified"),
+        "worse evidence (reads cold",
+    ),
     "locked and lifted on one day": (
         [HOT, tell("2026-05-20", made_safe="switched off and locked"), tell("2026-05-20", made_safe="lifted")],
         ("told", "now", "unrecorded"),
@@ -704,7 +718,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     "locked, then read hot again": (
         [HOT, tell("2026-05-05", made_safe="switched off and locked"), read("2026-05-20", 62.0)],
         ("open", "now", "unrecorded"),
-        "switched off and locked before this reading and not lifted on record: say whether it still is",
+        "switched off and locked earlier and not lifted on record: say whether it still is",
     ),
     "made safe, and lifted": (
         [HOT, tell("2026-05-05", made_safe="switched off and locked"), tell("2026-05-08", made_safe="lifted")],

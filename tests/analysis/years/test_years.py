@@ -478,7 +478,7 @@ def test_a_lock_of_before_the_last_reading_is_asked_about() -> None:
     notice = {"connection_id": ["A"], "told_on": ["2026-04-20"], "told": ["R"], "by": ["P"]}
     locked = pd.DataFrame(notice | {"made_safe": ["switched off and locked"]})
     row = due_of(survey_on("2026-05-01", hot=(80.0,)), notices=locked).loc["A"]
-    assert row["made_safe"] == "switched off and locked before its last reading: say whether it still is"
+    assert row["made_safe"] == "switched off and locked earlier and not lifted on record: say whether it still is"
 
 
 @pytest.mark.parametrize(
