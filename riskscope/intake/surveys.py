@@ -8,6 +8,8 @@ import pandas as pd
 from riskscope.intake.cells.parsed import everywhere
 from riskscope.schema.notes import Note
 
+MOST_NAMED = 3
+
 
 def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int) -> list[Note]:
     """Fill `survey_id` where it is not given: one per file and site, split at long gaps.
@@ -75,12 +77,18 @@ def _joined(named: pd.Series, frames: dict[str, pd.DataFrame]) -> tuple[pd.Serie
     for several in names[names.str.len() > 1]:
         one_survey = set().union(*(of[name] for name in several))
         of |= dict.fromkeys(one_survey, one_survey)
-    new = {name: " and ".join(sorted(of[name])) for name in of if len(of[name]) > 1}
+    new = {name: _of_several(sorted(of[name])) for name in of if len(of[name]) > 1}
     if not new:
         return named, []
     text = "readings of one circuit and day are in several files, taken for one survey"
     notes = [Note("assumed", text, "survey", name) for name in dict.fromkeys(new.values())]
     return named.map(new).where(named.isin(list(new)), named).astype("str"), notes
+
+
+def _of_several(names: list[str]) -> str:
+    if len(names) <= MOST_NAMED:
+        return " and ".join(names)
+    return f"{', '.join(names[:MOST_NAMED])} and {len(names) - MOST_NAMED} more"
 
 
 def _sets(rows: pd.DataFrame, register: pd.DataFrame | None) -> pd.Series:
