@@ -12,7 +12,7 @@ from riskscope.cli.say import cautions, wrapped
 from riskscope.jobs.rank import Assessment
 from riskscope.results.tables import left_out, results
 from riskscope.results.work import why_and_where
-from riskscope.results.years import said_first, told_words
+from riskscope.results.years import out_of_use, said_first, told_words
 from riskscope.schema.notes import OFF_SCALE
 from riskscope.words import codes
 from riskscope.words.render import Units, amount
@@ -31,6 +31,7 @@ def overview(assessment: Assessment, units: Units, out: Path, written: Sequence[
         f"Assessed as of {amount(assessment.on, 'day', units)} by {criteria.title} ({criteria.edition})",
         *_run_out(assessment, units),
         *_urgent(assessment, units),
+        *_gone(assessment, units),
         *_read(assessment, units),
         *_refused(assessment, units),
         *_worst(assessment, units),
@@ -70,6 +71,17 @@ def _urgent(assessment: Assessment, units: Units) -> list[str]:
     if len(ids) > URGENT:
         lines += ["", f"  and {len(ids) - URGENT} more: urgency now in ranking.csv"]
     return lines
+
+
+def _gone(assessment: Assessment, units: Units) -> list[str]:
+    """What is out of use by the register: it is in no other list."""
+    gone = out_of_use(assessment, units)
+    if not gone:
+        return []
+    lines = _title(f"Out of use by the register: {len(gone)}, in retired.csv and in no other list")
+    for words in gone[:URGENT]:
+        lines += wrapped(words, "  ")
+    return lines + ([f"  and {len(gone) - URGENT} more"] if len(gone) > URGENT else [])
 
 
 def _still_open(assessment: Assessment, units: Units) -> list[str]:

@@ -172,11 +172,10 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> CheckedSheet:
 def _may_be_hottest(reasons: pd.Series, work: Work) -> pd.Series:
     """Reasons of readings that are refused though a temperature or rise is written in them: nobody knows how hot."""
     heat = [work.body[match.position] for match in work.headers.matches if match.column.name in HEAT]
-    if not heat or not {"connection_id", "survey_date"} <= set(work.frame):
+    if not heat or "connection_id" not in work.frame:
         return reasons
     written = np.logical_or.reduce([is_filled(cells) for cells in heat])
-    known = work.frame["connection_id"].notna() & work.frame["survey_date"].notna()
-    mask = written & known & (reasons != "") & ~reasons.str.contains(HOTTEST, regex=False)
+    mask = written & work.frame["connection_id"].notna() & (reasons != "") & ~reasons.str.contains(HOTTEST, regex=False)
     return reasons.where(~mask, reasons + f"; it {HOTTEST}: {AGAIN}")
 
 

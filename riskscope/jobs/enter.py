@@ -237,7 +237,12 @@ def by_name(assessment: Assessment, row: Mapping[str, str]) -> dict[str, str]:
         if AT in old and AT not in new:
             new += old[old.rindex(AT) :]
     if new == old:
-        raise UnusableInput(f"{old!r} is its name already.")
+        raise UnusableInput(f"{old!r} is its name already.", hint="To end a renaming, take back its entry.")
+    sites = [_site_of(assessment, name).get("site") or name.rpartition(AT)[2] * (AT in name) for name in (old, new)]
+    if all(sites) and sites[0].casefold() != sites[1].casefold():
+        raise UnusableInput(
+            f"{old!r} is on {sites[0]}, {new!r} on {sites[1]}: a new name moves nothing to another site."
+        )
     return {**row, "was_id": old, "connection_id": new, **_site_of(assessment, old)}
 
 

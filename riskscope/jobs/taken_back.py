@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
-import numpy as np
 import pandas as pd
 
 from riskscope.analysis.proof.register import former_names
@@ -53,13 +52,8 @@ def taken_back(
             parts.append(many(len(only), noun))
             lost.append(only["connection_id"])
     words = []
-    no_longer, again = _other_urgent(store, going, coming, on)
-    if len(no_longer):
-        words.append(
-            f"What must not wait now, and by this no longer would: {_named(no_longer, MOST_URGENT)}. Make sure."
-        )
-    if len(again):
-        words.append(f"What by this must not wait: {_named(again, MOST_URGENT)}.")
+    for text, ids in _others(store, going, coming, on).items():
+        words += [f"{text}: {_named(ids, MOST_URGENT)}. Make sure."] if len(ids) else []
     if parts:
         one_row = len(parts) == 1 and parts[0].startswith("1 ")
         words.append(
@@ -87,28 +81,48 @@ def _named(ids: pd.Series, most: int) -> str:
     return ", ".join(ids.head(most)) + more
 
 
-def _other_urgent(
-    store: Store, going: Collection[int], coming: Sequence[AnySheet], on: dt.date
-) -> tuple[pd.Series, pd.Series]:
-    """The connections that must not wait now and no longer would without the rows that go, and the contrary."""
+def _others(store: Store, going: Collection[int], coming: Sequence[AnySheet], on: dt.date) -> dict[str, pd.Series]:
+    """The connections of which what must be known first would be another without the rows that go, by what it is."""
     request = Request(None, {}, ReadOptions(), {}, None, on, Units(), store.address)
     made = terms(request)
     try:
         before = of_store(request, lambda text: None)
     except UnusableInput:  # there is no survey
-        return pd.Series([], dtype="str"), pd.Series([], dtype="str")
+        return {}
     tables = held.tables(store, made.settings.survey_gap_days, without=going, beside=coming)
-    after = before.connections.iloc[:0]
+    old, new = before.connections, before.connections.iloc[:0]
     if "survey" in tables:
-        after = assess_tables(tables, request, made, lambda text: None).connections
-    was, is_ = (frame[frame["urgency"] == "now"] for frame in (before.connections, after))
-    old_of = {new: old for old, new in former_names(before.tables, before.connections["connection_id"]).items()}
-    former = was.assign(connection_id=was["connection_id"].map(old_of))  # of a renaming that is taken back
-    now, then = set(_places(is_)), {*_places(was), *_places(former)}
-    stays = [own in now or old in now for own, old in zip(_places(was), _places(former), strict=True)]
-    new = [own not in then for own in _places(is_)]
-    ids = (was["connection_id"][~np.array(stays, dtype=bool)], is_["connection_id"][np.array(new, dtype=bool)])
-    return ids[0].sort_values(), ids[1].sort_values()
+        new = assess_tables(tables, request, made, lambda text: None).connections
+    renamed = {name: was for was, name in former_names(before.tables, old["connection_id"]).items()}
+    now, then = (rows[rows["urgency"] == "now"] for rows in (old, new))
+    safe, safe_then = (rows[rows["made_safe"].notna() & rows["work_state"].notna()] for rows in (old, new))
+    asked = dict(zip(_places(then), then["action"], strict=True))
+    other = [asked.get(place, action) != action for place, action in zip(_places(now), now["action"], strict=True)]
+    return {
+        "What must not wait now, and by this no longer would": _without(now, then, renamed),
+        "What by this must not wait": _without(then, now, {}, renamed),
+        "Of what must not wait, by this something else would be asked": now.loc[other, "connection_id"].sort_values(),
+        "What is made safe on record, and by this no longer would be": _without(safe, safe_then, renamed),
+        "What by this would be said to be made safe": _without(safe_then, safe, {}, renamed),
+    }
+
+
+def _without(
+    rows: pd.DataFrame,
+    others: pd.DataFrame,
+    renamed: Mapping[str, str],
+    others_renamed: Mapping[str, str] | None = None,
+) -> pd.Series:
+    """The connections that are not among the others, under their name or the one they had before a renaming."""
+    there = {*_places(others), *_former(others, others_renamed or {})}
+    own = zip(_places(rows), _former(rows, renamed), strict=True)
+    gone = [place not in there and (not was[0] or was not in there) for place, was in own]
+    return rows.loc[gone, "connection_id"].sort_values()
+
+
+def _former(rows: pd.DataFrame, renamed: Mapping[str, str]) -> list[tuple[str, str]]:
+    """Name and site before a renaming that is taken back; where there was none the name is empty."""
+    return _places(rows.assign(connection_id=rows["connection_id"].map(renamed).astype("str")))
 
 
 def _places(rows: pd.DataFrame) -> list[tuple[str, str]]:

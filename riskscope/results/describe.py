@@ -9,7 +9,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from riskscope.analysis.assessment import Assessment
-from riskscope.analysis.frames import Bools, floats, with_columns
+from riskscope.analysis.frames import Bools, floats, is_any, with_columns
 from riskscope.results.work import work_words
 from riskscope.schema import results as schema
 from riskscope.schema.codes import OPTICAL
@@ -236,7 +236,7 @@ def _torque(frame: pd.DataFrame) -> Part:
 def _waiting(frame: pd.DataFrame, settings: Settings) -> Part:
     """How soon to look again while the work waits."""
     days = {4: settings.monitor_days_4, 3: settings.monitor_days_3, 2: settings.monitor_days_2}
-    severity = floats(frame, "severity")
+    severity = np.where(is_any(frame, "urgency", ("now",)), 4, floats(frame, "severity"))
     count = [f"; until it is done, look again every {day} days" for day in days.values()]
     return [*count, ""], _first([severity == value for value in days], len(frame))
 

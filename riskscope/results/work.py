@@ -45,7 +45,8 @@ def _states(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
         if name == "proved in part":
             made += [(words, mask & known_a), (codes.WORK_BY_LOAD[name], mask & ~known_a)]
         elif name == "repair in doubt":
-            since = (frame["found_bad_on"] > frame["last_work_date"]).to_numpy(dtype=bool)
+            since = frame["worked_after"] & (frame["found_bad_on"] > frame["last_work_date"])
+            since = since.to_numpy(dtype=bool)
             damaged = frame["found_damaged"].to_numpy(dtype=bool)
             made += [
                 (codes.WORK_DAMAGED_SINCE, mask & since & damaged),

@@ -94,6 +94,8 @@ STEPS = (
     _flag("beside off scale", "Another reading of it in the same file is off the instrument's scale."),
     Column("open_since", "date", "Day of the first reading that calls for something, not proved since."),
     _flag("attested", "A fit, cool reading came after the last work."),
+    Column("refuted_on", "date", "Day it was last read hot after work though it stands on the finding."),
+    _number("refuted_time", "Time of that reading, in minutes after midnight."),
     _flag("eased", "It stands on what must not wait: a reading after its work asked for less, but was hot still."),
     _flag("answered", "What was asked for was done since, or more, and is recorded right."),
     Column("found_bad_on", "date", "Day it was found loose or damaged, and not put right since."),

@@ -376,3 +376,12 @@ def test_an_ampere_beside_a_lock_is_not_dropped(store: Store) -> None:
     row = SAFE | {"connection_id": "A", "made_safe": "switched off and locked", "limited_to_a": "40"}
     with pytest.raises(UnusableInput, match="an ampere is given, but not that the load is limited"):
         enter.enter_by_name(store, "notices", [row], on=ON, stamp=ANN)
+
+
+def test_a_new_name_moves_nothing_to_another_site(tmp_path: Path) -> None:
+    with keep.opened(str(tmp_path / "s.db"), create=True) as store:
+        add(store, TWO_SITES)
+        renaming = {"was_id": "P", "renamed_on": "2026-05-20", "renamed_by": "Q", "reason": "r"}
+        for name in ("P2 @ Quay", "Q"):
+            with pytest.raises(UnusableInput, match="a new name moves nothing to another site"):
+                enter.enter_by_name(store, "renamings", [renaming | {"connection_id": name}], on=ON, stamp=ANN)

@@ -67,8 +67,8 @@ def test_one_of_two_readings_of_a_day_that_is_left_out_is_said(tmp_path: Path) -
 
 
 def test_a_corrected_reading_is_there_still(store: Store) -> None:
-    made = add(store, HEAD + A.replace("91", "61") + OTHERS, "again.csv", decision=Decision(supersedes=(1,)))
-    assert not warned(made), "at 61 °C it must not wait either"
+    made = add(store, HEAD + A.replace("91", "95") + OTHERS, "again.csv", decision=Decision(supersedes=(1,)))
+    assert not warned(made), "at 95 °C it must not wait either, and is to be remade"
     made = add(store, HEAD + A.replace("91", "35") + OTHERS, "cool.csv", decision=Decision(supersedes=(2,)))
     assert warned(made) == [URGENT.strip()]
 
@@ -87,7 +87,7 @@ def test_what_another_import_has_too_stays(store: Store) -> None:
 def test_what_was_replaced_counts_again(store: Store) -> None:
     made = add(store, HEAD + OTHERS, "again.csv", decision=Decision(supersedes=(1,)))
     assert made.made is not None
-    assert gone(store, [made.made.id]) == "What by this must not wait: A."
+    assert gone(store, [made.made.id]) == "What by this must not wait: A. Make sure."
     keep.undo(store, made.made.id, BOB)
     assert gone(store, [1]).startswith(URGENT + "3 readings")
 
@@ -120,3 +120,24 @@ def test_what_must_not_wait_is_named_on_several_sites_too(tmp_path: Path) -> Non
             add(held, head + rows, f"{number}.csv")
         assert gone(held, [1]).startswith("What must not wait now, and by this no longer would: A @ Works. Make sure.")
         assert gone(held, [2]) == "3 readings that only import 2 has no longer count: of A, B, C."
+
+
+NOTICES = "connection_id,told_on,told,by,made_safe\n"
+
+
+def test_a_lock_or_a_lifting_that_goes_is_said_by_name(store: Store) -> None:
+    add(store, NOTICES + "A,2026-05-20,R. Fenwick,P. Lowe,switched off and locked\n", "lock.csv")
+    add(store, NOTICES + "A,2026-05-20,R. Fenwick,P. Lowe,\n", "told.csv", decision=Decision(beside=True))
+    assert "What is made safe on record, and by this no longer would be: A. Make sure." in gone(store, [2])
+    add(store, NOTICES + "A,2026-05-22,R. Fenwick,P. Lowe,lifted\n", "lifted.csv", decision=Decision(beside=True))
+    assert "What by this would be said to be made safe: A. Make sure." in gone(store, [4])
+
+
+def test_a_tool_list_that_goes_says_of_what_must_not_wait_what_is_asked_then(store: Store) -> None:
+    """With a verified record a hot joint is to be remade; without the tool its record is doubtful: retightened."""
+    add(store, HEAD + A.replace("91", "62").replace("05-04", "05-20") + OTHERS.replace("05-04", "05-20"), "hot.csv")
+    keep.undo(store, 1, BOB)
+    add(store, "tool_id,range_min,range_max,torque_unit,calibrated_on\nT1,5,50,N·m,2026-01-10\n", "tools.csv")
+    record = "connection_id,work_date,required_torque,applied_torque,torque_unit,tool_id\nA,2026-02-01,25,25,N·m,T1\n"
+    add(store, record, "installs.csv")
+    assert gone(store, [3]) == "Of what must not wait, by this something else would be asked: A. Make sure."

@@ -54,6 +54,9 @@ class Walk:
         Day of the first reading that is urgent or rated 3 or worse, not proved since; `NO_DAY` without one.
     attested : ndarray of bool
         A fit, cool reading came after the last work.
+    refuted_day, refuted_time : ndarray
+        When it was last read hot after work though it stands on the finding: that work answers no longer; `NO_DAY` and
+        NaN where it was not.
     eased : ndarray of bool
         It stands on what must not wait, though a reading after its work asked for less and was hot still.
     """
@@ -66,6 +69,8 @@ class Walk:
     why: Ints
     since: Ints
     attested: Bools
+    refuted_day: Ints
+    refuted_time: Floats
     eased: Bools
 
 
@@ -103,6 +108,8 @@ def walk(
         nothing.copy(),
         nothing + NO_DAY,
         np.zeros(count, dtype=bool),
+        nothing + NO_DAY,
+        np.full(count, np.nan),
         np.zeros(count, dtype=bool),
     )
     work = visits[(visits["did"] >= TIGHTENED).to_numpy() & ~visits[OF_DEVICE].to_numpy(dtype=bool)]
@@ -161,7 +168,8 @@ class _Walker:
         self.severity = floats(readings, "severity")
         self.urgency = readings["joint_urgency"].to_numpy()
         self.of_load = (readings["reading_urgency"] < readings["joint_urgency"]).to_numpy(dtype=bool)
-        self.asks = 2 * self.urgency + ~burnt(readings, settings)  # the less the more urgent; of the burnt a remake
+        self.burnt = burnt(readings, settings)
+        self.asks = 2 * self.urgency + ~self.burnt  # the less the more urgent; of the burnt a remake
         self.unfit, self.cold = readings["unfit"].to_numpy(dtype=bool), _too_cold(readings, settings)
         self.beside_off_scale = readings["beside off scale"].to_numpy(dtype=bool)
         self.unsure = self.unfit | self.cold | self.beside_off_scale
@@ -275,8 +283,11 @@ class _Walker:
         old = np.where(made.row[code] >= 0, made.row[code], row)
         peak = np.where(self.peak[code] >= 0, self.peak[code], old)
         hot = self._hot(row)
+        again = hot & (self.urgency[row] <= SOON) & (self.open[code] >= 0) & self.burnt[self.open[code]]
+        old = np.where(again, self.open[code], old)  # what burnt, cooled and is hot again is to be remade still
         severity = np.nan_to_num(self.severity, nan=-1.0)
-        like = self._at_least(row, peak, self.settings.like_current)
+        share = self.settings.like_current
+        like = self._at_least(row, peak, share) & self._at_least(row, old, share)
         fit = (severity[row] >= 0) & ~self.unsure[row] & like
         in_order = (self.day[row] != self.day[old]) | ~(np.isnan(self.time[row]) | np.isnan(self.time[old]))
         milder = (
@@ -299,6 +310,7 @@ class _Walker:
         over = fit & ~hot & (made.proof[code] == NOT_CURED)
         made.proof[code[over]] = NOTHING
         self._found(code[new & hot], row[new & hot])
+        self._hottest_at(code[hot & ~new], row[hot & ~new])
         self.peak[code[fit & ~hot]] = -1
 
     def _after_work(self, code: Ints, row: Ints, untold: Bools, no_cooler: Bools) -> None:
@@ -316,7 +328,9 @@ class _Walker:
             enough_load = edge(self.load[row]) >= edge(settings.low_load)
             fit = ~np.isnan(severity) & ~self.unsure[row] & enough_load & ~too_soon
         enough = self._at_least(row, peak, settings.proof_current)
+        enough &= self._at_least(row, finding, settings.proof_current)
         at_like = self._at_least(row, peak, settings.like_current)
+        at_like &= self._at_least(row, finding, settings.like_current)
         like = fit & at_like
         cool = fit & ~hot & ~no_cooler
         proved, in_part = cool & enough, cool & ~enough
@@ -335,7 +349,10 @@ class _Walker:
         why = np.where(no_cooler & fit, MILDER, self._why(row, too_soon, TOO_SOON))
         becauses = [milder, less & ~at_like, (why == LESS) & ~enough_load]
         made.why[code] = np.select(becauses, [MILDER, STILL_HOT, LOW_LOAD], why)
-        self.worked[code[ends | less]] = False
+        told = less & ~untold
+        made.refuted_day[code[told]], made.refuted_time[code[told]] = self.day[row[told]], self.time[row[told]]
+        self._hottest_at(code[less], row[less])
+        self.worked[code[(ends | less) & ~untold]] = False
         self.open[code[proved]], self.peak[code[proved]], made.since[code[proved]] = -1, -1, NO_DAY
         self._found(code[hot & ~less], row[hot & ~less], cured=False)
 
@@ -373,6 +390,10 @@ class _Walker:
         if cured:  # what was not cured is so until it is read cool or worked on again
             not_cured = self.made.proof[code] == NOT_CURED
             self.made.proof[code] = np.where(not_cured, NOT_CURED, NOTHING)
+        self._hottest_at(code, row)
+
+    def _hottest_at(self, code: Ints, row: Ints) -> None:
+        """Of the readings that were hot the one at the largest current is what a later one is held against."""
         peak = self.peak[code]
         larger = (peak < 0) | self._at_least(row, peak, 1.0, while_hot=True)
         self.peak[code] = np.where(larger, row, peak)

@@ -38,7 +38,7 @@ CRITICALITY_DEFAULT = 3.0
 
 
 PROOF = ("proof", "after_date", "after_load", "after_a", "after_why", "urgency_floor", "open_since",
-         "attested", "eased")  # fmt: skip
+         "attested", "refuted_on", "refuted_time", "eased")  # fmt: skip
 
 
 def connections(
@@ -139,6 +139,8 @@ def _proof(readings: pd.DataFrame, walked: Walk, order: Ints) -> dict[str, objec
         "urgency_floor": walked.floor[order].astype(np.int8),
         "open_since": dates(walked.since[order]),
         "attested": walked.attested[order],
+        "refuted_on": dates(walked.refuted_day[order]),
+        "refuted_time": walked.refuted_time[order],
         "eased": walked.eased[order],
     }
 

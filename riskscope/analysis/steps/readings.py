@@ -131,9 +131,12 @@ def beside_off_scale(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame],
     iso = out["cells"][unsaid].str.extract(r"(\d{4}-\d{2}-\d{2})", expand=False)
     names = pd.concat([whose["name"][~unsaid], cells]).astype("str").str.strip().str.casefold()
     days_ = pd.concat([whose["day"][~unsaid], iso.reindex(cells.index)]).fillna("")
-    names = names.replace({old: new.casefold() for old, new in former_names(tables, readings["connection_id"]).items()})
-    said = pd.MultiIndex.from_arrays([_squeezed(names), days_])
     own, site = readings["connection_id"].astype("str"), texts(readings, "site").astype("str").fillna("")
+    if not site.any():  # a site typed behind a name, where no other is named, tells nothing apart
+        names = names.str.split(AT).str[0]
+    former = pd.Series(former_names(tables, readings["connection_id"]), dtype="str")
+    new_of = dict(zip(_squeezed(former.index.to_series()), _squeezed(former), strict=True))
+    said = pd.MultiIndex.from_arrays([_squeezed(names).replace(new_of), days_])
     own_names = [_squeezed(name) for name in (own, own.str.split(AT).str[0], own + site)]
     made = np.zeros(len(readings), dtype=bool)
     at = np.flatnonzero(np.logical_or.reduce([name.isin(said.get_level_values(0)) for name in own_names]))

@@ -21,7 +21,7 @@ _READ = ("connection_id", "action", "rule", "urgency", "severity", "recorded_rig
          "worked_after", "worked_same_day", "found_loose", "found_damaged", "low load", "not loaded", "unsteady",
          "cover closed", "reads cold", "beside a cold sibling", "hotter before, no work since",
          "another reading was hotter", "current_a", "full_load_a", "attested", "open_since",
-         "found_bad_on")  # fmt: skip
+         "found_bad_on", "refuted_on", "refuted_time")  # fmt: skip
 READS = (*_READ, *OPTICAL)
 NOTED = ("deferred_by", "deferred_until", "deferral_reason", "is_put_off", "is_put_off_before",
          "is_run_out", "is_put_off_long", "is_put_off_again", "told", "told_on", "told_by", "told_before_on",
@@ -77,7 +77,7 @@ def work_states(
     damage = work.put_right & ~work.hot & since.damage
     resurvey = _resurvey(frame, action, settled, work.worked, severity, np.asarray(notes["is_made_safe"]))
     return {
-        "answered": work.done & ~work.in_doubt,
+        "answered": work.answered,
         "work_state": named((*NAMES, None), first),
         "work_state_since": _begun(frame, settled, notes, read, since.day),
         "work_beside": joined({name: masks[name] & ~settled[name] for name in NAMES if WORK_STATES[name].beside}),
@@ -116,8 +116,8 @@ class _Work:
     hot, worked, visited, in_doubt, waits : ndarray of bool
         The reading calls for something; worked on since; worked on or looked at; less than asked, or not right; it
         was as asked or more and right, and no reading has proved it.
-    done : ndarray of bool
-        What was asked for was done, or more, and is recorded right.
+    answered : ndarray of bool
+        What was asked for was done since the reading, or more, and is recorded right, whatever was read after it.
     put_right : ndarray of bool
         Found loose or damaged since the reading and worked on right, and no reading says that it is so.
     """
@@ -128,11 +128,12 @@ class _Work:
         self.hot = hot = (floats(frame, "severity") >= 2) | (frame["reading_urgency"].to_numpy() <= SOON)
         self.worked = frame["worked_after"].to_numpy(dtype=bool)
         self.right = frame["recorded_right"].to_numpy(dtype=bool)
-        answered = since.answers(frame["action"], frame["action_changed"].to_numpy(dtype=bool))
+        changed = frame["action_changed"].to_numpy(dtype=bool)
+        answered = since.answers(frame["action"], changed)
+        self.answered = self.right & since.answers(frame["action"], changed, since.did_in_all)
         only_seen = answered & (since.did == LOOKED)
         done = answered & (self.right | only_seen)
         done |= self.worked & self.right & ~self.acts & ~hot
-        self.done = done
         self.visited = self.worked | since.seen
         floor = frame["urgency_floor"].to_numpy()
         self.found_bad = frame["found_loose"].to_numpy(dtype=bool) | frame["found_damaged"].to_numpy(dtype=bool)
@@ -194,11 +195,15 @@ class _Since:
             later = (day > read[code]) | ((day == read[code]) & (time > clock[code]))
         works = (every["did"] >= TIGHTENED).to_numpy()
         last_work = latest(count, code[works], day[works])
-        self.did = np.zeros(count, dtype=np.int64)
+        self.did, self.did_in_all = np.zeros(count, dtype=np.int64), np.zeros(count, dtype=np.int64)
         own = later & ~every[OF_DEVICE].to_numpy(dtype=bool)
-        np.maximum.at(self.did, code[own], every["did"].to_numpy()[own])
+        np.maximum.at(self.did_in_all, code[own], every["did"].to_numpy()[own])
+        refuted, refuted_at = days(frame["refuted_on"])[code], floats(frame, "refuted_time")[code]
+        with np.errstate(invalid="ignore"):
+            stands = (refuted == NO_DAY) | (day > refuted) | ((day == refuted) & (time > refuted_at))
+        np.maximum.at(self.did, code[own & stands], every["did"].to_numpy()[own & stands])
         self.seen, self.contradictory = (np.zeros(count, dtype=bool) for _ in range(2))
-        self.seen[code[later & every["seen"].to_numpy(dtype=bool)]] = True
+        self.seen[code[later & stands & every["seen"].to_numpy(dtype=bool)]] = True
         clash = every[CLASH].to_numpy(dtype=bool)
         self.contradictory[code[clash & (day >= last_work[code]) & (day >= read[code])]] = True
         self.bad, self.damage = (np.zeros(count, dtype=bool) for _ in range(2))
@@ -209,8 +214,8 @@ class _Since:
         self.of_device = np.zeros(count, dtype=bool)
         self.of_device[code[later & ~own]] = True
 
-    def answers(self, asked: pd.Series, changed: Bools) -> Bools:
-        """Whether what was done answers what was asked, or more.
+    def answers(self, asked: pd.Series, changed: Bools, did: Ints | None = None) -> Bools:
+        """Whether what was done answers what was asked, or more; of work that was read hot again none does.
 
         To look is enough where the look itself was asked for, not where a spring or a clip that is hot cannot be
         tightened (`changed`): that is renewed.
@@ -220,7 +225,8 @@ class _Since:
         wanted = np.array([least.get(row.answer, np.nan) for row in ACTIONS.values()])[place]
         to_see = np.array([row.answer == "seen" for row in ACTIONS.values()])[place]
         with np.errstate(invalid="ignore"):
-            return (self.did >= wanted) | (to_see & np.where(changed, self.did >= REMADE, self.seen))
+            did = self.did if did is None else did
+            return (did >= wanted) | (to_see & np.where(changed, did >= REMADE, self.seen))
 
 
 def _begun(

@@ -53,6 +53,7 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
         open_ = (severity >= 3) | now | soon
     begun = _open_from(connections)
     open_by = np.where(now, begun, np.where(begun == NO_DAY, NO_DAY, begun + settings.monitor_days_3))
+    held = (proof != NO_DAY) & connections["made_safe"].notna().to_numpy()  # who made it safe decides when it is read
     put_off_before = connections["is_put_off_before"].to_numpy(dtype=bool)
     reasons = {
         "made safe no longer": connections["lifted_on"].notna().to_numpy() & has_state,
@@ -76,7 +77,9 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
             "last_seen": dates(seen),
             "due_on": dates(
                 np.select(
-                    [proof != NO_DAY, open_ & (open_by != NO_DAY), seen != NO_DAY], [proof, open_by, due_on], NO_DAY
+                    [held, proof != NO_DAY, open_ & (open_by != NO_DAY), seen != NO_DAY],
+                    [NO_DAY, proof, open_by, due_on],
+                    NO_DAY,
                 )
             ),
             "severity": severity,
@@ -118,8 +121,10 @@ def _open_from(connections: pd.DataFrame) -> np.ndarray:
 def _every(severity: np.ndarray, now: np.ndarray, settings: Settings) -> np.ndarray:
     """Days between looks at a finding that waits for work, as its sentence has them."""
     by_severity = {4: settings.monitor_days_4, 3: settings.monitor_days_3, 2: settings.monitor_days_2}
-    unrated = np.where(now, settings.monitor_days_4, settings.monitor_days_3)
-    return np.select([severity == level for level in by_severity], list(by_severity.values()), unrated)
+    of_severity = np.select(
+        [severity == level for level in by_severity], list(by_severity.values()), settings.monitor_days_3
+    )
+    return np.where(now, settings.monitor_days_4, of_severity)
 
 
 def _last_seen(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], today: int) -> np.ndarray:

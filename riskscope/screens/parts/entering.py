@@ -204,7 +204,7 @@ def _notice(at: Here) -> tuple[dict[str, str], list[str]]:
         "told": who,
         "by": by,
         "made_safe": "" if safe == NOT_MADE_SAFE else safe,
-        "limited_to_a": limited if safe == "load limited" else "",
+        "limited_to_a": limited,
         "note": st.text_input("Remark", key="notice_remark"),
     }
     lacking = _lacking(typed, {"told_on": "the day", "told": "who was told", "by": "who told them"})

@@ -460,6 +460,42 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "soon", "unrecorded"),
         "was hotter without work that is proved since",
     ),
+    "hot on the day of the work, the order not known, and hot again": (
+        [BURNT, GOOD, right("2026-05-20", "loose", "remade"), read("2026-05-20", 48.0, 50), read("2026-05-27", 70.0)],
+        ("not cured", "now", "verified"),
+        "not cured: still hot after the work of 20 May 2026",
+    ),
+    "remade, hot again, then only tightened": (
+        [BURNT, GOOD, right("2026-05-06", "loose", "remade"), read("2026-05-10", 55.0, 60), tighten("2026-05-20")],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked, tightened is on record",
+    ),
+    "hotter by load in between, cool at under half of that": (
+        [read("2026-05-04", 85.0, 45), read("2026-05-08", 70.0, 100), read("2026-05-16", 34.5, 45)],
+        ("open", "now", "unrecorded"),
+        "worse evidence (at less current)",
+    ),
+    "hotter by load in between, tightened, cool at under half of that": (
+        [
+            read("2026-05-04", 85.0, 45),
+            GOOD,
+            read("2026-05-08", 70.0, 100),
+            tighten("2026-05-17"),
+            read("2026-05-26", 34.5, 45),
+        ],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked, tightened is on record",
+    ),
+    "a mild reading without a load long before": (
+        [read("2026-04-20", 50.0, None), read("2026-05-04", 85.0, 45), read("2026-05-19", 34.5, None)],
+        ("open", "now", "unrecorded"),
+        "worse evidence (at less current)",
+    ),
+    "burnt, cooled, hot again below its limit, tightened": (
+        [BURNT, read("2026-05-08", 34.5), read("2026-05-15", 62.0), tighten("2026-05-20")],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked, tightened is on record",
+    ),
     "burnt, then hot below its limit, tightened": (
         [BURNT, read("2026-05-06", 62.0), tighten("2026-05-20")],
         ("repair in doubt", "now", "verified"),
@@ -1122,6 +1158,11 @@ def attacked() -> dict[str, tuple[str, str, str, str]]:
 @pytest.mark.parametrize("case", ATTACKS)
 def test_no_attack_lowers_it(case: str, attacked: dict[str, tuple[str, str, str, str]]) -> None:
     assert attacked[case][1] == ATTACKS[case][1], attacked[case]
+
+
+def test_what_burnt_and_cooled_is_opened_and_not_only_a_record_to_check() -> None:
+    row = assessed({"cooled": [BURNT, read("2026-05-20", 34.5, 80)]}).set_index("connection_id").loc["0/A"]
+    assert (row["action"], row["urgency"], row["record_now"]) == ("inspect", "soon", "unrecorded")
 
 
 def test_burnt_parts_are_remade_though_found_loose_too() -> None:

@@ -15,8 +15,10 @@ from riskscope.analysis.years.due import due
 from riskscope.analysis.years.recall import out_of_tolerance, tightened_with
 from riskscope.analysis.years.slopes import trends as find_trends
 from riskscope.intake.read import read_frames
+from riskscope.results.years import noted
 from riskscope.settings import Settings
 from riskscope.standards import severity
+from riskscope.words.render import Units
 from tests.build import phases
 
 ON = dt.date(2026, 6, 1)
@@ -451,6 +453,15 @@ def test_what_must_not_wait_is_due_first_then_in_route_order() -> None:
     ].tolist() == ["Z", "A"]
 
 
+def test_what_is_soon_is_due_before_what_is_past_its_interval() -> None:
+    """Z was cooled without work: soon. The others were read 17 months ago, on a board that comes before its."""
+    cooled = survey_on("2026-04-01", "2026-05-30", hot=(80.0, 41.0), equipment="B9", circuit="F9")
+    cooled["connection_id"] = cooled["connection_id"].map({"A": "Z", "B": "Y", "C": "X"})
+    made = due_of(pd.concat([RECENT.assign(survey_date="2025-01-01"), cooled]))
+    assert (made.loc["Z", "urgency"], made.loc["A", "due"]) == ("soon", "past its interval")
+    assert made.index.tolist().index("Z") < made.index.tolist().index("A")
+
+
 def test_an_open_finding_is_as_old_as_its_first_reading_and_due_from_then() -> None:
     """Hot on 1 March and on 1 May: 92 days, not 31. Must not wait: due from the day it was found."""
     twice = survey_on("2026-03-01", "2026-05-01", hot=(80.0, 80.0))
@@ -477,8 +488,11 @@ def test_a_doubtful_repair_makes_a_finding_no_younger() -> None:
 def test_a_lock_of_before_the_last_reading_is_asked_about() -> None:
     notice = {"connection_id": ["A"], "told_on": ["2026-04-20"], "told": ["R"], "by": ["P"]}
     locked = pd.DataFrame(notice | {"made_safe": ["switched off and locked"]})
-    row = due_of(survey_on("2026-05-01", hot=(80.0,)), notices=locked).loc["A"]
+    given = read(survey_on("2026-05-01", hot=(80.0,)), notices=locked)
+    made = assess_tables(given, on=ON)
+    row = due(made.connections, given, SETTINGS, ON).set_index("connection_id").loc["A"]
     assert row["made_safe"] == "switched off and locked earlier and not lifted on record: say whether it still is"
+    assert noted(made, Units())["connection_id"].tolist() == ["A"]
 
 
 @pytest.mark.parametrize(
