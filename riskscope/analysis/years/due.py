@@ -53,6 +53,7 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
         open_ = (severity >= 3) | now | soon
     begun = _open_from(connections)
     open_by = np.where(now, begun, np.where(begun == NO_DAY, NO_DAY, begun + settings.monitor_days_3))
+    by = np.select([proof != NO_DAY, open_ & (open_by != NO_DAY), seen != NO_DAY], [proof, open_by, due_on], NO_DAY)
     held = (proof != NO_DAY) & connections["made_safe"].notna().to_numpy()  # who made it safe decides when it is read
     put_off_before = connections["is_put_off_before"].to_numpy(dtype=bool)
     reasons = {
@@ -75,13 +76,7 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
             "connection_id": connections["connection_id"],
             "due": joined({name: np.asarray(mask, dtype=bool) for name, mask in reasons.items()}),
             "last_seen": dates(seen),
-            "due_on": dates(
-                np.select(
-                    [held, proof != NO_DAY, open_ & (open_by != NO_DAY), seen != NO_DAY],
-                    [NO_DAY, proof, open_by, due_on],
-                    NO_DAY,
-                )
-            ),
+            "due_on": dates(np.where(held, NO_DAY, by)),
             "severity": severity,
             "urgency": connections["urgency"],
             "age_days": np.where(open_ & (begun != NO_DAY), today - begun, np.nan),
