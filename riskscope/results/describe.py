@@ -139,7 +139,7 @@ def reason(frame: pd.DataFrame, settings: Settings, units: Units) -> pd.Series:
     """
     heat = _heat(frame)
     parts = [_rule(frame), heat, _seen_beside(frame, heat), _over_limit(frame, heat), _changed(frame)]
-    parts += [_kind_unknown(frame), _torque(frame), _waiting(frame, settings)]
+    parts += [_kind_unknown(frame), _torque(frame), _waiting(frame, settings), _refused_beside(frame)]
     code = np.zeros(len(frame), dtype=np.int64)
     for words, place in parts:
         code = code * len(words) + place
@@ -239,6 +239,12 @@ def _waiting(frame: pd.DataFrame, settings: Settings) -> Part:
     severity = np.where(is_any(frame, "urgency", ("now",)), 4, floats(frame, "severity"))
     count = [f"; until it is done, look again every {day} days" for day in days.values()]
     return [*count, ""], _first([severity == value for value in days], len(frame))
+
+
+def _refused_beside(frame: pd.DataFrame) -> Part:
+    """That the reading is not the only one of that day: another was refused, and nobody knows how hot it was."""
+    words = "; another reading of it that day was refused and may be the hottest: read it again"
+    return _part({words: frame["beside off scale"].to_numpy(dtype=bool)}, len(frame))
 
 
 def resurvey_reason(frame: pd.DataFrame, units: Units) -> pd.Series:

@@ -5,12 +5,16 @@ from __future__ import annotations
 import datetime as dt
 from pathlib import Path
 
+import pandas as pd
 import pytest
 
 from riskscope.analysis.assess import assess
 from riskscope.intake.files import Source
 from riskscope.intake.options import ReadOptions
-from riskscope.intake.read import read_files
+from riskscope.intake.read import read_files, read_frames
+from riskscope.results.describe import described
+from riskscope.words.render import Units
+from tests.build import phases
 
 ON = dt.date(2026, 6, 1)
 HEAD = "connection_id,survey_date,site,equipment,circuit,phase,connection_c,ambient_c,load_pct\n"
@@ -90,3 +94,12 @@ def state(folder: Path, **more: str) -> str:
 )
 def test_a_cool_reading_beside_it_proves_nothing(tmp_path: Path, more: dict[str, str], expected: str) -> None:
     assert state(tmp_path, **more) == expected
+
+
+def test_a_joint_that_is_cool_by_its_other_reading_says_that_one_was_refused() -> None:
+    rows = phases(34.0, 35.0, 34.5, ambient_c=30.0, load_pct=80)
+    off = rows.head(1).assign(connection_c="OL", survey_time="14:00")
+    made = assess(read_frames(on=ON, survey=pd.concat([rows, off])), on=ON)
+    reasons = described(made, Units()).set_index("connection_id")["reason"]
+    words = "another reading of it that day was refused and may be the hottest: read it again"
+    assert [words in reasons[name] for name in "ABC"] == [True, False, False]
