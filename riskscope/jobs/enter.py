@@ -227,7 +227,7 @@ def by_name(assessment: Assessment, row: Mapping[str, str]) -> dict[str, str]:
     """
     if "was_id" not in row:
         name = assessment.find(row["connection_id"])
-        return {**row, "connection_id": name, **_site_of(assessment, name)}
+        return {**row, "connection_id": name, **_site_column(assessment, name)}
     old, new = assessment.find(row["was_id"]), " ".join(row["connection_id"].split())
     if not new:
         raise UnusableInput("the new name is empty.")
@@ -238,18 +238,26 @@ def by_name(assessment: Assessment, row: Mapping[str, str]) -> dict[str, str]:
             new += old[old.rindex(AT) :]
     if new == old:
         raise UnusableInput(f"{old!r} is its name already.", hint="To end a renaming, take back its entry.")
-    sites = [_site_of(assessment, name).get("site") or name.rpartition(AT)[2] * (AT in name) for name in (old, new)]
-    if all(sites) and sites[0].casefold() != sites[1].casefold():
-        raise UnusableInput(
-            f"{old!r} is on {sites[0]}, {new!r} on {sites[1]}: a new name moves nothing to another site."
-        )
-    return {**row, "was_id": old, "connection_id": new, **_site_of(assessment, old)}
+    here, there = (_site_of(assessment, name) for name in (old, new))
+    if here and there and here.casefold() != there.casefold():
+        raise UnusableInput(f"{old!r} is on {here}, {new!r} on {there}: a new name moves nothing to another site.")
+    return {**row, "was_id": old, "connection_id": new, **_site_column(assessment, old)}
 
 
-def _site_of(assessment: Assessment, name: str) -> dict[str, str]:
-    """The site a connection is on, where there are several and its name does not say it."""
-    sites = assessment.connections.set_index("connection_id")["site"].dropna()
-    return {"site": sites[name]} if len(sites.unique()) > 1 and AT not in name and name in sites.index else {}
+def _site_of(assessment: Assessment, name: str) -> str:
+    """The site a connection is on, as its name says or the assessment does; empty where neither does."""
+    if AT in name:
+        return name.rpartition(AT)[2]
+    known = assessment.connections
+    site = known.loc[known["connection_id"] == name, "site"].dropna()
+    return str(site.iloc[0]) if len(site) else ""
+
+
+def _site_column(assessment: Assessment, name: str) -> dict[str, str]:
+    """The site of an entry, where there are several and the name of its connection does not say it."""
+    several = len(assessment.connections["site"].dropna().unique()) > 1
+    site = _site_of(assessment, name)
+    return {"site": site} if several and site and AT not in name else {}
 
 
 def keep_photo(store: Store, picture: bytes, connection_id: str, stamp: Stamp) -> str:

@@ -141,3 +141,13 @@ def test_a_tool_list_that_goes_says_of_what_must_not_wait_what_is_asked_then(sto
     record = "connection_id,work_date,required_torque,applied_torque,torque_unit,tool_id\nA,2026-02-01,25,25,N·m,T1\n"
     add(store, record, "installs.csv")
     assert gone(store, [3]) == "Of what must not wait, by this something else would be asked: A. Make sure."
+
+
+def test_of_the_rows_a_file_loses_the_first_are_told_the_hottest_before_the_others(tmp_path: Path) -> None:
+    bad = "".join(f"X{n},2026-05-32,B1,F{n},A,,30,80\n" for n in range(9))
+    with keep.opened(str(tmp_path / "s.db"), create=True) as held:
+        said = warned(add(held, HEAD + bad + A.replace("91", "OL") + OTHERS))
+    assert len(said) == 9
+    assert said[0].startswith("line 11: ")
+    assert "it may be the hottest" in said[0]
+    assert said[-1] == "2 more rows are rejected"

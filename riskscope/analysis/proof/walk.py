@@ -137,7 +137,7 @@ def burnt(readings: pd.DataFrame, settings: Settings) -> Bools:
     return readings["over_limit_now"].to_numpy(dtype=bool) | large_rise
 
 
-def _calls(severity: Floats, urgency: Ints) -> Bools:
+def calls(severity: Floats, urgency: Ints) -> Bools:
     """Readings that call for something."""
     with np.errstate(invalid="ignore"):
         return (severity >= PROOF_SEVERITY) | (urgency <= SOON)
@@ -235,7 +235,7 @@ class _Walker:
         return made
 
     def _hot(self, rows: Ints) -> Bools:
-        return _calls(self.severity[rows], self.urgency[rows])
+        return calls(self.severity[rows], self.urgency[rows])
 
     def _at_least(self, later: Ints, earlier: Ints, share: float, *, while_hot: bool = False) -> Bools:
         """Whether a reading was taken at so large a share of an earlier one's current (else load), as far as known.

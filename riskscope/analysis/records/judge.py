@@ -74,7 +74,7 @@ def judge(
         **doubts,
         "requires less than an earlier record": judged & below_an_earlier(all_rows, rows, required, renewed, tolerance),
         "not every fastener tightened": _in_part(all_rows, rows, renewed),
-        "nothing was done, says the finding": (texts(rows, "left_alone") == True).to_numpy(dtype=bool),  # noqa: E712
+        "nothing was done, says the finding": texts(rows, "left_alone").eq(True).to_numpy(dtype=bool),
     }
     reasons = np.zeros(len(rows), dtype=np.int64)
     for reason, mask in holds.items():

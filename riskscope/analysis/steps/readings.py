@@ -26,8 +26,7 @@ from riskscope.analysis.frames import (
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.register import former_names
 from riskscope.analysis.proof.visits import TIGHTENED, visits
-from riskscope.analysis.proof.walk import PROOF_SEVERITY as HOT_SEVERITY
-from riskscope.analysis.proof.walk import SOON, burnt
+from riskscope.analysis.proof.walk import burnt, calls
 from riskscope.physics.load import loads_alike
 from riskscope.schema import TABLES
 from riskscope.schema.common import AT
@@ -104,8 +103,7 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
 
 def _largest_while_hot(every: pd.DataFrame, chosen: pd.DataFrame) -> dict[str, object]:
     """The largest load and current at which each was hot in its survey, else its own; NaN where one is not known."""
-    with np.errstate(invalid="ignore"):
-        hot = (floats(every, "severity") >= HOT_SEVERITY) | (every["reading_urgency"] <= SOON).to_numpy(dtype=bool)
+    hot = calls(floats(every, "severity"), every["joint_urgency"].to_numpy())
     made: dict[str, object] = {}
     for new, name in LARGEST.items():
         largest = pd.Series(np.where(np.isnan(floats(every, name)), np.inf, floats(every, name))[hot])

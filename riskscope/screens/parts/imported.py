@@ -84,7 +84,7 @@ def gone_with(at: Here, numbers: Sequence[int], looked: DraftView | None = None)
 
 @st.cache_data(show_spinner="Working out what that changes", max_entries=20)
 def _gone_with(key: str, _at: Here, _numbers: Sequence[int], _looked: DraftView | None) -> str:
-    assert key
+    """What `gone_with` says; cached by the key alone."""
     return taken_back(_at.store, _at.actor, _numbers, _looked.sheets if _looked else (), on=_at.on)
 
 

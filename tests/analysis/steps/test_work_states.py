@@ -377,6 +377,16 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("awaiting proof", "soon", "verified"),
         "worse evidence (reads cold",
     ),
+    "remade, and well below its only sibling, warm over the air": (
+        [HOT, GOOD, right("2026-05-10", "loose", "remade"), read("2026-05-20", 42.0, 100, siblings=(45.2,))],
+        ("awaiting proof", "soon", "verified"),
+        "worse evidence (reads cold",
+    ),
+    "remade, and little below its only sibling": (
+        [HOT, GOOD, right("2026-05-10", "loose", "remade"), read("2026-05-20", 42.0, 100, siblings=(44.0,))],
+        ("proved", "next survey", "verified"),
+        "proved",
+    ),
     "remade, and cool over the air, beside a hotter sibling": (
         [
             read("2026-05-04", 92.0, 60, siblings=(41.0, 40.0)),

@@ -528,3 +528,21 @@ def test_what_was_seen_on_a_cool_joint_is_looked_at_again_by_its_urgency(found: 
     """Read 12 days ago: past 7 days, not past 30."""
     row = due_of(survey_on("2026-05-20", hot=(40.5,)), findings=finding("2026-05-25", found, "none")).loc["A"]
     assert row["due"] == due_
+
+
+def test_when_a_joint_that_was_made_safe_is_read_is_for_who_made_it_safe() -> None:
+    """A was remade right and locked: no day is set for its proof, and none is overdue."""
+    work = finding("2026-05-10", "loose", "remade").assign(as_left_torque=25.0, torque_unit="N·m", tool_id="T1")
+    tools = pd.DataFrame([{"tool_id": "T1", "range_min": 5, "range_max": 50, "torque_unit": "N·m"}])
+    record = {"connection_id": "A", "work_date": "2026-02-01", "required_torque": 25.0, "applied_torque": 10.0}
+    given = {
+        "findings": work,
+        "tools": tools.assign(calibrated_on="2026-01-10"),
+        "installs": pd.DataFrame([record | {"torque_unit": "N·m", "tool_id": "T1"}]),
+    }
+    notice = {"connection_id": "A", "told_on": "2026-05-12", "told": "R", "by": "P"}
+    locked = pd.DataFrame([notice | {"made_safe": "switched off and locked"}])
+    hot = survey_on("2026-05-01", hot=(80.0,))
+    open_, safe = due_of(hot, **given).loc["A"], due_of(hot, **given, notices=locked).loc["A"]
+    assert ("proof overdue" in open_["due"], open_["due_on"]) == (True, pd.Timestamp("2026-05-17"))
+    assert ("proof overdue" in safe["due"], pd.isna(safe["due_on"])) == (False, True)
