@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import Bools, floats, is_any
-from riskscope.analysis.proof.walk import SOON
+from riskscope.analysis.proof.heat import SOON
 from riskscope.schema.codes import REMADE, WORK_STATES
 from riskscope.words import codes
 from riskscope.words.render import Units, fill_each

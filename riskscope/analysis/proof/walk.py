@@ -13,14 +13,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Bools, Ints, days, floats, is_any, latest
-from riskscope.analysis.proof.visits import OF_DEVICE, TIGHTENED
-from riskscope.schema.codes import URGENCIES
+from riskscope.analysis.frames import NO_DAY, Bools, Ints, days, floats, latest
+from riskscope.analysis.proof.heat import LEAST, NOW, PROOF_SEVERITY, SOON, burnt, calls, too_cold
+from riskscope.analysis.proof.visits import OF_DEVICE, REMADE, TIGHTENED
 from riskscope.settings import Settings
 from riskscope.units import Floats, edge
 
 NOTHING, OUT, PROVED, IN_PART, NOT_CURED = range(5)
-NOW, SOON, NEXT_OUTAGE, LEAST = (list(URGENCIES).index(name) for name in URGENCIES)
 DAY_MIN = 24 * 60
 # Why a later reading is worse evidence.
 WORSE = ("at less current", "not rated", "not fit to be sure", "at too little load", "too soon after the work",
@@ -29,7 +28,6 @@ WORSE = ("at less current", "not rated", "not fit to be sure", "at too little lo
          "still hot, or no cooler")  # fmt: skip
 LESS, UNRATED, UNFIT, LOW_LOAD, TOO_SOON, UNTOLD, TOO_COLD, OFF_SCALE, STILL_HOT, MILDER = range(len(WORSE))
 OPEN_SEVERITY = 3  # an open finding, whatever its urgency
-PROOF_SEVERITY = 2  # a reading after work rated so or worse has not cured it
 
 
 @dataclass(frozen=True)
@@ -130,36 +128,6 @@ def walk(
     return replace(made, row=np.where(waits, made.finding, made.row))
 
 
-def burnt(readings: pd.DataFrame, settings: Settings) -> Bools:
-    """Readings whose heat alone asks for a remake: over the limit as found, or by far hotter than their siblings."""
-    with np.errstate(invalid="ignore"):
-        large_rise = edge(floats(readings, "rise_similar_found_k")) >= settings.remake_rise_k
-    return readings["over_limit_now"].to_numpy(dtype=bool) | large_rise
-
-
-def calls(severity: Floats, urgency: Ints) -> Bools:
-    """Readings that call for something."""
-    with np.errstate(invalid="ignore"):
-        return (severity >= PROOF_SEVERITY) | (urgency <= SOON)
-
-
-def _too_cold(readings: pd.DataFrame, settings: Settings) -> Bools:
-    """Readings that are colder than a joint under load can be, or cool only beside what is hotter.
-
-    The first say that something else is wrong. The others are well below the sibling they were compared with, as
-    `riskscope.analysis.steps.siblings` has it of one of three, and warm over the air or of unknown rise over it.
-    """
-    over_air, rise = floats(readings, "rise_ambient_found_k"), floats(readings, "rise_ambient_full_k")
-    short = -floats(readings, "rise_similar_rated_k")
-    with np.errstate(invalid="ignore"):
-        below_air = over_air < -settings.coverage * settings.u_ambient_k
-        well_below = ~(edge(rise) >= edge(settings.cold_ratio * (rise + short)))
-        hotter = is_any(readings, "reference", ("sibling",)) & (edge(short) >= settings.cold_short_k) & well_below
-        warm = ~(floats(readings, "s_ambient") < PROOF_SEVERITY)
-    odd = readings[["reads cold", "reference is hotter"]].to_numpy(dtype=bool).any(axis=1)
-    return odd | below_air | (hotter & warm)
-
-
 class _Walker:
     """Steps through the nth event of every connection at once."""
 
@@ -170,11 +138,14 @@ class _Walker:
         self.of_load = (readings["reading_urgency"] < readings["joint_urgency"]).to_numpy(dtype=bool)
         self.burnt = burnt(readings, settings)
         self.asks = 2 * self.urgency + ~self.burnt  # the less the more urgent; of the burnt a remake
-        self.unfit, self.cold = readings["unfit"].to_numpy(dtype=bool), _too_cold(readings, settings)
+        self.unfit, self.cold = readings["unfit"].to_numpy(dtype=bool), too_cold(readings, settings)
         self.beside_off_scale = readings["beside off scale"].to_numpy(dtype=bool)
         self.unsure = self.unfit | self.cold | self.beside_off_scale
-        self.load, self.hot_load = floats(readings, "load_fraction"), floats(readings, "hot_load_fraction")
-        self.current, self.hot_current = floats(readings, "current_a"), floats(readings, "hot_current_a")
+        self.load, self.current = floats(readings, "load_fraction"), floats(readings, "current_a")
+        off = readings["not loaded"].to_numpy(dtype=bool)  # what was hot at hardly any load was hot at one nobody knows
+        self.hot_load, self.hot_current = (
+            np.where(off, np.nan, floats(readings, name)) for name in ("hot_load_fraction", "hot_current_a")
+        )
         self.day, self.time = days(readings["survey_date"]), floats(readings, "survey_time")
         self.rises = [floats(readings, name) for name in ("rise_ambient_full_k", "rise_ambient_found_k")]
         self.temperature = floats(readings, "connection_c")
@@ -183,6 +154,8 @@ class _Walker:
         self.open = np.full(count, -1, dtype=np.int64)  # the finding nothing has proved yet
         self.peak = np.full(count, -1, dtype=np.int64)  # of the hot readings that stand the one at the largest current
         self.worked = np.zeros(count, dtype=bool)  # since the open finding
+        self.less = np.zeros(count, dtype=bool)  # worked on, but what burnt was not remade
+        self.hot_day, self.untimed_hot_day = np.full(count, NO_DAY), np.full(count, NO_DAY)  # of the last hot reading
         self.work_day, self.work_time = np.full(count, NO_DAY), np.full(count, np.nan)
 
     def go(self, readings: Ints, code: Ints, work: pd.DataFrame) -> None:
@@ -200,6 +173,7 @@ class _Walker:
                 "untold": np.concatenate([untimed, np.zeros(len(work), dtype=bool)]),
                 "time": np.concatenate([self.time[readings], floats(work, "time")]),
                 "heat": np.concatenate([self.heat[readings], np.full(len(work), -np.inf)]),
+                "did": np.concatenate([np.zeros(len(readings), dtype=np.int64), work["did"].to_numpy()]),
             }
         ).sort_values(["code", "day", "clock", "heat", "row"], kind="stable", ignore_index=True)
         nth = events.groupby("code", sort=False).cumcount().to_numpy()
@@ -209,7 +183,7 @@ class _Walker:
         for begin, end in zip(np.append(0, ends[:-1]), ends, strict=True):
             now = {name: values[begin:end] for name, values in columns.items()}
             read = now["row"] >= 0
-            self._work(*(now[name][~read] for name in ("code", "day", "time")))
+            self._work(*(now[name][~read] for name in ("code", "day", "time", "did")))
             self._read(*(now[name][read] for name in ("code", "row", "untold")))
 
     def is_open(self, rows: Ints) -> Bools:
@@ -252,7 +226,7 @@ class _Walker:
             enough = edge(known_now) >= edge(share * np.where(unknown, 1.0, old))
             return enough | (unknown & np.isnan(load[later]) & np.isnan(current[later]))
 
-    def _work(self, code: Ints, day: Ints, time: Floats) -> None:
+    def _work(self, code: Ints, day: Ints, time: Floats, did: Ints) -> None:
         """Work on a connection: the proof of an open finding is out; one that was proved is of the past."""
         made = self.made
         made.attested[code] = False
@@ -261,21 +235,33 @@ class _Walker:
         past = code[~about]
         made.finding[past], made.proof[past] = -1, NOTHING
         code = code[about]
+        less = self.burnt[self.open[code]] & (did[about] < REMADE)
+        self.less[code] = less & (self.less[code] | ~self.worked[code])
         self.worked[code] = True
         made.proof[code] = OUT
 
     def _read(self, code: Ints, row: Ints, untold: Bools) -> None:
-        """Readings, each of another connection."""
-        is_open, untold = self.open[code] >= 0, untold.astype(bool)
-        ignored = untold & is_open & ~self._hot(row)  # on a day of work, the order not known: it takes nothing back
+        """Readings, each of another connection; a cool one after less work than was asked is as one without work."""
+        is_open, untold, hot = self.open[code] >= 0, untold.astype(bool), self._hot(row)
+        ignored = untold & is_open & ~hot  # on a day of work, the order not known: it takes nothing back
         self.made.after[code[ignored]], self.made.why[code[ignored]] = row[ignored], UNTOLD
         made = self.made
         no_cooler = is_open & self._no_cooler(row, np.where(is_open, self.open[code], row), self.rises)
         made.attested[code] |= self.attests(row) & ~untold & ~self._too_soon(code, row) & ~no_cooler
-        after = self.worked[code] & is_open & ~ignored
+        made.attested[code] &= self._in_order(code, row)
+        after = self.worked[code] & is_open & ~ignored & (hot | ~self.less[code])
         before = ~after & ~ignored
         self._after_work(code[after], row[after], untold[after], no_cooler[after])
         self._before_work(code[before], row[before])
+        code, row = code[hot], row[hot]
+        self.hot_day[code] = self.day[row]
+        self.untimed_hot_day[code] = np.where(np.isnan(self.time[row]), self.day[row], self.untimed_hot_day[code])
+
+    def _in_order(self, code: Ints, row: Ints) -> Bools:
+        """Readings of which it is known that the last hot one came before them: of another day, or both with a time."""
+        day = self.day[row]
+        untimed = np.isnan(self.time[row]) & (day == self.hot_day[code])
+        return ~(untimed | (day == self.untimed_hot_day[code]))
 
     def _before_work(self, code: Ints, row: Ints) -> None:
         """Of a reading and the one that stands the worse stands, unless the later is as good evidence."""
@@ -290,6 +276,7 @@ class _Walker:
         like = self._at_least(row, peak, share) & self._at_least(row, old, share)
         fit = (severity[row] >= 0) & ~self.unsure[row] & like
         in_order = (self.day[row] != self.day[old]) | ~(np.isnan(self.time[row]) | np.isnan(self.time[old]))
+        in_order &= self._in_order(code, row)
         milder = (
             (self.urgency[old] == NOW)
             & (self.asks[row] > self.asks[old])
@@ -307,7 +294,7 @@ class _Walker:
         was = np.minimum(made.floor[code], np.where(made.row[code] == old, LEAST, self.urgency[old]))
         fallen = fit & (was <= SOON) & (self.urgency[row] > was)  # without work: joints can weld and cool
         made.floor[code] = np.where(fallen, SOON, made.floor[code])
-        over = fit & ~hot & (made.proof[code] == NOT_CURED)
+        over = fit & ~hot & np.isin(made.proof[code], (NOT_CURED, OUT))
         made.proof[code[over]] = NOTHING
         self._found(code[new & hot], row[new & hot])
         self._hottest_at(code[hot & ~new], row[hot & ~new])
@@ -326,7 +313,7 @@ class _Walker:
         with np.errstate(invalid="ignore"):
             hot = (severity >= PROOF_SEVERITY) | (self.urgency[row] == NOW)
             enough_load = edge(self.load[row]) >= edge(settings.low_load)
-            fit = ~np.isnan(severity) & ~self.unsure[row] & enough_load & ~too_soon
+            fit = ~np.isnan(severity) & ~self.unsure[row] & enough_load & ~too_soon & self._in_order(code, row)
         enough = self._at_least(row, peak, settings.proof_current)
         enough &= self._at_least(row, finding, settings.proof_current)
         at_like = self._at_least(row, peak, settings.like_current)

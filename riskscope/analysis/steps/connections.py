@@ -24,8 +24,9 @@ from riskscope.analysis.frames import (
     with_columns,
 )
 from riskscope.analysis.frames import table as get_table
+from riskscope.analysis.proof.heat import LEAST
 from riskscope.analysis.proof.visits import visits
-from riskscope.analysis.proof.walk import LEAST, NOTHING, WORSE, Walk, walk
+from riskscope.analysis.proof.walk import NOTHING, WORSE, Walk, walk
 from riskscope.schema import TABLES
 from riskscope.schema.tables import PERHAPS
 from riskscope.settings import Settings

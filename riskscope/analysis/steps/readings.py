@@ -24,9 +24,9 @@ from riskscope.analysis.frames import (
     with_columns,
 )
 from riskscope.analysis.frames import table as get_table
+from riskscope.analysis.proof.heat import burnt, calls
 from riskscope.analysis.proof.register import former_names
 from riskscope.analysis.proof.visits import TIGHTENED, visits
-from riskscope.analysis.proof.walk import burnt, calls
 from riskscope.physics.load import loads_alike
 from riskscope.schema import TABLES
 from riskscope.schema.common import AT
@@ -73,10 +73,11 @@ def rounds(tables: Mapping[str, pd.DataFrame], on: dt.date, settings: Settings) 
 
 
 def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
-    """One row for each connection, survey and state between work: of several readings the one rated worse.
+    """One row for each connection, survey and state between work: of several readings the one that is more urgent.
 
-    Of readings rated alike one that asks for a remake, by its limit or its rise; else the later, or where a time is
-    lacking the hotter of the later day; of one reading beside several of its siblings the largest exceedance.
+    Of readings as urgent one that asks for a remake, by its limit or its rise; then the one rated worse; else the
+    later, or where a time is lacking the hotter of the later day; of one reading beside several of its siblings the
+    largest exceedance.
 
     Parameters
     ----------
@@ -92,7 +93,7 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
     exceedance = np.nan_to_num(floats(every, "exceedance"), nan=-np.inf)
     severity = np.nan_to_num(floats(every, "severity"), nan=-1.0)
     order = np.lexsort(
-        (-exceedance, -every[PASS], ~burnt(every, settings), -severity, every["reading_urgency"], every[PAIR])
+        (-exceedance, -every[PASS], -severity, ~burnt(every, settings), every["reading_urgency"], every[PAIR])
     )
     best = order[np.append(True, np.diff(every[PAIR].to_numpy()[order]) != 0)]
     best = best[np.argsort(every[PLACE].to_numpy()[best], kind="stable")]

@@ -9,9 +9,10 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import NO_DAY, Bools, Ints, dates, days, floats, is_any, joined, latest, named, positions
+from riskscope.analysis.proof.heat import LEAST, NEXT_OUTAGE, NOW, SOON
 from riskscope.analysis.proof.notes import put_off, told
 from riskscope.analysis.proof.visits import BAD, CLASH, DONE, LOOKED, OF_DEVICE, REMADE, TIGHTENED
-from riskscope.analysis.proof.walk import IN_PART, LEAST, NEXT_OUTAGE, NOT_CURED, NOW, OUT, PROVED, SOON
+from riskscope.analysis.proof.walk import IN_PART, NOT_CURED, OUT, PROVED
 from riskscope.schema.codes import ACTIONS, OPTICAL, RESURVEY_REASONS, URGENCIES, WORK_STATES
 from riskscope.settings import Settings
 from riskscope.units import Floats

@@ -281,6 +281,70 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("awaiting proof", "soon", "verified"),
         "another reading of it that day was refused: it may be the hottest), it takes nothing back",
     ),
+    "burnt, tightened right, cool at half the current": (
+        [BURNT, LOW, tighten("2026-05-20"), read("2026-05-25", 34.5, 40)],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked, tightened is on record",
+    ),
+    "burnt, tightened by feel, cool at half the current": (
+        [BURNT, LOW, tighten("2026-05-20", applied=None, method="by feel"), read("2026-05-25", 34.5, 40)],
+        ("repair in doubt", "now", "unrecorded"),
+        "at less current), it takes nothing back",
+    ),
+    "burnt, tightened right, cool at like current": (
+        [BURNT, LOW, tighten("2026-05-20"), read("2026-05-25", 34.5)],
+        ("open", "soon", "verified"),
+        "was hotter without work that is proved since",
+    ),
+    "burnt, tightened right, then remade, cool at half the current": (
+        [BURNT, LOW, tighten("2026-05-20"), right("2026-05-21", "tight", "remade"), read("2026-05-25", 34.5, 40)],
+        ("proved", "next survey", "verified"),
+        "proved",
+    ),
+    "burnt, tightened right, hot again": (
+        [BURNT, LOW, tighten("2026-05-20"), read("2026-05-25", 91.0)],
+        ("not cured", "now", "verified"),
+        "still hot after the work of 20 May 2026",
+    ),
+    "burnt, on another day hot without a time and cool with one": (
+        [BURNT, read("2026-05-20", 34.0, survey_time="10:00"), read("2026-05-20", 62.0, survey_id="other")],
+        ("open", "now", "unrecorded"),
+        "order of the day not known",
+    ),
+    "burnt, on another day hot before it was cool": (
+        [
+            BURNT,
+            read("2026-05-20", 34.0, survey_time="10:00"),
+            read("2026-05-20", 62.0, survey_id="other", survey_time="09:00"),
+        ],
+        ("open", "soon", "unrecorded"),
+        "joints can weld and cool",
+    ),
+    "remade, on another day hot without a time and cool with one": (
+        [
+            BURNT,
+            LOW,
+            right("2026-05-12", "tight", "remade"),
+            read("2026-05-20", 34.0, 50, survey_time="10:00"),
+            read("2026-05-20", 44.0, 50, survey_id="other"),
+        ],
+        ("not cured", "now", "verified"),
+        "order of the day not known",
+    ),
+    "hot at no load, cool at hardly any": (
+        [read("2026-05-04", 120.0, 0), read("2026-05-25", 31.0, 5)],
+        ("open", "now", "unrecorded"),
+        "at less current), it takes nothing back",
+    ),
+    "over its limit at no load in a survey in which it was hot at full load": (
+        [
+            read("2026-05-04", 55.0, 100, survey_id="S"),
+            read("2026-05-10", 120.0, 0, survey_id="S"),
+            tighten("2026-05-15"),
+        ],
+        ("repair in doubt", "now", "verified"),
+        "check circuit was asked",
+    ),
     "off the scale on another day": (
         [("survey", {"survey_date": "2026-05-01", "celsius": "OL", "load_pct": 60}), HOT, tighten("2026-05-20"), PROOF],
         ("proved", "next survey", "verified"),
