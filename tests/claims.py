@@ -67,7 +67,7 @@ def phrases(assessment: Assessment) -> list[str]:
     due, effects, noted = years.due(assessment), years.effects(assessment), years.noted(assessment, Units())
     rejected = lists["rejected"]
     rejected = rejected[(rejected["kind"] == "rejected") & (rejected["table"] == "survey")]
-    off = int(rejected["reason"].str.contains("off the ").sum())
+    off = int(rejected["reason"].str.contains("may be the hottest").sum())
     out = int(noted["is_run_out"].sum())
     lifted = int((rows["lifted_on"].notna() & rows["work_state"].notna()).sum())
     late = int(rows["is_overdue"].sum())
@@ -114,7 +114,7 @@ def phrases(assessment: Assessment) -> list[str]:
         f"{len(rejected):,} readings rejected",
         f"{len(rejected):,} reading rejected",
         f"{unrated:,} connection not rated",
-        f"{off:,} of them off the scale",
+        f"{off:,} of them may be the hottest",
         f"{out:,} deferrals have run out",
         f"{out:,} deferral has run out",
         f"{len(noted):,} of them",

@@ -10,6 +10,7 @@ import pandas as pd
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import kept, with_columns
 from riskscope.analysis.likelihood import Likelihood, Prior
+from riskscope.analysis.proof import refused
 from riskscope.analysis.proof.register import living
 from riskscope.analysis.proof.visits import settled, visits
 from riskscope.analysis.steps import readings as read
@@ -78,11 +79,12 @@ def assess(
     held, out_of_use = living(tables, on)
     held = settled(held)
     readings = assess_readings(held, on=on, settings=settings, criteria=criteria)
-    readings = with_columns(readings, {"beside off scale": read.beside_off_scale(readings, held, tables.refused)})
-    frame = _from_work_to_proof(readings, held, settings, on)
+    said = refused.whose(tables.refused, held)
+    readings = with_columns(readings, {"beside off scale": refused.beside_refused(readings, said)})
+    frame = _from_work_to_proof(readings, held, said, settings, on)
     released = frame["eased"] & frame["answered"] & (frame["work_state"] == "not cured")
     if released.any():
-        frame = _from_work_to_proof(readings, held, settings, on, frame["connection_id"][released])
+        frame = _from_work_to_proof(readings, held, said, settings, on, frame["connection_id"][released])
     frame = with_columns(frame, {"likelihood_loose": speaks.probability(frame)})
     retired = frame["connection_id"].isin(out_of_use).to_numpy()
     return Assessment(
@@ -93,12 +95,13 @@ def assess(
 def _from_work_to_proof(
     readings: pd.DataFrame,
     tables: Mapping[str, pd.DataFrame],
+    said: pd.DataFrame,
     settings: Settings,
     on: dt.date,
     released: Collection[str] = (),
 ) -> pd.DataFrame:
     """Every connection with its record, what is asked of it and what has come of that: `assess` after the readings."""
-    frame = connections(readings, tables, settings, on, released)
+    frame = connections(readings, tables, said, settings, on, released)
     every = visits(tables, frame["connection_id"], frame, on)
     frame = with_columns(frame, records(frame, tables, every, settings, on))
     frame = with_columns(frame, history(frame, readings, settings))

@@ -21,6 +21,7 @@ from riskscope.intake.layout.non_records import set_aside
 from riskscope.intake.options import ReadOptions
 from riskscope.intake.sheet import Work
 from riskscope.schema import Column, Table
+from riskscope.schema.common import ID_PARTS
 from riskscope.schema.notes import AGAIN, HOTTEST, Note, Question
 from riskscope.schema.tables import EXTRA, refused
 from riskscope.units import edge
@@ -132,7 +133,7 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> CheckedSheet:
         reasons[mask] = joined
         bad |= mask
     if table.name == "survey" and bad.any():
-        reasons = _whose(_may_be_hottest(reasons, work), work.frame)
+        reasons = _whose(_may_be_hottest(reasons, work), work.frame, work.tomorrow)
     if grid.original is not None and "phase" in work.frame:
         phase = work.frame["phase"].fillna("")
         reasons = reasons.where(phase == "", "phase " + phase + ": " + reasons)
@@ -172,20 +173,30 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> CheckedSheet:
 def _may_be_hottest(reasons: pd.Series, work: Work) -> pd.Series:
     """Reasons of readings that are refused though a temperature or rise is written in them: nobody knows how hot."""
     heat = [work.body[match.position] for match in work.headers.matches if match.column.name in HEAT]
-    if not heat or "connection_id" not in work.frame:
+    if not heat:
         return reasons
     written = np.logical_or.reduce([is_filled(cells) for cells in heat])
-    mask = written & work.frame["connection_id"].notna() & (reasons != "") & ~reasons.str.contains(HOTTEST, regex=False)
+    mask = written & (reasons != "") & ~reasons.str.contains(HOTTEST, regex=False)
     return reasons.where(~mask, reasons + f"; it {HOTTEST}: {AGAIN}")
 
 
-def _whose(reasons: pd.Series, frame: Mapping[str, pd.Series]) -> pd.Series:
-    """Reasons of readings off the scale, each with whose reading it is and of which day, as far as that is known."""
+def _whose(reasons: pd.Series, frame: Mapping[str, pd.Series], tomorrow: pd.Timestamp) -> pd.Series:
+    """Reasons of readings off the scale, each with whose reading it is and of which day, as far as that is known.
+
+    Where there is no id, the place of the joint stands for it; a day that cannot be is not known.
+    """
     off = reasons.str.contains(HOTTEST, regex=False).to_numpy(dtype=bool)
-    if not off.any() or "connection_id" not in frame:
+    if not off.any():
         return reasons
-    name = frame["connection_id"][off].astype("str")
-    day = frame["survey_date"][off].dt.strftime("%Y-%m-%d") if "survey_date" in frame else pd.Series(pd.NA, name.index)
+    nothing = pd.Series(pd.NA, index=reasons.index[off], dtype="str")
+    name = frame["connection_id"][off].astype("str") if "connection_id" in frame else nothing
+    parts = [frame[part][off].astype("str").fillna("") + "/" for part in ID_PARTS if part in frame]
+    place = nothing if not parts else parts[0].str.cat(parts[1:]) if len(parts) > 1 else parts[0]
+    place = place.str.replace("/+", "/", regex=True).str.strip("/")
+    name = name.fillna("at " + place.where(place.str.contains("/", regex=False)))
+    when = frame["survey_date"][off] if "survey_date" in frame else pd.Series(pd.NaT, name.index)
+    when = when.where((when >= pd.Timestamp(FIRST_DAY)) & (when <= tomorrow))
+    day = when.dt.strftime("%Y-%m-%d")
     tail = (" (" + name + (", " + day).fillna("") + ")").where(name.str.len() <= MOST_OF_A_NAME)
     said = reasons.copy()
     parts = reasons[off].str.partition(AGAIN)
@@ -269,7 +280,7 @@ def _required(work: Work) -> None:
 
 def _bounds(work: Work) -> None:
     """Values outside their bounds, and dates outside 1970 to tomorrow."""
-    tomorrow = pd.Timestamp(work.on) + pd.Timedelta(days=1)
+    tomorrow = work.tomorrow
     for match in work.headers.matches:
         column, text = match.column, work.text(match)
         for name in column.fills:

@@ -36,6 +36,11 @@ class Work:
         self._texts = dict(self.body.items())
 
     @property
+    def tomorrow(self) -> pd.Timestamp:
+        """The day after the check: what is dated later is in the future."""
+        return pd.Timestamp(self.on) + pd.Timedelta(days=1)
+
+    @property
     def is_mended(self) -> NDArray[np.bool_]:
         """Rows with cells corrected by hand."""
         return np.isin(self.grid.line[self.body.index.to_numpy()], list(self.grid.mended))

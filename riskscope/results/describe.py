@@ -243,7 +243,7 @@ def _waiting(frame: pd.DataFrame, settings: Settings) -> Part:
 
 def _refused_beside(frame: pd.DataFrame) -> Part:
     """That the reading is not the only one of that day: another was refused, and nobody knows how hot it was."""
-    words = "; another reading of it that day was refused and may be the hottest: read it again"
+    words = "; another reading of it was refused and may be the hottest: read it again"
     return _part({words: frame["beside off scale"].to_numpy(dtype=bool)}, len(frame))
 
 

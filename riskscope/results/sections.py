@@ -62,7 +62,7 @@ def sections(chain: Chain, criteria: Criteria, settings: Settings, units: Units)
             _limit(chain, settings, units),
         ]
     else:
-        made.append(("Reading", ["No reading on file: not surveyed."]))
+        made.append(("Reading", ["No reading on file that can be used: not surveyed.", *_refused(chain)]))
     cautions = [*codes.CAUTIONS, *([codes.NEUTRAL_CAUTION] if chain.row.get("phase") == "N" else [])]
     made += [_record(chain, units), _action(chain, settings), ("Cautions", cautions)]
     return [(title, [line for line in lines if line]) for title, lines in made]
@@ -124,11 +124,14 @@ def _reading(chain: Chain, units: Units) -> Section:
             "of equal ones the later."
         )
     lines += [codes.FLAGS[flag] for flag in _list(row["quality_flags"])]
-    lines += [
+    return "Reading", [*lines, *_refused(chain)]
+
+
+def _refused(chain: Chain) -> list[str]:
+    return [
         f"NOT in this: {refused['file']}, line {refused['line']:.0f}, was refused: {refused['reason']}."
         for refused in chain.refused.to_dict("records")
     ]
-    return "Reading", lines
 
 
 def _list(joined: object) -> list[str]:

@@ -10,8 +10,8 @@ import pandas as pd
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import Ints
 from riskscope.analysis.likelihood import Prior
+from riskscope.analysis.proof import refused
 from riskscope.analysis.proof.notes import deferrals
-from riskscope.analysis.steps.readings import refused_of
 from riskscope.results.describe import describe, described
 from riskscope.results.sections import Chain, Section, sections
 from riskscope.words.render import Units, amount
@@ -48,7 +48,7 @@ def chain(assessment: Assessment, connection_id: str, units: Units) -> Chain:
         row=row,
         siblings=siblings(assessment, row),
         reading=reading(assessment, row),
-        refused=refused_of(assessment.tables.refused, connection_id),
+        refused=refused.refused_of(_refused(assessment), assessment.tables.refused, row),
         installs=installs,
         findings=findings,
         deferrals=put_off[(put_off["connection_id"] == connection_id).to_numpy()],
@@ -58,6 +58,12 @@ def chain(assessment: Assessment, connection_id: str, units: Units) -> Chain:
         prior=float(prior.prior(described_row)[0]),
         factor=float(prior.factor(described_row)[0]),
     )
+
+
+def _refused(assessment: Assessment) -> pd.DataFrame:
+    """Whose the readings are that were refused and may be the hottest."""
+    tables = assessment.tables
+    return assessment.remember("refused readings", lambda: refused.whose(tables.refused, tables))
 
 
 def described_one(assessment: Assessment, connection_id: str, units: Units) -> pd.DataFrame:

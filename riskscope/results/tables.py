@@ -17,7 +17,7 @@ import riskscope
 from riskscope import files
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import Ints, named
-from riskscope.analysis.steps.readings import WHOSE, may_be_hottest
+from riskscope.analysis.proof.refused import WHOSE, may_be_hottest
 from riskscope.errors import UnusableInput
 from riskscope.results import lists
 from riskscope.results.describe import described
@@ -28,7 +28,7 @@ from riskscope.words.plain import write_csv
 from riskscope.words.render import Units, many
 
 SUMMARY = "summary.json"
-MOST_ROWS = 3  # of rows off the scale that are told
+MOST_ROWS = 3  # of readings that may be the hottest that are told
 ORDERS = {
     "ranking": lists.by_severity,
     "retighten_first": lists.retighten_first,
@@ -168,14 +168,15 @@ def left_out(assessment: Assessment, units: Units) -> str:
     made = results(assessment, units)
     rejected = made["rejected"]
     rejected = rejected[(rejected["kind"] == "rejected") & (rejected["table"] == "survey")]
-    off = may_be_hottest(assessment.tables.refused)
-    off = off[off["reason"].str.contains(OFF_SCALE)]
+    hot = may_be_hottest(assessment.tables.refused)
+    hot = hot.iloc[np.argsort(~hot["reason"].str.contains(OFF_SCALE).to_numpy(dtype=bool), kind="stable")]
     parts = []
     if len(rejected):
-        named = off["reason"].str.extract(WHOSE)["name"].fillna(off["reason"]).drop_duplicates()
+        named = hot["reason"].str.extract(WHOSE)["name"].fillna(hot["reason"]).drop_duplicates()
         first = named.head(MOST_ROWS)
         rest = f" and {len(named) - MOST_ROWS:,} more" if len(named) > MOST_ROWS else ""
-        more = f", {len(off):,} of them off the scale (of {', '.join(first)}{rest})" if len(off) else ""
+        which = "it may be the hottest" if len(rejected) == 1 else f"{len(hot):,} of them may be the hottest"
+        more = f", {which} (of {', '.join(first)}{rest})" if len(hot) else ""
         parts.append(f"{many(len(rejected), 'reading')} rejected{more}")
     unrated = made.summary["bands"]["not rated"]
     if unrated:

@@ -273,6 +273,8 @@ RESURVEY_REASONS = _table(
     [
         Code("worked on after the survey"),
         Code("worked on, and made safe"),
+        Code("a reading was refused"),
+        Code("a reading of an unknown day was refused"),
         Code("proved at less current only"),
         Code("a later reading is worse evidence"),
         Code("worked on the day of the survey, order unknown"),

@@ -21,7 +21,7 @@ from riskscope.intake.identity import shared as shared_rows
 from riskscope.intake.options import Limits, ReadOptions, read_options_from
 from riskscope.intake.read import grids_apart
 from riskscope.intake.registers import own_names
-from riskscope.schema.notes import Note
+from riskscope.schema.notes import DISMISSED, Note
 from riskscope.schema.tables import InputFile, Tables, refused
 from riskscope.store import rows
 from riskscope.store.database import Store
@@ -299,7 +299,7 @@ def _refused(connection: Connection, sheet: Row[Any], shown: str) -> pd.DataFram
             shown,
             sheet.sheet,
             row.line,
-            f"{row.reason} (dismissed by {row.actor}: {row.note})" if row.state == "dismissed" else row.reason,
+            f"{row.reason} ({DISMISSED}{row.actor}: {row.note})" if row.state == "dismissed" else row.reason,
             row.cells,
         )
         for row in refused_rows

@@ -246,6 +246,9 @@ RESURVEY = {
     "worked on after the survey": "worked on after the survey: survey again at the load the process brings, never "
     "forced",
     "worked on, and made safe": "worked on after the survey, and made safe: survey again once it may be restored",
+    "a reading was refused": "its reading of {refused_on:day} was refused and may be the hottest: read it again",
+    "a reading of an unknown day was refused": "a reading of it was refused, of a day nobody knows, and may be the "
+    "hottest: read it again, or mend the row",
     "proved at less current only": "read at too little current to prove the work: survey again at more load, never "
     "forced",
     "a later reading is worse evidence": "read again since, but not rated, not fit or at less current: survey again",

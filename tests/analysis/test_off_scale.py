@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import io
 from pathlib import Path
 
 import pandas as pd
@@ -70,6 +71,11 @@ def state(folder: Path, **more: str) -> str:
         ({"survey_off": OFF.replace("OL", "off scale")}, "awaiting proof"),
         ({"survey_off": OFF.replace("OL,30,80", "95,30,-5")}, "awaiting proof"),
         ({"survey_off": OFF.replace("OL,30,80", ",30,-5")}, "proved"),
+        ({"survey_off": OFF.replace("2026-05-25", "2062-05-25").replace("OL", "95")}, "awaiting proof"),
+        ({"survey_off": OFF.replace("2026-05-25", "1926-05-25").replace("OL", "95")}, "awaiting proof"),
+        ({"survey_off": OFF.replace("P/F1/A", "").replace("OL", "95")}, "awaiting proof"),
+        ({"survey_off": OFF.replace("P/F1/A", "").replace("F1,A", "F1,").replace("OL", "95")}, "awaiting proof"),
+        ({"survey_off": OFF.replace("P/F1/A", "").replace("F1,A", "F2,A").replace("OL", "95")}, "proved"),
     ],
     ids=[
         "none",
@@ -90,6 +96,11 @@ def state(folder: Path, **more: str) -> str:
         "in words",
         "refused for its load",
         "without a temperature",
+        "of a year to come",
+        "of a year long past",
+        "without an id, but with its place",
+        "without an id and a phase",
+        "without an id, of another circuit",
     ],
 )
 def test_a_cool_reading_beside_it_proves_nothing(tmp_path: Path, more: dict[str, str], expected: str) -> None:
@@ -101,5 +112,59 @@ def test_a_joint_that_is_cool_by_its_other_reading_says_that_one_was_refused() -
     off = rows.head(1).assign(connection_c="OL", survey_time="14:00")
     made = assess(read_frames(on=ON, survey=pd.concat([rows, off])), on=ON)
     reasons = described(made, Units()).set_index("connection_id")["reason"]
-    words = "another reading of it that day was refused and may be the hottest: read it again"
+    words = "another reading of it was refused and may be the hottest: read it again"
     assert [words in reasons[name] for name in "ABC"] == [True, False, False]
+
+
+def joints(*rows: str, register: str = "") -> pd.DataFrame:
+    """Every joint with its sentences, by name."""
+    head = "connection_id,survey_date,equipment,circuit,phase,connection_c,ambient_c,load_pct\n"
+    tables = {"survey": pd.read_csv(io.StringIO(head + "\n".join(rows)), dtype=str)}
+    if register:
+        tables["connections"] = pd.read_csv(io.StringIO("connection_id\n" + register), dtype=str)
+    return described(assess(read_frames(on=ON, **tables), on=ON), Units()).set_index("connection_id")
+
+
+SOUND = ("P/F1/A,2026-04-04,P,F1,A,35,30,80", "P/F1/B,2026-04-04,P,F1,B,35,30,80", "P/F1/B,2026-05-04,P,F1,B,35,30,80")
+
+
+@pytest.mark.parametrize(
+    ("row", "reason"),
+    [
+        ("P/F1/A,2026-05-04,P,F1,A,OL,30,80", "its reading of 4 May 2026 was refused and may be the hottest"),
+        ("P/F1/A,2026-05-04,P,F1,A,120,30,-5", "its reading of 4 May 2026 was refused and may be the hottest"),
+        ("P/F1/A,2026-05-34,P,F1,A,120,30,80", "a reading of it was refused, of a day nobody knows"),
+        ("P/F1/A,2026-04-01,P,F1,A,OL,30,80", ""),
+        ("P/F1/A,2026-05-04,P,F1,A,35,30,80", ""),
+    ],
+    ids=["off the scale", "refused for its load", "of no day", "before its last reading", "read"],
+)
+def test_a_joint_whose_last_reading_was_refused_is_to_be_read_again(row: str, reason: str) -> None:
+    made = joints(*SOUND, row)
+    assert reason in str(made.loc["P/F1/A", "resurvey_reason"])
+    assert bool(made.loc["P/F1/A", "resurvey"]) == bool(reason)
+    assert "refused" not in str(made.loc["P/F1/B", "resurvey_reason"])
+
+
+@pytest.mark.parametrize("register", ["", "Q/F2/A\nP/F1/B"], ids=["in no register", "in the register"])
+def test_a_joint_whose_only_reading_was_refused_is_there_and_is_to_be_read(register: str) -> None:
+    made = joints(*SOUND, "Q/F2/A,2026-05-04,Q,F2,A,OL,30,80", register=register)
+    assert not made.loc["Q/F2/A", "surveyed"]
+    assert "its reading of 4 May 2026 was refused and may be the hottest" in made.loc["Q/F2/A", "resurvey_reason"]
+
+
+def test_a_row_somebody_dismissed_stands_against_a_cool_reading_and_asks_no_more() -> None:
+    rows = [
+        "P/F1/A,2026-05-04,P,F1,A,62,30,80",
+        "P/F1/B,2026-05-04,P,F1,B,35,30,80",
+        "P/F1/A,2026-05-25,P,F1,A,34,30,80",
+        "P/F1/B,2026-05-25,P,F1,B,35,30,80",
+        "P/F1/A,2026-05-25,P,F1,A,OL,30,80",
+    ]
+    head = "connection_id,survey_date,equipment,circuit,phase,connection_c,ambient_c,load_pct\n"
+    tables = read_frames(on=ON, survey=pd.read_csv(io.StringIO(head + "\n".join(rows)), dtype=str))
+    for note, asks in (("", True), (" (dismissed by Ann: cable in the way)", False)):
+        tables.refused["reason"] = tables.refused["reason"] + note
+        made = described(assess(tables, on=ON), Units()).set_index("connection_id").loc["P/F1/A"]
+        assert made["urgency"] == "now"
+        assert ("its reading of 25 May 2026 was refused" in made["resurvey_reason"]) == asks

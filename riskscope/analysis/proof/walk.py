@@ -24,7 +24,7 @@ DAY_MIN = 24 * 60
 # Why a later reading is worse evidence.
 WORSE = ("at less current", "not rated", "not fit to be sure", "at too little load", "too soon after the work",
          "order of the day not known", "reads cold: a wrong reading, an open path, or its siblings are hot",
-         "another reading of it that day was refused: it may be the hottest", "still hot, though at less current",
+         "another reading of it was refused: it may be the hottest", "still hot, though at less current",
          "still hot, or no cooler")  # fmt: skip
 LESS, UNRATED, UNFIT, LOW_LOAD, TOO_SOON, UNTOLD, TOO_COLD, OFF_SCALE, STILL_HOT, MILDER = range(len(WORSE))
 OPEN_SEVERITY = 3  # an open finding, whatever its urgency

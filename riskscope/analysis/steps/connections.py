@@ -24,6 +24,7 @@ from riskscope.analysis.frames import (
     with_columns,
 )
 from riskscope.analysis.frames import table as get_table
+from riskscope.analysis.proof import refused
 from riskscope.analysis.proof.heat import LEAST
 from riskscope.analysis.proof.visits import visits
 from riskscope.analysis.proof.walk import NOTHING, WORSE, Walk, walk
@@ -45,6 +46,7 @@ PROOF = ("proof", "after_date", "after_load", "after_a", "after_why", "urgency_f
 def connections(
     readings: pd.DataFrame,
     tables: Mapping[str, pd.DataFrame],
+    said: pd.DataFrame,
     settings: Settings,
     on: dt.date,
     released: Collection[str] = (),
@@ -56,6 +58,9 @@ def connections(
 
     Parameters
     ----------
+    said : DataFrame
+        Readings that were refused and may be the hottest; see `riskscope.analysis.proof.refused.whose`. A connection
+        that only they name has no reading.
     released : collection of str
         Connections of which the work was what was asked for; see `riskscope.analysis.proof.walk.walk`.
 
@@ -64,7 +69,7 @@ def connections(
         work, their sites, and of `installs` what the joint is made of; of `equipment` ``site``.
     Writes
         the columns of that reading, the register's columns, ``surveyed``, ``not read this time`` (not in the latest
-        survey of its site), `PROOF`.
+        survey of its site), ``refused_on``, ``refused_undated`` (a reading of it was refused), `PROOF`.
     """
     register, installs, findings = (_up_to(get_table(tables, name), on) for name in KNOWN_FROM)
     reading_ids = readings["connection_id"].iloc[_first_of_each(readings["id_rank"].to_numpy())]
@@ -79,9 +84,11 @@ def connections(
     frame = with_columns(frame, {**_proof(readings, walked, order), "not read this time": missed, "surveyed": True})
     ids = [table["connection_id"] for table in (register, installs, findings)]
     known = pd.concat([frame["connection_id"], *ids], ignore_index=True).drop_duplicates()
-    if len(known) > len(frame):
-        frame = _with_unread(frame, len(known))
-        frame["connection_id"] = known.array
+    frame = _with_unread(frame, known)
+    if len(said):
+        at = positions(register["connection_id"], frame["connection_id"])
+        sited = with_columns(frame, {"site": filled(texts(frame, "site"), take(texts(register, "site"), at))})
+        frame = _with_unread(frame, pd.concat([known, refused.unknown(said, sited, on)], ignore_index=True))
     at = positions(register["connection_id"], frame["connection_id"])
     columns: dict[str, object] = {
         name: take(texts(register, name), at) for name in REGISTER.stored if name not in frame
@@ -96,7 +103,8 @@ def connections(
     columns["criticality"] = criticality.mask(perhaps & (criticality < CRITICALITY_DEFAULT), CRITICALITY_DEFAULT)
     for name in MADE_OF:
         columns[name] = _by_record(installs, name, take(texts(register, name), at), frame["connection_id"])
-    return with_columns(frame, columns)
+    frame = with_columns(frame, columns)
+    return with_columns(frame, refused.asks_again(frame, said, on))
 
 
 def _since(tables: Mapping[str, pd.DataFrame], readings: pd.DataFrame) -> dict[str, pd.DataFrame]:
@@ -173,16 +181,19 @@ def _by_record(records: pd.DataFrame, column: str, own: object, ids: pd.Series) 
     return filled(own, take(said[column], positions(said["connection_id"], ids)))
 
 
-def _with_unread(frame: pd.DataFrame, count: int) -> pd.DataFrame:
-    """The frame with rows for connections without a reading: no flag raised, nothing compared."""
+def _with_unread(frame: pd.DataFrame, known: pd.Series) -> pd.DataFrame:
+    """The frame with rows for the connections without a reading, its own first: no flag raised, nothing compared."""
+    if len(known) == len(frame):
+        return frame
     yes_no = [name for name in frame if frame[name].dtype == bool]
     numbers = dict.fromkeys(("set_code", "group_code", "sibling"), -1)
     numbers |= {"reading_urgency": LEAST, "joint_urgency": LEAST, "urgency_floor": LEAST, "proof": NOTHING}
-    longer = frame.reindex(range(count))
+    longer = frame.reindex(range(len(known)))
     longer[yes_no] = longer[yes_no].fillna(False).astype(bool)
     for name, value in numbers.items():
         longer[name] = longer[name].fillna(value).astype(frame[name].dtype)
     longer["pattern"] = longer["pattern"].fillna("no reference")
+    longer["connection_id"] = known.array
     return longer
 
 

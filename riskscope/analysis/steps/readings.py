@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import json
 from collections.abc import Mapping, Sequence
 
 import numpy as np
@@ -25,16 +24,12 @@ from riskscope.analysis.frames import (
 )
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.heat import burnt, calls
-from riskscope.analysis.proof.register import former_names
 from riskscope.analysis.proof.visits import TIGHTENED, visits
 from riskscope.physics.load import loads_alike
 from riskscope.schema import TABLES
-from riskscope.schema.common import AT
-from riskscope.schema.notes import AGAIN, HOTTEST
 from riskscope.settings import Settings
 
 SURVEY = TABLES["survey"]
-WHOSE = rf"{AGAIN} \((?P<name>.+?)(?:, (?P<day>\d{{4}}-\d{{2}}-\d{{2}}))?\)(?:;|$)"
 FROM_FILE = ("source_file", "source_sheet", "source_line")
 HOTTER_K = 1.0  # a difference to the coolest reading of a sibling that can matter
 LARGEST = {"hot_load_fraction": "load_fraction", "hot_current_a": "current_a"}
@@ -113,56 +108,6 @@ def _largest_while_hot(every: pd.DataFrame, chosen: pd.DataFrame) -> dict[str, o
         values = np.where(np.isnan(values), floats(chosen, name), values)
         made[new] = np.where(np.isinf(values), np.nan, values)
     return made
-
-
-def beside_off_scale(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame) -> Bools:
-    """Readings of connections of which another reading of that day was refused, and may be the hottest.
-
-    Whose it is and of which day its reason says, under a name of then; a row kept before reasons said so is known by
-    the name in one of its cells, whatever its day if that is not plain.
-    """
-    out = may_be_hottest(refused_rows)
-    if not len(out) or not len(readings):
-        return np.zeros(len(readings), dtype=bool)
-    whose = out["reason"].str.extract(WHOSE)
-    unsaid = whose["name"].isna()
-    cells = out["cells"][unsaid].map(json.loads).explode().dropna()
-    iso = out["cells"][unsaid].str.extract(r"(\d{4}-\d{2}-\d{2})", expand=False)
-    names = pd.concat([whose["name"][~unsaid], cells]).astype("str").str.strip().str.casefold()
-    days_ = pd.concat([whose["day"][~unsaid], iso.reindex(cells.index)]).fillna("")
-    own, site = readings["connection_id"].astype("str"), texts(readings, "site").astype("str").fillna("")
-    if not site.any():  # a site typed behind a name, where no other is named, tells nothing apart
-        names = names.str.split(AT).str[0]
-    former = pd.Series(former_names(tables, readings["connection_id"]), dtype="str")
-    new_of = dict(zip(_squeezed(former.index.to_series()), _squeezed(former), strict=True))
-    said = pd.MultiIndex.from_arrays([_squeezed(names).replace(new_of), days_])
-    own_names = [_squeezed(name) for name in (own, own.str.split(AT).str[0], own + site)]
-    made = np.zeros(len(readings), dtype=bool)
-    at = np.flatnonzero(np.logical_or.reduce([name.isin(said.get_level_values(0)) for name in own_names]))
-    day = readings["survey_date"].iloc[at].dt.strftime("%Y-%m-%d")
-    for name in own_names:
-        for when in (day, pd.Series("", index=day.index)):
-            made[at] |= pd.MultiIndex.from_arrays([name.iloc[at], when]).isin(said)
-    return made
-
-
-def refused_of(refused_rows: pd.DataFrame, connection_id: str) -> pd.DataFrame:
-    """The readings of a connection that were refused and may be the hottest, as their reasons say whose they are."""
-    rows = may_be_hottest(refused_rows)
-    names = pd.Series([connection_id, connection_id.split(AT)[0]])
-    whose = rows["reason"].str.extract(WHOSE)["name"].fillna("")
-    return rows[_squeezed(whose).isin(_squeezed(names)).to_numpy()]
-
-
-def _squeezed(names: pd.Series) -> pd.Series:
-    """Names as they are told apart here: letters and digits alone, whatever stands between them."""
-    return names.astype("str").str.normalize("NFKC").str.replace(r"[\W_]+", "", regex=True).str.casefold()
-
-
-def may_be_hottest(refused_rows: pd.DataFrame) -> pd.DataFrame:
-    """The rows of surveys that were refused though a temperature stands in them, above all those off the scale."""
-    rows = refused_rows[(refused_rows["table"] == "survey") & (refused_rows["kind"] == "rejected")]
-    return rows[rows["reason"].str.contains(HOTTEST, regex=False)]
 
 
 def _with_siblings_in(chosen: pd.DataFrame, in_round: Ints, rated: Sequence[pd.DataFrame]) -> pd.DataFrame:

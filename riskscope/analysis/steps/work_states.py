@@ -22,7 +22,7 @@ _READ = ("connection_id", "action", "rule", "urgency", "severity", "recorded_rig
          "worked_after", "worked_same_day", "found_loose", "found_damaged", "low load", "not loaded", "unsteady",
          "cover closed", "reads cold", "beside a cold sibling", "hotter before, no work since",
          "another reading was hotter", "current_a", "full_load_a", "attested", "open_since",
-         "found_bad_on", "refuted_on", "refuted_time")  # fmt: skip
+         "found_bad_on", "refuted_on", "refuted_time", "refused_on", "refused_undated")  # fmt: skip
 READS = (*_READ, *OPTICAL)
 NOTED = ("deferred_by", "deferred_until", "deferral_reason", "is_put_off", "is_put_off_before",
          "is_run_out", "is_put_off_long", "is_put_off_again", "told", "told_on", "told_by", "told_before_on",
@@ -290,6 +290,8 @@ def _resurvey(
     masks = {
         "worked on after the survey": worked & ~settled["proved in part"] & ~made_safe,
         "worked on, and made safe": worked & ~settled["proved in part"] & made_safe,
+        "a reading was refused": (days(frame["refused_on"]) != NO_DAY) & ~on("refused_undated"),
+        "a reading of an unknown day was refused": on("refused_undated"),
         "proved at less current only": settled["proved in part"],
         "a later reading is worse evidence": later & surveyed,
         "worked on the day of the survey, order unknown": on("worked_same_day"),
@@ -305,5 +307,6 @@ def _resurvey(
         "not surveyed": ~surveyed,
     }
     always = {"worked on after the survey", "worked on, and made safe", "proved at less current only",
-              "a later reading is worse evidence", "not surveyed"}  # fmt: skip
+              "a later reading is worse evidence", "not surveyed", "a reading was refused",
+              "a reading of an unknown day was refused"}  # fmt: skip
     return {name: masks[name] if name in always else masks[name] & ~worked & surveyed for name in RESURVEY_REASONS}

@@ -20,14 +20,13 @@ from riskscope.intake.layout.headers import HEADER_WITHIN_ROWS, Headers, fold
 from riskscope.intake.layout.non_records import TOTAL_WORDS
 from riskscope.intake.options import ReadOptions
 from riskscope.schema import TABLES, Column
-from riskscope.schema.common import PHASES
+from riskscope.schema.common import ID_PARTS, PHASES
 from riskscope.schema.notes import Note
 from riskscope.units import find_unit
 
 SURVEY = TABLES["survey"]
 MEASURES = ("connection_c", "rise_similar_k", "rise_ambient_k", "similar_c", "load_pct", "load_a", "image")
 READINGS = ("connection_c", "rise_similar_k", "rise_ambient_k")
-ID_PARTS = ("equipment", "circuit", "device", "side", "phase")
 _BY_WORD = {
     fold(word): phase
     for phase, words in PHASES.items()

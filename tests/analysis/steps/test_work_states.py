@@ -279,7 +279,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             ("survey", {"survey_date": "2026-05-25", "celsius": "OL", "load_pct": 60}),
         ],
         ("awaiting proof", "soon", "verified"),
-        "another reading of it that day was refused: it may be the hottest), it takes nothing back",
+        "another reading of it was refused: it may be the hottest), it takes nothing back",
     ),
     "burnt, tightened right, cool at half the current": (
         [BURNT, LOW, tighten("2026-05-20"), read("2026-05-25", 34.5, 40)],

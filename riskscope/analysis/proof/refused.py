@@ -1,0 +1,149 @@
+"""Readings that were refused though a temperature is written in them: whose they are, of which day, what they say."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from collections.abc import Mapping
+
+import numpy as np
+import pandas as pd
+
+from riskscope.analysis.frames import NO_DAY, Bools, dates, days, texts
+from riskscope.analysis.proof.register import former_names
+from riskscope.schema.common import AT, ID_PARTS
+from riskscope.schema.notes import AGAIN, DISMISSED, HOTTEST
+
+WHOSE = rf"{AGAIN} \((?P<at>at )?(?P<name>.+?)(?:, (?P<day>\d{{4}}-\d{{2}}-\d{{2}}))?\)(?:;| \({DISMISSED}|$)"
+
+NAMED = ("survey", "connections", "installs", "findings")
+SAID = {"row": "int64", "name": "str", "is_place": "bool", "is_said": "bool", "day": "str", "is_settled": "bool",
+        "key": "str"}  # fmt: skip
+LEVELS = (ID_PARTS, ("equipment", "circuit", "device", "phase"), ("equipment", "circuit", "phase"),
+          ("equipment", "device", "phase"), ("equipment", "circuit", "device"), ("equipment", "circuit"),
+          ("equipment", "device"))  # fmt: skip
+
+
+def may_be_hottest(refused_rows: pd.DataFrame) -> pd.DataFrame:
+    """The rows of surveys that were refused though a temperature stands in them, above all those off the scale."""
+    rows = refused_rows[(refused_rows["table"] == "survey") & (refused_rows["kind"] == "rejected")]
+    return rows[rows["reason"].str.contains(HOTTEST, regex=False)]
+
+
+def whose(refused_rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
+    """Names that refused readings may be of, one a row.
+
+    Whose it is and of which day its reason says, under a name of then; a row kept before reasons said so is known by
+    the name in one of its cells, whatever its day if that is not plain.
+
+    Returns
+    -------
+    DataFrame
+        ``row`` (label among the refused rows), ``name`` (as written; the place where no id is), ``is_place``,
+        ``is_said`` (by the reason), ``key`` (as names are told apart here, the present one), ``day`` ("" if unknown),
+        ``is_settled`` (somebody dismissed the row: it asks for nothing more).
+    """
+    out = may_be_hottest(refused_rows)
+    if not len(out):
+        return pd.DataFrame({name: pd.Series(dtype=kind) for name, kind in SAID.items()})
+    said = out["reason"].str.extract(WHOSE)
+    unsaid = said["name"].isna()
+    cells = out["cells"][unsaid].map(json.loads).explode().dropna()
+    iso = out["cells"][unsaid].str.extract(r"(\d{4}-\d{2}-\d{2})", expand=False)
+    names = pd.concat([said["name"][~unsaid], cells]).astype("str").str.strip()
+    made = pd.DataFrame(
+        {
+            "row": names.index,
+            "name": names.to_numpy(),
+            "is_place": said["at"].notna().reindex(names.index).to_numpy(dtype=bool),
+            "is_said": ~unsaid.reindex(names.index).to_numpy(dtype=bool),
+            "day": pd.concat([said["day"][~unsaid], iso.reindex(cells.index)]).fillna("").to_numpy(dtype=object),
+            "is_settled": out["reason"].str.contains(f" ({DISMISSED}", regex=False).reindex(names.index).to_numpy(),
+        }
+    )
+    known = pd.concat([tables[name]["connection_id"] for name in NAMED if name in tables])
+    former = pd.Series(former_names(tables, known), dtype="str")
+    new_of = dict(zip(squeezed(former.index.to_series()), squeezed(former), strict=True))
+    return made.assign(key=squeezed(made["name"]).replace(new_of).to_numpy())
+
+
+def squeezed(names: pd.Series) -> pd.Series:
+    """Names as they are told apart here: letters and digits alone, whatever stands between them."""
+    return names.astype("str").str.normalize("NFKC").str.replace(r"[\W_]+", "", regex=True).str.casefold()
+
+
+def pairs(said: pd.DataFrame, frame: pd.DataFrame) -> pd.DataFrame:
+    """Refused readings beside the rows of a frame that they may be of, by id, with or without its site, or by place.
+
+    Parameters
+    ----------
+    said : DataFrame
+        From `whose`.
+    frame : DataFrame
+        ``connection_id`` and the places of some connections or readings.
+
+    Returns
+    -------
+    DataFrame
+        The columns of `said`, and ``at``: the place of a row of the frame.
+    """
+    if not len(said) or not len(frame):
+        return said.iloc[:0].assign(at=np.zeros(0, dtype=np.int64))
+    own, site = frame["connection_id"].astype("str"), texts(frame, "site").astype("str").fillna("")
+    if not site.any():  # a site typed behind a name, where no other is named, tells nothing apart
+        said = said.assign(
+            key=squeezed(said["name"].str.split(AT).str[0]).where(said["name"].str.contains(AT), said["key"])
+        )
+    by_id = [own, own.str.split(AT).str[0], own + site]
+    parts = {name: texts(frame, name).astype("str").fillna("") for name in ID_PARTS}
+    by_place = [_joined(parts, level) for level in LEVELS] if said["is_place"].any() else []
+    made = []
+    for names, is_place in (*((names, False) for names in by_id), *((names, True) for names in [*by_id, *by_place])):
+        keys = squeezed(names)
+        wanted = said[said["is_place"] == is_place]
+        at = np.flatnonzero(keys.isin(wanted["key"]) & (keys != ""))
+        made.append(wanted.merge(pd.DataFrame({"key": keys.iloc[at].to_numpy(), "at": at}), on="key"))
+    return pd.concat(made, ignore_index=True).drop_duplicates(["row", "name", "at"])
+
+
+def _joined(parts: Mapping[str, pd.Series], names: tuple[str, ...]) -> pd.Series:
+    first, *rest = (parts[name] for name in names)
+    return first.str.cat(rest)
+
+
+def beside_refused(readings: pd.DataFrame, said: pd.DataFrame) -> Bools:
+    """Readings of connections of which another of that day, or of a day nobody knows, was refused."""
+    of = pairs(said, readings)
+    day = readings["survey_date"].iloc[of["at"]].dt.strftime("%Y-%m-%d").to_numpy()
+    made = np.zeros(len(readings), dtype=bool)
+    made[of["at"][(of["day"] == "").to_numpy() | (of["day"].to_numpy() == day)]] = True
+    return made
+
+
+def asks_again(frame: pd.DataFrame, said: pd.DataFrame, on: dt.date) -> dict[str, object]:
+    """Connections of which a reading was refused that no later one has answered, and nobody has settled.
+
+    Writes
+        ``refused_on`` (day of the last such reading), ``refused_undated`` (one of a day nobody knows).
+    """
+    of = pairs(said[~said["is_settled"].astype(bool)], frame)
+    at, day = of["at"].to_numpy(), days(pd.to_datetime(of["day"].replace("", None)))
+    seen = np.maximum(days(frame["survey_date"]), days(frame["after_date"]))
+    undated = np.zeros(len(frame), dtype=bool)
+    undated[at[(of["day"] == "").to_numpy()]] = True
+    open_ = (of["day"] != "").to_numpy() & (day >= seen[at]) & (day <= int(np.datetime64(on, "D").astype(np.int64)))
+    last = np.full(len(frame), NO_DAY)
+    np.maximum.at(last, at[open_], day[open_])
+    return {"refused_on": dates(last), "refused_undated": undated}
+
+
+def unknown(said: pd.DataFrame, frame: pd.DataFrame, on: dt.date) -> pd.Series:
+    """Ids that only a refused reading names: nobody knows yet how such a joint is."""
+    mine = said[said["is_said"] & ~said["is_place"] & (said["day"] <= on.isoformat())]
+    mine = mine[~mine.index.isin(mine.index[mine["row"].isin(pairs(mine, frame)["row"])])]
+    return mine.drop_duplicates("key")["name"]
+
+
+def refused_of(said: pd.DataFrame, refused_rows: pd.DataFrame, row: pd.Series) -> pd.DataFrame:
+    """The refused readings that may be of a connection."""
+    return refused_rows.loc[pairs(said, row.to_frame().T)["row"].unique()]
