@@ -205,14 +205,17 @@ def say_site(site: str, import_ids: tuple[int, ...], store: str | None, actor: s
     apart.start()
     from riskscope.jobs.bring_in import limits_of
     from riskscope.jobs.keep import opened
-    from riskscope.jobs.sites import give_site, open_sites
+    from riskscope.jobs.sites import give_site, open_sites, site_changes
 
     with opened(store) as held:
         say(f"Store: {held.place}")
+        limits = limits_of(held)
+        changes = site_changes(held, import_ids, site, limits=limits, actor=options.actor(), on=options.day(None))
         for number in import_ids:
-            limits = limits_of(held)
             made = give_site(held, number, site, limits=limits, stamp=options.stamp(actor))
             say(f"  import {number} is import {made.id} now, on {site}: {_counts(made)}")
+        if changes:
+            say(f"  {changes}")
         _say_open(open_sites(held, options.actor()))
 
 

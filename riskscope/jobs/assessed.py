@@ -112,7 +112,8 @@ def _seen(assessment: Assessment, request: Request) -> Assessment:
     counts = {name: {"read": len(rows), "accepted": len(rows), **nothing} for name, rows in seen.tables.items()}
     note = Note("warning", "rejected rows and files are shown to those who see all sites")
     tables = dataclasses.replace(seen.tables, refused=refused([]), notes=[note], counts=counts, files=[])
-    return dataclasses.replace(seen, tables=tables)
+    whole = seen.connections[~seen.connections["only refused"].to_numpy(dtype=bool)].reset_index(drop=True)
+    return dataclasses.replace(seen, connections=whole, tables=tables)
 
 
 def _changing(store: Store) -> UnusableInput:

@@ -20,8 +20,8 @@ from riskscope.intake.options import Limits, ReadOptions
 from riskscope.intake.read import CheckedFile, check_file, raise_questions
 from riskscope.jobs.kinds import load as load_settings
 from riskscope.jobs.rank import Progress
-from riskscope.jobs.sites import doubt, site_question
-from riskscope.jobs.taken_back import taken_back
+from riskscope.jobs.sites import doubt, new_site, site_question
+from riskscope.jobs.taken_back import changed, taken_back
 from riskscope.schema.notes import HOTTEST, Note
 from riskscope.store import corrections, imports
 from riskscope.store import reading as held
@@ -166,6 +166,7 @@ def one_file(
         _like(store, decision.supersedes, checked)
         gone = taken_back(store, stamp.actor, decision.supersedes, checked.sheets, on=on)
         notes += [Note("warning", gone)] if gone else []
+    notes += new_site(store, content)
     made, new = imports.add(
         store, content, checked.sheets, as_of=on.isoformat(), stamp=stamp, supersedes=decision.supersedes
     )
@@ -309,6 +310,28 @@ def mend(store: Store, import_id: int, more: Sequence[Edit], *, limits: Limits, 
         If a cell is not there or was changed by somebody else, or the file could not be read so.
     """
     stamp.actor.needs("keeper")
+    known, checked = _with_cells(store, import_id, more, limits)
+    corrections.correct(store, import_id, known, more, checked.sheets, stamp)
+    return held.get(store, import_id)
+
+
+def mend_changes(
+    store: Store, import_id: int, more: Sequence[Edit], *, limits: Limits, actor: Actor, on: dt.date
+) -> str:
+    """What correcting these cells would change in what must not wait; empty if nothing.
+
+    Raises
+    ------
+    RiskscopeError
+        As `mend`.
+    """
+    actor.needs("keeper")
+    _, checked = _with_cells(store, import_id, more, limits)
+    return changed(store, actor, [import_id], checked.sheets, on=on)
+
+
+def _with_cells(store: Store, import_id: int, more: Sequence[Edit], limits: Limits) -> tuple[list[Edit], CheckedFile]:
+    """The edits there were, and the file checked again with more."""
     before = held.get(store, import_id)
     known = held.edits(store, import_id)
     _of_rows(held.sheets_of(store, import_id), more)
@@ -320,5 +343,4 @@ def mend(store: Store, import_id: int, more: Sequence[Edit], *, limits: Limits, 
     never = {(sheet.sheet, int(line)) for sheet in came for line in sheet.rejected.query("kind == 'rejected'")["line"]}
     _leave_the_rest(held.sheets_of(store, import_id), checked.sheets, more, again & never)
     doubt(store, before.name, checked.sheets, [import_id])
-    corrections.correct(store, import_id, known, more, checked.sheets, stamp)
-    return held.get(store, import_id)
+    return known, checked

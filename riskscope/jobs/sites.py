@@ -10,11 +10,14 @@ import pandas as pd
 
 from riskscope.errors import Ambiguous, UnusableInput
 from riskscope.intake.combine import AnySheet
+from riskscope.intake.files import FileContent
 from riskscope.intake.options import Limits
-from riskscope.intake.read import check_file, raise_questions
+from riskscope.intake.read import CheckedFile, check_file, raise_questions
 from riskscope.intake.sites import undecided
 from riskscope.intake.typed_names import names_of, one_spelling
+from riskscope.jobs.taken_back import changed
 from riskscope.schema.common import AT
+from riskscope.schema.notes import Note
 from riskscope.store import imports
 from riskscope.store import reading as held
 from riskscope.store.database import Store
@@ -106,6 +109,31 @@ def _named(store: Store) -> list[str]:
     return sorted(one_spelling(pd.Series(held.sites(store), dtype="str")))
 
 
+def new_site(store: Store, content: FileContent) -> list[Note]:
+    """A note where a file is stated to be of a site that the store does not know, though it knows others."""
+    site, known = content.read_options.site, _named(store)
+    if not site or not known or site.casefold() in {name.casefold() for name in known}:
+        return []
+    return [Note("warning", f"site {site!r} is new in this store, which knows {', '.join(known)}: is it spelled so?")]
+
+
+def site_changes(
+    store: Store, import_ids: Sequence[int], site: str, *, limits: Limits, actor: Actor, on: dt.date
+) -> str:
+    """What must not wait that would change if these imports were read again for a site; empty if nothing.
+
+    Raises
+    ------
+    RiskscopeError
+        As `give_site`.
+    """
+    actor.needs("keeper")
+    read = [_read_again(store, number, site, limits) for number in import_ids]
+    words = [note.text[0].upper() + note.text[1:] for note in new_site(store, read[0][0])] if read else []
+    sheets = [sheet for _, checked in read for sheet in checked.sheets]
+    return " ".join([*words, changed(store, actor, import_ids, sheets, on=on)]).strip()
+
+
 def give_site(store: Store, import_id: int, site: str, *, limits: Limits, stamp: Stamp) -> Import:
     """An import read again for a site: rows that do not say theirs are on it. The import as it was is superseded.
 
@@ -117,6 +145,14 @@ def give_site(store: Store, import_id: int, site: str, *, limits: Limits, stamp:
         If it does not count, or was given for this site already.
     """
     stamp.actor.needs("keeper")
+    content, checked = _read_again(store, import_id, site, limits)
+    as_of = held.get(store, import_id).as_of
+    made, _ = imports.add(store, content, checked.sheets, as_of=as_of, stamp=stamp, supersedes=[import_id])
+    return made
+
+
+def _read_again(store: Store, import_id: int, site: str, limits: Limits) -> tuple[FileContent, CheckedFile]:
+    """The kept file of an import as it is read for a site."""
     before = held.get(store, import_id)
     if before.state != "active":
         raise UnusableInput(f"import {import_id} does not count now; nothing was changed.", file=store.place)
@@ -133,8 +169,7 @@ def give_site(store: Store, import_id: int, site: str, *, limits: Limits, stamp:
         raise UnusableInput(f"import {there.id} holds this file for site {site!r} already.", file=store.place)
     checked = check_file(content, on=dt.date.fromisoformat(before.as_of), limits=limits)
     raise_questions(checked.sheets)
-    made, _ = imports.add(store, content, checked.sheets, as_of=before.as_of, stamp=stamp, supersedes=[import_id])
-    return made
+    return content, checked
 
 
 def _open_with(store: Store, sheets: Sequence[AnySheet], without: Collection[int]) -> pd.DataFrame:

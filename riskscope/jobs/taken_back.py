@@ -51,9 +51,8 @@ def taken_back(
         if len(only):
             parts.append(many(len(only), noun))
             lost.append(only["connection_id"])
-    words = []
-    for text, ids in _others(store, going, coming, on).items():
-        words += [f"{text}: {_named(ids, MOST_URGENT)}. Make sure."] if len(ids) else []
+    urgent = changed(store, actor, going, coming, on=on)
+    words = [urgent] if urgent else []
     if parts:
         one_row = len(parts) == 1 and parts[0].startswith("1 ")
         words.append(
@@ -63,6 +62,13 @@ def taken_back(
     if any("renaming" in part for part in parts):
         words.append("What was entered since under the new name stays of the new name: correct it by hand.")
     return " ".join(words)
+
+
+def changed(store: Store, actor: Actor, going: Collection[int], coming: Sequence[AnySheet], *, on: dt.date) -> str:
+    """Sentences of what must be known first and would be another if sheets took the place of imports; else empty."""
+    actor.needs("viewer")
+    others = _others(store, going, coming, on).items()
+    return " ".join(f"{text}: {_named(ids, MOST_URGENT)}. Make sure." for text, ids in others if len(ids))
 
 
 def _as_stored(rows: pd.DataFrame, columns: Sequence[str], date: str) -> pd.DataFrame:

@@ -175,8 +175,9 @@ def left_out(assessment: Assessment, units: Units) -> str:
         named = hot["reason"].str.extract(WHOSE)["name"].fillna(hot["reason"]).drop_duplicates()
         first = named.head(MOST_ROWS)
         rest = f" and {len(named) - MOST_ROWS:,} more" if len(named) > MOST_ROWS else ""
-        which = "it may be the hottest" if len(rejected) == 1 else f"{len(hot):,} of them may be the hottest"
-        more = f", {which} (of {', '.join(first)}{rest})" if len(hot) else ""
+        which = "all of them" if len(hot) == len(rejected) else f"{len(hot):,} of them"
+        which = "it" if len(rejected) == 1 else which
+        more = f", {which} may be the hottest (of {', '.join(first)}{rest})" if len(hot) else ""
         parts.append(f"{many(len(rejected), 'reading')} rejected{more}")
     unrated = made.summary["bands"]["not rated"]
     if unrated:

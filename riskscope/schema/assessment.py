@@ -92,6 +92,7 @@ STEPS = (
     _number("after_load", "Load fraction of that reading."),
     _text("after_why", "Why that reading is worse evidence."),
     _flag("beside off scale", "Another reading of it in the same file is off the instrument's scale."),
+    _flag("only refused", "A reading that was refused is all that names it."),
     Column("refused_on", "date", "Day of a reading of it that was refused, not answered by a later one."),
     _flag("refused_undated", "A reading of it, of a day nobody knows, was refused."),
     Column("open_since", "date", "Day of the first reading that calls for something, not proved since."),

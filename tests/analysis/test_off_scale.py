@@ -116,10 +116,12 @@ def test_a_joint_that_is_cool_by_its_other_reading_says_that_one_was_refused() -
     assert [words in reasons[name] for name in "ABC"] == [True, False, False]
 
 
+LONG = "connection_id,survey_date,equipment,circuit,phase,connection_c,ambient_c,load_pct"
+
+
 def joints(*rows: str, register: str = "") -> pd.DataFrame:
     """Every joint with its sentences, by name."""
-    head = "connection_id,survey_date,equipment,circuit,phase,connection_c,ambient_c,load_pct\n"
-    tables = {"survey": pd.read_csv(io.StringIO(head + "\n".join(rows)), dtype=str)}
+    tables = {"survey": pd.read_csv(io.StringIO("\n".join((LONG, *rows))), dtype=str)}
     if register:
         tables["connections"] = pd.read_csv(io.StringIO("connection_id\n" + register), dtype=str)
     return described(assess(read_frames(on=ON, **tables), on=ON), Units()).set_index("connection_id")
@@ -153,18 +155,18 @@ def test_a_joint_whose_only_reading_was_refused_is_there_and_is_to_be_read(regis
     assert "its reading of 4 May 2026 was refused and may be the hottest" in made.loc["Q/F2/A", "resurvey_reason"]
 
 
-def test_a_row_somebody_dismissed_stands_against_a_cool_reading_and_asks_no_more() -> None:
-    rows = [
+@pytest.mark.parametrize(("note", "asks"), [("", True), (" (dismissed by Ann: cable in the way)", False)])
+def test_a_row_somebody_dismissed_stands_against_a_cool_reading_and_asks_no_more(note: str, asks: bool) -> None:
+    rows = (
         "P/F1/A,2026-05-04,P,F1,A,62,30,80",
         "P/F1/B,2026-05-04,P,F1,B,35,30,80",
         "P/F1/A,2026-05-25,P,F1,A,34,30,80",
         "P/F1/B,2026-05-25,P,F1,B,35,30,80",
         "P/F1/A,2026-05-25,P,F1,A,OL,30,80",
-    ]
-    head = "connection_id,survey_date,equipment,circuit,phase,connection_c,ambient_c,load_pct\n"
-    tables = read_frames(on=ON, survey=pd.read_csv(io.StringIO(head + "\n".join(rows)), dtype=str))
-    for note, asks in (("", True), (" (dismissed by Ann: cable in the way)", False)):
-        tables.refused["reason"] = tables.refused["reason"] + note
-        made = described(assess(tables, on=ON), Units()).set_index("connection_id").loc["P/F1/A"]
-        assert made["urgency"] == "now"
-        assert ("its reading of 25 May 2026 was refused" in made["resurvey_reason"]) == asks
+        "P/F1/B,2026-05-26,P,F1,B,OL,30,80",
+    )
+    tables = read_frames(on=ON, survey=pd.read_csv(io.StringIO("\n".join((LONG, *rows))), dtype=str))
+    tables.refused["reason"] = tables.refused["reason"] + note
+    made = described(assess(tables, on=ON), Units()).set_index("connection_id")
+    assert made.loc["P/F1/A", "urgency"] == "now"
+    assert made.loc["P/F1/B", "resurvey"] == asks

@@ -9,7 +9,7 @@ import pytest
 
 import riskscope
 from riskscope.analysis.assess import INTERIM, assess, assess_readings
-from riskscope.analysis.steps.connections import PROOF
+from riskscope.analysis.steps.connections import PROOF, REFUSED
 from riskscope.intake.read import read_frames
 from riskscope.schema import TABLES
 from riskscope.settings import Settings
@@ -50,7 +50,7 @@ def tables() -> riskscope.intake.read.Tables:  # type: ignore[name-defined]
 
 
 def test_every_column_read_was_written_before() -> None:
-    known = GIVEN | {"surveyed", "not read this time", *PROOF} | set(TABLES["connections"].stored)
+    known = GIVEN | {"surveyed", "not read this time", *PROOF, *REFUSED} | set(TABLES["connections"].stored)
     for step in STEPS:
         lacking = set(module(step).READS) - known
         assert not lacking, f"{step} reads {sorted(lacking)}"

@@ -100,4 +100,4 @@ def test_no_job_on_a_store_can_be_called_without_saying_who() -> None:
             if "store" in parameters and not {"actor", "stamp", "request"} & set(parameters):
                 unsaid.append(f"{module.name}.{name}")
     # what comes into a store is looked at before who brings it in is asked
-    assert set(unsaid) - OPENS == {"sites.site_question", "sites.doubt"}
+    assert set(unsaid) - OPENS == {"sites.site_question", "sites.doubt", "sites.new_site"}

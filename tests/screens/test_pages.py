@@ -46,7 +46,7 @@ SAYS: dict[tuple[str, str], Sequence[str]] = {
     ("bring_in", ""): ("Nothing is kept until you accept it.", "Infrared survey (XLSX)", "Findings (XLSX)"),
     ("thermogram", ""): ("The table of boxes is the truth; the picture shows it.", "Day of the picture"),
     ("survey", "hot"): ("7 must be dealt with now.", "Rows 1 to 50 of 255", "Field sheet for the next survey (XLSX)"),
-    ("survey", "resurvey"): ("Rows 1 to 12 of 12", "worked on the day of the survey, before or after is not known"),
+    ("survey", "resurvey"): ("Rows 1 to 14 of 14", "worked on the day of the survey, before or after is not known"),
     ("survey", "not surveyed"): ("Every connection on record has a reading.",),
     ("survey", "due"): ("why it is due", "past its interval", "open finding"),
     ("survey", "unusable"): ("is in the future", "set aside", "original cells"),
@@ -531,8 +531,15 @@ def test_rows_refused_beside_those_of_other_files_are_shown(tmp_path: Path, monk
     assert [(row["file"], row["line"]) for row in tables(app)[-1]] == [("b.csv", "2")]
 
 
+def row_to_settle(app: AppTest, name: str = "findings.csv, line 7") -> AppTest:
+    """The page with this row chosen; none is before somebody chooses."""
+    box = next(one for one in app.selectbox if one.label == "Row")
+    assert box.value is None
+    return box.select_index(box.options.index(name)).run()
+
+
 def test_a_rejected_row_is_dismissed_with_a_reason(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    app = page("records", own_store, monkeypatch, view="rejected")
+    app = row_to_settle(page("records", own_store, monkeypatch, view="rejected"))
     press(app, "Dismiss with this note")
     assert ["Not changed" in error.value for error in app.error] == [True]
     fill(app, "Why it needs nothing more", "entered twice")
@@ -545,7 +552,7 @@ def test_a_rejected_row_is_dismissed_with_a_reason(own_store: Path, monkeypatch:
 
 def test_a_rejected_row_is_mended(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Found loose on 20 May and left so: it counts as soon as its day is right."""
-    app = page("records", own_store, monkeypatch, view="rejected")
+    app = row_to_settle(page("records", own_store, monkeypatch, view="rejected"))
     fill(app, "work_date", "2026-05-20")
     press(app, "Use these cells")
     assert "Rows 1 to 6 of 6" in said(app)

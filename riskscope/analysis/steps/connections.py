@@ -41,6 +41,7 @@ CRITICALITY_DEFAULT = 3.0
 
 PROOF = ("proof", "after_date", "after_load", "after_a", "after_why", "urgency_floor", "open_since",
          "attested", "refuted_on", "refuted_time", "eased")  # fmt: skip
+REFUSED = ("only refused", "refused_on", "refused_undated")
 
 
 def connections(
@@ -69,7 +70,8 @@ def connections(
         work, their sites, and of `installs` what the joint is made of; of `equipment` ``site``.
     Writes
         the columns of that reading, the register's columns, ``surveyed``, ``not read this time`` (not in the latest
-        survey of its site), ``refused_on``, ``refused_undated`` (a reading of it was refused), `PROOF`.
+        survey of its site), `REFUSED` (a refused reading alone names it; one of it
+        was refused and not answered since, on a day or on one nobody knows), `PROOF`.
     """
     register, installs, findings = (_up_to(get_table(tables, name), on) for name in KNOWN_FROM)
     reading_ids = readings["connection_id"].iloc[_first_of_each(readings["id_rank"].to_numpy())]
@@ -104,7 +106,8 @@ def connections(
     for name in MADE_OF:
         columns[name] = _by_record(installs, name, take(texts(register, name), at), frame["connection_id"])
     frame = with_columns(frame, columns)
-    return with_columns(frame, refused.asks_again(frame, said, on))
+    only_refused = np.arange(len(frame)) >= len(known)
+    return with_columns(frame, {"only refused": only_refused, **refused.asks_again(frame, said, on)})
 
 
 def _since(tables: Mapping[str, pd.DataFrame], readings: pd.DataFrame) -> dict[str, pd.DataFrame]:

@@ -286,12 +286,13 @@ def _resurvey(
     surveyed = on("surveyed")
     with np.errstate(invalid="ignore"):
         repair_first = severity >= 3
+    hot = (frame["reading_urgency"] == NOW).to_numpy(dtype=bool)  # its reason says so already
     later = (days(frame["after_date"]) != NO_DAY) & ~settled["proved in part"]
     masks = {
         "worked on after the survey": worked & ~settled["proved in part"] & ~made_safe,
         "worked on, and made safe": worked & ~settled["proved in part"] & made_safe,
-        "a reading was refused": (days(frame["refused_on"]) != NO_DAY) & ~on("refused_undated"),
-        "a reading of an unknown day was refused": on("refused_undated"),
+        "a reading was refused": (days(frame["refused_on"]) != NO_DAY) & ~on("refused_undated") & ~hot,
+        "a reading of an unknown day was refused": on("refused_undated") & ~hot,
         "proved at less current only": settled["proved in part"],
         "a later reading is worse evidence": later & surveyed,
         "worked on the day of the survey, order unknown": on("worked_same_day"),

@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import pandas as pd
 import streamlit as st
 
 from riskscope.errors import RiskscopeError, UnusableInput
 from riskscope.jobs import keep, sites
-from riskscope.jobs.bring_in import Edit, limits_of, mend
+from riskscope.jobs.bring_in import Edit, limits_of, mend, mend_changes
 from riskscope.jobs.draft import DraftView
 from riskscope.jobs.taken_back import taken_back
 from riskscope.report.blocks import Show
+from riskscope.schema.notes import HOTTEST
 from riskscope.screens.parts import frame, lists
 from riskscope.screens.parts.frame import Here
 
 MOST_TO_SETTLE = 200
+KEEP_CELLS = "Keep these cells"
 
 
 def _state(entry: keep.Import) -> str:
@@ -116,10 +118,15 @@ def say_site(at: Here, active: list[keep.Import]) -> None:
         "the import; undo brings it back as it was."
     )
     known = sites.named(at.store, at.actor)
-    with st.form("say_site"):
-        chosen = st.multiselect("Imports", choice, format_func=lambda entry: f"{entry.id}: {entry.name}")
-        site = st.text_input("Site", help=f"There are: {', '.join(known)}." if known else None).strip()
-        said = st.form_submit_button("Read them again for this site")
+    chosen = st.multiselect("Imports", choice, format_func=lambda entry: f"{entry.id}: {entry.name}")
+    site = st.text_input("Site", help=f"There are: {', '.join(known)}." if known else None).strip()
+    try:
+        changes = _site_changes(at, [entry.id for entry in chosen], site) if chosen and site else ""
+    except RiskscopeError as error:
+        st.error(f"Not possible: {frame.told(error)}")
+        return
+    sure = _sure(changes, f"Yes, they are of {site}")
+    said = st.button("Read them again for this site", disabled=not sure)
     if said and not (chosen and site):
         st.error("Choose the imports and write the name of their site.")
     elif said:
@@ -133,6 +140,32 @@ def say_site(at: Here, active: list[keep.Import]) -> None:
             return
         st.session_state["given"] = f"Read again for {site}: now import {', '.join(map(str, made))}."
         st.rerun()
+
+
+def _site_changes(at: Here, numbers: Sequence[int], site: str) -> str:
+    """What reading imports again for a site would change: once for a state of the store."""
+    key = ("site", at.store.address, keep.state(at.store, at.actor), at.on, *numbers, site)
+    return _once(
+        key, lambda: sites.site_changes(at.store, numbers, site, limits=limits_of(at.store), actor=at.actor, on=at.on)
+    )
+
+
+def _once(key: tuple[object, ...], make: Callable[[], str]) -> str:
+    """What was worked out last for just this, else worked out now."""
+    kept = st.session_state.get("worked_out")
+    if kept is None or kept[0] != key:
+        with st.spinner("Working out what that changes"):
+            kept = st.session_state["worked_out"] = (key, make())
+    words: str = kept[1]
+    return words
+
+
+def _sure(changes: str, words: str) -> bool:
+    """Whether somebody who has read what changes says so; nothing is asked where nothing does."""
+    if not changes:
+        return True
+    st.warning(frame.md(changes))
+    return st.checkbox(frame.md(words))
 
 
 def show_rejected(at: Here) -> None:
@@ -203,8 +236,8 @@ def settle(at: Here, rows: pd.DataFrame) -> None:
     """Mend a row, or dismiss it: open rows first, then those that were corrected, to be corrected again."""
     st.subheader("Mend a row or dismiss it")
     names = {
-        (int(row.import_id), row.sheet or "", int(row.line)): f"{row.file}, line {row.line}: "
-        + (row.reason if row.state == "open" else "corrected, correct it again")
+        (int(row.import_id), row.sheet or "", int(row.line)): f"{row.file}, line {row.line}"
+        + ("" if row.state == "open" else ": corrected, correct it again")
         for row in rows.head(MOST_TO_SETTLE).itertuples()
     }
     if len(rows) > MOST_TO_SETTLE:
@@ -214,8 +247,13 @@ def settle(at: Here, rows: pd.DataFrame) -> None:
     if "mended" in st.session_state:
         is_good, words = st.session_state.pop("mended")
         (st.success if is_good else st.warning)(words)
-    import_id, sheet, line = place = st.selectbox("Row", list(names), format_func=lambda key: names[key])
+    place = st.selectbox("Row", list(names), index=None, placeholder="Choose", format_func=lambda key: names[key])
+    if place is None:
+        return
+    import_id, sheet, line = place
     row = rows[(rows["import_id"] == import_id) & (rows["sheet"].fillna("") == sheet) & (rows["line"] == line)].iloc[0]
+    if row["state"] == "open":
+        st.write(frame.md(row["reason"]))
     version = st.session_state.get(f"version_{place}", 0)
     drawn = st.session_state.setdefault(  # as it was first shown: what somebody else corrects since is no edit of ours
         f"drawn_{place}_{version}", keep.cells_of(at.store, at.actor, import_id, sheet, line)
@@ -229,10 +267,14 @@ def settle(at: Here, rows: pd.DataFrame) -> None:
             edits = [
                 Edit(sheet, line, n, text, new) for (n, _, text), new in zip(drawn, typed, strict=True) if new != text
             ]
-            _mend(at, row, edits, f"version_{place}")
+            st.session_state["to_mend"] = (place, edits)
+    if st.session_state.get("to_mend", (None,))[0] == place:
+        _mend(at, row, st.session_state["to_mend"][1], f"version_{place}")
     if row["state"] != "open":
         return
     with st.form(f"dismiss_{place}", clear_on_submit=True):
+        if HOTTEST in row["reason"]:
+            st.write("Dismissed it asks for nothing more, but still stands against a cool reading of that day.")
         note = st.text_input("Why it needs nothing more")
         if st.form_submit_button("Dismiss with this note"):
             try:
@@ -243,14 +285,21 @@ def settle(at: Here, rows: pd.DataFrame) -> None:
 
 
 def _mend(at: Here, row: pd.Series, edits: list[Edit], version: str) -> None:
-    """Correct the cells of a row and say what became of it."""
+    """Correct the cells of a row, once somebody is sure of what that changes, and say what became of it."""
     if not edits:
         st.error("Nothing was changed: type the cells as they should be.")
         return
+    number, limits = int(row["import_id"]), limits_of(at.store)
+    key = ("mend", at.store.address, keep.state(at.store, at.actor), at.on, number, *edits)
     try:
-        mend(at.store, int(row["import_id"]), edits, limits=limits_of(at.store), stamp=at.stamp)
+        changes = _once(key, lambda: mend_changes(at.store, number, edits, limits=limits, actor=at.actor, on=at.on))
+        typed = "; ".join(f"“{edit.new}” for “{edit.old}”" for edit in edits)
+        if changes and not (_sure(f"Kept would be {typed}. {changes}", "Yes, it is so") and st.button(KEEP_CELLS)):
+            return
+        mend(at.store, number, edits, limits=limits, stamp=at.stamp)
     except UnusableInput as error:  # what was typed stays, to be typed better
         st.error(f"Not changed: {frame.told(error)}")
+        del st.session_state["to_mend"]
         return
     except RiskscopeError as error:
         st.session_state["mended"] = (False, f"Not changed: {frame.told(error)}")
@@ -261,5 +310,6 @@ def _mend(at: Here, row: pd.Series, edits: list[Edit], version: str) -> None:
         still = refused[same & (refused["state"] == "open")]["reason"]
         words = f"still cannot be used: {still.iloc[0]}." if len(still) else "counts now."
         st.session_state["mended"] = (still.empty, frame.md(f"{row['file']}, line {row['line']} {words}"))
+    del st.session_state["to_mend"]
     st.session_state[version] = st.session_state.get(version, 0) + 1
     st.rerun()
