@@ -75,7 +75,7 @@ def phrases(assessment: Assessment) -> list[str]:
     too_high = int((rows["is_limit_too_high"] & rows["work_state"].notna() & ~repaired).sum())
     surveyed = int((effects["effect"] != "not re-surveyed").sum())
     cured = int((effects["effect"] == "cured").sum())
-    waits = rows["survey_again_by"].notna()
+    waits = rows["survey_again_by"].notna() | rows["work_state"].eq("awaiting proof")
     open_ = int((rows["urgency"].eq("now") | (rows["urgency"].eq("soon") & ~waits) | (rows["severity"] >= 3)).sum())
     worked = int((ranking["severity"].isna() & ranking["severity_before_work"].notna()).sum())
     return [

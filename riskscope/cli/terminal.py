@@ -69,7 +69,7 @@ def _urgent(assessment: Assessment, units: Units) -> list[str]:
         lines += ["", f"  {name}{_where(row)}: {row['action'].upper()}, {_bands(row)}"]
         lines += wrapped(why, "      ")
     if len(ids) > URGENT:
-        lines += ["", f"  and {len(ids) - URGENT} more: urgency now in ranking.csv"]
+        lines += ["", f"  and {len(ids) - URGENT} more: all of them stand first in riskscope due"]
     return lines
 
 

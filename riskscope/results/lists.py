@@ -58,9 +58,10 @@ def resurvey(frame: pd.DataFrame, ids: Ints) -> Listed:
 
 
 def not_surveyed(frame: pd.DataFrame, ids: Ints) -> Listed:
-    """Connections of the register or the records without a reading, by site, equipment, id."""
+    """Connections that are known and have no reading: what must not wait first, then by site, equipment, id."""
     unread = np.flatnonzero(~frame["surveyed"].to_numpy(dtype=bool))
     rows = frame.loc[:, ["site", "equipment", "connection_id"]].iloc[unread].reset_index(drop=True)
+    rows.insert(0, "not now", _not_now(frame)[unread])
     return unread[rows.sort_values(list(rows), kind="stable").index.to_numpy()], {}
 
 

@@ -35,7 +35,7 @@ def _states(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
     state = frame["work_state"].astype("str").fillna("").to_numpy(dtype=object)
     known_a = ~np.isnan(floats(frame, "after_a"))
     dated = frame["survey_again_by"].notna().to_numpy()
-    limited, read_at = (~np.isnan(floats(frame, name)) for name in ("limited_to_a", "current_a"))
+    limited = ~np.isnan(floats(frame, "limited_to_a"))
     no_die = ~frame["torque applies"].to_numpy(dtype=bool) & ~frame["recorded_right"].to_numpy(dtype=bool)
     no_die &= frame["work_done"].isin(REMADE).to_numpy(dtype=bool)
     made: list[tuple[str, Bools]] = []
@@ -43,7 +43,10 @@ def _states(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
         mask = stands(frame, name) if row.beside else state == name
         words = codes.WORK[name]
         if name == "proved in part":
-            made += [(words, mask & known_a), (codes.WORK_BY_LOAD[name], mask & ~known_a)]
+            safe = stands(frame, "made safe")
+            by_load = codes.WORK_BY_LOAD[name]
+            made += [(words, mask & known_a & ~safe), (by_load, mask & ~known_a & ~safe)]
+            made.append((codes.WORK_IN_PART_SAFE, mask & safe))
         elif name == "repair in doubt":
             since = frame["worked_after"] & (frame["found_bad_on"] > frame["last_work_date"])
             since = since.to_numpy(dtype=bool)
@@ -69,11 +72,7 @@ def _states(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
                 (codes.WORK_FOUND_LOOSE, mask & loose & ~damaged),
             ]
         elif name == "made safe":
-            made += [
-                (words, mask & ~limited),
-                (codes.WORK_LIMITED, mask & limited & ~read_at),
-                (codes.WORK_LIMITED_FROM, mask & limited & read_at),
-            ]
+            made += [(words, mask & ~limited), (codes.WORK_LIMITED_FROM, mask & limited)]
         else:
             made.append((words, mask))
     return made
@@ -89,7 +88,7 @@ def _not_safe(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
     """What is said first: that something which was made safe is so no longer, or never was."""
     has_state = frame["work_state"].notna().to_numpy()
     too_high = frame["is_limit_too_high"].to_numpy(dtype=bool)
-    read_at = frame[["current_a", "full_load_a"]].notna().any(axis=1).to_numpy(dtype=bool)
+    read_at = ~np.isnan(floats(frame, "current_a"))
     return [
         (codes.LIFTED, frame["lifted_on"].notna().to_numpy() & has_state),
         (codes.LIFTED_SAME_DAY, frame["is_lifted_same_day"].to_numpy(dtype=bool) & has_state),

@@ -276,6 +276,7 @@ RESURVEY_REASONS = _table(
         Code("a reading was refused"),
         Code("a reading of an unknown day was refused"),
         Code("proved at less current only"),
+        Code("proved at less current only, and made safe"),
         Code("a later reading is worse evidence"),
         Code("worked on the day of the survey, order unknown"),
         Code("low load"),

@@ -190,10 +190,11 @@ RESURVEY = Table(
 NOT_SURVEYED = Table(
     name="not_surveyed",
     title="Not surveyed",
-    help="Connections in the register or the records that have no reading.",
+    help="Connections that are known and have no reading that can be used.",
     key=("connection_id",),
     columns=(
         *WHERE,
+        _URGENCY,
         Column("inspected_on", "date", "Last day its equipment was looked at."),
         _text("inspection_result", "What could be seen that day."),
         _STATE,
@@ -202,6 +203,7 @@ NOT_SURVEYED = Table(
         _REASON,
         _WORK_STATE,
         _WORK,
+        _RESURVEY_REASON,
         _CRITICALITY,
     ),
 )

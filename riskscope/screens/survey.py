@@ -36,10 +36,12 @@ elif view == "not surveyed":
     frame_ = frame.listed(at, record, "not_surveyed")
     columns = [
         *WHERE,
+        Show("urgency", "urgency"),
         Show("inspected_on", "board last looked at", "day"),
         Show("inspection_result", "what was seen"),
         Show("record_now", "torque record"),
         Show("action", "action"),
+        Show("resurvey_reason", "why it is to be read", "text", 2),
     ]
     filters, empty = [*lists.WHERE, lists.RECORD], "Every connection on record has a reading."
 elif view == "due":

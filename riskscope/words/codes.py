@@ -171,6 +171,10 @@ WORK = {
 }
 WORK_BY_LOAD = {"proved in part": "proved to {after_load:share} of full load only, read on {after_date:day}: "
                 "survey again at more load"}  # fmt: skip
+WORK_IN_PART_SAFE = (
+    "proved at less current only, read on {after_date:day}: survey again once it may be restored, who made it safe "
+    "decides"
+)
 WORK_WITHOUT_DIE = "repair in doubt: {asked} was asked, {work_done} is on record, its die or tool is not"
 WORK_AT_NEXT_SURVEY = (
     "awaiting proof: {work_done} on {work_state_since:day}; survey again under load at the next survey"
@@ -181,9 +185,6 @@ WORK_AWAITS_RESTORING = (
 )
 WORK_FOUND_LOOSE = "open: found loose on {found_bad_on:day}, no work that put it right since"
 WORK_FOUND_DAMAGED = "open: found damaged on {found_bad_on:day}, no remake recorded right since"
-WORK_LIMITED = (
-    "made safe, do not restore: load limited to {limited_to_a:current} on {made_safe_on:day}, says {made_safe_by}"
-)
 WORK_LIMITED_FROM = (
     "made safe, do not restore: load limited to {limited_to_a:current} (read at {current_a:current}) on "
     "{made_safe_on:day}, says {made_safe_by}"
@@ -251,6 +252,8 @@ RESURVEY = {
     "hottest: read it again, or mend the row",
     "proved at less current only": "read at too little current to prove the work: survey again at more load, never "
     "forced",
+    "proved at less current only, and made safe": "read at too little current to prove the work: survey again at more "
+    "load once it may be restored, who made it safe decides",
     "a later reading is worse evidence": "read again since, but not rated, not fit or at less current: survey again",
     "worked on the day of the survey, order unknown": "worked on the day of the survey, before or after is not known",
     "low load": "read at {load_fraction:share} load: survey again at a higher load",

@@ -49,14 +49,16 @@ def deferrals(tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
 
 
 def put_off(
-    tables: Mapping[str, pd.DataFrame], ids: pd.Series, since: Ints, last_work: Ints, today: int
+    tables: Mapping[str, pd.DataFrame], ids: pd.Series, since: Ints, begun: Ints, last_work: Ints, today: int
 ) -> dict[str, object]:
-    """The last deferral of each connection; of the past is one decided before the last work or run out by its reading.
+    """The last deferral of each connection; of the past is one decided before the last work or run out by its finding.
 
     Parameters
     ----------
     since : ndarray of int
-        Day of the finding.
+        Day of the reading it stands on.
+    begun : ndarray of int
+        Day since which the finding is open: that it was read again ends no deferral.
     last_work : ndarray of int
 
     Returns
@@ -69,7 +71,7 @@ def put_off(
     rows = deferrals(tables)
     code, day = positions(ids, rows["connection_id"]), days(rows["decided_on"])
     counts = (code >= 0) & (day <= today) & (day >= last_work[code])
-    counts &= np.maximum(day, days(rows["until"])) >= since[code]
+    counts &= np.maximum(day, days(rows["until"])) >= begun[code]
     rows, code, day = rows[counts].reset_index(drop=True), code[counts], day[counts]
     at = np.full(len(ids), -1, dtype=np.int64)
     at[code] = np.arange(len(code))  # in order of the day: the last stays
@@ -103,8 +105,7 @@ def told(
     Parameters
     ----------
     current_a : ndarray
-        Current each connection was read at, else its full load: a limit that is not known to be below it makes nothing
-        safe.
+        Current each connection was read at: a limit that is not known to be below it makes nothing safe.
 
     Returns
     -------

@@ -201,11 +201,12 @@ def _with_unread(frame: pd.DataFrame, known: pd.Series) -> pd.DataFrame:
 
 
 def _missed(frame: pd.DataFrame) -> np.ndarray:
-    """Which readings are not of the latest survey of their site."""
+    """Readings of connections that were not read in the latest survey of their site."""
     if not len(frame):
         return np.zeros(0, dtype=bool)
     site, survey = codes(texts(frame, "site")), codes(texts(frame, "survey_id"))
     day = days(frame["survey_date"])
     ends = pd.Series(day).groupby([site, survey]).transform("max").to_numpy()
     latest = pd.Series(ends).groupby(site).transform("max").to_numpy()
-    return (ends < latest) & (day != NO_DAY)
+    older = pd.Series((ends < latest) & (day != NO_DAY))
+    return older.groupby(frame["id_rank"].to_numpy()).transform("all").to_numpy(dtype=bool)

@@ -15,7 +15,6 @@ from riskscope.analysis.proof.visits import BAD, CLASH, DONE, LOOKED, OF_DEVICE,
 from riskscope.analysis.proof.walk import IN_PART, NOT_CURED, OUT, PROVED
 from riskscope.schema.codes import ACTIONS, OPTICAL, RESURVEY_REASONS, URGENCIES, WORK_STATES
 from riskscope.settings import Settings
-from riskscope.units import Floats
 
 _READ = ("connection_id", "action", "rule", "urgency", "severity", "recorded_right", "action_changed", "proof",
          "urgency_floor", "after_date", "reading_urgency", "survey_date", "survey_time", "surveyed", "last_work_date",
@@ -59,7 +58,12 @@ def work_states(
     read = np.where(frame["surveyed"], days(frame["survey_date"]), NO_DAY)
     since = _Since(frame, every, read)
     last_work = days(frame["last_work_date"])
-    notes = {**put_off(tables, ids, read, last_work, today), **told(tables, ids, read, _read_at(frame), today)}
+    begun = days(frame["open_since"])
+    begun = np.where(begun == NO_DAY, read, np.minimum(begun, read))
+    notes = {
+        **put_off(tables, ids, read, begun, last_work, today),
+        **told(tables, ids, read, floats(frame, "current_a"), today),
+    }
     work = _Work(frame, since)
     urgency = np.minimum(positions(pd.Series([*URGENCIES]), frame["urgency"]), work.floor)
     masks = work.states(notes, urgency)
@@ -96,12 +100,6 @@ def work_states(
         **{name: notes[name] for name in NOTED},
         "lifted_on": pd.Series(notes["lifted_on"]).mask(calm | settled["proved"] | settled["cool, record in doubt"]),
     }
-
-
-def _read_at(frame: pd.DataFrame) -> Floats:
-    """Current each connection was read at, else its full load. [A]"""
-    current = floats(frame, "current_a")
-    return np.where(np.isnan(current), floats(frame, "full_load_a"), current)
 
 
 def _but(values: pd.Series, mask: Bools, other: str) -> pd.Series:
@@ -293,7 +291,8 @@ def _resurvey(
         "worked on, and made safe": worked & ~settled["proved in part"] & made_safe,
         "a reading was refused": (days(frame["refused_on"]) != NO_DAY) & ~on("refused_undated") & ~hot,
         "a reading of an unknown day was refused": on("refused_undated") & ~hot,
-        "proved at less current only": settled["proved in part"],
+        "proved at less current only": settled["proved in part"] & ~made_safe,
+        "proved at less current only, and made safe": settled["proved in part"] & made_safe,
         "a later reading is worse evidence": later & surveyed,
         "worked on the day of the survey, order unknown": on("worked_same_day"),
         "low load": on("low load") & ~repair_first,
@@ -308,6 +307,7 @@ def _resurvey(
         "not surveyed": ~surveyed,
     }
     always = {"worked on after the survey", "worked on, and made safe", "proved at less current only",
+              "proved at less current only, and made safe",
               "a later reading is worse evidence", "not surveyed", "a reading was refused",
               "a reading of an unknown day was refused"}  # fmt: skip
     return {name: masks[name] if name in always else masks[name] & ~worked & surveyed for name in RESURVEY_REASONS}

@@ -48,13 +48,15 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
     until = days(connections["deferred_until"])
     proof = days(connections["survey_again_by"])
     now, has_state = is_any(connections, "urgency", ("now",)), texts(connections, "work_state").notna().to_numpy()
-    soon = is_any(connections, "urgency", ("soon",)) & (proof == NO_DAY)
+    waits = is_any(connections, "work_state", ("awaiting proof",))
+    soon = is_any(connections, "urgency", ("soon",)) & (proof == NO_DAY) & ~waits
     with np.errstate(invalid="ignore"):
         open_ = (severity >= 3) | now | soon
     begun = _open_from(connections)
     open_by = np.where(now, begun, np.where(begun == NO_DAY, NO_DAY, begun + settings.monitor_days_3))
     by = np.select([proof != NO_DAY, open_ & (open_by != NO_DAY), seen != NO_DAY], [proof, open_by, due_on], NO_DAY)
     held = (proof != NO_DAY) & connections["made_safe"].notna().to_numpy()  # who made it safe decides when it is read
+    nothing_safe = connections[["is_limit_too_high", "is_limit_unsaid"]].to_numpy(dtype=bool).any(axis=1)
     put_off_before = connections["is_put_off_before"].to_numpy(dtype=bool)
     reasons = {
         "made safe no longer": connections["lifted_on"].notna().to_numpy() & has_state,
@@ -62,12 +64,14 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
         "proof overdue": connections["is_overdue"].to_numpy(dtype=bool),
         "open finding": open_,
         "look again": open_ & (seen != NO_DAY) & (seen + _every(severity, now, settings) <= today) & (proof == NO_DAY),
-        "work to be proved": (proof != NO_DAY) & ~connections["is_overdue"].to_numpy(dtype=bool),
+        "work to be proved": ((proof != NO_DAY) | waits) & ~connections["is_overdue"].to_numpy(dtype=bool),
         "never surveyed": seen == NO_DAY,
         "survey again": connections["resurvey"].to_numpy(dtype=bool) & connections["surveyed"].to_numpy(dtype=bool),
         "past its interval": (seen != NO_DAY) & (due_on <= today),
         "put off": connections["is_put_off"].to_numpy(dtype=bool) & has_state,
         "put off before it was read": put_off_before & has_state,
+        "made safe: do not restore": connections["made_safe"].notna().to_numpy() & has_state,
+        "NOT made safe by its limit": nothing_safe & has_state,
     }
     frame = pd.DataFrame(
         {

@@ -8,8 +8,9 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import floats, is_any
+from riskscope.analysis.frames import floats, is_any, with_columns
 from riskscope.analysis.frames import table as get_table
+from riskscope.analysis.proof.heat import too_cold
 from riskscope.schema.codes import EFFECTS, WORKS
 from riskscope.settings import Settings
 from riskscope.units import edge
@@ -38,9 +39,10 @@ def works(tables: Mapping[str, pd.DataFrame], on: dt.date) -> pd.DataFrame:
 def work_effects(readings: pd.DataFrame, work: pd.DataFrame, settings: Settings) -> pd.DataFrame:
     """What each piece of work has done, by the last reading before it and the first after it.
 
-    Cured: severity 2 or worse before, at most 1 after and no joint hot, in a reading that is fit to say so: at 40 %
-    load and half the current of the one before, as for a proof. Improved: still 2 or worse, but its full-load rise
-    fell by more than the uncertainty of both. A cool reading that is not fit and a reading on the day of the work
+    Cured: severity 2 or worse before, at most 1 after and no joint hot, in a reading that is fit to say so, as for a
+    proof: at 40 % load and half the current of the one before, cooler over the air than it, not colder than a joint
+    can be, and with no other of that day that is hot or was refused. Improved: still 2 or worse, but its full-load
+    rise fell by more than the uncertainty of both. A cool reading that is not fit and a reading on the day of the work
     count for neither side. Work on a joint that was not rated 2 or worse is not listed.
 
     Returns
@@ -49,9 +51,11 @@ def work_effects(readings: pd.DataFrame, work: pd.DataFrame, settings: Settings)
         ``connection_id work_date what before_date before_severity before_rise_k after_date
         after_severity after_rise_k effect``.
     """
-    rated = readings[readings["severity"].notna()].sort_values("survey_date", kind="stable")
+    unsure = readings["unfit"].to_numpy(dtype=bool) | readings["beside off scale"].to_numpy(dtype=bool)
+    rated = with_columns(readings, {"unsure": unsure | too_cold(readings, settings)})
+    rated = rated[rated["severity"].notna()].sort_values(["survey_date", "severity"], kind="stable")
     columns = ["connection_id", "survey_date", "severity", "rise_similar_full_k", "rise_ambient_full_k",
-               "rise_low_k", "rise_high_k", "hot", "load_fraction", "current_a", "unfit"]  # fmt: skip
+               "rise_low_k", "rise_high_k", "hot", "load_fraction", "current_a", "unsure"]  # fmt: skip
     rated = rated[columns]
     ordered = work.sort_values("work_date", kind="stable").reset_index(drop=True)
     before_it = pd.merge_asof(
@@ -88,7 +92,8 @@ def work_effects(readings: pd.DataFrame, work: pd.DataFrame, settings: Settings)
 
 def _first_after(works: pd.DataFrame, rated: pd.DataFrame, settings: Settings) -> pd.DataFrame:
     """Of each work the first reading after it and before the next that says what came of it: hot, or cool and fit."""
-    pairs = works[["connection_id", "work_date", "following", "b_load_fraction", "b_current_a"]].reset_index(names="at")
+    columns = ["connection_id", "work_date", "following", "b_load_fraction", "b_current_a", "b_rise_ambient_full_k"]
+    pairs = works[columns].reset_index(names="at")
     pairs = pairs.merge(rated, on="connection_id")
     pairs = pairs[(pairs["survey_date"] > pairs["work_date"]) & ~(pairs["survey_date"] >= pairs["following"])]
     by_load = pairs["current_a"].isna() | pairs["b_current_a"].isna()
@@ -97,8 +102,13 @@ def _first_after(works: pd.DataFrame, rated: pd.DataFrame, settings: Settings) -
     with np.errstate(invalid="ignore"):
         enough = edge(floats(pairs, "load_fraction")) >= edge(settings.low_load)
         enough &= np.isnan(before) | (edge(now) >= edge(settings.proof_current * before))
-    says = (pairs["severity"] >= 2).to_numpy(dtype=bool) | (enough & ~pairs["unfit"].to_numpy(dtype=bool))
-    first = pairs[says].sort_values(["at", "survey_date"], kind="stable").drop_duplicates("at")
+        cooler = ~(edge(floats(pairs, "rise_ambient_full_k")) >= edge(floats(pairs, "b_rise_ambient_full_k")))
+    sound = enough & cooler & ~pairs["unsure"].to_numpy(dtype=bool)
+    says = (pairs["severity"] >= 2).to_numpy(dtype=bool) | sound
+    worst_first = pairs[says].sort_values(
+        ["at", "survey_date", "severity"], ascending=[True, True, False], kind="stable"
+    )
+    first = worst_first.drop_duplicates("at")
     return first.set_index("at").reindex(range(len(works)))
 
 

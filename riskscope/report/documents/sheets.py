@@ -26,9 +26,11 @@ def field_sheet(due: pd.DataFrame, register: pd.DataFrame) -> bytes:
     rows = due[due["due"] != "put off"].drop_duplicates("connection_id")  # nothing to survey for that alone
     why = rows["due"] + rows["work_state"].fillna("").map(lambda state: f" ({state})" if state else "")
     why = why.where(rows["urgency"] != "now", "NOW: " + why)
-    limit = rows["limited_to_a"].map(lambda ampere: "" if pd.isna(ampere) else f" to {ampere:.0f} A")
+    limit = [f" to {ampere:.0f} A" if ampere > 0 else "" for ampere in rows["limited_to_a"]]
     safe = rows["made_safe"].notna() & (rows["made_safe"] != NO_LONGER)
-    why = why.where(~safe, why + "; DO NOT RESTORE: " + rows["made_safe"].astype("str") + limit)
+    why = why.where(
+        ~safe, why + "; DO NOT RESTORE: " + rows["made_safe"].astype("str") + pd.Series(limit, rows.index, "str")
+    )
     why = pd.Series(why.to_numpy(), index=rows["connection_id"])
     places = register.set_index("connection_id")
     sets = places["set_code"]

@@ -39,9 +39,11 @@ HOT = (*WHERE, SEVERITY, AS_FOUND, *RISES, ACTION)
 UNRATED = (*WHERE, Show("survey_date", "read", "day"), Show("quality_flags", "why", "text", 3), ACTION)
 NOT_SURVEYED = (
     *WHERE,
+    Show("urgency", "urgency"),
     Show("inspected_on", "board last looked at", "day", 1.2),
     Show("inspection_result", "what could be seen", "text", 1.2),
     ACTION,
+    Show("resurvey_reason", "why it is to be read", "text", 2),
 )
 
 

@@ -9,7 +9,6 @@ import pandas as pd
 import pytest
 
 from riskscope.analysis.assess import assess as assess_tables
-from riskscope.analysis.assess import assess_readings
 from riskscope.analysis.years import effects as over_time
 from riskscope.analysis.years.due import due
 from riskscope.analysis.years.recall import out_of_tolerance, tightened_with
@@ -41,7 +40,7 @@ def read(survey: pd.DataFrame, **tables: pd.DataFrame) -> Any:
 
 
 def readings(tables: Any) -> pd.DataFrame:
-    return assess_readings(tables, on=ON, settings=SETTINGS, criteria=CRITERIA)
+    return assess_tables(tables, on=ON, settings=SETTINGS, criteria=CRITERIA).readings
 
 
 def trends(tables: Any) -> pd.DataFrame:
@@ -546,3 +545,37 @@ def test_when_a_joint_that_was_made_safe_is_read_is_for_who_made_it_safe() -> No
     open_, safe = due_of(hot, **given).loc["A"], due_of(hot, **given, notices=locked).loc["A"]
     assert ("proof overdue" in open_["due"], open_["due_on"]) == (True, pd.Timestamp("2026-05-17"))
     assert ("proof overdue" in safe["due"], pd.isna(safe["due_on"])) == (False, True)
+
+
+OTHER = {"survey_id": "X", "survey_time": "10:00"}
+
+
+@pytest.mark.parametrize(
+    ("after", "effect"),
+    [
+        ([{"connection_c": 34.0}], "cured"),
+        ([{"connection_c": 34.0, **OTHER}, {"connection_c": 62.0}], "not cured"),
+        ([{"connection_c": 34.0, **OTHER}, {"connection_c": 62.0, "survey_time": "09:00"}], "not cured"),
+        ([{"connection_c": 34.0}, {"connection_c": "OL"}], "not re-surveyed"),
+        ([{"connection_c": 26.0}], "not re-surveyed"),
+    ],
+    ids=[
+        "cool",
+        "hot on the same day, at a time nobody knows",
+        "hot earlier that day",
+        "off the scale too",
+        "below air",
+    ],
+)
+def test_what_proves_nothing_cures_nothing(after: list[dict[str, Any]], effect: str) -> None:
+    """62 °C beside 35 in 30 °C air at 80 %, tightened on 12 May, read on 20 May."""
+    head = {"equipment": "P", "circuit": "F1", "ambient_c": 30.0, "load_pct": 80}
+    before = [
+        {"connection_id": name, "survey_date": "2026-05-04", "connection_c": c} for name, c in (("A", 62), ("B", 35))
+    ]
+    later = [{"connection_id": "A", "survey_date": "2026-05-20", **row} for row in after]
+    beside = {"connection_id": "B", "survey_date": "2026-05-20", "connection_c": 35.0}
+    rows = pd.DataFrame([{**head, "phase": row["connection_id"], **row} for row in (*before, *later, beside)])
+    made = read(rows.astype({"connection_c": "str"}), findings=finding("2026-05-12"))
+    effects = over_time.work_effects(readings(made), over_time.works(made, ON), SETTINGS)
+    assert effects["effect"].tolist() == [effect]
