@@ -10,7 +10,7 @@ import pandas as pd
 from riskscope.analysis.frames import Bools, Ints, floats, is_any, latest, texts
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.records.calibration import calibration
-from riskscope.analysis.records.required import Required, below_an_earlier, required_of
+from riskscope.analysis.records.required import Required, an_earlier, required_of
 from riskscope.analysis.records.work_history import not_after
 from riskscope.schema.codes import STATE_REASONS
 from riskscope.settings import Settings
@@ -64,6 +64,7 @@ def judge(
     over = judged & (edge(applied) > edge(high * (1 + tolerance)))
     foot = np.minimum(np.abs(ratio / FT_FOR_NM - 1), np.abs(ratio * FT_FOR_NM - 1))
     doubts = _doubts(rows, required, judged, judged & ~shear, tables, settings)
+    lower, required = an_earlier(all_rows, rows, required, renewed, tolerance)
     holds = {
         "tightened by feel": by_feel,
         "no torque value": no_value,
@@ -72,7 +73,7 @@ def judge(
         "above required": over,
         "lbf·ft for N·m?": (under | over) & ~mixed & (edge(foot) <= 0.03),
         **doubts,
-        "requires less than an earlier record": judged & below_an_earlier(all_rows, rows, required, renewed, tolerance),
+        "requires less than an earlier record": judged & lower,
         "not every fastener tightened": _in_part(all_rows, rows, renewed),
         "nothing was done, says the finding": texts(rows, "left_alone").eq(True).to_numpy(dtype=bool),
     }

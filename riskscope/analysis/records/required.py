@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -79,11 +79,12 @@ def required_before(all_rows: pd.DataFrame, rows: pd.DataFrame) -> tuple[Floats,
     return low, high, makers
 
 
-def below_an_earlier(
+def an_earlier(
     all_rows: pd.DataFrame, rows: pd.DataFrame, required: Required, renewed: Ints, tolerance: Floats
-) -> Bools:
-    """Rows that require less than an earlier record of the connection, which may be a slip of the pen.
+) -> tuple[Bools, Required]:
+    """Rows that require, and were tightened to, less than an earlier record asks, and what that one requires.
 
+    It may be a slip of the pen: the larger torque is what is required until somebody says better.
     A maker's value stands against an earlier one that is not; a new device or joint has a value of its own.
 
     Parameters
@@ -94,17 +95,24 @@ def below_an_earlier(
         Day each connection's joint or device was last replaced. [days since 1970]
     tolerance : ndarray
         Of each row, as a part of the required torque.
+
+    Returns
+    -------
+    ndarray of bool
+    Required
+        That of the rows, in these the largest of an earlier record.
     """
     lower = np.zeros(len(rows), dtype=bool)
     again = np.flatnonzero(np.bincount(all_rows["code"])[rows["code"]] > 1)
     if not len(again):
-        return lower
+        return lower, required
     own = pd.DataFrame(
         {
             "at": again,
             "code": rows["code"].to_numpy()[again],
             "day": rows["day"].to_numpy()[again],
-            "most": edge(required.high[again]),
+            "own": edge(required.low[again]),
+            "applied": edge(floats(rows, "applied_nm")[again]),
             "tolerance": tolerance[again],
             "makers": required.makers[again],
         }
@@ -114,15 +122,20 @@ def below_an_earlier(
             "code": all_rows["code"],
             "day_before": all_rows["day"],
             "least": floats(all_rows, "required_low_nm"),
+            "most": floats(all_rows, "required_high_nm"),
             "makers_before": is_any(all_rows, "required_source", MAKERS),
         }
     )
     both = own.merge(before, on="code")
     with np.errstate(invalid="ignore"):
-        less = both["most"] < edge((both["least"] * (1 - both["tolerance"])).to_numpy())
+        least = edge((both["least"] * (1 - both["tolerance"])).to_numpy())
+        less = (both["own"] < least) & (both["applied"] < least)
     counts = (both["day_before"] < both["day"]) & (both["day_before"] >= renewed[both["code"]])
-    lower[both["at"][less & counts & (both["makers_before"] | ~both["makers"])]] = True
-    return lower
+    stands = both[less & counts & (both["makers_before"] | ~both["makers"])].sort_values("least", kind="stable")
+    lower[stands["at"]] = True
+    low, high, borrowed = required.low.copy(), required.high.copy(), required.borrowed | lower
+    low[stands["at"]], high[stands["at"]] = stands["least"], stands["most"]
+    return lower, replace(required, low=low, high=high, borrowed=borrowed, by_table=required.by_table & ~lower)
 
 
 def published_torque(rows: pd.DataFrame) -> tuple[Floats, Bools]:

@@ -157,11 +157,12 @@ LESS = "requires less than an earlier record"
         ({"required_source": "manual"}, {**LOWER, "required_source": "label"}, "doubtful", LESS),
         ({}, {**LOWER, "required_torque": "18", "applied_torque": "18"}, "verified", ""),
         ({}, {**LOWER, "required_torque": "17.9", "applied_torque": "17.9"}, "doubtful", LESS),
-        ({}, {**LOWER, "required_torque": "10-21"}, "verified", ""),
+        ({}, {**LOWER, "required_torque": "10-21", "applied_torque": "20"}, "verified", ""),
+        ({}, {**LOWER, "required_torque": "10-21"}, "doubtful", LESS),
         ({}, {**LOWER, "required_torque": "30", "applied_torque": "30"}, "verified", ""),
         ({"work_date": "2025-04-02", "required_torque": "20"}, LOWER, "verified", ""),
     ],
-    ids=["lower", "the maker's", "both the maker's", "within 10 %", "just beyond", "a range that holds it", "higher",
+    ids=["lower", "the maker's", "both the maker's", "within 10 %", "just beyond", "a range that holds it", "a range, and less applied", "higher",
          "the lower was the earlier"],
 )  # fmt: skip
 def test_a_required_torque_below_an_earlier_one(
@@ -269,3 +270,8 @@ def test_found_tight_counts_for_nothing_once_found_loose() -> None:
     found = state(findings=findings)
     assert found["found_loose"]
     assert not found["found_tight_since"]
+
+
+def test_what_is_required_where_a_later_record_asks_less_is_the_larger() -> None:
+    found = state({}, LOWER)
+    assert (found["required_nm"], found["required_from"]) == (20.0, "an earlier record")
