@@ -16,6 +16,8 @@ from riskscope.schema.codes import STATES, WORK_STATES
 from riskscope.words.render import Units
 
 # A number that counts: what follows it is one of these.
+REFUSED = {"findings": ("finding", "findings"), "installs": ("torque record", "torque records"),
+           "tools": ("tool", "tools"), "connections": ("row of the register", "rows of the register")}  # fmt: skip
 COUNTED = (
     "connections?",
     "joints?",
@@ -66,7 +68,8 @@ def phrases(assessment: Assessment) -> list[str]:
     bad = int((rows["record_now"] != "verified").sum())
     due, effects, noted = years.due(assessment), years.effects(assessment), years.noted(assessment, Units())
     rejected = lists["rejected"]
-    rejected = rejected[(rejected["kind"] == "rejected") & (rejected["table"] == "survey")]
+    refused = rejected[rejected["kind"] == "rejected"]
+    rejected = refused[refused["table"] == "survey"]
     off = int(rejected["reason"].str.contains("may be the hottest").sum())
     out = int(noted["is_run_out"].sum())
     lifted = int((rows["lifted_on"].notna() & rows["work_state"].notna()).sum())
@@ -113,6 +116,11 @@ def phrases(assessment: Assessment) -> list[str]:
         f"{worked:,} of them worked on since",
         f"{len(rejected):,} readings rejected",
         f"{len(rejected):,} reading rejected",
+        *(
+            f"{int((refused['table'] == table).sum()):,} {noun} rejected"
+            for table, nouns in REFUSED.items()
+            for noun in nouns
+        ),
         f"{unrated:,} connection not rated",
         f"{off:,} of them may be the hottest",
         f"{out:,} deferrals have run out",

@@ -79,12 +79,13 @@ def assess(
     held, out_of_use = living(tables, on)
     held = settled(held)
     readings = assess_readings(held, on=on, settings=settings, criteria=criteria)
-    said = refused.whose(tables.refused, held)
+    said = refused.whose(refused.may_be_hottest(tables.refused), held)
+    of_work = refused.whose(refused.of_work(tables.refused), held)
     readings = with_columns(readings, {"beside off scale": refused.beside_refused(readings, said)})
-    frame = _from_work_to_proof(readings, held, said, settings, on)
+    frame = _from_work_to_proof(readings, held, said, of_work, settings, on)
     released = frame["eased"] & frame["answered"] & (frame["work_state"] == "not cured")
     if released.any():
-        frame = _from_work_to_proof(readings, held, said, settings, on, frame["connection_id"][released])
+        frame = _from_work_to_proof(readings, held, said, of_work, settings, on, frame["connection_id"][released])
     frame = with_columns(frame, {"likelihood_loose": speaks.probability(frame)})
     retired = frame["connection_id"].isin(out_of_use).to_numpy()
     return Assessment(
@@ -96,6 +97,7 @@ def _from_work_to_proof(
     readings: pd.DataFrame,
     tables: Mapping[str, pd.DataFrame],
     said: pd.DataFrame,
+    of_work: pd.DataFrame,
     settings: Settings,
     on: dt.date,
     released: Collection[str] = (),
@@ -103,7 +105,7 @@ def _from_work_to_proof(
     """Every connection with its record, what is asked of it and what has come of that: `assess` after the readings."""
     frame = connections(readings, tables, said, settings, on, released)
     every = visits(tables, frame["connection_id"], frame, on)
-    frame = with_columns(frame, records(frame, tables, every, settings, on))
+    frame = with_columns(frame, records(frame, tables, every, of_work, settings, on))
     frame = with_columns(frame, history(frame, readings, settings))
     frame = with_columns(frame, actions(frame, settings))
     return with_columns(frame, work_states(frame, tables, every, settings, on))

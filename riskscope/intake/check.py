@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Callable, Container, Mapping
+from collections.abc import Callable, Container
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,24 +13,21 @@ import pyarrow as pa
 from numpy.typing import NDArray
 from pyarrow import compute as pc
 
+from riskscope.intake import hottest
 from riskscope.intake.cells.parsed import clean, everywhere, given, is_filled, missing
 from riskscope.intake.columns import decimal_sign, quoted, read_column, temperature_unit, units_of
 from riskscope.intake.grid import Grid
 from riskscope.intake.layout.headers import Headers, Match
 from riskscope.intake.layout.non_records import set_aside
 from riskscope.intake.options import ReadOptions
-from riskscope.intake.sheet import Work
+from riskscope.intake.sheet import FIRST_DAY, Work
 from riskscope.schema import Column, Table
-from riskscope.schema.common import ID_PARTS
-from riskscope.schema.notes import AGAIN, HOTTEST, Note, Question
+from riskscope.schema.notes import Note, Question
 from riskscope.schema.tables import EXTRA, refused
 from riskscope.units import edge
 
-FIRST_DAY = dt.date(1970, 1, 1)
-HEAT = ("connection_c", "rise_similar_k", "rise_ambient_k")  # how hot the connection itself was
 TEMPERATURE_DISAGREEMENT_K = 1.0
 MAX_LOAD_PCT = 300.0
-MOST_OF_A_NAME = 200  # characters of a connection's name that a reason repeats
 MAX_CELL_CHARACTERS = 32_767  # what a cell of a workbook can hold
 
 
@@ -133,7 +130,7 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> CheckedSheet:
         reasons[mask] = joined
         bad |= mask
     if table.name == "survey" and bad.any():
-        reasons = _whose(_may_be_hottest(reasons, work), work.frame, work.tomorrow)
+        reasons = hottest.whose(hottest.may_be(reasons, work), work)
     if grid.original is not None and "phase" in work.frame:
         phase = work.frame["phase"].fillna("")
         reasons = reasons.where(phase == "", "phase " + phase + ": " + reasons)
@@ -168,40 +165,6 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> CheckedSheet:
         work.questions,
         int((aside != "").sum()),
     )
-
-
-def _may_be_hottest(reasons: pd.Series, work: Work) -> pd.Series:
-    """Reasons of readings that are refused though a temperature or rise is written in them: nobody knows how hot."""
-    heat = [work.body[match.position] for match in work.headers.matches if match.column.name in HEAT]
-    if not heat:
-        return reasons
-    written = np.logical_or.reduce([is_filled(cells) for cells in heat])
-    mask = written & (reasons != "") & ~reasons.str.contains(HOTTEST, regex=False)
-    return reasons.where(~mask, reasons + f"; it {HOTTEST}: {AGAIN}")
-
-
-def _whose(reasons: pd.Series, frame: Mapping[str, pd.Series], tomorrow: pd.Timestamp) -> pd.Series:
-    """Reasons of readings off the scale, each with whose reading it is and of which day, as far as that is known.
-
-    Where there is no id, the place of the joint stands for it; a day that cannot be is not known.
-    """
-    off = reasons.str.contains(HOTTEST, regex=False).to_numpy(dtype=bool)
-    if not off.any():
-        return reasons
-    nothing = pd.Series(pd.NA, index=reasons.index[off], dtype="str")
-    name = frame["connection_id"][off].astype("str") if "connection_id" in frame else nothing
-    parts = [frame[part][off].astype("str").fillna("") + "/" for part in ID_PARTS if part in frame]
-    place = nothing if not parts else parts[0].str.cat(parts[1:]) if len(parts) > 1 else parts[0]
-    place = place.str.replace("/+", "/", regex=True).str.strip("/")
-    name = name.fillna("at " + place.where(place.str.contains("/", regex=False)))
-    when = frame["survey_date"][off] if "survey_date" in frame else pd.Series(pd.NaT, name.index)
-    when = when.where((when >= pd.Timestamp(FIRST_DAY)) & (when <= tomorrow))
-    day = when.dt.strftime("%Y-%m-%d")
-    tail = (" (" + name + (", " + day).fillna("") + ")").where(name.str.len() <= MOST_OF_A_NAME)
-    said = reasons.copy()
-    parts = reasons[off].str.partition(AGAIN)
-    said[off] = parts[0] + parts[1] + tail.fillna("") + parts[2]
-    return said
 
 
 def _free_name(name: str, frame: Container[str]) -> str:

@@ -16,6 +16,8 @@ from riskscope.intake.options import ReadOptions
 from riskscope.schema import Table
 from riskscope.schema.notes import Note, Question
 
+FIRST_DAY = dt.date(1970, 1, 1)
+
 
 @dataclass
 class Work:

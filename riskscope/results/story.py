@@ -63,7 +63,9 @@ def chain(assessment: Assessment, connection_id: str, units: Units) -> Chain:
 def _refused(assessment: Assessment) -> pd.DataFrame:
     """Whose the readings are that were refused and may be the hottest."""
     tables = assessment.tables
-    return assessment.remember("refused readings", lambda: refused.whose(tables.refused, tables))
+    return assessment.remember(
+        "refused readings", lambda: refused.whose(refused.may_be_hottest(tables.refused), tables)
+    )
 
 
 def described_one(assessment: Assessment, connection_id: str, units: Units) -> pd.DataFrame:

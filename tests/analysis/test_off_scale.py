@@ -170,3 +170,38 @@ def test_a_row_somebody_dismissed_stands_against_a_cool_reading_and_asks_no_more
     made = described(assess(tables, on=ON), Units()).set_index("connection_id")
     assert made.loc["P/F1/A", "urgency"] == "now"
     assert made.loc["P/F1/B", "resurvey"] == asks
+
+
+WORKED = (*SOUND[:2], "P/F1/A,2026-05-04,P,F1,A,62,30,80", SOUND[2])
+INSTALLS = ["connection_id,work_date,required_torque,applied_torque,torque_unit,tool_id"]
+RIGHT = "P/F1/A,2026-05-20,25,25,N·m,T1"
+TOOLS = "tool_id,range_min,range_max,torque_unit,calibrated_on\nT1,5,50,N·m,2026-01-10"
+
+
+@pytest.mark.parametrize(
+    ("table", "row", "state"),
+    [
+        ("findings", "P/F1/A,2026-05-22,burnt,cleaned", "repair in doubt"),
+        ("findings", "p f1 a,2026-05-22,burnt,cleaned", "repair in doubt"),
+        ("findings", "P/F1/A,2026-05-20,burnt,cleaned", "repair in doubt"),
+        ("findings", "P/F1/A,2026-05-12,burnt,cleaned", "awaiting proof"),
+        ("findings", "P/F1/A,12/13/14,burnt,cleaned", "repair in doubt"),
+        ("findings", "P/F1/B,2026-05-22,burnt,cleaned", "awaiting proof"),
+        ("installs", "P/F1/A,2026-05-20,25,1O,N·m,T1", "repair in doubt"),
+        ("installs", "P/F1/A,2026-05-19,25,1O,N·m,T1", "awaiting proof"),
+    ],
+)
+def test_a_record_of_work_that_was_refused_puts_the_repair_in_doubt(table: str, row: str, state: str) -> None:
+    """62 °C on 4 May, tightened right on 20 May."""
+    head = "connection_id,work_date,as_found,action"
+    texts = {
+        "survey": "\n".join((LONG, *WORKED)),
+        "installs": "\n".join((*INSTALLS, RIGHT, *([row] if table == "installs" else []))),
+        "findings": "\n".join((head, row if table == "findings" else "P/F1/B,2026-05-01,tight,none")),
+        "tools": TOOLS,
+    }
+    tables = {name: pd.read_csv(io.StringIO(text), dtype=str) for name, text in texts.items()}
+    made = described(assess(read_frames(on=ON, **tables), on=ON), Units()).set_index("connection_id").loc["P/F1/A"]
+    assert made["work_state"] == state
+    assert (made["urgency"] == "now") == (state == "repair in doubt")
+    assert ("another record of it was refused" in made["work"]) == (state == "repair in doubt")

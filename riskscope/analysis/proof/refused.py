@@ -1,4 +1,4 @@
-"""Readings that were refused though a temperature is written in them: whose they are, of which day, what they say."""
+"""Rows that were refused and may matter: readings with a temperature in them, records of work; whose, of which day."""
 
 from __future__ import annotations
 
@@ -9,8 +9,9 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Bools, dates, days, texts
+from riskscope.analysis.frames import NO_DAY, Bools, dates, days, latest, texts
 from riskscope.analysis.proof.register import former_names
+from riskscope.analysis.proof.visits import TIGHTENED
 from riskscope.schema.common import AT, ID_PARTS
 from riskscope.schema.notes import AGAIN, DISMISSED, HOTTEST
 
@@ -30,11 +31,22 @@ def may_be_hottest(refused_rows: pd.DataFrame) -> pd.DataFrame:
     return rows[rows["reason"].str.contains(HOTTEST, regex=False)]
 
 
-def whose(refused_rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
-    """Names that refused readings may be of, one a row.
+def of_work(refused_rows: pd.DataFrame) -> pd.DataFrame:
+    """The records of work and the findings that were refused."""
+    is_work = refused_rows["table"].isin(["installs", "findings"])
+    return refused_rows[is_work & (refused_rows["kind"] == "rejected")]
+
+
+def whose(out: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
+    """Names that refused rows may be of, one a row.
 
     Whose it is and of which day its reason says, under a name of then; a row kept before reasons said so is known by
     the name in one of its cells, whatever its day if that is not plain.
+
+    Parameters
+    ----------
+    out : DataFrame
+        From `may_be_hottest` or `of_work`.
 
     Returns
     -------
@@ -43,7 +55,6 @@ def whose(refused_rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.
         ``is_said`` (by the reason), ``key`` (as names are told apart here, the present one), ``day`` ("" if unknown),
         ``is_settled`` (somebody dismissed the row: it asks for nothing more).
     """
-    out = may_be_hottest(refused_rows)
     if not len(out):
         return pd.DataFrame({name: pd.Series(dtype=kind) for name, kind in SAID.items()})
     said = out["reason"].str.extract(WHOSE)
@@ -135,6 +146,19 @@ def asks_again(frame: pd.DataFrame, said: pd.DataFrame, on: dt.date) -> dict[str
     last = np.full(len(frame), NO_DAY)
     np.maximum.at(last, at[open_], day[open_])
     return {"refused_on": dates(last), "refused_undated": undated}
+
+
+def doubts_work(frame: pd.DataFrame, said: pd.DataFrame, every: pd.DataFrame, on: dt.date) -> Bools:
+    """Connections of which a record of work was refused that is not older than the last work that counts."""
+    work = every[(every["did"] >= TIGHTENED).to_numpy()]
+    last_work = latest(len(frame), work["code"].to_numpy(), work["day"].to_numpy())
+    of = pairs(said, frame)
+    at, day = of["at"].to_numpy(), days(pd.to_datetime(of["day"].replace("", None)))
+    today = int(np.datetime64(on, "D").astype(np.int64))
+    open_ = (day == NO_DAY) | (day >= last_work[at]) | (day > today)  # of a day to come its day is what is wrong
+    made = np.zeros(len(frame), dtype=bool)
+    made[at[open_]] = True
+    return made
 
 
 def unknown(said: pd.DataFrame, frame: pd.DataFrame, on: dt.date) -> pd.Series:

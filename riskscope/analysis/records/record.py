@@ -63,6 +63,11 @@ class Record:
         rank = np.where(either & (rank == VERIFIED), DOUBTFUL, rank)
         self.rank, self.reasons = np.where(last.found_loose, len(STATE_OF_RANK), rank), reasons
 
+    def doubt(self, mask: Bools, reason: str) -> None:
+        """What else makes these records doubtful."""
+        self.rank = np.where(mask & (self.rank == VERIFIED), DOUBTFUL, self.rank)
+        self.reasons = np.where(mask, self.reasons | BIT[reason], self.reasons)
+
     def in_words(self) -> tuple[pd.Series, pd.Series]:
         """Its state and all reasons for it."""
         return named(STATES_NAMED, self.rank), bit_names(self.reasons, list(STATE_REASONS))

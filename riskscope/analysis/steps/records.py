@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import NO_DAY, dates, days, floats, take, texts
+from riskscope.analysis.proof import refused
 from riskscope.analysis.records.kinds import torque_applies
 from riskscope.analysis.records.record import Record
 from riskscope.analysis.records.required import required_torque
@@ -24,7 +25,12 @@ WRITES = ("install_state", "install_reasons", "record_now", "record_now_reasons"
 
 
 def records(
-    connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], every: pd.DataFrame, settings: Settings, on: dt.date
+    connections: pd.DataFrame,
+    tables: Mapping[str, pd.DataFrame],
+    every: pd.DataFrame,
+    of_work: pd.DataFrame,
+    settings: Settings,
+    on: dt.date,
 ) -> dict[str, object]:
     """Two states of the record: as it stood at the reading, and of all work up to the day.
 
@@ -36,6 +42,8 @@ def records(
     ----------
     every : DataFrame
         The visits to these connections; see `riskscope.analysis.proof.visits.visits`.
+    of_work : DataFrame
+        Records of work that were refused; see `riskscope.analysis.proof.refused.whose`.
 
     Reads
         `READS`; of `installs`, `findings` (settled) and `tools` every column.
@@ -51,18 +59,15 @@ def records(
     rows = tightenings(tables, ids, today)
     then = Record(rows, every, tables, settings, until, clock)
     later = ~not_after(every["day"].to_numpy(), floats(every, "time"), until[every["code"]], clock[every["code"]])
-    now = then if not later.any() else Record(rows, every, tables, settings, tomorrow, np.full(len(ids), np.nan))
+    doubted_now = refused.doubts_work(connections, of_work, every, on)
+    is_later = later.any() or doubted_now.any()
+    now = Record(rows, every, tables, settings, tomorrow, np.full(len(ids), np.nan)) if is_later else then
+    now.doubt(doubted_now, "another record of it was refused")
     low, high, source = required_torque(now.worst, now.at, rows, ids)
     last = now.last
     opened = surveyed & (last.opened > until)
-    after = (
-        surveyed
-        & (last.day != NO_DAY)
-        & (
-            (last.day > until)
-            | ((last.day == until) & (np.nan_to_num(last.time, nan=-1.0) > np.nan_to_num(clock, nan=np.inf)))
-        )
-    )
+    that_day = (last.day == until) & (np.nan_to_num(last.time, nan=-1.0) > np.nan_to_num(clock, nan=np.inf))
+    after = surveyed & (last.day != NO_DAY) & ((last.day > until) | that_day)
     right = now.right(rows, connections)
     doubted = ~right & ~(surveyed & connections["attested"].to_numpy(dtype=bool))  # nothing says what came of it
     newly = ~surveyed | (~then.last.found_loose & ~then.last.was_loose)

@@ -162,7 +162,8 @@ LESS = "requires less than an earlier record"
         ({}, {**LOWER, "required_torque": "30", "applied_torque": "30"}, "verified", ""),
         ({"work_date": "2025-04-02", "required_torque": "20"}, LOWER, "verified", ""),
     ],
-    ids=["lower", "the maker's", "both the maker's", "within 10 %", "just beyond", "a range that holds it", "a range, and less applied", "higher",
+    ids=["lower", "the maker's", "both the maker's", "within 10 %", "just beyond",
+         "a range that holds it", "a range, and less applied", "higher",
          "the lower was the earlier"],
 )  # fmt: skip
 def test_a_required_torque_below_an_earlier_one(

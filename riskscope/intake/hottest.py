@@ -1,0 +1,48 @@
+"""The reasons of readings that are refused though a temperature is written in them: that, whose, and of which day."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from riskscope.intake.cells.parsed import is_filled
+from riskscope.intake.sheet import FIRST_DAY, Work
+from riskscope.schema.common import ID_PARTS
+from riskscope.schema.notes import AGAIN, HOTTEST
+
+HEAT = ("connection_c", "rise_similar_k", "rise_ambient_k")  # how hot the connection itself was
+MOST_OF_A_NAME = 200  # characters of a connection's name that a reason repeats
+
+
+def may_be(reasons: pd.Series, work: Work) -> pd.Series:
+    """Reasons of readings that are refused though a temperature or rise is written in them: nobody knows how hot."""
+    heat = [work.body[match.position] for match in work.headers.matches if match.column.name in HEAT]
+    if not heat:
+        return reasons
+    written = np.logical_or.reduce([is_filled(cells) for cells in heat])
+    mask = written & (reasons != "") & ~reasons.str.contains(HOTTEST, regex=False)
+    return reasons.where(~mask, reasons + f"; it {HOTTEST}: {AGAIN}")
+
+
+def whose(reasons: pd.Series, work: Work) -> pd.Series:
+    """Reasons of readings off the scale, each with whose reading it is and of which day, as far as that is known.
+
+    Where there is no id, the place of the joint stands for it; a day that cannot be is not known.
+    """
+    off, frame = reasons.str.contains(HOTTEST, regex=False).to_numpy(dtype=bool), work.frame
+    if not off.any():
+        return reasons
+    nothing = pd.Series(pd.NA, index=reasons.index[off], dtype="str")
+    name = frame["connection_id"][off].astype("str") if "connection_id" in frame else nothing
+    parts = [frame[part][off].astype("str").fillna("") + "/" for part in ID_PARTS if part in frame]
+    place = nothing if not parts else parts[0].str.cat(parts[1:]) if len(parts) > 1 else parts[0]
+    place = place.str.replace("/+", "/", regex=True).str.strip("/")
+    name = name.fillna("at " + place.where(place.str.contains("/", regex=False)))
+    when = frame["survey_date"][off] if "survey_date" in frame else pd.Series(pd.NaT, name.index)
+    when = when.where((when >= pd.Timestamp(FIRST_DAY)) & (when <= work.tomorrow))
+    day = when.dt.strftime("%Y-%m-%d")
+    tail = (" (" + name + (", " + day).fillna("") + ")").where(name.str.len() <= MOST_OF_A_NAME)
+    said = reasons.copy()
+    parts = reasons[off].str.partition(AGAIN)
+    said[off] = parts[0] + parts[1] + tail.fillna("") + parts[2]
+    return said
