@@ -93,7 +93,7 @@ class Assessment:
         for row in self.retired[self.retired["connection_id"].str.casefold() == wanted].to_dict("records"):
             raise UnusableInput(
                 f"{row['connection_id']!r} is out of use by the register since {row['retired_on']:%Y-%m-%d}, says "
-                f"{row['retired_by']}; it was {row['urgency']}."
+                f"{row['retired_by']}; its urgency was “{row['urgency']}”."
             )
 
     def of(self, sites: Collection[str]) -> Self:

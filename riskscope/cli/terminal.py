@@ -155,7 +155,8 @@ def _worst(assessment: Assessment, units: Units) -> list[str]:
     rows = rows[rows["rank"].notna() & (rows["severity"] > 0)].head(WORST)
     if rows.empty:
         return _title("No connection is rated above 0")
-    lines = _title(f"The {len(rows)} worst of {len(results(assessment, units)['ranking']):,} read")
+    count = f"{len(rows)} worst" if len(rows) > 1 else "worst"
+    lines = _title(f"The {count} of {len(results(assessment, units)['ranking']):,} read")
     wide = max(10, *(len(_short(name)) for name in rows["connection_id"]))
     lines.append(
         f"  {'#':>3}  {'connection':<{wide}}  as found  at full load  rated rise (low to high)    record         action"

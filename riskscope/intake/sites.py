@@ -286,4 +286,5 @@ def _several(
 def _counted(rows: pd.Series, text: str, table: str, kind: str = "assumed") -> list[Note]:
     """One note of how many rows of a table; none where there are none."""
     count = int(rows.sum())
+    text = text.replace("readings do not say their", "reading does not say its", 1) if count == 1 else text
     return [Note(kind, f"{count:,} {text}", table, column="site", count=count)] if count else []

@@ -16,6 +16,7 @@ from riskscope.results.describe import describe, described
 from riskscope.results.sections import Chain, Section, sections
 from riskscope.words.render import Units, amount
 
+NO_TOOLS = pd.Series(dtype="str")
 WHEN = {"notices": "told_on", "renamings": "renamed_on"}
 
 
@@ -41,8 +42,8 @@ def chain(assessment: Assessment, connection_id: str, units: Units) -> Chain:
         _history(assessment, name, connection_id) for name in ("installs", "findings", "notices", "renamings")
     )
     put_off = deferrals(assessment.tables)
-    tools = tables.get("tools", pd.DataFrame({"tool_id": pd.Series(dtype="str")}))
-    used = installs["tool_id"].dropna() if "tool_id" in installs else []
+    tools = tables.get("tools", pd.DataFrame({"tool_id": NO_TOOLS}))
+    used = pd.concat([rows["tool_id"].dropna() for rows in (installs, findings) if "tool_id" in rows] or [NO_TOOLS])
     prior = Prior(settings)
     return Chain(
         row=row,

@@ -34,7 +34,7 @@ def work_words(frame: pd.DataFrame, units: Units) -> pd.Series:
 def _states(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
     state = frame["work_state"].astype("str").fillna("").to_numpy(dtype=object)
     known_a = ~np.isnan(floats(frame, "after_a"))
-    dated = frame["survey_again_by"].notna().to_numpy()
+    dated, begun = (frame[name].notna().to_numpy() for name in ("survey_again_by", "work_state_since"))
     limited = ~np.isnan(floats(frame, "limited_to_a"))
     no_die = ~frame["torque applies"].to_numpy(dtype=bool) & ~frame["recorded_right"].to_numpy(dtype=bool)
     no_die &= frame["work_done"].isin(REMADE).to_numpy(dtype=bool)
@@ -67,7 +67,8 @@ def _states(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
         elif name == "open":
             damaged, loose = (frame[column].to_numpy(dtype=bool) for column in ("found_damaged", "found_loose"))
             made += [
-                (words, mask & ~damaged & ~loose),
+                (words, mask & ~damaged & ~loose & begun),
+                (codes.WORK_NEVER_READ, mask & ~damaged & ~loose & ~begun),
                 (codes.WORK_FOUND_DAMAGED, mask & damaged),
                 (codes.WORK_FOUND_LOOSE, mask & loose & ~damaged),
             ]
@@ -106,11 +107,13 @@ def _beside(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
     later = frame["after_date"].notna().to_numpy() & ~(frame["work_state"] == "proved in part").to_numpy(dtype=bool)
     known = ~np.isnan(floats(frame, "after_load"))
     run_out = frame["is_run_out"].to_numpy(dtype=bool) & has_state
+    signed = frame["deferred_by"].notna().to_numpy()
     untold = frame[["told_on", "told_before_on"]].isna().all(axis=1).to_numpy(dtype=bool)
     return [
         (codes.NOBODY_TOLD, is_any(frame, "urgency", ("now",)) & has_state & untold),
         (codes.OVERDUE, frame["is_overdue"].to_numpy(dtype=bool)),
-        (codes.RUN_OUT, run_out),
+        (codes.RUN_OUT, run_out & signed),
+        (codes.RUN_OUT_UNSIGNED, run_out & ~signed),
         (codes.SAME_DAY, frame["worked_same_day"].to_numpy(dtype=bool) & has_state),
         (codes.COOLED, (floats(frame, "urgency_floor") == SOON) & has_state & ~still_hot),
         *(

@@ -112,8 +112,8 @@ def out_of_use(assessment: Assessment, units: Units) -> list[str]:
         return []
     rows = rows.sort_values("connection_id").to_dict("records")
     return [
-        f"{row['connection_id']}: since {amount(row['retired_on'], 'day', units)}, says {row['retired_by']}; it was "
-        f"{row['urgency']}."
+        f"{row['connection_id']}: since {amount(row['retired_on'], 'day', units)}, says {row['retired_by']}; "
+        f"its urgency was “{row['urgency']}”."
         for row in rows
     ]
 
@@ -170,7 +170,9 @@ def told_words(now: pd.DataFrame) -> str:
     if now.empty:
         return ""
     if not told and not now["told_before_on"].notna().any():
-        return "Nobody is on record as told of any of them."
+        return f"Nobody is on record as told of {'it' if len(now) == 1 else 'any of them'}."
+    if not told and not safe:
+        return "Nobody is on record as told since the reading, only of an earlier one."
     before = int((now["told"].isna() & now["told_before_on"].notna()).sum())
     rest = f"; of {before:,} only of an earlier reading" if before else ""
     nobody = len(now) - told - before

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
-
 import streamlit as st
 
 from riskscope.errors import RiskscopeError
@@ -17,6 +15,13 @@ from riskscope.screens.parts.frame import link, safe
 from riskscope.words import codes
 
 MOST_FOUND = 50
+RETIRED = [
+    Show("connection_id", "connection"),
+    Show("equipment", "board"),
+    Show("survey_date", "last read", "day"),
+    Show("severity", "at full load", "severity"),
+    Show("action", "action"),
+]
 
 at = frame.here()
 assessment = frame.assessment(at, frame.needed(at))
@@ -33,9 +38,19 @@ if not given.strip():
     st.title("One connection")
     st.write("Type the name of a connection, or choose one from a list: it is told here from reading to action.")
     st.stop()
-with contextlib.suppress(RiskscopeError):
+gone = ""
+try:
     given = assessment.find(given)
+except RiskscopeError as error:
+    gone = frame.told(error)
 same = ids[ids.str.casefold() == " ".join(given.split()).casefold()]
+retired = assessment.retired
+retired = retired[retired["connection_id"].str.casefold() == " ".join(given.split()).casefold()]
+if same.empty and len(retired):
+    st.html(f'<h1 style="overflow-wrap:anywhere">{safe(str(retired["connection_id"].iloc[0]))}</h1>')
+    st.write(gone)
+    lists.show(retired, RETIRED, at, paged=False)
+    st.stop()
 if same.empty:
     st.title("No such connection")
     st.write(frame.md(f"There is no connection called “{given}”."))

@@ -183,6 +183,7 @@ WORK_AWAITS_RESTORING = (
     "awaiting proof: {work_done} on {work_state_since:day}; survey again once it may be restored, who made it safe "
     "decides"
 )
+WORK_NEVER_READ = "open: never read"
 WORK_FOUND_LOOSE = "open: found loose on {found_bad_on:day}, no work that put it right since"
 WORK_FOUND_DAMAGED = "open: found damaged on {found_bad_on:day}, no remake recorded right since"
 WORK_LIMITED_FROM = (
@@ -196,6 +197,7 @@ WORK_LOOSE_SINCE = "repair in doubt: {work_done} on {last_work_date:day}, found 
 NOBODY_TOLD = "no notice on record"
 OVERDUE = "OVERDUE"
 RUN_OUT = "put off until {deferred_until:day} by {deferred_by}: that has run out"
+RUN_OUT_UNSIGNED = "put off until {deferred_until:day}, not said by whom: that has run out"
 LIFTED = "NO LONGER made safe since {lifted_on:day}, says {lifted_by}"
 LIFTED_SAME_DAY = "made safe and lifted that day, in what order is not recorded: the lifting counts"
 PUT_OFF_BEFORE = (

@@ -372,8 +372,8 @@ def test_readings_without_a_site_beside_others_of_the_only_one_are_said_and_are_
     made = assessed(survey=pd.concat([survey("Works")[:2], survey(None)[2:]]))
     assert set(made.readings["site"]) == {"Works"}
     assert len(set(made.readings["survey_id"])) == 1
-    [note] = [note for note in made.tables.notes if "do not say their site" in note.text]
-    assert note.text == "1 readings do not say their site; taken to be of Works, the only one named"
+    [note] = [note for note in made.tables.notes if "say its site" in note.text]
+    assert note.text == "1 reading does not say its site; taken to be of Works, the only one named"
 
 
 def test_a_reading_without_a_site_is_not_one_of_a_joint_that_is_read_on_a_site() -> None:

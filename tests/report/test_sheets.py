@@ -9,14 +9,15 @@ import openpyxl
 import pytest
 
 import riskscope
+from riskscope.analysis.assess import assess
 from riskscope.intake.files import Source
-from riskscope.intake.read import read_files
+from riskscope.intake.read import read_files, read_frames
 from riskscope.report.documents import sheets
 from riskscope.results import years
 from riskscope.results.tables import results
 from riskscope.schema.tables import WHY
 from riskscope.words.render import Units
-from tests.build import ON
+from tests.build import ON, good_record, phases
 from tests.screens.serving import TOP
 
 FILLED = {
@@ -66,3 +67,12 @@ def test_the_field_sheet_says_why_each_is_on_it(demo: riskscope.Assessment) -> N
     assert why["MSB/F1/B"] == why["MSB/F1/C"] == "to compare with", "a joint read alone cannot be rated"
     names = list(why)
     assert names.index("MSB/F1/C") == names.index("MSB/F1/A") + 2
+
+
+def test_where_nothing_is_due_the_sheet_is_empty() -> None:
+    readings = phases(34.0, 35.0, 34.5, ambient_c=30.0, load_pct=80)
+    site = assess(read_frames(on=ON, survey=readings, **good_record(*"ABC")), on=ON)
+    due = years.due(site)
+    assert due.empty
+    page = openpyxl.load_workbook(io.BytesIO(sheets.field_sheet(due, site.connections)))["survey"]
+    assert [row[0] for row in page.iter_rows(2, values_only=True) if row[0]] == []

@@ -560,6 +560,71 @@ def test_a_rejected_row_is_mended(own_store: Path, monkeypatch: pytest.MonkeyPat
     assert (row["action"], row["at full load"]) == ("retighten", "0")
 
 
+CIRCUIT = "connection_id,survey_date,connection_c,ambient_c,load_pct,equipment,circuit,phase\n"
+HOT_A = CIRCUIT + "A,2026-05-04,62,30,80,P,F1,A\nB,2026-05-04,35,30,80,P,F1,B\n"
+OFF_A = CIRCUIT + "A,2026-05-25,OL,30,80,P,F1,A\nB,2026-05-25,35,30,80,P,F1,B\nB,2026-05-2x,35,30,80,P,F1,B\n"
+
+
+def test_a_cell_that_would_let_a_joint_go_is_asked_about_first(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A is hot on 4 May and off the scale on 25 May; 34 typed for it makes it cool."""
+    place = tmp_path / "s.db"
+    with keep.opened(str(place), create=True) as store:
+        add(store, HOT_A, "may.csv")
+        add(store, OFF_A, "off.csv")
+    app = row_to_settle(page("records", place, monkeypatch, view="rejected"), "off.csv, line 2")
+    fill(app, "connection_c", "34")
+    press(app, "Use these cells")
+    words = "Kept would be “34” for “OL”. What must not wait now, and by this no longer would: A. Make sure."
+    assert [words in warning.value for warning in app.warning] == [True]
+    assert next(button for button in app.button if button.label == "Keep these cells").disabled
+    (sure,) = (box for box in app.checkbox if box.label == "Yes, it is so")
+    sure.check().run()
+    press(app, "Keep these cells")
+    assert any("off.csv, line 2 counts now." in words.value for words in app.success)
+
+
+def test_after_a_correction_that_is_none_the_same_row_stays_chosen(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    place = tmp_path / "s.db"
+    with keep.opened(str(place), create=True) as store:
+        add(store, HOT_A, "may.csv")
+        add(store, OFF_A, "off.csv")
+    app = row_to_settle(page("records", place, monkeypatch, view="rejected"), "off.csv, line 4")
+    fill(app, "survey_date", "2026-05-3x")
+    press(app, "Use these cells")
+    assert any("off.csv, line 4 still cannot be used" in words.value for words in app.warning)
+    box = next(box for box in app.selectbox if box.label == "Row")
+    assert box.value[2] == 4
+
+
+def test_a_connection_out_of_use_has_a_page(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    place = tmp_path / "s.db"
+    with keep.opened(str(place), create=True) as store:
+        add(store, HOT_A, "may.csv")
+        add(store, "connection_id,retired_on,retired_by\nA,2026-05-20,A. Boss\n", "register.csv")
+    app = page("connection", place, monkeypatch, id="a")
+    assert "is out of use by the register since 2026-05-20, says A. Boss; its urgency was “now”" in said(app)
+    assert [(row["connection"], row["at full load"]) for row in tables(app)[0]] == [("A", "4")]
+
+
+def test_a_site_that_would_let_a_joint_go_is_asked_about_first(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its limit is 60 °C on Works; on Wroks nobody knows its limit and its record."""
+    place = tmp_path / "s.db"
+    with keep.opened(str(place), create=True) as store:
+        add(store, "connection_id,site,limit_c\nA,Works,60\n", "register.csv")
+        add(store, CIRCUIT + "A,2026-05-04,62,30,80,P,F1,A\nB,2026-05-04,61,30,80,P,F1,B\n", "may.csv")
+    app = page("records", place, monkeypatch, view="imports")
+    (imports,) = (entry for entry in app.multiselect if entry.label == "Imports")
+    imports.select(next(option for option in imports.options if "may.csv" in option))
+    fill(app, "Site", "Wroks")
+    app.run()
+    (words,) = (warning.value for warning in app.warning if "Wroks" in warning.value)
+    assert "Site 'Wroks' is new in this store, which knows Works: is it spelled so?" in words
+    assert "What must not wait now, and by this no longer would: A. Make sure." in words
+    assert next(button for button in app.button if button.label == "Read them again for this site").disabled
+
+
 def test_what_findings_teach(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = press(page("records", demo_store, monkeypatch, view="learn"), "Learn from the findings")
     learned, likeliest = tables(app)

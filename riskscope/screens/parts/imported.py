@@ -19,7 +19,6 @@ from riskscope.screens.parts import frame, lists
 from riskscope.screens.parts.frame import Here
 
 MOST_TO_SETTLE = 200
-KEEP_CELLS = "Keep these cells"
 
 
 def _state(entry: keep.Import) -> str:
@@ -294,8 +293,10 @@ def _mend(at: Here, row: pd.Series, edits: list[Edit], version: str) -> None:
     try:
         changes = _once(key, lambda: mend_changes(at.store, number, edits, limits=limits, actor=at.actor, on=at.on))
         typed = "; ".join(f"“{edit.new}” for “{edit.old}”" for edit in edits)
-        if changes and not (_sure(f"Kept would be {typed}. {changes}", "Yes, it is so") and st.button(KEEP_CELLS)):
-            return
+        if changes:
+            sure = _sure(f"Kept would be {typed}. {changes}", "Yes, it is so")
+            if not st.button("Keep these cells", disabled=not sure):
+                return
         mend(at.store, number, edits, limits=limits, stamp=at.stamp)
     except UnusableInput as error:  # what was typed stays, to be typed better
         st.error(f"Not changed: {frame.told(error)}")

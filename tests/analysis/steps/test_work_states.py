@@ -510,6 +510,22 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("told", "now", "unrecorded"),
         "NOT made safe: the load is said to be limited, to what is not recorded",
     ),
+    "limited below its full load, read at a current nobody knows": (
+        [read("2026-05-04", 62.0, None, rated_a=200), tell("2026-05-05", made_safe="load limited", limited_to_a=150)],
+        ("told", "now", "unrecorded"),
+        "NOT known to be made safe: the load is limited to 150 A",
+    ),
+    "proved to less current, and made safe": (
+        [
+            read("2026-05-04", 62.0, 100),
+            GOOD,
+            tell("2026-05-05", made_safe="switched off and locked"),
+            right("2026-05-20", "tight", "remade"),
+            read("2026-05-25", 34.5, 45),
+        ],
+        ("proved in part", "soon", "verified"),
+        "survey again once it may be restored, who made it safe decides; made safe, do not restore",
+    ),
     "locked, then said to be limited to more than it was read at": (
         [
             read("2026-05-04", 62.0, None, load_a=80, rated_a=100),
@@ -803,6 +819,11 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         [COOL, defer("2026-05-01", "2026-05-20"), read("2026-05-20", 62.0)],
         ("open", "now", "unrecorded"),
         "put off until 20 May 2026 by P. Lowe: that has run out",
+    ),
+    "run out, and read again as hot": (
+        [HOT, defer("2026-05-05", "2026-05-15"), read("2026-05-20", 63.0)],
+        ("open", "now", "unrecorded"),
+        "put off until 15 May 2026 by P. Lowe: that has run out",
     ),
     "run out before its reading": (
         [COOL, defer("2026-05-01", "2026-05-19"), read("2026-05-20", 62.0)],
