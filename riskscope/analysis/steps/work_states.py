@@ -140,7 +140,7 @@ class _Work:
         self.floor = np.where((floor == SOON) & inspected, LEAST, floor)
         self.cooled = (self.floor == SOON) & is_any(frame, "action", ("none", "monitor", "re-survey", "check torque"))
         self.in_doubt = self.visited & (self.acts | hot) & (~done | self.found_bad)
-        self.in_doubt &= self.worked | hot | ~self.found_bad  # the look that found it was no repair
+        self.in_doubt &= self.worked | ~self.found_bad  # the look that found it was no repair
         out = np.isin(self.proof, (OUT, IN_PART)) | (self.worked & (hot | (floats(frame, "severity") >= 1))) | only_seen
         put_right = since.bad & self.worked & self.right & ~self.found_bad
         self.put_right = put_right & ~frame["attested"].to_numpy(dtype=bool)

@@ -820,6 +820,11 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "now", "unrecorded"),
         "put off until 20 May 2026 by P. Lowe: that has run out",
     ),
+    "hot, found damaged and left": (
+        [HOT, visit("2026-05-10", "damaged", "none")],
+        ("open", "now", "unrecorded"),
+        "open: found damaged on 10 May 2026",
+    ),
     "run out, and read again as hot": (
         [HOT, defer("2026-05-05", "2026-05-15"), read("2026-05-20", 63.0)],
         ("open", "now", "unrecorded"),
