@@ -158,8 +158,8 @@ def test_a_joint_whose_only_reading_was_refused_is_there_and_is_to_be_read(regis
 @pytest.mark.parametrize(("note", "asks"), [("", True), (" (dismissed by Ann: cable in the way)", False)])
 def test_a_row_somebody_dismissed_stands_against_a_cool_reading_and_asks_no_more(note: str, asks: bool) -> None:
     rows = (
-        "P/F1/A,2026-05-04,P,F1,A,62,30,80",
-        "P/F1/B,2026-05-04,P,F1,B,35,30,80",
+        "P/F1/A,2026-03-04,P,F1,A,62,30,80",
+        "P/F1/B,2026-03-04,P,F1,B,35,30,80",
         "P/F1/A,2026-05-25,P,F1,A,34,30,80",
         "P/F1/B,2026-05-25,P,F1,B,35,30,80",
         "P/F1/A,2026-05-25,P,F1,A,OL,30,80",
@@ -205,3 +205,16 @@ def test_a_record_of_work_that_was_refused_puts_the_repair_in_doubt(table: str, 
     assert made["work_state"] == state
     assert (made["urgency"] == "now") == (state == "repair in doubt")
     assert ("another record of it was refused" in made["work"]) == (state == "repair in doubt")
+
+
+@pytest.mark.parametrize(
+    ("typed", "blocked"), [("MCC-1/11/A", ["MCC-1/11/A"]), ("MCC 1/11.A", ["MCC-1/11/A", "MCC-11/1/A"])]
+)
+def test_a_name_that_is_written_as_it_is_is_of_no_other(typed: str, blocked: list[str]) -> None:
+    rows = [
+        f"MCC-{n}/{f}/A,2026-{day},MCC-{n},{f},A,{celsius},30,80"
+        for n, f in ((1, 11), (11, 1))
+        for day, celsius in (("03-04", 95), ("05-25", 34))
+    ]
+    made = joints(*rows, f"{typed},2026-05-25,,,A,OL,30,80")
+    assert made.index[made["urgency"] == "now"].tolist() == blocked

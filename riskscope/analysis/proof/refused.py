@@ -8,6 +8,8 @@ from collections.abc import Mapping
 
 import numpy as np
 import pandas as pd
+import pyarrow as pa
+from pyarrow import compute as pc
 
 from riskscope.analysis.frames import NO_DAY, Bools, dates, days, latest, texts
 from riskscope.analysis.proof.register import former_names
@@ -80,11 +82,21 @@ def whose(out: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame
 
 def squeezed(names: pd.Series) -> pd.Series:
     """Names as they are told apart here: letters and digits alone, whatever stands between them."""
-    return names.astype("str").str.normalize("NFKC").str.replace(r"[\W_]+", "", regex=True).str.casefold()
+    which, every = pd.factorize(names.astype("str"), use_na_sentinel=False)
+    text = pc.utf8_lower(pc.utf8_normalize(pa.array(every, pa.large_string(), from_pandas=True), "NFKC"))
+    made = pd.Series(pc.replace_substring_regex(text, r"[^\p{L}\p{N}]+", ""), dtype="str")
+    return made.iloc[which].set_axis(names.index)
+
+
+def folded(names: pd.Series) -> pd.Series:
+    """Names without what case and spaces make of them."""
+    return names.astype("str").str.normalize("NFKC").str.replace(r"\s+", " ", regex=True).str.strip().str.casefold()
 
 
 def pairs(said: pd.DataFrame, frame: pd.DataFrame) -> pd.DataFrame:
-    """Refused readings beside the rows of a frame that they may be of, by id, with or without its site, or by place.
+    """Refused rows beside the rows of a frame that they may be of, by id, with or without its site, or by place.
+
+    Where a name is that of a row, case and spaces aside, it is of no other: MCC-1/11 is not MCC-11/1.
 
     Parameters
     ----------
@@ -100,21 +112,33 @@ def pairs(said: pd.DataFrame, frame: pd.DataFrame) -> pd.DataFrame:
     """
     if not len(said) or not len(frame):
         return said.iloc[:0].assign(at=np.zeros(0, dtype=np.int64))
-    own, site = frame["connection_id"].astype("str"), texts(frame, "site").astype("str").fillna("")
-    if not site.any():  # a site typed behind a name, where no other is named, tells nothing apart
-        said = said.assign(
-            key=squeezed(said["name"].str.split(AT).str[0]).where(said["name"].str.contains(AT), said["key"])
-        )
-    by_id = [own, own.str.split(AT).str[0], own + site]
-    parts = {name: texts(frame, name).astype("str").fillna("") for name in ID_PARTS}
-    by_place = [_joined(parts, level) for level in LEVELS] if said["is_place"].any() else []
-    made = []
-    for names, is_place in (*((names, False) for names in by_id), *((names, True) for names in [*by_id, *by_place])):
-        keys = squeezed(names)
-        wanted = said[said["is_place"] == is_place]
-        at = np.flatnonzero(keys.isin(wanted["key"]) & (keys != ""))
-        made.append(wanted.merge(pd.DataFrame({"key": keys.iloc[at].to_numpy(), "at": at}), on="key"))
-    return pd.concat(made, ignore_index=True).drop_duplicates(["row", "name", "at"])
+    own, site = frame["connection_id"].astype("str"), texts(frame, "site")
+    by_id = [squeezed(own)]
+    if own.str.contains(AT, regex=False).any():
+        by_id.append(squeezed(own.str.split(AT).str[0]))
+    sites = site.dropna().drop_duplicates()
+    if not len(sites):  # a site typed behind a name, where no other is named, tells nothing apart
+        bare = squeezed(said["name"].str.split(AT).str[0])
+        said = said.assign(key=bare.where(said["name"].str.contains(AT, regex=False), said["key"]))
+    made = [_matched(said, keys) for keys in by_id]
+    for name, end in zip(sites, squeezed(sites), strict=True):
+        behind = said[said["key"].str.endswith(end).to_numpy(dtype=bool)]
+        behind = behind.assign(key=behind["key"].str.removesuffix(end))
+        made += [_matched(behind, keys.where(site == name, "")) for keys in by_id] if len(behind) else []
+    placed = said[said["is_place"].to_numpy(dtype=bool)]
+    if len(placed):
+        parts = {name: texts(frame, name).astype("str").fillna("") for name in ID_PARTS}
+        made += [_matched(placed, squeezed(_joined(parts, level))) for level in LEVELS]
+    every = pd.concat(made, ignore_index=True).drop_duplicates(["row", "name", "at"])
+    written = folded(own.iloc[every["at"]]).to_numpy()
+    bare, typed = folded(own.iloc[every["at"]].str.split(AT).str[0]).to_numpy(), folded(every["name"]).to_numpy()
+    exact = pd.Series((typed == written) | (typed == bare), index=every.index)
+    return every[exact | ~exact.groupby([every["row"], every["name"]]).transform("any")].reset_index(drop=True)
+
+
+def _matched(said: pd.DataFrame, keys: pd.Series) -> pd.DataFrame:
+    at = np.flatnonzero((keys.isin(said["key"]) & (keys != "")).to_numpy(dtype=bool))
+    return said.merge(pd.DataFrame({"key": keys.iloc[at].to_numpy(), "at": at}), on="key")
 
 
 def _joined(parts: Mapping[str, pd.Series], names: tuple[str, ...]) -> pd.Series:
