@@ -16,8 +16,6 @@ from riskscope.schema.codes import STATES, WORK_STATES
 from riskscope.words.render import Units
 
 # A number that counts: what follows it is one of these.
-REFUSED = {"findings": ("finding", "findings"), "installs": ("torque record", "torque records"),
-           "tools": ("tool", "tools"), "connections": ("row of the register", "rows of the register")}  # fmt: skip
 COUNTED = (
     "connections?",
     "joints?",
@@ -116,11 +114,8 @@ def phrases(assessment: Assessment) -> list[str]:
         f"{worked:,} of them worked on since",
         f"{len(rejected):,} readings rejected",
         f"{len(rejected):,} reading rejected",
-        *(
-            f"{int((refused['table'] == table).sum()):,} {noun} rejected"
-            for table, nouns in REFUSED.items()
-            for noun in nouns
-        ),
+        f"{len(refused) - len(rejected):,} other rows rejected",
+        f"{len(refused) - len(rejected):,} other row rejected",
         f"{unrated:,} connection not rated",
         f"{off:,} of them may be the hottest",
         f"{out:,} deferrals have run out",

@@ -28,8 +28,6 @@ from riskscope.words.plain import write_csv
 from riskscope.words.render import Units, many
 
 SUMMARY = "summary.json"
-REFUSED = {"findings": ("finding",), "installs": ("torque record",), "tools": ("tool",),
-           "connections": ("row of the register", "rows of the register")}  # fmt: skip
 MOST_ROWS = 3  # of readings that may be the hottest that are told
 ORDERS = {
     "ranking": lists.by_severity,
@@ -181,8 +179,9 @@ def left_out(assessment: Assessment, units: Units) -> str:
         which = "it" if len(rejected) == 1 else which
         more = f", {which} may be the hottest (of {', '.join(first)}{rest})" if len(hot) else ""
         parts.append(f"{many(len(rejected), 'reading')} rejected{more}")
-    others = made["rejected"][made["rejected"]["kind"] == "rejected"]["table"].value_counts()
-    parts += [f"{many(int(others[name]), *words)} rejected" for name, words in REFUSED.items() if name in others]
+    others = made["rejected"][(made["rejected"]["kind"] == "rejected") & (made["rejected"]["table"] != "survey")]
+    if len(others):
+        parts.append(f"{many(len(others), 'other row')} rejected")
     unrated = made.summary["bands"]["not rated"]
     if unrated:
         parts.append(f"{many(unrated, 'connection')} not rated")

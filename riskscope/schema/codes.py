@@ -186,7 +186,7 @@ STATE_REASONS = _table(
         StateReason("requires less than an earlier record", doubt=True),
         StateReason("not every fastener tightened", doubt=True),
         StateReason("nothing was done, says the finding", doubt=True),
-        StateReason("another record of it was refused", doubt=True),
+        StateReason("another record of it was rejected: mend it", doubt=True),
     ]
 )
 

@@ -204,7 +204,7 @@ def test_a_record_of_work_that_was_refused_puts_the_repair_in_doubt(table: str, 
     made = described(assess(read_frames(on=ON, **tables), on=ON), Units()).set_index("connection_id").loc["P/F1/A"]
     assert made["work_state"] == state
     assert (made["urgency"] == "now") == (state == "repair in doubt")
-    assert ("another record of it was refused" in made["work"]) == (state == "repair in doubt")
+    assert ("another record of it was rejected: mend it" in made["work"]) == (state == "repair in doubt")
 
 
 @pytest.mark.parametrize(

@@ -62,7 +62,7 @@ def records(
     doubted_now = refused.doubts_work(connections, of_work, every, on)
     is_later = later.any() or doubted_now.any()
     now = Record(rows, every, tables, settings, tomorrow, np.full(len(ids), np.nan)) if is_later else then
-    now.doubt(doubted_now, "another record of it was refused")
+    now.doubt(doubted_now, "another record of it was rejected: mend it")
     low, high, source = required_torque(now.worst, now.at, rows, ids)
     last = now.last
     opened = surveyed & (last.opened > until)
