@@ -155,7 +155,7 @@ class _Walker:
         self.peak = np.full(count, -1, dtype=np.int64)  # of the hot readings that stand the one at the largest current
         self.worked = np.zeros(count, dtype=bool)  # since the open finding
         self.less = np.zeros(count, dtype=bool)  # worked on, but what burnt was not remade
-        self.hot_day, self.untimed_hot_day = np.full(count, NO_DAY), np.full(count, NO_DAY)  # of the last hot reading
+        self.untimed_hot_day = np.full(count, NO_DAY)  # of the last hot reading without a time
         self.work_day, self.work_time = np.full(count, NO_DAY), np.full(count, np.nan)
 
     def go(self, readings: Ints, code: Ints, work: pd.DataFrame) -> None:
@@ -254,14 +254,12 @@ class _Walker:
         self._after_work(code[after], row[after], untold[after], no_cooler[after])
         self._before_work(code[before], row[before])
         code, row = code[hot], row[hot]
-        self.hot_day[code] = self.day[row]
         self.untimed_hot_day[code] = np.where(np.isnan(self.time[row]), self.day[row], self.untimed_hot_day[code])
 
     def _in_order(self, code: Ints, row: Ints) -> Bools:
-        """Readings of which it is known that the last hot one came before them: of another day, or both with a time."""
-        day = self.day[row]
-        untimed = np.isnan(self.time[row]) & (day == self.hot_day[code])
-        return ~(untimed | (day == self.untimed_hot_day[code]))
+        """Readings of which it is known that no hot one of their day came after them; of two without a time, and of
+        one without beside one with it, the hot one comes last anyway."""
+        return self.day[row] != self.untimed_hot_day[code]
 
     def _before_work(self, code: Ints, row: Ints) -> None:
         """Of a reading and the one that stands the worse stands, unless the later is as good evidence."""
