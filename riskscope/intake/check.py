@@ -129,7 +129,7 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> CheckedSheet:
         joined = reasons[mask].str.cat(words[mask], sep="; ").str.removeprefix("; ")
         reasons[mask] = joined
         bad |= mask
-    if table.name == "survey" and bad.any():
+    if table.name in hottest.DAYS and bad.any():
         reasons = hottest.whose(hottest.may_be(reasons, work), work)
     if grid.original is not None and "phase" in work.frame:
         phase = work.frame["phase"].fillna("")

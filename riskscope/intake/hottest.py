@@ -1,4 +1,4 @@
-"""The reasons of readings that are refused though a temperature is written in them: that, whose, and of which day."""
+"""The reasons of rows that are refused and may matter, readings and records of work: whose they are, of which day."""
 
 from __future__ import annotations
 
@@ -7,10 +7,11 @@ import pandas as pd
 
 from riskscope.intake.cells.parsed import is_filled
 from riskscope.intake.sheet import FIRST_DAY, Work
-from riskscope.schema.common import ID_PARTS
-from riskscope.schema.notes import AGAIN, HOTTEST
+from riskscope.schema.common import AT, ID_PARTS
+from riskscope.schema.notes import AGAIN, HOTTEST, MEND, PLACE
 
 HEAT = ("connection_c", "rise_similar_k", "rise_ambient_k")  # how hot the connection itself was
+DAYS = {"survey": ("survey_date", AGAIN), "installs": ("work_date", MEND), "findings": ("work_date", MEND)}
 MOST_OF_A_NAME = 200  # characters of a connection's name that a reason repeats
 
 
@@ -25,11 +26,14 @@ def may_be(reasons: pd.Series, work: Work) -> pd.Series:
 
 
 def whose(reasons: pd.Series, work: Work) -> pd.Series:
-    """Reasons of readings off the scale, each with whose reading it is and of which day, as far as that is known.
+    """Reasons of readings off the scale and of records of work, each with whose it is and of which day, if known.
 
     Where there is no id, the place of the joint stands for it; a day that cannot be is not known.
     """
-    off, frame = reasons.str.contains(HOTTEST, regex=False).to_numpy(dtype=bool), work.frame
+    date, marker = DAYS[work.table.name]
+    if marker == MEND:
+        reasons = reasons.where(reasons == "", reasons + f"; {MEND}")
+    off, frame = reasons.str.contains(marker, regex=False).to_numpy(dtype=bool), work.frame
     if not off.any():
         return reasons
     nothing = pd.Series(pd.NA, index=reasons.index[off], dtype="str")
@@ -37,12 +41,14 @@ def whose(reasons: pd.Series, work: Work) -> pd.Series:
     parts = [frame[part][off].astype("str").fillna("") + "/" for part in ID_PARTS if part in frame]
     place = nothing if not parts else parts[0].str.cat(parts[1:]) if len(parts) > 1 else parts[0]
     place = place.str.replace("/+", "/", regex=True).str.strip("/")
-    name = name.fillna("at " + place.where(place.str.contains("/", regex=False)))
-    when = frame["survey_date"][off] if "survey_date" in frame else pd.Series(pd.NaT, name.index)
+    name = name.fillna(PLACE + place.where(place.str.contains("/", regex=False)))
+    site = frame["site"][off].astype("str") if "site" in frame else nothing
+    name = name + (AT + site).fillna("").where(~name.str.contains(AT, regex=False).fillna(False).astype(bool), "")
+    when = frame[date][off] if date in frame else pd.Series(pd.NaT, name.index)
     when = when.where((when >= pd.Timestamp(FIRST_DAY)) & (when <= work.tomorrow))
     day = when.dt.strftime("%Y-%m-%d")
     tail = (" (" + name + (", " + day).fillna("") + ")").where(name.str.len() <= MOST_OF_A_NAME)
     said = reasons.copy()
-    parts = reasons[off].str.partition(AGAIN)
-    said[off] = parts[0] + parts[1] + tail.fillna("") + parts[2]
+    parts_ = reasons[off].str.partition(marker)
+    said[off] = parts_[0] + parts_[1] + tail.fillna("") + parts_[2]
     return said

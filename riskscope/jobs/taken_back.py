@@ -103,7 +103,11 @@ def _others(store: Store, going: Collection[int], coming: Sequence[AnySheet], on
     now, then = (rows[rows["urgency"] == "now"] for rows in (old, new))
     safe, safe_then = (rows[rows["made_safe"].notna() & rows["work_state"].notna()] for rows in (old, new))
     asked = dict(zip(_places(then), then["action"], strict=True))
-    other = [asked.get(place, action) != action for place, action in zip(_places(now), now["action"], strict=True)]
+    asked |= {(name, ""): action for (name, _), action in asked.items() if (name, "") not in asked}
+    other = [
+        asked.get(place, asked.get((place[0], ""), action) if not place[1] else action) != action
+        for place, action in zip(_places(now), now["action"], strict=True)
+    ]
     return {
         "What must not wait now, and by this no longer would": _without(now, then, renamed),
         "What by this must not wait": _without(then, now, {}, renamed),
@@ -121,8 +125,14 @@ def _without(
 ) -> pd.Series:
     """The connections that are not among the others, under their name or the one they had before a renaming."""
     there = {*_places(others), *_former(others, others_renamed or {})}
+    names = {name for name, _ in there}
+
+    def is_there(place: tuple[str, str]) -> bool:  # a site that was not said may be any
+        name, site = place
+        return place in there or (name, "") in there or (not site and name in names)
+
     own = zip(_places(rows), _former(rows, renamed), strict=True)
-    gone = [place not in there and (not was[0] or was not in there) for place, was in own]
+    gone = [not is_there(place) and (not was[0] or not is_there(was)) for place, was in own]
     return rows.loc[gone, "connection_id"].sort_values()
 
 

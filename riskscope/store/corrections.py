@@ -81,7 +81,11 @@ def _replace_sheets(connection: Connection, import_id: int, sheets: Sequence[Any
                 values |= {"state": "resolved", "note": "corrected", "actor": stamp.who, "at": stamp.at}
             connection.execute(update(REFUSED).where(REFUSED.c.id == row.id).values(**values))
             continue
-        same = [row_again.id for row_again in again if row_again.cells == row.cells]
+        same = [
+            row_again.id
+            for row_again in again
+            if row_again.cells == row.cells and _phase(row_again.reason) == _phase(row.reason)
+        ]
         if row.state == "dismissed" and same:
             connection.execute(
                 update(REFUSED)
@@ -92,6 +96,11 @@ def _replace_sheets(connection: Connection, import_id: int, sheets: Sequence[Any
     for row in old:
         connection.execute(delete(ROWS[row.table_name]).where(ROWS[row.table_name].c.sheet_id == row.id))
         connection.execute(delete(SHEETS).where(SHEETS.c.id == row.id))
+
+
+def _phase(reason: str) -> str:
+    """The phase that the reason of a row of a wide sheet begins with: its phases share their cells."""
+    return reason.partition(": ")[0] if reason.startswith("phase ") else ""
 
 
 def refused_rows(store: Store, import_id: int | None = None) -> pd.DataFrame:

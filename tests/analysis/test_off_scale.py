@@ -76,6 +76,8 @@ def state(folder: Path, **more: str) -> str:
         ({"survey_off": OFF.replace("P/F1/A", "").replace("OL", "95")}, "awaiting proof"),
         ({"survey_off": OFF.replace("P/F1/A", "").replace("F1,A", "F1,").replace("OL", "95")}, "awaiting proof"),
         ({"survey_off": OFF.replace("P/F1/A", "").replace("F1,A", "F2,A").replace("OL", "95")}, "proved"),
+        ({"survey_off": OFF.replace("P/F1/A", ""), "survey_v": SECOND}, "awaiting proof"),
+        ({"survey_off": OFF.replace(",W,", ",V,"), "survey_v": SECOND}, "proved"),
     ],
     ids=[
         "none",
@@ -101,6 +103,8 @@ def state(folder: Path, **more: str) -> str:
         "without an id, but with its place",
         "without an id and a phase",
         "without an id, of another circuit",
+        "without an id, on one of two sites",
+        "of the other site",
     ],
 )
 def test_a_cool_reading_beside_it_proves_nothing(tmp_path: Path, more: dict[str, str], expected: str) -> None:
@@ -185,7 +189,8 @@ TOOLS = "tool_id,range_min,range_max,torque_unit,calibrated_on\nT1,5,50,N·m,202
         ("findings", "p f1 a,2026-05-22,burnt,cleaned", "repair in doubt"),
         ("findings", "P/F1/A,2026-05-20,burnt,cleaned", "repair in doubt"),
         ("findings", "P/F1/A,2026-05-12,burnt,cleaned", "awaiting proof"),
-        ("findings", "P/F1/A,12/13/14,burnt,cleaned", "repair in doubt"),
+        ("findings", "P/F1/A,2026-05-32,burnt,cleaned", "repair in doubt"),
+        ("findings", "P/F1/A,2014-05-30,burnt,cleaned", "awaiting proof"),
         ("findings", "P/F1/B,2026-05-22,burnt,cleaned", "awaiting proof"),
         ("installs", "P/F1/A,2026-05-20,25,1O,N·m,T1", "repair in doubt"),
         ("installs", "P/F1/A,2026-05-19,25,1O,N·m,T1", "awaiting proof"),
@@ -218,3 +223,24 @@ def test_a_name_that_is_written_as_it_is_is_of_no_other(typed: str, blocked: lis
     ]
     made = joints(*rows, f"{typed},2026-05-25,,,A,OL,30,80")
     assert made.index[made["urgency"] == "now"].tolist() == blocked
+
+
+@pytest.mark.parametrize(("known", "typed"), [("F1.11", "F11.1"), ("PV1/S1-", "PV1/S1+"), ("P1/1A", "P/11A")])
+def test_a_name_that_only_looks_like_another_is_a_connection_of_its_own(known: str, typed: str) -> None:
+    made = joints(f"{known},2026-05-04,P,F1,A,35,30,80", f"{typed},2026-05-04,P,F1,A,OL,30,80")
+    assert not made.loc[typed, "surveyed"]
+
+
+@pytest.mark.parametrize("day", ["2026-05-32", "2026-02-30", "2026-13-01", "0000-00-00"])
+@pytest.mark.parametrize("said", [True, False], ids=["its reason says whose", "a row kept before reasons said so"])
+def test_a_day_that_is_none_is_one_nobody_knows(day: str, said: bool) -> None:
+    texts = {
+        "survey": "\n".join((LONG, *WORKED)),
+        "installs": "\n".join((*INSTALLS, RIGHT, RIGHT.replace("2026-05-20", day))),
+        "tools": TOOLS,
+    }
+    tables = read_frames(on=ON, **{name: pd.read_csv(io.StringIO(text), dtype=str) for name, text in texts.items()})
+    if not said:
+        tables.refused["reason"] = "work_date is not a date"
+    made = assess(tables, on=ON).connections.set_index("connection_id").loc["P/F1/A"]
+    assert made["work_state"] == "repair in doubt"

@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from riskscope.jobs import keep
-from riskscope.jobs.bring_in import Decision, FileOutcome
+from riskscope.intake.options import Limits
+from riskscope.jobs import keep, sites
+from riskscope.jobs.bring_in import Decision, Edit, FileOutcome, mend
 from riskscope.jobs.taken_back import taken_back
 from riskscope.store.database import Store
 from tests.build import ON
@@ -151,3 +152,21 @@ def test_of_the_rows_a_file_loses_the_first_are_told_the_hottest_before_the_othe
     assert said[0].startswith("line 11: ")
     assert "it may be the hottest" in said[0]
     assert said[-1] == "2 more rows are rejected"
+
+
+def test_the_site_of_a_store_that_knew_none_is_no_change_of_what_must_not_wait(store: Store) -> None:
+    assert sites.site_changes(store, [1], "Works", limits=Limits(), actor=ANN.actor, on=ON) == ""
+
+
+def test_a_dismissal_is_of_one_phase_of_a_wide_row(tmp_path: Path) -> None:
+    wide = "Board,Circuit,Survey date,Ambient °C,Load %,A temp (°C),B temp (°C)\nM,F1,2026-05-12,30,60,OL,>150\n"
+    with keep.opened(str(tmp_path / "s.db"), create=True) as held:
+        add(held, wide + "M,F2,2026-05-12,30,60,44,OL\n", "w.csv")
+        rows = keep.refused(held, ANN.actor).query("kind == 'rejected'")
+        keep.dismiss(held, int(rows.loc[rows["reason"].str.startswith("phase A"), "id"].iloc[0]), "lens cap", ANN)
+        mend(held, 1, [Edit("", 3, 6, "OL", "46")], limits=Limits(), stamp=ANN)
+        rows = keep.refused(held, ANN.actor).query("kind == 'rejected' and line == 2")
+        assert dict(zip(rows["reason"].str[:7], rows["state"], strict=True)) == {
+            "phase A": "dismissed",
+            "phase B": "open",
+        }

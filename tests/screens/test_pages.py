@@ -576,11 +576,21 @@ def test_a_cell_that_would_let_a_joint_go_is_asked_about_first(tmp_path: Path, m
     press(app, "Use these cells")
     words = "Kept would be “34” for “OL”. What must not wait now, and by this no longer would: A. Make sure."
     assert [words in warning.value for warning in app.warning] == [True]
-    assert next(button for button in app.button if button.label == "Keep these cells").disabled
-    (sure,) = (box for box in app.checkbox if box.label == "Yes, it is so")
-    sure.check().run()
+    press(app, "Keep these cells")
+    assert "Rows 1 to 2 of 2" in said(app), "nobody was sure yet"
+    tick(app, "Yes, it is so")
+    fill(app, "connection_c", "33")
+    press(app, "Keep these cells")
+    assert ["Kept would be “33” for “OL”" in warning.value for warning in app.warning] == [True], "asked anew"
+    tick(app, "Yes, it is so")
     press(app, "Keep these cells")
     assert any("off.csv, line 2 counts now." in words.value for words in app.success)
+
+
+def tick(app: AppTest, label: str) -> None:
+    (box,) = (box for box in app.checkbox if box.label == label)
+    assert not box.value
+    box.check()
 
 
 def test_after_a_correction_that_is_none_the_same_row_stays_chosen(

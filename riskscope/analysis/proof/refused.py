@@ -15,13 +15,15 @@ from riskscope.analysis.frames import NO_DAY, Bools, dates, days, latest, texts
 from riskscope.analysis.proof.register import former_names
 from riskscope.analysis.proof.visits import TIGHTENED
 from riskscope.schema.common import AT, ID_PARTS
-from riskscope.schema.notes import AGAIN, DISMISSED, HOTTEST
+from riskscope.schema.notes import AGAIN, DISMISSED, HOTTEST, MEND, PLACE
 
-WHOSE = rf"{AGAIN} \((?P<at>at )?(?P<name>.+?)(?:, (?P<day>\d{{4}}-\d{{2}}-\d{{2}}))?\)(?:;| \({DISMISSED}|$)"
-
+WHOSE = (
+    rf"(?:{AGAIN}|{MEND}) \((?P<at>{PLACE})?(?P<name>.+?)(?:, (?P<day>\d{{4}}-\d{{2}}-\d{{2}}))?\)"
+    rf"(?:;| \({DISMISSED}|$)"
+)
 NAMED = ("survey", "connections", "installs", "findings")
-SAID = {"row": "int64", "name": "str", "is_place": "bool", "is_said": "bool", "day": "str", "is_settled": "bool",
-        "key": "str"}  # fmt: skip
+SAID = {"row": "int64", "name": "str", "site": "str", "is_place": "bool", "is_said": "bool", "day": "str",
+        "is_settled": "bool", "key": "str"}  # fmt: skip
 LEVELS = (ID_PARTS, ("equipment", "circuit", "device", "phase"), ("equipment", "circuit", "phase"),
           ("equipment", "device", "phase"), ("equipment", "circuit", "device"), ("equipment", "circuit"),
           ("equipment", "device"))  # fmt: skip
@@ -43,7 +45,7 @@ def whose(out: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame
     """Names that refused rows may be of, one a row.
 
     Whose it is and of which day its reason says, under a name of then; a row kept before reasons said so is known by
-    the name in one of its cells, whatever its day if that is not plain.
+    the name in one of its cells, and of the day in them if there is just one.
 
     Parameters
     ----------
@@ -53,39 +55,47 @@ def whose(out: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame
     Returns
     -------
     DataFrame
-        ``row`` (label among the refused rows), ``name`` (as written; the place where no id is), ``is_place``,
-        ``is_said`` (by the reason), ``key`` (as names are told apart here, the present one), ``day`` ("" if unknown),
-        ``is_settled`` (somebody dismissed the row: it asks for nothing more).
+        ``row`` (label among the refused rows), ``name`` (as written, without its site; the place where no id is),
+        ``site`` ("" if the row does not say it), ``is_place``, ``is_said`` (by the reason), ``key`` (as names are told
+        apart here, the present one), ``day`` ("" if unknown), ``is_settled`` (somebody dismissed the row: it asks for
+        nothing more).
     """
     if not len(out):
         return pd.DataFrame({name: pd.Series(dtype=kind) for name, kind in SAID.items()})
     said = out["reason"].str.extract(WHOSE)
     unsaid = said["name"].isna()
     cells = out["cells"][unsaid].map(json.loads).explode().dropna()
-    iso = out["cells"][unsaid].str.extract(r"(\d{4}-\d{2}-\d{2})", expand=False)
+    iso = (
+        out["cells"][unsaid]
+        .str.findall(r"\d{4}-\d{2}-\d{2}")
+        .map(lambda days_: days_[0] if len(set(days_)) == 1 else "")
+    )
     names = pd.concat([said["name"][~unsaid], cells]).astype("str").str.strip()
+    day = pd.concat([said["day"][~unsaid], iso.reindex(cells.index)]).fillna("").astype("str")
+    apart = names.str.partition(AT)
     made = pd.DataFrame(
         {
             "row": names.index,
-            "name": names.to_numpy(),
+            "name": apart[0].to_numpy(),
+            "site": apart[2].str.strip().to_numpy(),
             "is_place": said["at"].notna().reindex(names.index).to_numpy(dtype=bool),
             "is_said": ~unsaid.reindex(names.index).to_numpy(dtype=bool),
-            "day": pd.concat([said["day"][~unsaid], iso.reindex(cells.index)]).fillna("").to_numpy(dtype=object),
+            "day": day.where(pd.to_datetime(day, format="%Y-%m-%d", errors="coerce").notna(), "").to_numpy(),
             "is_settled": out["reason"].str.contains(f" ({DISMISSED}", regex=False).reindex(names.index).to_numpy(),
         }
     )
     known = pd.concat([tables[name]["connection_id"] for name in NAMED if name in tables])
     former = pd.Series(former_names(tables, known), dtype="str")
-    new_of = dict(zip(squeezed(former.index.to_series()), squeezed(former), strict=True))
-    return made.assign(key=squeezed(made["name"]).replace(new_of).to_numpy())
+    old, new = (squeezed(part.astype("str").str.split(AT).str[0]) for part in (former.index.to_series(), former))
+    return made.assign(key=squeezed(made["name"]).replace(dict(zip(old, new, strict=True))).to_numpy())
 
 
-def squeezed(names: pd.Series) -> pd.Series:
+def squeezed(names: pd.Series, between: str = "") -> pd.Series:
     """Names as they are told apart here: letters and digits alone, whatever stands between them."""
     which, every = pd.factorize(names.astype("str"), use_na_sentinel=False)
     text = pc.utf8_lower(pc.utf8_normalize(pa.array(every, pa.large_string(), from_pandas=True), "NFKC"))
-    made = pd.Series(pc.replace_substring_regex(text, r"[^\p{L}\p{N}]+", ""), dtype="str")
-    return made.iloc[which].set_axis(names.index)
+    text = pc.utf8_trim(pc.replace_substring_regex(text, r"[^\p{L}\p{N}]+", between), between or " ")
+    return pd.Series(text, dtype="str").iloc[which].set_axis(names.index)
 
 
 def folded(names: pd.Series) -> pd.Series:
@@ -94,7 +104,7 @@ def folded(names: pd.Series) -> pd.Series:
 
 
 def pairs(said: pd.DataFrame, frame: pd.DataFrame) -> pd.DataFrame:
-    """Refused rows beside the rows of a frame that they may be of, by id, with or without its site, or by place.
+    """Refused rows beside the rows of a frame that they may be of: by id or by place, and by site where both say it.
 
     Where a name is that of a row, case and spaces aside, it is of no other: MCC-1/11 is not MCC-11/1.
 
@@ -112,27 +122,20 @@ def pairs(said: pd.DataFrame, frame: pd.DataFrame) -> pd.DataFrame:
     """
     if not len(said) or not len(frame):
         return said.iloc[:0].assign(at=np.zeros(0, dtype=np.int64))
-    own, site = frame["connection_id"].astype("str"), texts(frame, "site")
-    by_id = [squeezed(own)]
-    if own.str.contains(AT, regex=False).any():
-        by_id.append(squeezed(own.str.split(AT).str[0]))
-    sites = site.dropna().drop_duplicates()
-    if not len(sites):  # a site typed behind a name, where no other is named, tells nothing apart
-        bare = squeezed(said["name"].str.split(AT).str[0])
-        said = said.assign(key=bare.where(said["name"].str.contains(AT, regex=False), said["key"]))
-    made = [_matched(said, keys) for keys in by_id]
-    for name, end in zip(sites, squeezed(sites), strict=True):
-        behind = said[said["key"].str.endswith(end).to_numpy(dtype=bool)]
-        behind = behind.assign(key=behind["key"].str.removesuffix(end))
-        made += [_matched(behind, keys.where(site == name, "")) for keys in by_id] if len(behind) else []
+    own, site = frame["connection_id"].astype("str").str.split(AT).str[0], texts(frame, "site").astype("str").fillna("")
+    made = [_matched(said, squeezed(own))]
     placed = said[said["is_place"].to_numpy(dtype=bool)]
     if len(placed):
-        parts = {name: texts(frame, name).astype("str").fillna("") for name in ID_PARTS}
-        made += [_matched(placed, squeezed(_joined(parts, level))) for level in LEVELS]
+        placed = placed.assign(key=squeezed(placed["name"], "/"))
+        parts = {name: texts(frame, name).astype("str").fillna("").str.split(AT).str[0] + "/" for name in ID_PARTS}
+        made += [_matched(placed, squeezed(_joined(parts, level), "/")) for level in LEVELS]
     every = pd.concat(made, ignore_index=True).drop_duplicates(["row", "name", "at"])
-    written = folded(own.iloc[every["at"]]).to_numpy()
-    bare, typed = folded(own.iloc[every["at"]].str.split(AT).str[0]).to_numpy(), folded(every["name"]).to_numpy()
-    exact = pd.Series((typed == written) | (typed == bare), index=every.index)
+    there = folded(site.iloc[every["at"]]).to_numpy()
+    said_site = folded(every["site"]).to_numpy()
+    of_site = (there == "") | (said_site == "") | (said_site == there)
+    every = every[of_site]
+    typed, written = folded(every["name"]).to_numpy(), folded(own.iloc[every["at"]]).to_numpy()
+    exact = pd.Series(typed == written, index=every.index)
     return every[exact | ~exact.groupby([every["row"], every["name"]]).transform("any")].reset_index(drop=True)
 
 
@@ -146,9 +149,14 @@ def _joined(parts: Mapping[str, pd.Series], names: tuple[str, ...]) -> pd.Series
     return first.str.cat(rest)
 
 
+def _alike(said: pd.DataFrame) -> pd.DataFrame:
+    """One of those that say the same."""
+    return said.drop_duplicates(["name", "site", "is_place", "day", "is_settled"])
+
+
 def beside_refused(readings: pd.DataFrame, said: pd.DataFrame) -> Bools:
     """Readings of connections of which another of that day, or of a day nobody knows, was refused."""
-    of = pairs(said, readings)
+    of = pairs(_alike(said), readings)
     day = readings["survey_date"].iloc[of["at"]].dt.strftime("%Y-%m-%d").to_numpy()
     made = np.zeros(len(readings), dtype=bool)
     made[of["at"][(of["day"] == "").to_numpy() | (of["day"].to_numpy() == day)]] = True
@@ -161,7 +169,7 @@ def asks_again(frame: pd.DataFrame, said: pd.DataFrame, on: dt.date) -> dict[str
     Writes
         ``refused_on`` (day of the last such reading), ``refused_undated`` (one of a day nobody knows).
     """
-    of = pairs(said[~said["is_settled"].astype(bool)], frame)
+    of = pairs(_alike(said[~said["is_settled"].to_numpy(dtype=bool)]), frame)
     at, day = of["at"].to_numpy(), days(pd.to_datetime(of["day"].replace("", None)))
     seen = np.maximum(days(frame["survey_date"]), days(frame["after_date"]))
     undated = np.zeros(len(frame), dtype=bool)
@@ -176,7 +184,7 @@ def doubts_work(frame: pd.DataFrame, said: pd.DataFrame, every: pd.DataFrame, on
     """Connections of which a record of work was refused that is not older than the last work that counts."""
     work = every[(every["did"] >= TIGHTENED).to_numpy()]
     last_work = latest(len(frame), work["code"].to_numpy(), work["day"].to_numpy())
-    of = pairs(said, frame)
+    of = pairs(_alike(said), frame)
     at, day = of["at"].to_numpy(), days(pd.to_datetime(of["day"].replace("", None)))
     today = int(np.datetime64(on, "D").astype(np.int64))
     open_ = (day == NO_DAY) | (day >= last_work[at]) | (day > today)  # of a day to come its day is what is wrong
@@ -186,10 +194,23 @@ def doubts_work(frame: pd.DataFrame, said: pd.DataFrame, every: pd.DataFrame, on
 
 
 def unknown(said: pd.DataFrame, frame: pd.DataFrame, on: dt.date) -> pd.Series:
-    """Ids that only a refused reading names: nobody knows yet how such a joint is."""
-    mine = said[said["is_said"] & ~said["is_place"] & (said["day"] <= on.isoformat())]
-    mine = mine[~mine.index.isin(mine.index[mine["row"].isin(pairs(mine, frame)["row"])])]
-    return mine.drop_duplicates("key")["name"]
+    """Ids that only a refused reading names: nobody knows yet how such a joint is.
+
+    A name that has its letters and digits apart as another is the other's: P-F1 is P/F1, F11.1 is not F1.11.
+    """
+    mine = said[(said["is_said"] & ~said["is_place"]).to_numpy(dtype=bool) & (said["day"] <= on.isoformat())]
+    of = pairs(mine, frame)
+    own = frame["connection_id"].iloc[of["at"]].str.split(AT).str[0].reset_index(drop=True)
+    is_it = (_apart(own) == _apart(of["name"])) | (of["key"] != squeezed(of["name"]))  # or goes by a former name
+    new = mine[~mine["row"].isin(of["row"][is_it.to_numpy(dtype=bool)])]
+    new = new.drop_duplicates(["name", "site"])
+    apart = new["name"].where(new["site"] == "", new["name"] + AT + new["site"])
+    return apart[~apart.str.casefold().isin(frame["connection_id"].str.casefold())]
+
+
+def _apart(names: pd.Series) -> pd.Series:
+    """Letters and digits of names, and where they are apart; with the sign of a pole."""
+    return squeezed(names, "/") + names.str.extract(r"([+−-])$", expand=False).fillna("")
 
 
 def refused_of(said: pd.DataFrame, refused_rows: pd.DataFrame, row: pd.Series) -> pd.DataFrame:

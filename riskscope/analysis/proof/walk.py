@@ -142,7 +142,8 @@ class _Walker:
         self.beside_off_scale = readings["beside off scale"].to_numpy(dtype=bool)
         self.unsure = self.unfit | self.cold | self.beside_off_scale
         self.load, self.current = floats(readings, "load_fraction"), floats(readings, "current_a")
-        off = readings["not loaded"].to_numpy(dtype=bool)  # what was hot at hardly any load was hot at one nobody knows
+        with np.errstate(invalid="ignore"):  # what was hot at hardly any load was hot at one nobody knows
+            off = floats(readings, "hot_load_fraction") < settings.reference_load_min
         self.hot_load, self.hot_current = (
             np.where(off, np.nan, floats(readings, name)) for name in ("hot_load_fraction", "hot_current_a")
         )
@@ -155,6 +156,7 @@ class _Walker:
         self.peak = np.full(count, -1, dtype=np.int64)  # of the hot readings that stand the one at the largest current
         self.worked = np.zeros(count, dtype=bool)  # since the open finding
         self.less = np.zeros(count, dtype=bool)  # worked on, but what burnt was not remade
+        self.did = np.zeros(count, dtype=np.int64)  # most that was done on the last day of work
         self.untimed_hot_day = np.full(count, NO_DAY)  # of the last hot reading without a time
         self.work_day, self.work_time = np.full(count, NO_DAY), np.full(count, np.nan)
 
@@ -230,6 +232,7 @@ class _Walker:
         """Work on a connection: the proof of an open finding is out; one that was proved is of the past."""
         made = self.made
         made.attested[code] = False
+        self.did[code] = np.maximum(did, np.where(self.work_day[code] == day, self.did[code], 0))
         self.work_day[code], self.work_time[code] = day, time
         about = self.open[code] >= 0
         past = code[~about]
@@ -340,6 +343,7 @@ class _Walker:
         self.worked[code[(ends | less) & ~untold]] = False
         self.open[code[proved]], self.peak[code[proved]], made.since[code[proved]] = -1, -1, NO_DAY
         self._found(code[hot & ~less], row[hot & ~less], cured=False)
+        self.less[code] |= hot & ~less & untold & self.burnt[row] & (self.did[code] < REMADE)
 
     def _no_cooler(self, later: Ints, earlier: Ints, heats: Sequence[Floats]) -> Bools:
         """Whether a reading is surely no cooler than an earlier one, by the first of these that is known of both."""
@@ -380,5 +384,6 @@ class _Walker:
     def _hottest_at(self, code: Ints, row: Ints) -> None:
         """Of the readings that were hot the one at the largest current is what a later one is held against."""
         peak = self.peak[code]
-        larger = (peak < 0) | self._at_least(row, peak, 1.0, while_hot=True)
+        unknown = np.isnan(self.hot_load[row]) & np.isnan(self.hot_current[row])
+        larger = (peak < 0) | unknown | self._at_least(row, peak, 1.0, while_hot=True)
         self.peak[code] = np.where(larger, row, peak)

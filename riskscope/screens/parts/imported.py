@@ -14,7 +14,7 @@ from riskscope.jobs.bring_in import Edit, limits_of, mend, mend_changes
 from riskscope.jobs.draft import DraftView
 from riskscope.jobs.taken_back import taken_back
 from riskscope.report.blocks import Show
-from riskscope.schema.notes import HOTTEST
+from riskscope.schema.notes import HOTTEST, MEND
 from riskscope.screens.parts import frame, lists
 from riskscope.screens.parts.frame import Here
 
@@ -124,7 +124,7 @@ def say_site(at: Here, active: list[keep.Import]) -> None:
     except RiskscopeError as error:
         st.error(f"Not possible: {frame.told(error)}")
         return
-    sure = _sure(changes, f"Yes, they are of {site}")
+    sure = _sure(changes, f"Yes, import {', '.join(str(entry.id) for entry in chosen)} is of {site}")
     said = st.button("Read them again for this site", disabled=not sure)
     if said and not (chosen and site):
         st.error("Choose the imports and write the name of their site.")
@@ -164,7 +164,7 @@ def _sure(changes: str, words: str) -> bool:
     if not changes:
         return True
     st.warning(frame.md(changes))
-    return st.checkbox(frame.md(words))
+    return st.checkbox(frame.md(words), key=f"sure {words} {changes}")  # a tick is of what was read, of no other
 
 
 def show_rejected(at: Here) -> None:
@@ -257,23 +257,27 @@ def settle(at: Here, rows: pd.DataFrame) -> None:
     drawn = st.session_state.setdefault(  # as it was first shown: what somebody else corrects since is no edit of ours
         f"drawn_{place}_{version}", keep.cells_of(at.store, at.actor, import_id, sheet, line)
     )
+    preview = st.session_state.get("preview", (None, [], ""))
+    asked, sure = preview[0] == place, False
     with st.form(f"mend_{place}_{version}"):
         typed = [
             st.text_input(frame.md(head or f"Cell {n + 1}"), value=text, key=f"fix_{place}_{n}_{version}")
             for n, head, text in drawn
         ]
-        if st.form_submit_button("Use these cells", type="primary"):
+        if asked:
+            sure = _sure(preview[2], "Yes, it is so")
+        if st.form_submit_button("Keep these cells" if asked else "Use these cells", type="primary"):
             edits = [
                 Edit(sheet, line, n, text, new) for (n, _, text), new in zip(drawn, typed, strict=True) if new != text
             ]
-            st.session_state["to_mend"] = (place, edits)
-    if st.session_state.get("to_mend", (None,))[0] == place:
-        _mend(at, row, st.session_state["to_mend"][1], f"version_{place}")
+            _mend(at, row, edits, place, f"version_{place}", is_sure=asked and sure and edits == preview[1])
     if row["state"] != "open":
         return
     with st.form(f"dismiss_{place}", clear_on_submit=True):
         if HOTTEST in row["reason"]:
             st.write("Dismissed it asks for nothing more, but still stands against a cool reading of that day.")
+        elif MEND in row["reason"]:
+            st.write("Dismissed it still leaves its joint's record in doubt, until later work: mend it if it can be.")
         note = st.text_input("Why it needs nothing more")
         if st.form_submit_button("Dismiss with this note"):
             try:
@@ -283,34 +287,43 @@ def settle(at: Here, rows: pd.DataFrame) -> None:
                 st.error(f"Not changed: {frame.told(error)}")
 
 
-def _mend(at: Here, row: pd.Series, edits: list[Edit], version: str) -> None:
-    """Correct the cells of a row, once somebody is sure of what that changes, and say what became of it."""
+def _mend(at: Here, row: pd.Series, edits: list[Edit], place: object, version: str, *, is_sure: bool) -> None:
+    """Correct the cells of a row, once somebody is sure of what that changes, and say what became of it.
+
+    What is kept is what stands in the fields; where that is another than what was asked about, it is asked again.
+    """
     if not edits:
         st.error("Nothing was changed: type the cells as they should be.")
         return
     number, limits = int(row["import_id"]), limits_of(at.store)
     key = ("mend", at.store.address, keep.state(at.store, at.actor), at.on, number, *edits)
+    before = len(_open_of(at, row))
     try:
         changes = _once(key, lambda: mend_changes(at.store, number, edits, limits=limits, actor=at.actor, on=at.on))
-        typed = "; ".join(f"“{edit.new}” for “{edit.old}”" for edit in edits)
-        if changes:
-            sure = _sure(f"Kept would be {typed}. {changes}", "Yes, it is so")
-            if not st.button("Keep these cells", disabled=not sure):
-                return
+        if changes and not is_sure:
+            cells = "; ".join(f"“{edit.new}” for “{edit.old}”" for edit in edits)
+            st.session_state["preview"] = (place, edits, f"Kept would be {cells}. {changes}")
+            st.rerun()
         mend(at.store, number, edits, limits=limits, stamp=at.stamp)
     except UnusableInput as error:  # what was typed stays, to be typed better
         st.error(f"Not changed: {frame.told(error)}")
-        del st.session_state["to_mend"]
         return
     except RiskscopeError as error:
         st.session_state["mended"] = (False, f"Not changed: {frame.told(error)}")
     else:
-        refused = keep.refused(at.store, at.actor)
-        same = (refused["import_id"] == row["import_id"]) & (refused["line"] == row["line"])
-        same &= (refused["sheet"].fillna("") == (row["sheet"] or "")) & (refused["kind"] == "rejected")
-        still = refused[same & (refused["state"] == "open")]["reason"]
-        words = f"still cannot be used: {still.iloc[0]}." if len(still) else "counts now."
+        still = _open_of(at, row)
+        in_part = "counts now in part; " if len(still) < before else ""
+        words = f"{in_part}still cannot be used: {still.iloc[0]}." if len(still) else "counts now."
         st.session_state["mended"] = (still.empty, frame.md(f"{row['file']}, line {row['line']} {words}"))
-    del st.session_state["to_mend"]
+    st.session_state.pop("preview", None)
     st.session_state[version] = st.session_state.get(version, 0) + 1
     st.rerun()
+
+
+def _open_of(at: Here, row: pd.Series) -> pd.Series:
+    """Why what was refused of a line is refused still: of a wide sheet it may be several phases."""
+    refused = keep.refused(at.store, at.actor)
+    same = (refused["import_id"] == row["import_id"]) & (refused["line"] == row["line"])
+    same &= (refused["sheet"].fillna("") == (row["sheet"] or "")) & (refused["kind"] == "rejected")
+    reasons: pd.Series = refused.loc[same & (refused["state"] == "open"), "reason"]
+    return reasons

@@ -336,6 +336,27 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "now", "unrecorded"),
         "at less current), it takes nothing back",
     ),
+    "hot at hardly any load, cool at 40 %": (
+        [read("2026-05-04", 91.0, 9.9), read("2026-05-25", 34.0, 40)],
+        ("open", "now", "unrecorded"),
+        "at less current), it takes nothing back",
+    ),
+    "burnt at 60 % and at no load, cool at 60 %": (
+        [read("2026-05-04", 91.0, 60), read("2026-05-08", 91.0, 0), read("2026-05-25", 34.0, 60)],
+        ("open", "now", "unrecorded"),
+        "at less current), it takes nothing back",
+    ),
+    "burnt on the day of a tightening, in an order nobody knows, cool at half the current": (
+        [
+            read("2026-05-04", 62.0, 60),
+            LOW,
+            read("2026-05-05", 95.0),
+            tighten("2026-05-05"),
+            read("2026-05-15", 34.0, 50),
+        ],
+        ("open", "now", "verified"),
+        "it takes nothing back",
+    ),
     "over its limit at no load in a survey in which it was hot at full load": (
         [
             read("2026-05-04", 55.0, 100, survey_id="S"),
