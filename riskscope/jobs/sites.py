@@ -18,7 +18,7 @@ from riskscope.intake.typed_names import names_of, one_spelling
 from riskscope.jobs.taken_back import changed
 from riskscope.schema.common import AT
 from riskscope.schema.notes import Note
-from riskscope.store import imports
+from riskscope.store import corrections, imports
 from riskscope.store import reading as held
 from riskscope.store.database import Store
 from riskscope.store.reading import Import
@@ -148,6 +148,7 @@ def give_site(store: Store, import_id: int, site: str, *, limits: Limits, stamp:
     content, checked = _read_again(store, import_id, site, limits)
     as_of = held.get(store, import_id).as_of
     made, _ = imports.add(store, content, checked.sheets, as_of=as_of, stamp=stamp, supersedes=[import_id])
+    corrections.keep_dismissed(store, import_id, made.id)
     return made
 
 

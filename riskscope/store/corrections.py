@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 import pandas as pd
-from sqlalchemy import Connection, delete, select, update
+from sqlalchemy import Connection, Row, delete, select, update
 
 from riskscope.errors import UnusableInput, WrongUsage
 from riskscope.intake.combine import AnySheet
@@ -96,6 +96,23 @@ def _replace_sheets(connection: Connection, import_id: int, sheets: Sequence[Any
     for row in old:
         connection.execute(delete(ROWS[row.table_name]).where(ROWS[row.table_name].c.sheet_id == row.id))
         connection.execute(delete(SHEETS).where(SHEETS.c.id == row.id))
+
+
+def keep_dismissed(store: Store, old: int, new: int) -> None:
+    """What was dismissed of an import stays so in one that is its file read again."""
+    query = select(REFUSED, SHEETS.c.sheet).join(SHEETS, SHEETS.c.id == REFUSED.c.sheet_id)
+    with store.writing() as connection:
+        was, now = (connection.execute(query.where(REFUSED.c.import_id == number)).all() for number in (old, new))
+        dismissed = {_row(row): row for row in was if row.state == "dismissed"}
+        for row in now:
+            if (before := dismissed.get(_row(row))) is not None:
+                values = {"state": "dismissed", "note": before.note, "actor": before.actor, "at": before.at}
+                connection.execute(update(REFUSED).where(REFUSED.c.id == row.id).values(**values))
+
+
+def _row(row: Row[Any]) -> tuple[object, ...]:
+    """What tells a refused row of a file from the others."""
+    return row.sheet, row.line, row.kind, row.cells, _phase(row.reason)
 
 
 def _phase(reason: str) -> str:
