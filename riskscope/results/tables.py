@@ -175,13 +175,12 @@ def left_out(assessment: Assessment, units: Units) -> str:
         named = hot["reason"].str.extract(WHOSE)["name"].fillna(hot["reason"]).drop_duplicates()
         first = named.head(MOST_ROWS)
         rest = f" and {len(named) - MOST_ROWS:,} more" if len(named) > MOST_ROWS else ""
-        which = "all of them" if len(hot) == len(rejected) else f"{len(hot):,} of them"
-        which = "it" if len(rejected) == 1 else which
-        more = f", {which} may be the hottest (of {', '.join(first)}{rest})" if len(hot) else ""
+        which = "" if len(hot) == len(rejected) else f"{len(hot):,} of them "
+        more = f", {which}perhaps the hottest ({', '.join(first)}{rest})" if len(hot) else ""
         parts.append(f"{many(len(rejected), 'reading')} rejected{more}")
-    others = made["rejected"][(made["rejected"]["kind"] == "rejected") & (made["rejected"]["table"] != "survey")]
-    if len(others):
-        parts.append(f"{many(len(others), 'other row')} rejected")
+    others = int((made["rejected"]["kind"] == "rejected").sum()) - len(rejected)
+    if others:
+        parts.append(f"{many(others, 'other row')}{' rejected' if not parts else ''}")
     unrated = made.summary["bands"]["not rated"]
     if unrated:
         parts.append(f"{many(unrated, 'connection')} not rated")

@@ -524,7 +524,7 @@ def test_rows_refused_beside_those_of_other_files_are_shown(tmp_path: Path, monk
         add(store, "connection_id,survey_date,connection_c,ambient_c\nC1,2026-05-12,OL,30\nC2,2026-05-12,40,30\n")
         add(store, "connection_id,limit_c\nC1,60\n", "a.csv")
         add(store, "connection_id,limit_c\nC1,90\nC3,90\n", "b.csv", decision=Decision(beside=True))
-    assert "Not in this list: 1 reading rejected, it may be the hottest (of C1)" in said(
+    assert "Not in this list: 1 reading rejected, perhaps the hottest (C1)" in said(
         page("overview", place, monkeypatch)
     )
     app = page("records", place, monkeypatch, view="rejected")
