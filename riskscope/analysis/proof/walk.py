@@ -142,11 +142,10 @@ class _Walker:
         self.beside_off_scale = readings["beside off scale"].to_numpy(dtype=bool)
         self.unsure = self.unfit | self.cold | self.beside_off_scale
         self.load, self.current = floats(readings, "load_fraction"), floats(readings, "current_a")
-        with np.errstate(invalid="ignore"):  # what was hot at hardly any load was hot at one nobody knows
+        with np.errstate(invalid="ignore"):  # what was hot at hardly any load is taken for hot at full load
             off = floats(readings, "hot_load_fraction") < settings.reference_load_min
-        self.hot_load, self.hot_current = (
-            np.where(off, np.nan, floats(readings, name)) for name in ("hot_load_fraction", "hot_current_a")
-        )
+        self.hot_load = np.where(off, 1.0, floats(readings, "hot_load_fraction"))
+        self.hot_current = np.where(off, np.nan, floats(readings, "hot_current_a"))
         self.day, self.time = days(readings["survey_date"]), floats(readings, "survey_time")
         self.rises = [floats(readings, name) for name in ("rise_ambient_full_k", "rise_ambient_found_k")]
         self.temperature = floats(readings, "connection_c")
@@ -384,6 +383,5 @@ class _Walker:
     def _hottest_at(self, code: Ints, row: Ints) -> None:
         """Of the readings that were hot the one at the largest current is what a later one is held against."""
         peak = self.peak[code]
-        unknown = np.isnan(self.hot_load[row]) & np.isnan(self.hot_current[row])
-        larger = (peak < 0) | unknown | self._at_least(row, peak, 1.0, while_hot=True)
+        larger = (peak < 0) | self._at_least(row, peak, 1.0, while_hot=True)
         self.peak[code] = np.where(larger, row, peak)

@@ -341,6 +341,16 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "now", "unrecorded"),
         "at less current), it takes nothing back",
     ),
+    "burnt at 5 %, cool at a load nobody knows": (
+        [read("2026-03-04", 91.0, 5), read("2026-05-25", 34.0, None)],
+        ("open", "now", "unrecorded"),
+        "it takes nothing back",
+    ),
+    "burnt at 60 % and at a load nobody knows, cool at a load nobody knows": (
+        [read("2026-03-04", 91.0, 60), read("2026-04-20", 91.0, None), read("2026-05-25", 34.0, None)],
+        ("open", "now", "unrecorded"),
+        "it takes nothing back",
+    ),
     "burnt at 60 % and at no load, cool at 60 %": (
         [read("2026-05-04", 91.0, 60), read("2026-05-08", 91.0, 0), read("2026-05-25", 34.0, 60)],
         ("open", "now", "unrecorded"),
