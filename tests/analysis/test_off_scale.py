@@ -244,3 +244,12 @@ def test_a_day_that_is_none_is_one_nobody_knows(day: str, said: bool) -> None:
         tables.refused["reason"] = "work_date is not a date"
     made = assess(tables, on=ON).connections.set_index("connection_id").loc["P/F1/A"]
     assert made["work_state"] == "repair in doubt"
+
+
+def test_a_record_that_was_refused_says_nothing_before_its_day() -> None:
+    texts = {"survey": "\n".join((LONG, *WORKED)), "installs": "\n".join((*INSTALLS, RIGHT)), "tools": TOOLS}
+    texts["installs"] += "\n" + RIGHT.replace("05-20", "05-28").replace("25,25", "25,x")
+    tables = read_frames(on=ON, **{name: pd.read_csv(io.StringIO(text), dtype=str) for name, text in texts.items()})
+    for day, state in ((27, "awaiting proof"), (28, "repair in doubt")):
+        made = assess(tables, on=dt.date(2026, 5, day)).connections.set_index("connection_id")
+        assert made.loc["P/F1/A", "work_state"] == state

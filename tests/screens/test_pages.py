@@ -565,13 +565,20 @@ HOT_A = CIRCUIT + "A,2026-05-04,62,30,80,P,F1,A\nB,2026-05-04,35,30,80,P,F1,B\n"
 OFF_A = CIRCUIT + "A,2026-05-25,OL,30,80,P,F1,A\nB,2026-05-25,35,30,80,P,F1,B\nB,2026-05-2x,35,30,80,P,F1,B\n"
 
 
-def test_a_cell_that_would_let_a_joint_go_is_asked_about_first(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A is hot on 4 May and off the scale on 25 May; 34 typed for it makes it cool."""
+@pytest.fixture
+def off_store(tmp_path: Path) -> Path:
+    """A is hot on 4 May and off the scale on 25 May."""
     place = tmp_path / "s.db"
     with keep.opened(str(place), create=True) as store:
         add(store, HOT_A, "may.csv")
         add(store, OFF_A, "off.csv")
-    app = row_to_settle(page("records", place, monkeypatch, view="rejected"), "off.csv, line 2")
+    return place
+
+
+def test_a_cell_that_would_let_a_joint_go_is_asked_about_first(
+    off_store: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = row_to_settle(page("records", off_store, monkeypatch, view="rejected"), "off.csv, line 2")
     fill(app, "connection_c", "34")
     press(app, "Use these cells")
     words = "Kept would be “34” for “OL”. What must not wait now, and by this no longer would: A. Make sure."
@@ -594,13 +601,9 @@ def tick(app: AppTest, label: str) -> None:
 
 
 def test_after_a_correction_that_is_none_the_same_row_stays_chosen(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    off_store: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    place = tmp_path / "s.db"
-    with keep.opened(str(place), create=True) as store:
-        add(store, HOT_A, "may.csv")
-        add(store, OFF_A, "off.csv")
-    app = row_to_settle(page("records", place, monkeypatch, view="rejected"), "off.csv, line 4")
+    app = row_to_settle(page("records", off_store, monkeypatch, view="rejected"), "off.csv, line 4")
     fill(app, "survey_date", "2026-05-3x")
     press(app, "Use these cells")
     assert any("off.csv, line 4 still cannot be used" in words.value for words in app.warning)

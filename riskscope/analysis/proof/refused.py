@@ -187,7 +187,7 @@ def doubts_work(frame: pd.DataFrame, said: pd.DataFrame, every: pd.DataFrame, on
     of = pairs(_alike(said), frame)
     at, day = of["at"].to_numpy(), days(pd.to_datetime(of["day"].replace("", None)))
     today = int(np.datetime64(on, "D").astype(np.int64))
-    open_ = (day == NO_DAY) | (day >= last_work[at]) | (day > today)  # of a day to come its day is what is wrong
+    open_ = (day == NO_DAY) | ((day >= last_work[at]) & (day <= today))
     made = np.zeros(len(frame), dtype=bool)
     made[at[open_]] = True
     return made
