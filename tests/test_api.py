@@ -13,6 +13,7 @@ import pytest
 
 import riskscope
 from riskscope.errors import RiskscopeError, UnusableInput, WrongUsage
+from tests import of_demo
 
 DEMO = Path(__file__).parent.parent / "demo_data"
 ON = "2026-06-01"
@@ -20,7 +21,7 @@ ON = "2026-06-01"
 
 @pytest.fixture(scope="module")
 def demo() -> riskscope.Assessment:
-    return riskscope.rank(DEMO, on=ON)
+    return of_demo.ranked()
 
 
 def test_a_ranking_in_one_line(demo: riskscope.Assessment) -> None:
@@ -145,18 +146,17 @@ def test_wrong_questions_are_sentences(demo: riskscope.Assessment, ask: object, 
         ask(demo)  # type: ignore[operator]
 
 
-def test_what_is_handed_out_changes_nothing_in_the_assessment(tmp_path: Path) -> None:
+def test_what_is_handed_out_changes_nothing_in_the_assessment(demo: riskscope.Assessment, tmp_path: Path) -> None:
     a = riskscope.rank(DEMO, on=ON)
     for frame in (a.connections, a.readings, a.ranking, a.retighten_first, a.table("due"), a.rejected):
         frame.iloc[:, 0] = frame.iloc[0, 0]
         frame["action"] = "none"
     with pytest.warns(pd.errors.ChainedAssignmentError):
         a.connections["severity"] = 0.0
-    fresh = riskscope.rank(DEMO, on=ON)
-    for one, other in zip(a.to_files(tmp_path / "a"), fresh.to_files(tmp_path / "b"), strict=True):
+    for one, other in zip(a.to_files(tmp_path / "a"), demo.to_files(tmp_path / "b"), strict=True):
         assert one.read_bytes() == other.read_bytes(), one.name
-    pd.testing.assert_frame_equal(a.table("due"), fresh.table("due"))
-    assert a.explain("MSB/F1/A") == fresh.explain("MSB/F1/A")
+    pd.testing.assert_frame_equal(a.table("due"), demo.table("due"))
+    assert a.explain("MSB/F1/A") == demo.explain("MSB/F1/A")
 
 
 def test_it_says_what_was_refused(demo: riskscope.Assessment) -> None:

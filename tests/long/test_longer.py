@@ -11,19 +11,25 @@ import pytest
 
 from tests.analysis.learn.test_learn import adopted_of_noise
 from tests.cli.test_cli import explained
-from tests.report.test_documents import same_bytes
+from tests.cli.test_plan import learned
 from tests.store.test_kill import before_and_after_each_statement, random_moments
 from tests.store.test_together import import_while_reading
+from tests.test_readme import notebook
 
 TOP = Path(__file__).parent.parent.parent
-PROPERTIES = (
+PARTS = (
     "tests/analysis/test_laws.py",
     "tests/analysis/learn",
     "tests/intake/test_conservation.py",
     "tests/intake/test_workbooks.py",
+    "tests/jobs/test_enter.py",
     "tests/jobs/test_keep.py",
+    "tests/jobs/test_once.py",
     "tests/planning/test_programme.py",
     "tests/published",
+    "tests/report/test_documents.py",
+    "tests/screens/test_looks.py",
+    "tests/test_examples.py",
 )
 
 
@@ -48,12 +54,16 @@ def test_noise_is_hardly_ever_adopted() -> None:
     assert adopted_of_noise(200) <= 10
 
 
-def test_the_survey_report_is_the_same_bytes_in_another_process() -> None:
-    same_bytes("survey")
+def test_the_notebook_of_the_readme_runs(tmp_path: Path) -> None:
+    notebook(tmp_path)
 
 
-@pytest.mark.parametrize("path", PROPERTIES)
-def test_twenty_times_the_examples_of_every_law(path: str) -> None:
+def test_learning_from_the_demo_findings(capsys: pytest.CaptureFixture) -> None:
+    learned(capsys)
+
+
+@pytest.mark.parametrize("path", PARTS)
+def test_all_that_the_suite_tries_a_part_of(path: str) -> None:
     environment = {**os.environ, "RISKSCOPE_TEST_LONG": "1"}
     command = [sys.executable, "-m", "pytest", "-q", "-n2", path]
     done = subprocess.run(command, cwd=TOP, env=environment, capture_output=True, text=True, check=False)

@@ -17,8 +17,8 @@ from riskscope.results import years
 from riskscope.results.tables import results
 from riskscope.schema.tables import WHY
 from riskscope.words.render import Units
+from tests import of_demo
 from tests.build import ON, good_record, phases
-from tests.screens.serving import TOP
 
 FILLED = {
     "survey": {"survey_date": "2026-06-01", "connection_c": 41.0, "ambient_c": 30.0, "load_pct": 80},
@@ -28,7 +28,7 @@ FILLED = {
 
 @pytest.fixture(scope="module")
 def demo() -> riskscope.Assessment:
-    return riskscope.rank(TOP / "demo_data", on=ON.isoformat())
+    return of_demo.ranked()
 
 
 def made(demo: riskscope.Assessment, table: str) -> bytes:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import shutil
 from types import ModuleType
 
@@ -16,6 +17,7 @@ from riskscope.results import years
 from riskscope.results.tables import results
 from riskscope.schema.codes import ACTIONS, STATES, URGENCIES, WORK_STATES
 from riskscope.words.render import Units
+from tests import of_demo
 from tests.claims import lines, unchecked
 from tests.screens.serving import TOP
 
@@ -34,7 +36,7 @@ ENTERED = {
 @pytest.fixture(scope="module", params=[*DAYS, "entered"])
 def demo(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Assessment:
     if request.param != "entered":
-        return riskscope.rank(TOP / "demo_data", on=request.param)
+        return of_demo.ranked(dt.date.fromisoformat(request.param))
     folder = tmp_path_factory.mktemp("entered") / "site"
     shutil.copytree(TOP / "demo_data", folder)
     for name, text in ENTERED.items():

@@ -14,24 +14,13 @@ from typing import Any
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from riskscope.jobs import keep
-from riskscope.jobs.bring_in import bring_in, sources
 from riskscope.screens.entry import PAGES
 from tests.screens.serving import TOP
-from tests.store.build import ANN
 
 SCREENS = TOP / "riskscope" / "screens"
 ON = dt.date(2026, 6, 1)
 LONGEST_S = 60
 RENAMED = [module for module, _, path in PAGES if path and path != module]
-
-
-def demo_store(place: Path) -> Path:
-    """A store of the demo site."""
-    with keep.opened(str(place), create=True) as store:
-        files = sources([TOP / "demo_data"]).files
-        bring_in(store, files, on=ON, options={}, stamp=ANN)
-    return place
 
 
 def page(module: str, place: Path, monkeypatch: pytest.MonkeyPatch, **query: str) -> AppTest:

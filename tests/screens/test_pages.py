@@ -17,7 +17,6 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
-import riskscope
 from riskscope.analysis.assessment import Assessment
 from riskscope.errors import UnusableInput
 from riskscope.intake.options import Limits
@@ -26,6 +25,7 @@ from riskscope.jobs.bring_in import Decision
 from riskscope.screens.entry import PAGES
 from riskscope.settings import Settings
 from riskscope.store import reading
+from tests import of_demo
 from tests.claims import unchecked
 from tests.screens import pages
 from tests.screens.pages import fill, page, press, row_of, said, tables
@@ -80,7 +80,7 @@ WITHOUT_A_SURVEY = {
 
 @pytest.fixture(scope="module")
 def demo_store(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return pages.demo_store(tmp_path_factory.mktemp("pages") / "store.db")
+    return of_demo.store(tmp_path_factory.mktemp("pages") / "store.db")
 
 
 @pytest.fixture
@@ -91,7 +91,7 @@ def own_store(demo_store: Path, tmp_path: Path) -> Path:
 
 @pytest.fixture(scope="module")
 def demo() -> Assessment:
-    return riskscope.rank(DEMO, on="2026-06-01")
+    return of_demo.ranked()
 
 
 @pytest.mark.parametrize(("module", "view"), SAYS, ids=lambda part: part or "-")

@@ -27,7 +27,7 @@ def before_and_after_each_statement(folder: Path, step: int) -> None:
 
 
 def test_killed_before_and_after_statements_and_commits(tmp_path: Path) -> None:
-    before_and_after_each_statement(tmp_path, step=16)
+    before_and_after_each_statement(tmp_path, step=32)
 
 
 @pytest.fixture

@@ -31,60 +31,73 @@ def state(*installs: dict[str, Any], findings: list[dict[str, Any]] | None = Non
     return assess(phases(40.0, 40.0, 40.0, ambient_c=30.0, load_pct=70), on=on, **tables).loc["A"]
 
 
-@pytest.mark.parametrize(
-    ("row", "expected", "reason"),
-    [
-        ({}, "verified", ""),
-        ({"applied_torque": "18.0"}, "verified", ""),
-        ({"applied_torque": "17.9"}, "under-torqued", "below required"),
-        ({"applied_torque": "22.0"}, "verified", ""),
-        ({"applied_torque": "22.1"}, "over-torqued", "above required"),
-        ({"applied_torque": "18.9", "tolerance_pct": "5"}, "under-torqued", "below required"),
-        ({"applied_torque": "23", "tolerance_pct": "20"}, "verified", ""),
-        ({"required_torque": "18-24", "applied_torque": "23.9"}, "verified", ""),
-        ({"required_torque": "18-24", "applied_torque": "26.5"}, "over-torqued", "above required"),
-        ({"required_torque": "18-24", "applied_torque": "16"}, "under-torqued", "below required"),
-        ({"applied_torque": ""}, "unrecorded", "no torque value"),
-        ({"method": "by feel"}, "unrecorded", "tightened by feel"),
-        ({"method": "shear head", "applied_torque": "", "tool_id": ""}, "verified", ""),
-        (
-            {"required_torque": "31", "applied_torque": "274"},
-            "doubtful",
-            "likely unit mix-up; above required; outside the tool's range",
-        ),
-        (
-            {"required_torque": "20", "applied_torque": "240"},
-            "doubtful",
-            "likely unit mix-up; above required; outside the tool's range",
-        ),
-        ({"required_torque": "20", "applied_torque": "27.1"}, "over-torqued", "above required; lbf·ft for N·m?"),
-        ({"required_torque": "20", "applied_torque": "14.75"}, "under-torqued", "below required; lbf·ft for N·m?"),
-        ({"tool_id": ""}, "doubtful", "tool not recorded"),
-        ({"tool_id": "T9"}, "doubtful", "tool not in the tool list"),
-        ({"work_date": "2023-12-31"}, "doubtful", "no calibration covering that day"),
-        ({"work_date": "2026-03-01"}, "doubtful", "no calibration covering that day"),
-        ({"tool_id": "BAD", "work_date": "2024-03-01"}, "verified", ""),
-        ({"tool_id": "BAD", "work_date": "2024-03-02"}, "doubtful", "tool later found out of tolerance"),
-        ({"tool_id": "BAD", "work_date": "2025-04-01"}, "doubtful", "tool later found out of tolerance"),
-        ({"tool_id": "BAD", "work_date": "2025-04-02"}, "verified", ""),
-        (
-            {"tool_id": "BAD", "work_date": "2025-05-02", "required_torque": "19", "applied_torque": "19"},
-            "doubtful",
-            "outside the tool's range",
-        ),
-        ({"required_torque": "51", "applied_torque": "51"}, "doubtful", "outside the tool's range"),
-        ({"required_torque": ""}, "doubtful", "required torque unknown"),
-        ({"witness_mark": "broken"}, "doubtful", "witness mark broken"),
-        ({"fastener": "recessed hex", "drive_size": "1/4"}, "verified", ""),
-        ({"fastener": "recessed hex", "drive_size": "9/16"}, "doubtful", "required torque unlike the published table"),
-        ({"fastener": "recessed hex", "drive_size": "9/16", "required_source": "label"}, "verified", ""),
-    ],
-    ids=lambda value: str(value)[:60] if isinstance(value, dict) else "",
-)
-def test_state_of_one_record(row: dict[str, Any], expected: str, reason: str) -> None:
+STATES: list[tuple[dict[str, Any], str, str]] = [
+    ({}, "verified", ""),
+    ({"applied_torque": "18.0"}, "verified", ""),
+    ({"applied_torque": "17.9"}, "under-torqued", "below required"),
+    ({"applied_torque": "22.0"}, "verified", ""),
+    ({"applied_torque": "22.1"}, "over-torqued", "above required"),
+    ({"applied_torque": "18.9", "tolerance_pct": "5"}, "under-torqued", "below required"),
+    ({"applied_torque": "23", "tolerance_pct": "20"}, "verified", ""),
+    ({"required_torque": "18-24", "applied_torque": "23.9"}, "verified", ""),
+    ({"required_torque": "18-24", "applied_torque": "26.5"}, "over-torqued", "above required"),
+    ({"required_torque": "18-24", "applied_torque": "16"}, "under-torqued", "below required"),
+    ({"applied_torque": ""}, "unrecorded", "no torque value"),
+    ({"method": "by feel"}, "unrecorded", "tightened by feel"),
+    ({"method": "shear head", "applied_torque": "", "tool_id": ""}, "verified", ""),
+    (
+        {"required_torque": "31", "applied_torque": "274"},
+        "doubtful",
+        "likely unit mix-up; above required; outside the tool's range",
+    ),
+    (
+        {"required_torque": "20", "applied_torque": "240"},
+        "doubtful",
+        "likely unit mix-up; above required; outside the tool's range",
+    ),
+    ({"required_torque": "20", "applied_torque": "27.1"}, "over-torqued", "above required; lbf·ft for N·m?"),
+    ({"required_torque": "20", "applied_torque": "14.75"}, "under-torqued", "below required; lbf·ft for N·m?"),
+    ({"tool_id": ""}, "doubtful", "tool not recorded"),
+    ({"tool_id": "T9"}, "doubtful", "tool not in the tool list"),
+    ({"work_date": "2023-12-31"}, "doubtful", "no calibration covering that day"),
+    ({"work_date": "2026-03-01"}, "doubtful", "no calibration covering that day"),
+    ({"tool_id": "BAD", "work_date": "2024-03-01"}, "verified", ""),
+    ({"tool_id": "BAD", "work_date": "2024-03-02"}, "doubtful", "tool later found out of tolerance"),
+    ({"tool_id": "BAD", "work_date": "2025-04-01"}, "doubtful", "tool later found out of tolerance"),
+    ({"tool_id": "BAD", "work_date": "2025-04-02"}, "verified", ""),
+    (
+        {"tool_id": "BAD", "work_date": "2025-05-02", "required_torque": "19", "applied_torque": "19"},
+        "doubtful",
+        "outside the tool's range",
+    ),
+    ({"required_torque": "51", "applied_torque": "51"}, "doubtful", "outside the tool's range"),
+    ({"required_torque": ""}, "doubtful", "required torque unknown"),
+    ({"witness_mark": "broken"}, "doubtful", "witness mark broken"),
+    ({"fastener": "recessed hex", "drive_size": "1/4"}, "verified", ""),
+    ({"fastener": "recessed hex", "drive_size": "9/16"}, "doubtful", "required torque unlike the published table"),
+    ({"fastener": "recessed hex", "drive_size": "9/16", "required_source": "label"}, "verified", ""),
+]
+
+
+@pytest.fixture(scope="module")
+def judged() -> pd.DataFrame:
+    """Each record of STATES at a joint of its own, of one site."""
+    names = [f"F{number}-A" for number in range(len(STATES))]
+    circuits = [
+        phases(40.0, 40.0, 40.0, ambient_c=30.0, load_pct=70, circuit=name[:-2]).assign(
+            connection_id=lambda rows: rows["circuit"] + "-" + rows["phase"]
+        )
+        for name in names
+    ]
+    installs = [{**GOOD, **row, "connection_id": name} for name, (row, *_) in zip(names, STATES, strict=True)]
+    return assess(pd.concat(circuits), tools=pd.DataFrame(TOOLS), installs=pd.DataFrame(installs)).loc[names]
+
+
+@pytest.mark.parametrize("place", range(len(STATES)), ids=lambda place: str(STATES[place][0])[:60])
+def test_state_of_one_record(place: int, judged: pd.DataFrame) -> None:
     """20–100 % of capacity is the range where no minimum is marked; a year where no due date is."""
-    found = state(row)
-    assert (found["install_state"], found["install_reasons"]) == (expected, reason)
+    _, *expected = STATES[place]
+    assert judged.iloc[place][["install_state", "install_reasons"]].tolist() == expected
 
 
 def test_no_record() -> None:
