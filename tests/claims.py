@@ -73,7 +73,8 @@ def phrases(assessment: Assessment) -> list[str]:
     lifted = int((rows["lifted_on"].notna() & rows["work_state"].notna()).sum())
     late = int(rows["is_overdue"].sum())
     repaired = rows["work_state"].isin(["awaiting proof", "proved in part", "proved", "cool, record in doubt"])
-    too_high = int((rows["is_limit_too_high"] & rows["work_state"].notna() & ~repaired).sum())
+    no_limit = rows["is_limit_too_high"] | rows["is_limit_unsaid"]
+    too_high = int((no_limit & rows["work_state"].notna() & ~repaired).sum())
     surveyed = int((effects["effect"] != "not re-surveyed").sum())
     cured = int((effects["effect"] == "cured").sum())
     waits = rows["survey_again_by"].notna() | rows["work_state"].eq("awaiting proof")

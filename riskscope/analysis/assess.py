@@ -22,6 +22,7 @@ from riskscope.analysis.steps.limits import limits
 from riskscope.analysis.steps.load import load
 from riskscope.analysis.steps.patterns import patterns
 from riskscope.analysis.steps.records import records
+from riskscope.analysis.steps.remakes import remakes
 from riskscope.analysis.steps.rises import rises
 from riskscope.analysis.steps.severity import severity
 from riskscope.analysis.steps.siblings import siblings
@@ -82,6 +83,7 @@ def assess(
     said = refused.whose(refused.may_be_hottest(tables.refused), held)
     of_work = refused.whose(refused.of_work(tables.refused), held)
     readings = with_columns(readings, {"beside off scale": refused.beside_refused(readings, said)})
+    readings = with_columns(readings, remakes(readings, held, settings, on))
     frame = _from_work_to_proof(readings, held, said, of_work, settings, on)
     released = frame["eased"] & frame["answered"] & (frame["work_state"] == "not cured")
     if released.any():

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
+import pandas as pd
 
 from riskscope.errors import RiskscopeError, UnusableInput
 from riskscope.intake.check import CheckedSheet
@@ -180,7 +181,8 @@ def _refused(sheet: CheckedSheet) -> list[Note]:
     rows = sheet.rejected[sheet.rejected["kind"] == "rejected"]
     hot = rows["reason"].str.contains(HOTTEST, regex=False).to_numpy(dtype=bool)
     rows = rows.iloc[np.argsort(~hot, kind="stable")]
-    said = [f"line {row['line']:.0f}: {row['reason']}" for row in rows.head(MOST_REFUSED).to_dict("records")]
+    where = f"sheet {sheet.sheet}, " if sheet.sheet else ""
+    said = [f"{where}line {row['line']:.0f}: {row['reason']}" for row in rows.head(MOST_REFUSED).to_dict("records")]
     if len(rows) > MOST_REFUSED:
         said.append(f"{len(rows) - MOST_REFUSED:,} more rows are rejected")
     return [Note("warning", words) for words in said]
@@ -268,7 +270,8 @@ def _leave_the_rest(
     Parameters
     ----------
     never_counted : collection of (sheet, line)
-        Rows that were refused as the file came: a correction of theirs may be taken back.
+        Lines that were corrected before and refused as the file came: a correction of theirs may be taken back. Of a
+        line of several phases no phase that counts may go.
 
     Raises
     ------
@@ -278,27 +281,43 @@ def _leave_the_rest(
     if open_:
         column = f"column {open_[0].column}: " if open_[0].column else ""
         raise UnusableInput(f"{column}{open_[0].text.rstrip('.')}.", hint=ONE_WAY)
-    old = {(sheet.table.name, sheet.sheet): sheet.accepted for sheet in before}
+    old = {(sheet.table.name, sheet.sheet): sheet for sheet in before}
     if set(old) != {(sheet.table.name, sheet.sheet) for sheet in after}:
         raise UnusableInput("with this the file would be read as other tables.")
     for sheet in after:
-        held_rows = old[sheet.table.name, sheet.sheet]
+        held_sheet = old[sheet.table.name, sheet.sheet]
+        made, held_rows = sheet.accepted, held_sheet.accepted
         lines = [edit.line for edit in edits if edit.sheet == sheet.sheet]
-        free = [line for line in lines if (sheet.sheet, line) in never_counted]
-        lost = held_rows[~held_rows["source_line"].isin([*sheet.accepted["source_line"], *free])]
+        is_wide = any(_lines(part).duplicated().any() for part in (held_sheet, sheet))
+        now, was = (_each(rows, is_wide=is_wide) for rows in (made, held_rows))
+        free = [line for line in lines if (sheet.sheet, line) in never_counted and not is_wide]
+        lost = held_rows[~was.isin(now) & ~held_rows["source_line"].isin(free)]
         if len(lost):
             line = int(lost["source_line"].iloc[0])
             why = sheet.rejected.loc[sheet.rejected["line"] == line, "reason"]
+            why = why[why.str.startswith(f"phase {lost['phase'].iloc[0]}")] if is_wide else why
             words = f": {why.iloc[0]}" if len(why) else ""
             raise UnusableInput(f"with this line {line}, which counts now, would no longer count{words}.")
-        rows, was = (frame[~frame["source_line"].isin(lines)] for frame in (sheet.accepted, held_rows))
-        columns = [name for name in rows if name in was and name != "source_file"]
-        same = rows["source_line"].isin(was["source_line"]).to_numpy()
-        rows = rows[same].set_index("source_line", drop=False)[columns]
-        was = was.set_index("source_line", drop=False).reindex(rows.index)[columns]
-        differ = ~((rows == was) | (rows.isna() & was.isna())).all(axis=1)
+        at = was.get_indexer(now)
+        both = (at >= 0) & ~made["source_line"].isin(lines).to_numpy()
+        columns = [name for name in made if name in held_rows and name != "source_file"]
+        rows, before_ = made[both][columns], held_rows.iloc[at[both]][columns].set_axis(made.index[both])
+        differ = ~((rows == before_) | (rows.isna() & before_.isna())).all(axis=1)
         if differ.any():
-            raise UnusableInput(f"this would change how line {rows.index[differ][0]} is read, too.", hint=ONE_WAY)
+            line = int(rows["source_line"][differ].iloc[0])
+            raise UnusableInput(f"this would change how line {line} is read, too.", hint=ONE_WAY)
+
+
+def _lines(sheet: AnySheet | CheckedSheet) -> pd.Series:
+    """The line of every row of a sheet that counts or was rejected: of a wide sheet once for each phase."""
+    rejected = sheet.rejected.loc[sheet.rejected["kind"] == "rejected", "line"]
+    return pd.concat([sheet.accepted["source_line"], rejected]).astype("int64")
+
+
+def _each(rows: pd.DataFrame, *, is_wide: bool) -> pd.MultiIndex:
+    """What tells the rows of a sheet apart: the line, of a wide sheet with the phase."""
+    phase = rows["phase"].astype("str").fillna("") if is_wide and "phase" in rows else ""
+    return pd.MultiIndex.from_frame(pd.DataFrame({"line": rows["source_line"], "phase": phase}))
 
 
 def mend(store: Store, import_id: int, more: Sequence[Edit], *, limits: Limits, stamp: Stamp) -> Import:

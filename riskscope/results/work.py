@@ -7,11 +7,9 @@ import pandas as pd
 
 from riskscope.analysis.frames import Bools, floats, is_any
 from riskscope.analysis.proof.heat import SOON
-from riskscope.schema.codes import REMADE, WORK_STATES
+from riskscope.schema.codes import DONE_RIGHT, REMADE, WORK_STATES
 from riskscope.words import codes
 from riskscope.words.render import Units, fill_each
-
-DONE_RIGHT = ("awaiting proof", "proved in part", "proved", "cool, record in doubt")
 
 
 def work_words(frame: pd.DataFrame, units: Units) -> pd.Series:

@@ -18,9 +18,9 @@ from riskscope.errors import known_name
 from riskscope.results.describe import described
 from riskscope.results.lists import urgent_first
 from riskscope.results.tables import typed
-from riskscope.results.work import DONE_RIGHT, stands
+from riskscope.results.work import stands
 from riskscope.schema import results as schema
-from riskscope.schema.codes import URGENCIES
+from riskscope.schema.codes import DONE_RIGHT, URGENCIES
 from riskscope.schema.notes import NOBODY_KNOWS
 from riskscope.words.render import Units, amount
 
@@ -131,9 +131,13 @@ def said_first(assessment: Assessment, units: Units) -> list[str]:
             "Tell the responsible person again.",
         ),
         (
-            rows["is_limit_too_high"] & ~rows["work_state"].isin(DONE_RIGHT),
+            (rows["is_limit_too_high"] | rows["is_limit_unsaid"]) & ~rows["work_state"].isin(DONE_RIGHT),
             ("{} limit makes nothing safe", "{} limits make nothing safe"),
-            lambda row: f"{amount(row['limited_to_a'], 'current', units)}, says {row['made_safe_by']}",
+            lambda row: (
+                "to what is not written down"
+                if row["is_limit_unsaid"]
+                else f"{amount(row['limited_to_a'], 'current', units)}, says {row['made_safe_by']}"
+            ),
             "Tell the responsible person again.",
         ),
         (

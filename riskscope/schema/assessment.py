@@ -33,8 +33,11 @@ STEPS = (
     _integer("source_line", "Line of it."),
     _integer("id_rank", "Place of the id among all ids that have a reading."),
     _integer("other_readings", "Readings of it in the same survey that do not count."),
-    _number("hot_load_fraction", "Largest load at which it was hot in the survey, else its own."),
+    _number(
+        "hot_load_fraction", "Largest load at which it was hot in the survey, else its own; full load for hardly any."
+    ),
     _number("hot_current_a", "Largest current at which it was hot in the survey, else its own.", "current"),
+    _flag("burnt", "In a reading of the survey over its limit, or by far hotter than its siblings."),
     _number("hottest_other_c", "Hottest reading of it in the same survey.", "temperature"),
     _number("read_c", "Temperature the instrument showed, before the correction.", "temperature"),
     _number("emissivity_used", "Emissivity the correction used."),
@@ -92,6 +95,7 @@ STEPS = (
     _number("after_load", "Load fraction of that reading."),
     _text("after_why", "Why that reading is worse evidence."),
     _flag("beside off scale", "Another reading of it in the same file is off the instrument's scale."),
+    _flag("asks remake", "The reading asks for a remake: burnt, or hot though tight by the record of then."),
     _flag("only refused", "A reading that was refused is all that names it."),
     Column("refused_on", "date", "Day of a reading of it that was refused, not answered by a later one."),
     _flag("refused_undated", "A reading of it, of a day nobody knows, was refused."),

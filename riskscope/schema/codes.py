@@ -269,6 +269,7 @@ WORK_STATES = _table(
         WorkState("open"),
     ]
 )
+DONE_RIGHT = ("awaiting proof", "proved in part", "proved", "cool, record in doubt")  # of them, by right work
 
 RESURVEY_REASONS = _table(
     [

@@ -10,10 +10,12 @@ import pandas as pd
 import pytest
 
 from riskscope.analysis.assess import assess
+from riskscope.analysis.proof import refused
 from riskscope.intake.files import Source
 from riskscope.intake.options import ReadOptions
 from riskscope.intake.read import read_files, read_frames
 from riskscope.results.describe import described
+from riskscope.schema.common import ID_PARTS
 from riskscope.words.render import Units
 from tests.build import phases
 
@@ -253,3 +255,102 @@ def test_a_record_that_was_refused_says_nothing_before_its_day() -> None:
     for day, state in ((27, "awaiting proof"), (28, "repair in doubt")):
         made = assess(tables, on=dt.date(2026, 5, day)).connections.set_index("connection_id")
         assert made.loc["P/F1/A", "work_state"] == state
+
+
+PIECE = ("P", "F1", "Q1", "load", "A")
+
+
+@pytest.mark.parametrize(
+    ("written", "place", "is_its"),
+    [
+        ("P/F1/Q1/load/A", PIECE, True),
+        ("P/F1/A", PIECE, True),
+        ("P/F1/load/A", PIECE, True),
+        ("P/Q1/load/A", PIECE, True),
+        ("P/F1/Q1", PIECE, True),
+        ("p / f1 / q1", PIECE, True),
+        ("P/F1/Q1/load/A", ("P", "F1", None, None, "A"), True),
+        ("P/F1/Q1/load/A", ("P", None, "Q1", None, None), True),
+        ("P/F1/A", ("P", "F1", None, None, None), True),
+        ("P/F1/Q2/A", PIECE, False),
+        ("P/F1/line/A", PIECE, False),
+        ("P/F1/B", PIECE, False),
+        ("P/F1/B", ("P", "F1", None, None, "A"), False),
+        ("R/F1/A", PIECE, False),
+        ("P/A", PIECE, False),
+        ("P/load/A", PIECE, False),
+        ("P/F1/A", ("P", None, None, None, "A"), False),
+    ],
+)
+def test_of_a_place_the_row_or_the_joint_may_say_more(
+    written: str, place: tuple[str | None, ...], is_its: bool
+) -> None:
+    reason = f"off the scale; it may be the hottest: read it again (at the place {written}, 2026-05-25)"
+    said = refused.whose(
+        pd.DataFrame({"reason": [reason], "cells": ["[]"]}), {"survey": pd.DataFrame(columns=["connection_id"])}
+    )
+    joint = pd.DataFrame([("X", *place)], columns=["connection_id", *ID_PARTS], dtype="str")
+    assert bool(len(refused.pairs(said, joint))) == is_its
+
+
+TWO = (
+    HEAD + "J/A,2026-05-04,South,P,F1,A,62,30,80\nJ/B,2026-05-04,South,P,F1,B,35,30,80\n"
+    "K/A,2026-04-20,North,P,F1,A,34,30,80\n"
+)
+BAD = (
+    "connection_id,site,work_date,required_torque,applied_torque,torque_unit,tool_id\n"
+    "J/A,South,2026-05-10,25,25,N·m,T1\n"
+)
+
+
+def made_of(folder: Path, **texts: str) -> pd.DataFrame:
+    for name, text in texts.items():
+        (folder / f"{name}.csv").write_text(text, "utf-8")
+    sources = [Source(path, ReadOptions(day_first=False)) for path in sorted(folder.iterdir())]
+    return assess(read_files(sources, on=ON), on=ON).connections.set_index("connection_id")
+
+
+@pytest.mark.parametrize("renamed", ["", "K/A,North,J/A", "J/A,South,K/A"])
+def test_a_renaming_is_of_its_site(tmp_path: Path, renamed: str) -> None:
+    """A record of J/A at South was rejected, under the name it had if it had another; K/A at North is another joint."""
+    typed = "K/A" if "South" in renamed else "J/A"
+    made = made_of(
+        tmp_path,
+        survey=TWO,
+        installs=BAD + f"{typed},South,2026-05-12,25,2x5,N·m,T1\n",
+        tools=TOOLS,
+        renamings=f"connection_id,site,was_id,renamed_on,renamed_by,reason\n{renamed},2026-05-15,P,labels\n",
+    )
+    (name,) = (name for name in made.index if name.startswith("J/A"))
+    assert made.loc[name, ["urgency", "work_state"]].tolist() == ["now", "repair in doubt"]
+
+
+def test_a_former_name_of_one_site_is_no_name_of_another(tmp_path: Path) -> None:
+    """P/F1/A at North was OLD; what was off the scale at South under the name OLD is no reading of P/F1/A at South."""
+    joint = "{name},2026-05-25,{site},P,F1,{phase},{celsius},30,80\n"
+    rows = [joint.format(name="P/F1/A", site=site, phase="A", celsius=34) for site in ("North", "South")]
+    rows += [joint.format(name="OLD", site="South", phase="B", celsius="OL")]
+    renaming = "connection_id,site,was_id,renamed_on,renamed_by,reason\nP/F1/A,North,OLD,2026-05-15,P,labels\n"
+    made = made_of(tmp_path, survey=HEAD + "".join(rows), renamings=renaming)
+    assert made["beside off scale"].to_dict() == {
+        "P/F1/A @ North": False,
+        "P/F1/A @ South": False,
+        "OLD @ South": False,
+    }
+    assert made["refused_on"].notna().to_dict() == {
+        "P/F1/A @ North": False,
+        "P/F1/A @ South": False,
+        "OLD @ South": True,
+    }
+
+
+def test_one_more_row_that_was_rejected_takes_no_other_from_its_joint(tmp_path: Path) -> None:
+    """PF1A is P/F1/A by its letters: its record and its reading both are of that joint."""
+    texts = {
+        "survey": "\n".join((LONG, *WORKED, "PF1A,2026-05-25,P,F1,A,OL,30,80")),
+        "installs": "\n".join((*INSTALLS, RIGHT, "PF1A,2026-05-22,25,2x5,N·m,T1")),
+        "tools": TOOLS,
+    }
+    made = made_of(tmp_path, **texts)
+    assert made.loc["P/F1/A", ["urgency", "work_state"]].tolist() == ["now", "repair in doubt"]
+    assert str(made.loc["P/F1/A", "refused_on"])[:10] == "2026-05-25"

@@ -118,3 +118,24 @@ def test_a_correction_made_by_a_slip_is_taken_back_row_by_row(tmp_path: Path) ->
         with pytest.raises(UnusableInput, match="with this line 2, which counts now, would no longer count"):
             mend(store, 1, [Edit("", 2, 2, "63.5", "OL")], limits=limits_of(store), stamp=ANN)
         assert keep.check(store, ANN.actor) == (1, [])
+
+
+WIDE = (
+    "Panel,Circuit,Date,Air temp (°C),A temp (°C),B temp (°C),C temp (°C),Load A (%),Load B (%),Load C (%)\n"
+    "P1,F1,2026-05-12,25,OL,95,36,80,80,80\nP1,F2,2026-05-12,25,36,OL,36,80,80,\n"
+)
+
+
+@pytest.mark.parametrize("typed", ["", "OL"])
+def test_of_a_line_of_several_phases_none_that_counts_goes(tmp_path: Path, typed: str) -> None:
+    """Phase A is mended, by a slip phase B emptied: its 95 °C would be gone."""
+    with keep.opened(str(tmp_path / "s.db"), create=True) as store:
+        add(store, WIDE, "wide.csv")
+        edits = [Edit("", 2, 4, "OL", "41"), Edit("", 2, 5, "95", typed)]
+        with pytest.raises(UnusableInput, match="line 2, which counts now, would no longer count: phase B"):
+            mend(store, 1, edits, limits=limits_of(store), stamp=ANN)
+        mend(store, 1, edits[:1], limits=limits_of(store), stamp=ANN)
+        rows = readings(store).set_index("connection_id")["connection_c"]
+        assert rows.filter(like="P1/F1").to_dict() == {"P1/F1/A": 41.0, "P1/F1/B": 95.0, "P1/F1/C": 36.0}
+        mend(store, 1, [Edit("", 3, 5, "OL", "95"), Edit("", 3, 9, "", "80")], limits=limits_of(store), stamp=ANN)
+        assert readings(store).set_index("connection_id").loc["P1/F2/B", "connection_c"] == 95.0

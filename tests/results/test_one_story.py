@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 import shutil
 from types import ModuleType
 
@@ -27,7 +28,8 @@ ENTERED = {
     "deferrals.csv": "connection_id,decided_on,deferred_by,until,reason\n"
     "MSB/F1/A,2026-05-20,P. Lowe,2027-09-30,no part\nMCC-1/F1/A,2026-05-20,P. Lowe,2026-05-25,no crew\n",
     "notices.csv": "connection_id,told_on,told,by,made_safe,limited_to_a\n"
-    "GEN-1/F1/A,2026-05-20,R. Fenwick,P. Lowe,,\nMCC-2/F1/A,2026-05-20,R. Fenwick,P. Lowe,load limited,60\n",
+    "GEN-1/F1/A,2026-05-20,R. Fenwick,P. Lowe,,\nMCC-2/F1/A,2026-05-20,R. Fenwick,P. Lowe,load limited,60\n"
+    "MCC-1/F1/A,2026-05-20,R. Fenwick,P. Lowe,load limited,\n",
     "more findings.csv": "connection_id,work_date,as_found,action\nMCC-2/F1/B,2026-05-20,tight,none\n"
     "MCC-2/F1/C,2026-05-20,tight,none\nMCC-2/F1/C,2026-05-20,loose,tightened\n",
 }
@@ -64,6 +66,13 @@ def test_what_must_not_wait_is_one_list(demo: Assessment) -> None:
     assert set(now) <= set(ranked["connection_id"]) | set(unread["connection_id"])
     due = years.due(demo)
     assert set(now) <= set(due.loc[due["due"].str.contains("open finding"), "connection_id"]), "none is hidden in due"
+
+
+def test_limits_that_make_nothing_safe_are_counted_as_they_are_listed(demo: Assessment) -> None:
+    told = " ".join(years.said_first(demo, Units()))
+    counted = re.findall(r"(\d+) limits? makes? nothing safe", told)
+    listed = int(years.due(demo)["due"].str.contains("NOT made safe by its limit").sum())
+    assert [int(number) for number in counted] == [listed] * (listed > 0)
 
 
 def test_the_boards_of_what_must_not_wait_add_up(demo: Assessment) -> None:

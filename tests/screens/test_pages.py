@@ -14,10 +14,12 @@ import time
 from collections.abc import Sequence
 from pathlib import Path
 
+import pandas as pd
 import pytest
 from streamlit.testing.v1 import AppTest
 
 from riskscope.analysis.assessment import Assessment
+from riskscope.cli.main import run
 from riskscope.errors import UnusableInput
 from riskscope.intake.options import Limits
 from riskscope.jobs import keep, sites
@@ -532,10 +534,12 @@ def test_rows_refused_beside_those_of_other_files_are_shown(tmp_path: Path, monk
 
 
 def row_to_settle(app: AppTest, name: str = "findings.csv, line 7") -> AppTest:
-    """The page with this row chosen; none is before somebody chooses."""
+    """The page with this row chosen; none is before somebody chooses, and no two are called the same."""
     box = next(one for one in app.selectbox if one.label == "Row")
     assert box.value is None
-    return box.select_index(box.options.index(name)).run()
+    assert len(set(box.options)) == len(box.options)
+    (place,) = (n for n, option in enumerate(box.options) if option.partition(": ")[2] == name)
+    return box.select_index(place).run()
 
 
 def test_a_rejected_row_is_dismissed_with_a_reason(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -581,17 +585,69 @@ def test_a_cell_that_would_let_a_joint_go_is_asked_about_first(
     app = row_to_settle(page("records", off_store, monkeypatch, view="rejected"), "off.csv, line 2")
     fill(app, "connection_c", "34")
     press(app, "Use these cells")
-    words = "Kept would be “34” for “OL”. What must not wait now, and by this no longer would: A. Make sure."
+    words = (
+        "Kept would be connection_c “34” for “OL”. What must not wait now, and by this no longer would: A. Make sure."
+    )
     assert [words in warning.value for warning in app.warning] == [True]
     press(app, "Keep these cells")
     assert "Rows 1 to 2 of 2" in said(app), "nobody was sure yet"
+    assert ["Not kept: tick that it is so" in error.value for error in app.error] == [True]
     tick(app, "Yes, it is so")
     fill(app, "connection_c", "33")
     press(app, "Keep these cells")
-    assert ["Kept would be “33” for “OL”" in warning.value for warning in app.warning] == [True], "asked anew"
+    assert ["Kept would be connection_c “33” for “OL”" in warning.value for warning in app.warning] == [True], (
+        "asked anew"
+    )
     tick(app, "Yes, it is so")
     press(app, "Keep these cells")
     assert any("off.csv, line 2 counts now." in words.value for words in app.success)
+
+
+def test_a_tick_is_of_what_stood_above_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Between the tick and the button somebody brings in that C was hot: then the cells would let C go, too."""
+    place, head = tmp_path / "s.db", "Panel,Circuit,Date,Air temp (°C),A temp (°C),B temp (°C),C temp (°C)"
+    with keep.opened(str(place), create=True) as store:
+        add(store, f"{head},Load A (%),Load B (%),Load C (%)\nP,F,2026-05-12,25,36,OL,36,80,80,\n", "wide.csv")
+    app = row_to_settle(page("records", place, monkeypatch, view="rejected"), "wide.csv, line 2")
+    fill(app, "B temp (°C)", "95")
+    fill(app, "Load C (%)", "80")
+    press(app, "Use these cells")
+    cells = "Kept would be B temp (°C) “95” for “OL”; Load C (%) “80” for “”."
+    assert [warning.value for warning in app.warning] == [f"{cells} What by this must not wait: P/F/B. Make sure."]
+    tick(app, "Yes, it is so")
+    with keep.opened(str(place)) as store:
+        rows = [
+            f"P/F/{name},2026-04-01,{celsius},25,80,P,F,{name}"
+            for name, celsius in zip("ABC", (36, 36, 95), strict=True)
+        ]
+        add(store, CIRCUIT + "\n".join(rows), "april.csv")
+    press(app, "Keep these cells")
+    assert ["no longer would: P/F/C" in warning.value for warning in app.warning] == [True]
+    tick(app, "Yes, it is so")
+    press(app, "Keep these cells")
+    assert any("wide.csv, line 2 counts now." in words.value for words in app.success)
+
+
+def two_boards(folder: Path) -> Path:
+    """A workbook with a sheet for each of two boards, the first row of each off the scale."""
+    place = folder / "boards.xlsx"
+    with pd.ExcelWriter(place) as book:
+        for board in ("B3", "B4"):
+            row = (f"{board}/A", "2026-05-12", "OL", 25, 80, board, "F1", "A")
+            pd.DataFrame([row], columns=CIRCUIT.strip().split(",")).to_excel(book, sheet_name=board, index=False)
+    return place
+
+
+def test_rows_of_one_line_of_several_sheets_are_told_apart(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    place = tmp_path / "s.db"
+    assert run(["store", "add", str(two_boards(tmp_path)), "--sheet", "all", "--store", str(place)]) == 0
+    for board in ("B3", "B4"):
+        app = row_to_settle(page("records", place, monkeypatch, view="rejected"), f"boards.xlsx, sheet {board}, line 2")
+        assert f"boards.xlsx, sheet {board}, line 2: " in said(app)
+        fill(app, "Why it needs nothing more", f"{board} was read again")
+        press(app, "Dismiss with this note")
+    settled = tables(page("records", place, monkeypatch, view="rejected"))[-1]
+    assert {row["sheet"]: row["note"] for row in settled} == {"B3": "B3 was read again", "B4": "B4 was read again"}
 
 
 def tick(app: AppTest, label: str) -> None:

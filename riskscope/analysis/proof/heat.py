@@ -11,14 +11,36 @@ from riskscope.settings import Settings
 from riskscope.units import Floats, edge
 
 NOW, SOON, NEXT_OUTAGE, LEAST = (list(URGENCIES).index(name) for name in URGENCIES)
+JOINT_HOT = ("one joint hot", "all hot beyond load")  # patterns
 PROOF_SEVERITY = 2  # a reading after work rated so or worse has not cured it
 
 
 def burnt(readings: pd.DataFrame, settings: Settings) -> Bools:
-    """Readings whose heat alone asks for a remake: over the limit as found, or by far hotter than their siblings."""
+    """Readings over the limit as found, or by far hotter than their siblings: such a joint is damaged."""
     with np.errstate(invalid="ignore"):
         large_rise = edge(floats(readings, "rise_similar_found_k")) >= settings.remake_rise_k
     return readings["over_limit_now"].to_numpy(dtype=bool) | large_rise
+
+
+def asks_most(readings: pd.DataFrame, settings: Settings) -> Bools:
+    """Readings that burnt, and of which no tightening or look is the answer: where a cover was closed one looks."""
+    return burnt(readings, settings) & ~readings["cover closed"].to_numpy(dtype=bool)
+
+
+def taken_for(readings: pd.DataFrame, settings: Settings) -> tuple[Floats, Floats]:
+    """Load fraction and current that a later reading is held against: at hardly any load those are of full load.
+
+    Returns
+    -------
+    ndarray
+        Load fraction, 1 where it is below `reference_load_min`.
+    ndarray
+        Current, NaN there. [A]
+    """
+    load = floats(readings, "load_fraction")
+    with np.errstate(invalid="ignore"):
+        off = load < settings.reference_load_min
+    return np.where(off, 1.0, load), np.where(off, np.nan, floats(readings, "current_a"))
 
 
 def calls(severity: Floats, urgency: Ints) -> Bools:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import itertools
 import json
 from collections.abc import Mapping
 
@@ -23,10 +24,13 @@ WHOSE = (
 )
 NAMED = ("survey", "connections", "installs", "findings")
 SAID = {"row": "int64", "name": "str", "site": "str", "is_place": "bool", "is_said": "bool", "day": "str",
-        "is_settled": "bool", "key": "str"}  # fmt: skip
-LEVELS = (ID_PARTS, ("equipment", "circuit", "device", "phase"), ("equipment", "circuit", "phase"),
-          ("equipment", "device", "phase"), ("equipment", "circuit", "device"), ("equipment", "circuit"),
-          ("equipment", "device"))  # fmt: skip
+        "is_settled": "bool", "is_former": "bool", "key": "str"}  # fmt: skip
+LEVELS = [
+    parts
+    for count in range(2, len(ID_PARTS) + 1)
+    for parts in itertools.combinations(ID_PARTS, count)
+    if parts[0] == "equipment" and {"circuit", "device"} & set(parts)
+]  # how much of a place a row may say
 
 
 def may_be_hottest(refused_rows: pd.DataFrame) -> pd.DataFrame:
@@ -58,7 +62,8 @@ def whose(out: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame
         ``row`` (label among the refused rows), ``name`` (as written, without its site; the place where no id is),
         ``site`` ("" if the row does not say it), ``is_place``, ``is_said`` (by the reason), ``key`` (as names are told
         apart here, the present one), ``day`` ("" if unknown), ``is_settled`` (somebody dismissed the row: it asks for
-        nothing more).
+        nothing more), ``is_former`` (the key is what a joint of that name is called now: beside it stands the name
+        itself, which another may have).
     """
     if not len(out):
         return pd.DataFrame({name: pd.Series(dtype=kind) for name, kind in SAID.items()})
@@ -85,9 +90,21 @@ def whose(out: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame
         }
     )
     known = pd.concat([tables[name]["connection_id"] for name in NAMED if name in tables])
-    former = pd.Series(former_names(tables, known), dtype="str")
-    old, new = (squeezed(part.astype("str").str.split(AT).str[0]) for part in (former.index.to_series(), former))
-    return made.assign(key=squeezed(made["name"]).replace(dict(zip(old, new, strict=True))).to_numpy())
+    made = made.assign(is_former=False, key=squeezed(made["name"]).to_numpy())
+    former = former_names(tables, known)
+    return pd.concat([made, _renamed(made, former)], ignore_index=True) if former else made
+
+
+def _renamed(said: pd.DataFrame, former: Mapping[str, str]) -> pd.DataFrame:
+    """The rows whose name is a former one at their site, under the present name."""
+    old, new = (pd.Series(list(names), dtype="str").str.partition(AT) for names in (former, former.values()))
+    now = pd.DataFrame(
+        {"key": squeezed(old[0]), "of_site": new[2].where(old[2] == "", old[2]), "now": squeezed(new[0])}
+    )
+    both = said.merge(now, on="key")
+    of_site = (both["site"] == "") | (both["of_site"] == "") | (folded(both["site"]) == folded(both["of_site"]))
+    renamed = both[of_site].drop(columns=["key", "of_site"]).rename(columns={"now": "key"})
+    return renamed.assign(is_former=True)[list(said)]
 
 
 def squeezed(names: pd.Series, between: str = "") -> pd.Series:
@@ -106,14 +123,15 @@ def folded(names: pd.Series) -> pd.Series:
 def pairs(said: pd.DataFrame, frame: pd.DataFrame) -> pd.DataFrame:
     """Refused rows beside the rows of a frame that they may be of: by id or by place, and by site where both say it.
 
-    Where a name is that of a row, case and spaces aside, it is of no other: MCC-1/11 is not MCC-11/1.
+    Where a name is that of a row, case and spaces aside, or was it, it is of no other: MCC-1/11 is not MCC-11/1. A row
+    that only a refused one names takes it from nobody. Of a place either may say more than the other.
 
     Parameters
     ----------
     said : DataFrame
         From `whose`.
     frame : DataFrame
-        ``connection_id`` and the places of some connections or readings.
+        ``connection_id`` and the places of some connections or readings, and ``only refused`` if it may be so.
 
     Returns
     -------
@@ -123,25 +141,40 @@ def pairs(said: pd.DataFrame, frame: pd.DataFrame) -> pd.DataFrame:
     if not len(said) or not len(frame):
         return said.iloc[:0].assign(at=np.zeros(0, dtype=np.int64))
     own, site = frame["connection_id"].astype("str").str.split(AT).str[0], texts(frame, "site").astype("str").fillna("")
+    is_ghost = (
+        frame["only refused"].to_numpy(dtype=bool) if "only refused" in frame else np.zeros(len(frame), dtype=bool)
+    )
     made = [_matched(said, squeezed(own))]
     placed = said[said["is_place"].to_numpy(dtype=bool)]
     if len(placed):
-        placed = placed.assign(key=squeezed(placed["name"], "/"))
         parts = {name: texts(frame, name).astype("str").fillna("").str.split(AT).str[0] + "/" for name in ID_PARTS}
-        made += [_matched(placed, squeezed(_joined(parts, level), "/")) for level in LEVELS]
+        exactly = placed.assign(key=squeezed(placed["name"], "/"))
+        made += [_matched(exactly, squeezed(_joined(parts, level), "/")) for level in LEVELS]
+        whole = squeezed(_joined(parts, ID_PARTS), "/").where((parts["circuit"] != "/") | (parts["device"] != "/"), "")
+        made += [_matched(less, whole) for less in _saying_less(placed)]
     every = pd.concat(made, ignore_index=True).drop_duplicates(["row", "name", "at"])
     there = folded(site.iloc[every["at"]]).to_numpy()
     said_site = folded(every["site"]).to_numpy()
     of_site = (there == "") | (said_site == "") | (said_site == there)
     every = every[of_site]
     typed, written = folded(every["name"]).to_numpy(), folded(own.iloc[every["at"]]).to_numpy()
-    exact = pd.Series(typed == written, index=every.index)
-    return every[exact | ~exact.groupby([every["row"], every["name"]]).transform("any")].reset_index(drop=True)
+    exact = (typed == written) | every["is_former"].to_numpy(dtype=bool)
+    takes = pd.Series(exact & ~is_ghost[every["at"]], index=every.index)
+    return every[exact | ~takes.groupby([every["row"], every["name"]]).transform("any")].reset_index(drop=True)
 
 
 def _matched(said: pd.DataFrame, keys: pd.Series) -> pd.DataFrame:
     at = np.flatnonzero((keys.isin(said["key"]) & (keys != "")).to_numpy(dtype=bool))
     return said.merge(pd.DataFrame({"key": keys.iloc[at].to_numpy(), "at": at}), on="key")
+
+
+def _saying_less(placed: pd.DataFrame) -> list[pd.DataFrame]:
+    """The rows with what is left of their place where some parts behind the board are not said, one way each."""
+    parts = placed["name"].str.split("/", expand=True)
+    short = parts[parts.iloc[:, len(ID_PARTS) :].isna().all(axis=1)].iloc[:, : len(ID_PARTS)].fillna("") + "/"
+    last = short.columns[1:]
+    ways = [[short.columns[0], *rest] for count in range(1, len(last)) for rest in itertools.combinations(last, count)]
+    return [placed.loc[short.index].assign(key=squeezed(short[way].sum(axis=1), "/")) for way in ways]
 
 
 def _joined(parts: Mapping[str, pd.Series], names: tuple[str, ...]) -> pd.Series:
@@ -151,7 +184,7 @@ def _joined(parts: Mapping[str, pd.Series], names: tuple[str, ...]) -> pd.Series
 
 def _alike(said: pd.DataFrame) -> pd.DataFrame:
     """One of those that say the same."""
-    return said.drop_duplicates(["name", "site", "is_place", "day", "is_settled"])
+    return said.drop_duplicates(["name", "site", "is_place", "day", "is_settled", "key"])
 
 
 def beside_refused(readings: pd.DataFrame, said: pd.DataFrame) -> Bools:
@@ -201,7 +234,7 @@ def unknown(said: pd.DataFrame, frame: pd.DataFrame, on: dt.date) -> pd.Series:
     mine = said[(said["is_said"] & ~said["is_place"]).to_numpy(dtype=bool) & (said["day"] <= on.isoformat())]
     of = pairs(mine, frame)
     own = frame["connection_id"].iloc[of["at"]].str.split(AT).str[0].reset_index(drop=True)
-    is_it = (_apart(own) == _apart(of["name"])) | (of["key"] != squeezed(of["name"]))  # or goes by a former name
+    is_it = (_apart(own) == _apart(of["name"])) | of["is_former"]
     new = mine[~mine["row"].isin(of["row"][is_it.to_numpy(dtype=bool)])]
     new = new.drop_duplicates(["name", "site"])
     apart = new["name"].where(new["site"] == "", new["name"] + AT + new["site"])

@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import NO_DAY, Bools, Ints, days, floats, latest
-from riskscope.analysis.proof.heat import LEAST, NOW, PROOF_SEVERITY, SOON, burnt, calls, too_cold
+from riskscope.analysis.proof.heat import LEAST, NOW, PROOF_SEVERITY, SOON, calls, too_cold
 from riskscope.analysis.proof.visits import OF_DEVICE, REMADE, TIGHTENED
 from riskscope.settings import Settings
 from riskscope.units import Floats, edge
@@ -136,16 +136,13 @@ class _Walker:
         self.severity = floats(readings, "severity")
         self.urgency = readings["joint_urgency"].to_numpy()
         self.of_load = (readings["reading_urgency"] < readings["joint_urgency"]).to_numpy(dtype=bool)
-        self.burnt = burnt(readings, settings)
-        self.asks = 2 * self.urgency + ~self.burnt  # the less the more urgent; of the burnt a remake
+        self.burnt = readings["burnt"].to_numpy(dtype=bool)
+        self.asks = 2 * self.urgency + ~readings["asks remake"].to_numpy(dtype=bool)  # the less the more urgent
         self.unfit, self.cold = readings["unfit"].to_numpy(dtype=bool), too_cold(readings, settings)
         self.beside_off_scale = readings["beside off scale"].to_numpy(dtype=bool)
         self.unsure = self.unfit | self.cold | self.beside_off_scale
         self.load, self.current = floats(readings, "load_fraction"), floats(readings, "current_a")
-        with np.errstate(invalid="ignore"):  # what was hot at hardly any load is taken for hot at full load
-            off = floats(readings, "hot_load_fraction") < settings.reference_load_min
-        self.hot_load = np.where(off, 1.0, floats(readings, "hot_load_fraction"))
-        self.hot_current = np.where(off, np.nan, floats(readings, "hot_current_a"))
+        self.hot_load, self.hot_current = floats(readings, "hot_load_fraction"), floats(readings, "hot_current_a")
         self.day, self.time = days(readings["survey_date"]), floats(readings, "survey_time")
         self.rises = [floats(readings, name) for name in ("rise_ambient_full_k", "rise_ambient_found_k")]
         self.temperature = floats(readings, "connection_c")
@@ -155,6 +152,7 @@ class _Walker:
         self.peak = np.full(count, -1, dtype=np.int64)  # of the hot readings that stand the one at the largest current
         self.worked = np.zeros(count, dtype=bool)  # since the open finding
         self.less = np.zeros(count, dtype=bool)  # worked on, but what burnt was not remade
+        self.scorched = np.zeros(count, dtype=bool)  # a reading burnt, the open finding or not, and no remake since
         self.did = np.zeros(count, dtype=np.int64)  # most that was done on the last day of work
         self.untimed_hot_day = np.full(count, NO_DAY)  # of the last hot reading without a time
         self.work_day, self.work_time = np.full(count, NO_DAY), np.full(count, np.nan)
@@ -233,11 +231,12 @@ class _Walker:
         made.attested[code] = False
         self.did[code] = np.maximum(did, np.where(self.work_day[code] == day, self.did[code], 0))
         self.work_day[code], self.work_time[code] = day, time
+        self.scorched[code[did >= REMADE]] = False
         about = self.open[code] >= 0
         past = code[~about]
         made.finding[past], made.proof[past] = -1, NOTHING
         code = code[about]
-        less = self.burnt[self.open[code]] & (did[about] < REMADE)
+        less = (self.burnt[self.open[code]] | self.scorched[code]) & (did[about] < REMADE)
         self.less[code] = less & (self.less[code] | ~self.worked[code])
         self.worked[code] = True
         made.proof[code] = OUT
@@ -256,6 +255,7 @@ class _Walker:
         self._after_work(code[after], row[after], untold[after], no_cooler[after])
         self._before_work(code[before], row[before])
         code, row = code[hot], row[hot]
+        self.scorched[code] |= self.burnt[row]
         self.untimed_hot_day[code] = np.where(np.isnan(self.time[row]), self.day[row], self.untimed_hot_day[code])
 
     def _in_order(self, code: Ints, row: Ints) -> Bools:
@@ -341,6 +341,7 @@ class _Walker:
         self._hottest_at(code[less], row[less])
         self.worked[code[(ends | less) & ~untold]] = False
         self.open[code[proved]], self.peak[code[proved]], made.since[code[proved]] = -1, -1, NO_DAY
+        self.scorched[code[proved]] = False
         self._found(code[hot & ~less], row[hot & ~less], cured=False)
         self.less[code] |= hot & ~less & untold & self.burnt[row] & (self.did[code] < REMADE)
 

@@ -105,9 +105,8 @@ def connections(
     columns["criticality"] = criticality.mask(perhaps & (criticality < CRITICALITY_DEFAULT), CRITICALITY_DEFAULT)
     for name in MADE_OF:
         columns[name] = _by_record(installs, name, take(texts(register, name), at), frame["connection_id"])
-    frame = with_columns(frame, columns)
-    only_refused = np.arange(len(frame)) >= len(known)
-    return with_columns(frame, {"only refused": only_refused, **refused.asks_again(frame, said, on)})
+    frame = with_columns(frame, {**columns, "only refused": np.arange(len(frame)) >= len(known)})
+    return with_columns(frame, refused.asks_again(frame, said, on))
 
 
 def _since(tables: Mapping[str, pd.DataFrame], readings: pd.DataFrame) -> dict[str, pd.DataFrame]:

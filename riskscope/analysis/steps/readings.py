@@ -23,7 +23,7 @@ from riskscope.analysis.frames import (
     with_columns,
 )
 from riskscope.analysis.frames import table as get_table
-from riskscope.analysis.proof.heat import burnt, calls
+from riskscope.analysis.proof.heat import asks_most, burnt, calls, taken_for
 from riskscope.analysis.proof.visits import TIGHTENED, visits
 from riskscope.physics.load import loads_alike
 from riskscope.schema import TABLES
@@ -32,7 +32,7 @@ from riskscope.settings import Settings
 SURVEY = TABLES["survey"]
 FROM_FILE = ("source_file", "source_sheet", "source_line")
 HOTTER_K = 1.0  # a difference to the coolest reading of a sibling that can matter
-LARGEST = {"hot_load_fraction": "load_fraction", "hot_current_a": "current_a"}
+LARGEST = ("hot_load_fraction", "hot_current_a")
 PLACE, BORROWED, PAIR, PASS = "place", "borrowed", "pair", "pass"  # while the rounds are rated
 
 
@@ -70,7 +70,7 @@ def rounds(tables: Mapping[str, pd.DataFrame], on: dt.date, settings: Settings) 
 def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
     """One row for each connection, survey and state between work: of several readings the one that is more urgent.
 
-    Of readings as urgent one that asks for a remake, by its limit or its rise; then the one rated worse; else the
+    Of readings as urgent one that burnt, its cover open; then the one rated worse; else the
     later, or where a time is lacking the hotter of the later day; of one reading beside several of its siblings the
     largest exceedance.
 
@@ -81,31 +81,33 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
     """
     first = rated[0]
     if PAIR not in first:
-        return with_columns(first, {new: floats(first, name) for new, name in LARGEST.items()})
+        held = zip(LARGEST, taken_for(first, settings), strict=True)
+        return with_columns(first, {**dict(held), "burnt": burnt(first, settings)})
     own = [frame[~frame[BORROWED].to_numpy(dtype=bool)] for frame in rated]
     in_round = np.repeat(np.arange(len(own)), [len(frame) for frame in own])
     every = pd.concat(own, ignore_index=True)
     exceedance = np.nan_to_num(floats(every, "exceedance"), nan=-np.inf)
     severity = np.nan_to_num(floats(every, "severity"), nan=-1.0)
     order = np.lexsort(
-        (-exceedance, -every[PASS], -severity, ~burnt(every, settings), every["reading_urgency"], every[PAIR])
+        (-exceedance, -every[PASS], -severity, ~asks_most(every, settings), every["reading_urgency"], every[PAIR])
     )
     best = order[np.append(True, np.diff(every[PAIR].to_numpy()[order]) != 0)]
     best = best[np.argsort(every[PLACE].to_numpy()[best], kind="stable")]
     chosen = every.iloc[best].reset_index(drop=True)
-    chosen = with_columns(chosen, _largest_while_hot(every, chosen))
+    pairs_burnt = chosen[PAIR].isin(every[PAIR][burnt(every, settings)]).to_numpy(dtype=bool)
+    chosen = with_columns(chosen, {**_largest_while_hot(every, best, settings), "burnt": pairs_burnt})
     return _with_siblings_in(chosen, in_round[best], rated).drop(columns=[PLACE, BORROWED, PAIR, PASS])
 
 
-def _largest_while_hot(every: pd.DataFrame, chosen: pd.DataFrame) -> dict[str, object]:
+def _largest_while_hot(every: pd.DataFrame, best: Ints, settings: Settings) -> dict[str, object]:
     """The largest load and current at which each was hot in its survey, else its own; NaN where one is not known."""
     hot = calls(floats(every, "severity"), every["joint_urgency"].to_numpy())
+    pair = every[PAIR].to_numpy()
     made: dict[str, object] = {}
-    for new, name in LARGEST.items():
-        largest = pd.Series(np.where(np.isnan(floats(every, name)), np.inf, floats(every, name))[hot])
-        of_pair = largest.groupby(every[PAIR].to_numpy()[hot]).max()
-        values = of_pair.reindex(chosen[PAIR]).to_numpy(dtype=float)
-        values = np.where(np.isnan(values), floats(chosen, name), values)
+    for new, taken in zip(LARGEST, taken_for(every, settings), strict=True):
+        largest = pd.Series(np.where(np.isnan(taken), np.inf, taken)[hot])
+        values = largest.groupby(pair[hot]).max().reindex(pair[best]).to_numpy(dtype=float)
+        values = np.where(np.isnan(values), taken[best], values)
         made[new] = np.where(np.isinf(values), np.nan, values)
     return made
 

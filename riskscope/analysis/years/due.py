@@ -10,6 +10,7 @@ import pandas as pd
 
 from riskscope.analysis.frames import NO_DAY, dates, days, floats, is_any, joined, kept, positions, take, texts
 from riskscope.analysis.frames import table as get_table
+from riskscope.schema.codes import DONE_RIGHT
 from riskscope.settings import Settings
 
 NO_LONGER = "no longer: lifted"
@@ -56,7 +57,7 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
     open_by = np.where(now, begun, np.where(begun == NO_DAY, NO_DAY, begun + settings.monitor_days_3))
     by = np.select([proof != NO_DAY, open_ & (open_by != NO_DAY), seen != NO_DAY], [proof, open_by, due_on], NO_DAY)
     held = (proof != NO_DAY) & connections["made_safe"].notna().to_numpy()  # who made it safe decides when it is read
-    nothing_safe = connections[["is_limit_too_high", "is_limit_unsaid"]].to_numpy(dtype=bool).any(axis=1)
+    no_limit = connections[["is_limit_too_high", "is_limit_unsaid"]].to_numpy(dtype=bool).any(axis=1)
     put_off_before = connections["is_put_off_before"].to_numpy(dtype=bool)
     reasons = {
         "made safe no longer": connections["lifted_on"].notna().to_numpy() & has_state,
@@ -71,7 +72,7 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
         "put off": connections["is_put_off"].to_numpy(dtype=bool) & has_state,
         "put off before it was read": put_off_before & has_state,
         "made safe: do not restore": connections["made_safe"].notna().to_numpy() & has_state,
-        "NOT made safe by its limit": nothing_safe & has_state,
+        "NOT made safe by its limit": no_limit & has_state & ~is_any(connections, "work_state", DONE_RIGHT),
     }
     frame = pd.DataFrame(
         {

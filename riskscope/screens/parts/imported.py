@@ -3,22 +3,21 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 import pandas as pd
 import streamlit as st
 
-from riskscope.errors import RiskscopeError, UnusableInput
+from riskscope.errors import RiskscopeError
 from riskscope.jobs import keep, sites
-from riskscope.jobs.bring_in import Edit, limits_of, mend, mend_changes
+from riskscope.jobs.bring_in import limits_of
 from riskscope.jobs.draft import DraftView
 from riskscope.jobs.taken_back import taken_back
 from riskscope.report.blocks import Show
-from riskscope.schema.notes import HOTTEST, MEND
 from riskscope.screens.parts import frame, lists
+from riskscope.screens.parts.asking import is_sure, once
 from riskscope.screens.parts.frame import Here
-
-MOST_TO_SETTLE = 200
+from riskscope.screens.parts.mending import settle
 
 
 def _state(entry: keep.Import) -> str:
@@ -124,7 +123,7 @@ def say_site(at: Here, active: list[keep.Import]) -> None:
     except RiskscopeError as error:
         st.error(f"Not possible: {frame.told(error)}")
         return
-    sure = _sure(changes, f"Yes, import {', '.join(str(entry.id) for entry in chosen)} is of {site}")
+    sure = is_sure(changes, f"Yes, import {', '.join(str(entry.id) for entry in chosen)} is of {site}")
     said = st.button("Read them again for this site", disabled=not sure)
     if said and not (chosen and site):
         st.error("Choose the imports and write the name of their site.")
@@ -144,27 +143,9 @@ def say_site(at: Here, active: list[keep.Import]) -> None:
 def _site_changes(at: Here, numbers: Sequence[int], site: str) -> str:
     """What reading imports again for a site would change: once for a state of the store."""
     key = ("site", at.store.address, keep.state(at.store, at.actor), at.on, *numbers, site)
-    return _once(
+    return once(
         key, lambda: sites.site_changes(at.store, numbers, site, limits=limits_of(at.store), actor=at.actor, on=at.on)
     )
-
-
-def _once(key: tuple[object, ...], make: Callable[[], str]) -> str:
-    """What was worked out last for just this, else worked out now."""
-    kept = st.session_state.get("worked_out")
-    if kept is None or kept[0] != key:
-        with st.spinner("Working out what that changes"):
-            kept = st.session_state["worked_out"] = (key, make())
-    words: str = kept[1]
-    return words
-
-
-def _sure(changes: str, words: str) -> bool:
-    """Whether somebody who has read what changes says so; nothing is asked where nothing does."""
-    if not changes:
-        return True
-    st.warning(frame.md(changes))
-    return st.checkbox(frame.md(words), key=f"sure {words} {changes}")  # a tick is of what was read, of no other
 
 
 def show_rejected(at: Here) -> None:
@@ -176,6 +157,7 @@ def show_rejected(at: Here) -> None:
         [
             Show("import_id", "import", "count"),
             Show("file", "file"),
+            *_sheet(open_),
             Show("line", "line", "count"),
             Show("reason", "why", "text", 4),
             Show("cells", "original cells"),
@@ -194,6 +176,7 @@ def show_rejected(at: Here) -> None:
             done,
             [
                 Show("file", "file"),
+                *_sheet(done),
                 Show("line", "line", "count"),
                 Show("state", "state"),
                 Show("note", "note"),
@@ -222,6 +205,7 @@ def show_refused_together(at: Here, refused_alone: pd.DataFrame) -> None:
         rows,
         [
             Show("file", "file"),
+            *_sheet(rows),
             Show("line", "line", "count"),
             Show("reason", "why", "text", 4),
             Show("cells", "original cells"),
@@ -231,99 +215,6 @@ def show_refused_together(at: Here, refused_alone: pd.DataFrame) -> None:
     )
 
 
-def settle(at: Here, rows: pd.DataFrame) -> None:
-    """Mend a row, or dismiss it: open rows first, then those that were corrected, to be corrected again."""
-    st.subheader("Mend a row or dismiss it")
-    names = {
-        (int(row.import_id), row.sheet or "", int(row.line)): f"{row.file}, line {row.line}"
-        + ("" if row.state == "open" else ": corrected, correct it again")
-        for row in rows.head(MOST_TO_SETTLE).itertuples()
-    }
-    if len(rows) > MOST_TO_SETTLE:
-        st.write(
-            f"The first {MOST_TO_SETTLE} of {len(rows):,} rows can be chosen; the next come up as these are settled."
-        )
-    if "mended" in st.session_state:
-        is_good, words = st.session_state.pop("mended")
-        (st.success if is_good else st.warning)(words)
-    place = st.selectbox("Row", list(names), index=None, placeholder="Choose", format_func=lambda key: names[key])
-    if place is None:
-        return
-    import_id, sheet, line = place
-    row = rows[(rows["import_id"] == import_id) & (rows["sheet"].fillna("") == sheet) & (rows["line"] == line)].iloc[0]
-    if row["state"] == "open":
-        st.write(frame.md(row["reason"]))
-    version = st.session_state.get(f"version_{place}", 0)
-    drawn = st.session_state.setdefault(  # as it was first shown: what somebody else corrects since is no edit of ours
-        f"drawn_{place}_{version}", keep.cells_of(at.store, at.actor, import_id, sheet, line)
-    )
-    preview = st.session_state.get("preview", (None, [], ""))
-    asked, sure = preview[0] == place, False
-    with st.form(f"mend_{place}_{version}"):
-        typed = [
-            st.text_input(frame.md(head or f"Cell {n + 1}"), value=text, key=f"fix_{place}_{n}_{version}")
-            for n, head, text in drawn
-        ]
-        if asked:
-            sure = _sure(preview[2], "Yes, it is so")
-        if st.form_submit_button("Keep these cells" if asked else "Use these cells", type="primary"):
-            edits = [
-                Edit(sheet, line, n, text, new) for (n, _, text), new in zip(drawn, typed, strict=True) if new != text
-            ]
-            _mend(at, row, edits, place, f"version_{place}", is_sure=asked and sure and edits == preview[1])
-    if row["state"] != "open":
-        return
-    with st.form(f"dismiss_{place}", clear_on_submit=True):
-        if HOTTEST in row["reason"]:
-            st.write("Dismissed it asks for nothing more, but still stands against a cool reading of that day.")
-        elif MEND in row["reason"]:
-            st.write("Dismissed it still leaves its joint's record in doubt, until later work: mend it if it can be.")
-        note = st.text_input("Why it needs nothing more")
-        if st.form_submit_button("Dismiss with this note"):
-            try:
-                keep.dismiss(at.store, int(row["id"]), note, at.stamp)
-                st.rerun()
-            except RiskscopeError as error:
-                st.error(f"Not changed: {frame.told(error)}")
-
-
-def _mend(at: Here, row: pd.Series, edits: list[Edit], place: object, version: str, *, is_sure: bool) -> None:
-    """Correct the cells of a row, once somebody is sure of what that changes, and say what became of it.
-
-    What is kept is what stands in the fields; where that is another than what was asked about, it is asked again.
-    """
-    if not edits:
-        st.error("Nothing was changed: type the cells as they should be.")
-        return
-    number, limits = int(row["import_id"]), limits_of(at.store)
-    key = ("mend", at.store.address, keep.state(at.store, at.actor), at.on, number, *edits)
-    before = len(_open_of(at, row))
-    try:
-        changes = _once(key, lambda: mend_changes(at.store, number, edits, limits=limits, actor=at.actor, on=at.on))
-        if changes and not is_sure:
-            cells = "; ".join(f"“{edit.new}” for “{edit.old}”" for edit in edits)
-            st.session_state["preview"] = (place, edits, f"Kept would be {cells}. {changes}")
-            st.rerun()
-        mend(at.store, number, edits, limits=limits, stamp=at.stamp)
-    except UnusableInput as error:  # what was typed stays, to be typed better
-        st.error(f"Not changed: {frame.told(error)}")
-        return
-    except RiskscopeError as error:
-        st.session_state["mended"] = (False, f"Not changed: {frame.told(error)}")
-    else:
-        still = _open_of(at, row)
-        in_part = "counts now in part; " if len(still) < before else ""
-        words = f"{in_part}still cannot be used: {still.iloc[0]}." if len(still) else "counts now."
-        st.session_state["mended"] = (still.empty, frame.md(f"{row['file']}, line {row['line']} {words}"))
-    st.session_state.pop("preview", None)
-    st.session_state[version] = st.session_state.get(version, 0) + 1
-    st.rerun()
-
-
-def _open_of(at: Here, row: pd.Series) -> pd.Series:
-    """Why what was refused of a line is refused still: of a wide sheet it may be several phases."""
-    refused = keep.refused(at.store, at.actor)
-    same = (refused["import_id"] == row["import_id"]) & (refused["line"] == row["line"])
-    same &= (refused["sheet"].fillna("") == (row["sheet"] or "")) & (refused["kind"] == "rejected")
-    reasons: pd.Series = refused.loc[same & (refused["state"] == "open"), "reason"]
-    return reasons
+def _sheet(rows: pd.DataFrame) -> list[Show]:
+    """The column of the sheet, where a row has one."""
+    return [Show("sheet", "sheet")] if rows["sheet"].fillna("").any() else []

@@ -376,6 +376,79 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("repair in doubt", "now", "verified"),
         "check circuit was asked",
     ),
+    "over its limit at hardly any load, and milder at half load in the same survey": (
+        [
+            read("2026-05-04", 91.0, 5, survey_id="S"),
+            read("2026-05-04", 55.0, 50, survey_id="S"),
+            read("2026-05-20", 34.5, 40),
+        ],
+        ("open", "now", "unrecorded"),
+        "open",
+    ),
+    "hot though tight, then over its limit behind a closed cover": (
+        [read("2026-05-04", 55.0), GOOD, read("2026-05-15", 91.0, cover="closed"), tighten("2026-05-20")],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked, tightened is on record",
+    ),
+    "hot though tight, and over its limit behind a closed cover in the same survey": (
+        [
+            read("2026-05-04", 55.0, survey_id="S"),
+            GOOD,
+            read("2026-05-04", 91.0, survey_id="S", cover="closed"),
+            tighten("2026-05-20"),
+        ],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked, tightened is on record",
+    ),
+    "over its limit behind a closed cover, tightened: a cool reading is as one without a remake": (
+        [HOT, read("2026-05-15", 91.0, cover="closed"), tighten("2026-05-20"), PROOF],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof",
+    ),
+    "over its limit behind a closed cover in the same survey, tightened": (
+        [
+            read("2026-05-04", 62.0, survey_id="S"),
+            read("2026-05-04", 91.0, survey_id="S", cover="closed"),
+            tighten("2026-05-20"),
+            PROOF,
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof",
+    ),
+    "over its limit behind a closed cover, remade, and cool": (
+        [HOT, LOW, read("2026-05-15", 91.0, cover="closed"), right("2026-05-20", "loose", "remade"), PROOF],
+        ("proved", "next survey", "verified"),
+        "proved",
+    ),
+    "over its limit behind a closed cover, remade, hot again, tightened, and cool": (
+        [
+            HOT,
+            LOW,
+            read("2026-05-08", 91.0, cover="closed"),
+            right("2026-05-12", "loose", "remade"),
+            read("2026-05-15", 62.0),
+            tighten("2026-05-20"),
+            PROOF,
+        ],
+        ("proved", "next survey", "verified"),
+        "proved",
+    ),
+    "hot though tight, tightened to less, hot still, tightened right": (
+        [read("2026-05-04", 55.0), GOOD, tighten("2026-05-06", 10.0), read("2026-05-10", 56.0), tighten("2026-05-20")],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked, tightened is on record",
+    ),
+    "hot though tight, tightened to less, hot still, remade": (
+        [
+            read("2026-05-04", 55.0),
+            GOOD,
+            tighten("2026-05-06", 10.0),
+            read("2026-05-10", 56.0),
+            right("2026-05-20", "loose", "remade"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof: remade",
+    ),
     "off the scale on another day": (
         [("survey", {"survey_date": "2026-05-01", "celsius": "OL", "load_pct": 60}), HOT, tighten("2026-05-20"), PROOF],
         ("proved", "next survey", "verified"),
