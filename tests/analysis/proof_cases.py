@@ -9,6 +9,7 @@ from typing import Any
 import pandas as pd
 
 from riskscope.analysis.assess import assess
+from riskscope.intake.options import ReadOptions
 from riskscope.intake.read import read_frames
 from riskscope.results.describe import described
 from riskscope.words.render import Units
@@ -17,6 +18,7 @@ from tests.build import phases
 Event = tuple[str, dict[str, Any]]
 DAY = dt.date(2026, 6, 1)
 FINDING_DAY = "2026-05-04"
+PERCENT = ReadOptions(load="percent")
 
 
 def read(day: str, celsius: float, load: float = 80, **more: Any) -> Event:
@@ -70,7 +72,7 @@ def assessed(cases: Mapping[str, Sequence[Event]], on: dt.date = DAY) -> pd.Data
         for table, rows in _of_board(number, events).items():
             tables.setdefault(table, []).append(rows)
     made = {name: pd.concat(parts, ignore_index=True) for name, parts in tables.items()}
-    return described(assess(read_frames(on=on, **made), on=on), Units())
+    return described(assess(read_frames(on=on, read_options=PERCENT, **made), on=on), Units())
 
 
 def _of_board(number: int, events: Sequence[Event]) -> dict[str, pd.DataFrame]:

@@ -18,6 +18,8 @@ from tests.examples import examples
 RETIGHTEN = read("2026-05-04", 62.0)  # 4 as found, no record
 REMAKE = read("2026-05-04", 91.0)  # over its limit of 90 °C
 LESS = st.one_of(st.just(0), st.integers(5, 39))  # under half of the 80 % of the finding: it proves nothing
+OFF = read("2026-05-04", 91.0, 5)  # over its limit at hardly any load: as at full load
+TIGHT = [tighten("2026-02-01"), read("2026-05-04", 55.0)]  # hot though tight: no tightening is the answer
 UNDER = tighten("2026-01-15", applied=15.0)  # on record before, so that the required torque is known
 days = st.integers(5, 28).map(lambda day: f"2026-05-{day:02d}")
 late = st.integers(29, 31).map(lambda day: f"2026-05-{day:02d}")
@@ -67,7 +69,16 @@ UNFIT = [
     one(read, "survey_time", celsius=COOL, load=st.integers(5, 19)),  # of what is hot at 40 % or more: under half
     one(read, "survey_time", celsius=COOL, load=None),
 ]
+HOT_UNFIT = [
+    one(
+        read, "survey_time", celsius=st.sampled_from([42.0, 62.0, 91.0, 120.0]), load=st.sampled_from([0, 3, 9, 15, 39])
+    ),
+    one(read, "survey_time", celsius=st.sampled_from([62.0, 91.0]), load=st.integers(5, 100), cover="closed"),
+    one(read, "survey_time", celsius=WARM, load=st.integers(5, 100), survey_id="S"),
+    one(read, "survey_time", celsius=COOL, load=LESS, survey_id="S"),
+]
 HARMLESS = [
+    *HOT_UNFIT,
     *entries(days),
     *UNFIT,
     one(visit, "work_time", as_found="tight", action="none"),
@@ -102,20 +113,23 @@ def test_without_work_no_reading_at_less_than_four_fifths_of_the_current_takes_i
     stays_now(cases)
 
 
-def histories(finding: Event, events: list[st.SearchStrategy[list[Event]]]) -> st.SearchStrategy[list[list[Event]]]:
+def histories(
+    findings: list[list[Event]], events: list[st.SearchStrategy[list[Event]]]
+) -> st.SearchStrategy[list[list[Event]]]:
     after = st.lists(st.one_of(events), min_size=1, max_size=6)
-    history = after.map(lambda parts: [finding, *(event for part in parts for event in part)])
+    first = st.sampled_from(findings)
+    history = st.builds(lambda found, parts: [*found, *(event for part in parts for event in part)], first, after)
     return st.lists(history, min_size=10, max_size=10)
 
 
 @examples(5)
-@given(cases=histories(RETIGHTEN, HARMLESS + WITHOUT_TORQUE))
+@given(cases=histories([[RETIGHTEN], [OFF]], HARMLESS + WITHOUT_TORQUE))
 def test_a_joint_that_must_not_wait_stays_so(cases: list[list[Event]]) -> None:
     stays_now(cases)
 
 
 @examples(5)
-@given(cases=histories(REMAKE, HARMLESS + MORE_FOR_REMAKE))
+@given(cases=histories([[REMAKE], [OFF], TIGHT], HARMLESS + MORE_FOR_REMAKE))
 def test_a_joint_that_is_to_be_remade_stays_so_whatever_is_tightened(cases: list[list[Event]]) -> None:
     stays_now(cases)
 
@@ -136,7 +150,7 @@ def a_kind_of(*kinds: list[st.SearchStrategy[list[Event]]]) -> st.SearchStrategy
 @given(
     cases=st.lists(
         st.tuples(
-            st.one_of(st.just(RETIGHTEN), st.just(REMAKE)),
+            st.sampled_from([RETIGHTEN, REMAKE, OFF]),
             st.lists(a_kind_of(ANY_READING, RIGHT, HARMLESS), min_size=1, max_size=4),
             a_kind_of(UNFIT, entries(late)),
         ),
