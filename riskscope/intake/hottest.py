@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 import pandas as pd
 
 from riskscope.intake.cells.parsed import is_filled
 from riskscope.intake.sheet import FIRST_DAY, Work
 from riskscope.schema.common import AT, ID_PARTS
-from riskscope.schema.notes import AGAIN, HOTTEST, MEND, PLACE
+from riskscope.schema.notes import AGAIN, HOTTEST, MEND, PART, PLACE
 
 HEAT = ("connection_c", "rise_similar_k", "rise_ambient_k")  # how hot the connection itself was
 DAYS = {"survey": ("survey_date", AGAIN), "installs": ("work_date", MEND), "findings": ("work_date", MEND)}
@@ -38,10 +40,7 @@ def whose(reasons: pd.Series, work: Work) -> pd.Series:
         return reasons
     nothing = pd.Series(pd.NA, index=reasons.index[off], dtype="str")
     name = frame["connection_id"][off].astype("str") if "connection_id" in frame else nothing
-    parts = [frame[part][off].astype("str").fillna("") + "/" for part in ID_PARTS if part in frame]
-    place = nothing if not parts else parts[0].str.cat(parts[1:]) if len(parts) > 1 else parts[0]
-    place = place.str.replace("/+", "/", regex=True).str.strip("/")
-    name = name.fillna(PLACE + place.where(place.str.contains("/", regex=False)))
+    name = name.fillna(PLACE + _place({part: frame[part][off] for part in ID_PARTS if part in frame}, nothing))
     site = frame["site"][off].astype("str") if "site" in frame else nothing
     name = name + (AT + site).fillna("").where(~name.str.contains(AT, regex=False).fillna(False).astype(bool), "")
     when = frame[date][off] if date in frame else pd.Series(pd.NaT, name.index)
@@ -52,3 +51,12 @@ def whose(reasons: pd.Series, work: Work) -> pd.Series:
     parts_ = reasons[off].str.partition(marker)
     said[off] = parts_[0] + parts_[1] + tail.fillna("") + parts_[2]
     return said
+
+
+def _place(rows: Mapping[str, pd.Series], nothing: pd.Series) -> pd.Series:
+    """Where each row is, part by part; missing where its board, or its circuit and device, are not said."""
+    text = nothing.fillna("")
+    for part, values in rows.items():
+        text += (PART + part + " " + values.astype("str")).fillna("")
+    board, circuit, device = (rows.get(part, nothing).isna() for part in ("equipment", "circuit", "device"))
+    return text.str.removeprefix(PART).mask(board | (circuit & device))

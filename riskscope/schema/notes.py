@@ -9,6 +9,7 @@ OFF_SCALE = "off the (?:instrument's )?scale"  # a pattern in the same reason wh
 AGAIN = "read it again"  # in the same reason, before whose it is
 MEND = "mend it"  # in the reason of a record of work that was refused, before whose it is
 PLACE = "at the place "  # before the place that stands for a name there
+PART = " · "  # between the parts of such a place, each said with what it is
 DISMISSED = "dismissed by "  # behind the reason of a row that somebody settled, with who and why
 NOBODY_KNOWS = "no survey, register or record knows it"  # ends the note of an entry that counts for nothing
 

@@ -261,36 +261,49 @@ PIECE = ("P", "F1", "Q1", "load", "A")
 
 
 @pytest.mark.parametrize(
-    ("written", "place", "is_its"),
+    ("row", "place", "is_its"),
     [
-        ("P/F1/Q1/load/A", PIECE, True),
-        ("P/F1/A", PIECE, True),
-        ("P/F1/load/A", PIECE, True),
-        ("P/Q1/load/A", PIECE, True),
-        ("P/F1/Q1", PIECE, True),
-        ("p / f1 / q1", PIECE, True),
-        ("P/F1/Q1/load/A", ("P", "F1", None, None, "A"), True),
-        ("P/F1/Q1/load/A", ("P", None, "Q1", None, None), True),
-        ("P/F1/A", ("P", "F1", None, None, None), True),
-        ("P/F1/Q2/A", PIECE, False),
-        ("P/F1/line/A", PIECE, False),
-        ("P/F1/B", PIECE, False),
-        ("P/F1/B", ("P", "F1", None, None, "A"), False),
-        ("R/F1/A", PIECE, False),
-        ("P/A", PIECE, False),
-        ("P/load/A", PIECE, False),
-        ("P/F1/A", ("P", None, None, None, "A"), False),
+        (PIECE, PIECE, True),
+        (("P", "F1", None, None, "A"), PIECE, True),
+        (("P", "F1", None, "load", "A"), PIECE, True),
+        (("P", None, "Q1", "load", "A"), PIECE, True),
+        (("P", "F1", "Q1", None, None), PIECE, True),
+        (("p ", "F-1", "q1", None, None), PIECE, True),
+        (PIECE, ("P", "F1", None, None, "A"), True),
+        (PIECE, ("P", None, "Q1", None, None), True),
+        (("P", "F1", None, None, "A"), ("P", "F1", None, None, None), True),
+        (("P", "F1", None, "load", "A"), ("P", "F1", "Q1", None, "A"), True),
+        (("P/1", "F1", "Q1", "load", "A"), ("P/1", "F1", None, None, "A"), True),
+        (("P", "F1", "Q2", None, "A"), PIECE, False),
+        (("P", "F1", None, "line", "A"), PIECE, False),
+        (("P", "F1", None, None, "B"), PIECE, False),
+        (("R", "F1", None, None, "A"), PIECE, False),
+        (("P", None, None, None, "A"), PIECE, False),
+        (("P", None, None, "load", "A"), PIECE, False),
+        (("P", "F1", None, None, "A"), ("P", None, None, None, "A"), False),
+        ((None, "F1", "Q1", "load", "A"), PIECE, False),
     ],
 )
 def test_of_a_place_the_row_or_the_joint_may_say_more(
-    written: str, place: tuple[str | None, ...], is_its: bool
+    row: tuple[str | None, ...], place: tuple[str | None, ...], is_its: bool
 ) -> None:
-    reason = f"off the scale; it may be the hottest: read it again (at the place {written}, 2026-05-25)"
-    said = refused.whose(
-        pd.DataFrame({"reason": [reason], "cells": ["[]"]}), {"survey": pd.DataFrame(columns=["connection_id"])}
-    )
+    cells = dict(zip(ID_PARTS, row, strict=True))
+    survey = pd.DataFrame([{"connection_id": None, "survey_date": "2026-05-25", **cells, "connection_c": "OL"}])
+    refused_rows = read_frames(on=ON, survey=survey).refused
+    said = refused.whose(refused.may_be_hottest(refused_rows), {"survey": pd.DataFrame(columns=["connection_id"])})
     joint = pd.DataFrame([("X", *place)], columns=["connection_id", *ID_PARTS], dtype="str")
     assert bool(len(refused.pairs(said, joint))) == is_its
+
+
+PLACED = ("J2,2026-05-04,P,F1,B,62,30,80", "J3,2026-05-04,P,F1,C,35,30,80", "J2,2026-05-25,P,F1,B,34.5,30,80",
+          "J3,2026-05-25,P,F1,C,35,30,80", ",2026-05-25,P,F1,{phase},OL,30,80")  # fmt: skip
+
+
+@pytest.mark.parametrize(("phase", "name"), [("", "P/F1"), ("B", "P/F1/B"), ("B", "X1")])
+def test_an_id_that_reads_like_a_place_takes_no_row_from_the_joint_there(phase: str, name: str) -> None:
+    """J2 is cool on the day on which a row of its place was off the scale."""
+    made = joints(*PLACED[:-1], PLACED[-1].format(phase=phase), f"{name},2026-05-25,P,F1,A,35,30,80")
+    assert made.loc["J2", "urgency"] == "now"
 
 
 TWO = (
@@ -354,3 +367,22 @@ def test_one_more_row_that_was_rejected_takes_no_other_from_its_joint(tmp_path: 
     made = made_of(tmp_path, **texts)
     assert made.loc["P/F1/A", ["urgency", "work_state"]].tolist() == ["now", "repair in doubt"]
     assert str(made.loc["P/F1/A", "refused_on"])[:10] == "2026-05-25"
+
+
+OF_OLD = "MCC-11/1,2026-05-04,Q,F,A,95,30,80\nMCC-11/1,2026-05-25,Q,F,A,34.5,30,80\n"
+
+
+@pytest.mark.parametrize("typed", ["MCC 11/1", "MCC-11/1", "mcc-11/1 "])
+def test_a_former_name_takes_no_row_that_only_reads_like_it(tmp_path: Path, typed: str) -> None:
+    """K-1 was MCC-1/11."""
+    renaming = "connection_id,was_id,renamed_on,renamed_by,reason\nK-1,MCC-1/11,2026-05-10,P,moved\n"
+    rows = f"K-1,2026-05-25,R,F,A,34,30,80\n{typed},2026-05-25,,,,OL,30,80\n"
+    made = made_of(tmp_path / "", survey=f"{LONG}\n{OF_OLD}{rows}", renamings=renaming)
+    assert made.loc["MCC-11/1", "urgency"] == "now"
+
+
+def test_a_joint_that_only_a_rejected_row_names_is_no_other_that_had_a_name_like_it(tmp_path: Path) -> None:
+    renaming = "connection_id,was_id,renamed_on,renamed_by,reason\nK-1,MCC-1/11,2026-05-10,P,moved\n"
+    rows = "K-1,2026-05-25,R,F,A,34,30,80\nMCC-11/1,2026-05-25,,,,OL,30,80\n"
+    made = made_of(tmp_path, survey=f"{LONG}\n{rows}", renamings=renaming)
+    assert made.loc["MCC-11/1", "only refused"]

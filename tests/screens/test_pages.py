@@ -23,7 +23,7 @@ from riskscope.cli.main import run
 from riskscope.errors import UnusableInput
 from riskscope.intake.options import Limits
 from riskscope.jobs import keep, sites
-from riskscope.jobs.bring_in import Decision
+from riskscope.jobs.bring_in import Decision, Edit, mend
 from riskscope.screens.entry import PAGES
 from riskscope.settings import Settings
 from riskscope.store import reading
@@ -626,6 +626,44 @@ def test_a_tick_is_of_what_stood_above_it(tmp_path: Path, monkeypatch: pytest.Mo
     tick(app, "Yes, it is so")
     press(app, "Keep these cells")
     assert any("wide.csv, line 2 counts now." in words.value for words in app.success)
+
+
+def test_a_note_is_of_the_phase_it_was_written_for(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Somebody else dismisses phase A meanwhile: what was written for A does not dismiss B."""
+    place, head = tmp_path / "s.db", "Panel,Circuit,Date,Air temp (°C),A temp (°C),B temp (°C),Load A (%),Load B (%)"
+    with keep.opened(str(place), create=True) as store:
+        add(store, f"{head}\nP,F,2026-05-12,25,OL,>250,80,80\nP,G,2026-05-12,25,36,36,80,80\n", "wide.csv")
+    app = row_to_settle(page("records", place, monkeypatch, view="rejected"), "wide.csv, line 2")
+    assert "Dismissed is the first of the 2: phase A" in said(app)
+    fill(app, "Why it needs nothing more", "phase A: lens cap on")
+    with keep.opened(str(place)) as store:
+        rows = keep.refused(store, ANN.actor).query("state == 'open' and line == 2")
+        keep.dismiss(store, int(rows["id"].iloc[0]), "read again", ANN)
+    press(app, "Dismiss with this note")
+    assert any("was settled meanwhile" in warning.value for warning in app.warning)
+    with keep.opened(str(place)) as store:
+        (left,) = keep.refused(store, ANN.actor).query("state == 'open' and line == 2")["reason"]
+    assert left.startswith("phase B")
+
+
+def test_an_import_is_not_taken_back_by_an_older_tick(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """After the tick a cell of it is mended that makes B one that must not wait: that goes with it, too."""
+    place = tmp_path / "s.db"
+    rows = "A,2026-05-04,95,30,80,P,F1,A\nB,2026-05-04,OL,30,80,P,F1,B\nC,2026-05-04,35,30,80,P,F1,C\n"
+    with keep.opened(str(place), create=True) as store:
+        add(store, CIRCUIT + "C,2026-04-04,35,30,80,P,F1,C\n", "april.csv")
+        add(store, CIRCUIT + rows, "may.csv")
+    app = page("records", place, monkeypatch, view="imports")
+    box = next(one for one in app.selectbox if one.label == "Import")
+    box.select_index(box.options.index("2: may.csv")).run()
+    tick(app, "Yes, take back import 2")
+    app.run()
+    with keep.opened(str(place)) as store:
+        mend(store, 2, [Edit("", 3, 2, "OL", "99")], limits=Limits(), stamp=ANN)
+    press(app, "Undo this import")
+    assert any("B" in warning.value for warning in app.warning)
+    with keep.opened(str(place)) as store:
+        assert [entry.state for entry in keep.listed(store, ANN.actor)] == ["active", "active"]
 
 
 def two_boards(folder: Path) -> Path:

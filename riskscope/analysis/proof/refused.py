@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import itertools
 import json
 from collections.abc import Mapping
 
@@ -16,7 +15,7 @@ from riskscope.analysis.frames import NO_DAY, Bools, dates, days, latest, texts
 from riskscope.analysis.proof.register import former_names
 from riskscope.analysis.proof.visits import TIGHTENED
 from riskscope.schema.common import AT, ID_PARTS
-from riskscope.schema.notes import AGAIN, DISMISSED, HOTTEST, MEND, PLACE
+from riskscope.schema.notes import AGAIN, DISMISSED, HOTTEST, MEND, PART, PLACE
 
 WHOSE = (
     rf"(?:{AGAIN}|{MEND}) \((?P<at>{PLACE})?(?P<name>.+?)(?:, (?P<day>\d{{4}}-\d{{2}}-\d{{2}}))?\)"
@@ -24,13 +23,7 @@ WHOSE = (
 )
 NAMED = ("survey", "connections", "installs", "findings")
 SAID = {"row": "int64", "name": "str", "site": "str", "is_place": "bool", "is_said": "bool", "day": "str",
-        "is_settled": "bool", "is_former": "bool", "key": "str"}  # fmt: skip
-LEVELS = [
-    parts
-    for count in range(2, len(ID_PARTS) + 1)
-    for parts in itertools.combinations(ID_PARTS, count)
-    if parts[0] == "equipment" and {"circuit", "device"} & set(parts)
-]  # how much of a place a row may say
+        "is_settled": "bool", "former": "str", "key": "str"}  # fmt: skip
 
 
 def may_be_hottest(refused_rows: pd.DataFrame) -> pd.DataFrame:
@@ -62,8 +55,8 @@ def whose(out: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame
         ``row`` (label among the refused rows), ``name`` (as written, without its site; the place where no id is),
         ``site`` ("" if the row does not say it), ``is_place``, ``is_said`` (by the reason), ``key`` (as names are told
         apart here, the present one), ``day`` ("" if unknown), ``is_settled`` (somebody dismissed the row: it asks for
-        nothing more), ``is_former`` (the key is what a joint of that name is called now: beside it stands the name
-        itself, which another may have).
+        nothing more), ``former`` (where the key is what a joint is called now, its former name; else "": beside it
+        stands the name itself, which another may have).
     """
     if not len(out):
         return pd.DataFrame({name: pd.Series(dtype=kind) for name, kind in SAID.items()})
@@ -90,7 +83,8 @@ def whose(out: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame
         }
     )
     known = pd.concat([tables[name]["connection_id"] for name in NAMED if name in tables])
-    made = made.assign(is_former=False, key=squeezed(made["name"]).to_numpy())
+    values = made["name"].str.replace(rf"(?:^|{PART})(?:{'|'.join(ID_PARTS)}) ", "/", regex=True)
+    made = made.assign(former="", key=squeezed(values.where(made["is_place"], made["name"])).to_numpy())
     former = former_names(tables, known)
     return pd.concat([made, _renamed(made, former)], ignore_index=True) if former else made
 
@@ -98,13 +92,12 @@ def whose(out: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame
 def _renamed(said: pd.DataFrame, former: Mapping[str, str]) -> pd.DataFrame:
     """The rows whose name is a former one at their site, under the present name."""
     old, new = (pd.Series(list(names), dtype="str").str.partition(AT) for names in (former, former.values()))
-    now = pd.DataFrame(
-        {"key": squeezed(old[0]), "of_site": new[2].where(old[2] == "", old[2]), "now": squeezed(new[0])}
-    )
+    of_site = new[2].where(old[2] == "", old[2])
+    now = pd.DataFrame({"key": squeezed(old[0]), "was": old[0], "of_site": of_site, "now": squeezed(new[0])})
     both = said.merge(now, on="key")
     of_site = (both["site"] == "") | (both["of_site"] == "") | (folded(both["site"]) == folded(both["of_site"]))
-    renamed = both[of_site].drop(columns=["key", "of_site"]).rename(columns={"now": "key"})
-    return renamed.assign(is_former=True)[list(said)]
+    both = both[of_site]
+    return both.assign(key=both["now"], former=both["was"])[list(said)]
 
 
 def squeezed(names: pd.Series, between: str = "") -> pd.Series:
@@ -145,20 +138,15 @@ def pairs(said: pd.DataFrame, frame: pd.DataFrame) -> pd.DataFrame:
         frame["only refused"].to_numpy(dtype=bool) if "only refused" in frame else np.zeros(len(frame), dtype=bool)
     )
     made = [_matched(said, squeezed(own))]
-    placed = said[said["is_place"].to_numpy(dtype=bool)]
-    if len(placed):
-        parts = {name: texts(frame, name).astype("str").fillna("").str.split(AT).str[0] + "/" for name in ID_PARTS}
-        exactly = placed.assign(key=squeezed(placed["name"], "/"))
-        made += [_matched(exactly, squeezed(_joined(parts, level), "/")) for level in LEVELS]
-        whole = squeezed(_joined(parts, ID_PARTS), "/").where((parts["circuit"] != "/") | (parts["device"] != "/"), "")
-        made += [_matched(less, whole) for less in _saying_less(placed)]
+    made += _of_place(said, frame)
     every = pd.concat(made, ignore_index=True).drop_duplicates(["row", "name", "at"])
     there = folded(site.iloc[every["at"]]).to_numpy()
     said_site = folded(every["site"]).to_numpy()
     of_site = (there == "") | (said_site == "") | (said_site == there)
     every = every[of_site]
     typed, written = folded(every["name"]).to_numpy(), folded(own.iloc[every["at"]]).to_numpy()
-    exact = (typed == written) | every["is_former"].to_numpy(dtype=bool)
+    exact = (typed == written) | (typed == folded(every["former"]).to_numpy())
+    exact &= ~every["is_place"].to_numpy(dtype=bool)  # what is written as a place may be a name by chance
     takes = pd.Series(exact & ~is_ghost[every["at"]], index=every.index)
     return every[exact | ~takes.groupby([every["row"], every["name"]]).transform("any")].reset_index(drop=True)
 
@@ -168,18 +156,33 @@ def _matched(said: pd.DataFrame, keys: pd.Series) -> pd.DataFrame:
     return said.merge(pd.DataFrame({"key": keys.iloc[at].to_numpy(), "at": at}), on="key")
 
 
-def _saying_less(placed: pd.DataFrame) -> list[pd.DataFrame]:
-    """The rows with what is left of their place where some parts behind the board are not said, one way each."""
-    parts = placed["name"].str.split("/", expand=True)
-    short = parts[parts.iloc[:, len(ID_PARTS) :].isna().all(axis=1)].iloc[:, : len(ID_PARTS)].fillna("") + "/"
-    last = short.columns[1:]
-    ways = [[short.columns[0], *rest] for count in range(1, len(last)) for rest in itertools.combinations(last, count)]
-    return [placed.loc[short.index].assign(key=squeezed(short[way].sum(axis=1), "/")) for way in ways]
+def _of_place(said: pd.DataFrame, frame: pd.DataFrame) -> list[pd.DataFrame]:
+    """Rows known by their place beside those of the same board and circuit, or device, that say nothing else."""
+    placed = said[said["is_place"].to_numpy(dtype=bool)]
+    if not len(placed):
+        return []
+    mine = {part: squeezed(_part(placed["name"], part)).to_numpy() for part in ID_PARTS}
+    own = {
+        part: squeezed(texts(frame, part).astype("str").fillna("").str.split(AT).str[0]).to_numpy() for part in ID_PARTS
+    }
+    made = []
+    for part in ("circuit", "device"):
+        key = pd.Series(mine["equipment"] + "/" + mine[part], dtype="str").mask(mine[part] == "")
+        its = pd.Series(own["equipment"] + "/" + own[part], dtype="str").mask(own[part] == "")
+        at = np.flatnonzero(its.isin(key.dropna()).to_numpy(dtype=bool))
+        left = pd.DataFrame({"key_": key, "of": np.arange(len(placed))}).dropna()
+        both = left.merge(pd.DataFrame({"key_": its.iloc[at].to_numpy(), "at": at}), on="key_")
+        agree = np.ones(len(both), dtype=bool)
+        for other in ID_PARTS:
+            said_, there = mine[other][both["of"]], own[other][both["at"]]
+            agree &= (said_ == there) | (said_ == "") | (there == "")
+        both = both[agree]
+        made.append(placed.iloc[both["of"]].assign(at=both["at"].to_numpy()))
+    return made
 
 
-def _joined(parts: Mapping[str, pd.Series], names: tuple[str, ...]) -> pd.Series:
-    first, *rest = (parts[name] for name in names)
-    return first.str.cat(rest)
+def _part(places: pd.Series, part: str) -> pd.Series:
+    return places.str.extract(rf"(?:^|{PART}){part} (.*?)(?:{PART}|$)", expand=False).fillna("")
 
 
 def _alike(said: pd.DataFrame) -> pd.DataFrame:
@@ -234,7 +237,8 @@ def unknown(said: pd.DataFrame, frame: pd.DataFrame, on: dt.date) -> pd.Series:
     mine = said[(said["is_said"] & ~said["is_place"]).to_numpy(dtype=bool) & (said["day"] <= on.isoformat())]
     of = pairs(mine, frame)
     own = frame["connection_id"].iloc[of["at"]].str.split(AT).str[0].reset_index(drop=True)
-    is_it = (_apart(own) == _apart(of["name"])) | of["is_former"]
+    typed, former = _apart(of["name"]), of["former"].astype("str")
+    is_it = (_apart(own) == typed) | ((former != "") & (_apart(former) == typed))
     new = mine[~mine["row"].isin(of["row"][is_it.to_numpy(dtype=bool)])]
     new = new.drop_duplicates(["name", "site"])
     apart = new["name"].where(new["site"] == "", new["name"] + AT + new["site"])

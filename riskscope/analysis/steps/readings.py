@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import (
+    NO_DAY,
     Bools,
     Ints,
     codes,
@@ -17,6 +18,7 @@ from riskscope.analysis.frames import (
     floats,
     is_any,
     kept,
+    latest,
     positions,
     take,
     texts,
@@ -60,7 +62,8 @@ def rounds(tables: Mapping[str, pd.DataFrame], on: dt.date, settings: Settings) 
     own = codes(pd.Series(id_code), texts(survey, "survey_id"))
     if np.bincount(own).max(initial=0) < 2:
         return [with_columns(survey, {"other_readings": np.int32(0), "hottest_other_c": np.nan})]
-    pair = codes(pd.Series(own), pd.Series(_work_before(survey, own, tables, on)))
+    before = [pd.Series(count) for count in (*_work_before(survey, own, tables, on), _others_before(survey, id_code))]
+    pair = codes(pd.Series(own), *before)
     others = (np.bincount(pair)[pair] - 1).astype(np.int32)
     hottest = _hottest_other(floats(survey, "connection_c"), pair)
     frame = with_columns(survey, {"other_readings": others, "hottest_other_c": hottest, PAIR: pair})
@@ -68,7 +71,9 @@ def rounds(tables: Mapping[str, pd.DataFrame], on: dt.date, settings: Settings) 
 
 
 def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
-    """One row for each connection, survey and state between work: of several readings the one that is more urgent.
+    """One row for each connection and survey, as far as nothing came between: of several readings the more urgent.
+
+    Between may come work, on that day in an order that is not known, or a reading of another survey.
 
     Of readings as urgent one that burnt, its cover open; then the one rated worse; else the
     later, or where a time is lacking the hotter of the later day; of one reading beside several of its siblings the
@@ -131,9 +136,9 @@ def _with_siblings_in(chosen: pd.DataFrame, in_round: Ints, rated: Sequence[pd.D
 def _rounds(frame: pd.DataFrame, own: Ints, settings: Settings) -> list[pd.DataFrame]:
     """The passes over each set of siblings: a new one begins where a connection is read again.
 
-    A connection that was not read in a pass stands in it with its reading of the nearest. Where it is not sure of which
-    pass a reading is, or what stands in a pass may be unfit to compare with, each reading is also compared with the
-    coolest of every sibling at a known load.
+    A connection that was not read in a pass stands in it with its reading of the nearest day, then of the nearest pass.
+    Where it is not sure of which pass a reading is, or what stands in a pass may be unfit to compare with, each reading
+    is also compared with the coolest of every sibling at a known load.
     """
     place = [texts(frame, name) for name in ("survey_id", "site", "equipment", "circuit", "device", "group")]
     alone = np.logical_and.reduce([values.isna().to_numpy() for values in place[3:]])
@@ -144,9 +149,12 @@ def _rounds(frame: pd.DataFrame, own: Ints, settings: Settings) -> list[pd.DataF
     comparable = _comparable(frame, settings)
     unsure = affected & _unsure(frame, members, own, comparable)
     made = []
+    day = days(frame["survey_date"])
     for number in range(int(nth.max()) + 1):
         far = np.abs(nth - number) * 2 + (nth > number)
-        order = np.lexsort((far, own))
+        that_day = latest(int(members.max()) + 1, members[nth == number], day[nth == number])[members]
+        nights = np.where(that_day == NO_DAY, 0, np.abs(day - that_day))
+        order = np.lexsort((far, nights, nth != number, own))
         nearest = order[np.append(True, np.diff(own[order]) != 0)]
         nearest = np.sort(nearest if number == 0 else nearest[affected[nearest]])
         borrowed = (nth[nearest] != number) & ~unsure[nearest]
@@ -243,9 +251,20 @@ def _in_order(frame: pd.DataFrame, own: Ints) -> Ints:
     )
 
 
-def _work_before(survey: pd.DataFrame, own: Ints, tables: Mapping[str, pd.DataFrame], on: dt.date) -> Ints:
-    """How often each connection that was read again had been worked on before each of its readings."""
-    made = np.zeros(len(survey), dtype=np.int64)
+def _others_before(survey: pd.DataFrame, code: Ints) -> Ints:
+    """How often another survey came between the readings of a connection, up to each of its readings."""
+    name = pd.factorize(texts(survey, "survey_id"))[0]
+    time = np.nan_to_num(floats(survey, "survey_time"), nan=-1.0)
+    order = np.lexsort((name, time, days(survey["survey_date"]), code))
+    changed = np.append(False, (np.diff(name[order]) != 0) & (np.diff(code[order]) == 0))
+    made = np.empty(len(survey), dtype=np.int64)
+    made[order] = np.cumsum(changed)
+    return made
+
+
+def _work_before(survey: pd.DataFrame, own: Ints, tables: Mapping[str, pd.DataFrame], on: dt.date) -> tuple[Ints, Ints]:
+    """How often each connection that was read again had been worked on before each of its readings: surely, perhaps."""
+    surely, perhaps = np.zeros(len(survey), dtype=np.int64), np.zeros(len(survey), dtype=np.int64)
     again = np.flatnonzero(np.bincount(own)[own] > 1)
     ids = survey["connection_id"].iloc[again].drop_duplicates()
     places = survey.loc[ids.index, [name for name in SURVEY.places if name in survey]].reset_index(drop=True)
@@ -260,11 +279,11 @@ def _work_before(survey: pd.DataFrame, own: Ints, tables: Mapping[str, pd.DataFr
         }
     )
     both = read.merge(work, on="code")
-    earlier = (both["day"] < both["read_day"]) | (
-        (both["day"] == both["read_day"]) & (both["time"] <= both["read_time"])
-    )
-    np.add.at(made, both["at"].to_numpy()[earlier.to_numpy()], 1)
-    return made
+    at, that_day = both["at"].to_numpy(), (both["day"] == both["read_day"]).to_numpy()
+    earlier = (both["day"] < both["read_day"]).to_numpy()
+    np.add.at(surely, at[earlier | (that_day & (both["time"] <= both["read_time"]).to_numpy())], 1)
+    np.add.at(perhaps, at[earlier | (that_day & ~(both["time"] > both["read_time"]).to_numpy())], 1)
+    return surely, perhaps
 
 
 def _hottest_other(temperature: np.ndarray, pair: np.ndarray) -> np.ndarray:

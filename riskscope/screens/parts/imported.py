@@ -93,8 +93,9 @@ def _undo(at: Here, chosen: keep.Import) -> None:
     gone = gone_with(at, [chosen.id])
     if gone:
         st.warning(frame.md(gone))
-    sure = st.checkbox(f"Yes, take back import {chosen.id}")
-    if st.button("Undo this import", disabled=not sure):
+    words = f"Yes, take back import {chosen.id}"
+    sure = st.checkbox(words, key=f"sure {words} {gone}")  # a tick is of what was read, of no other
+    if st.button("Undo this import", disabled=not sure) and sure:
         _, again = keep.undo(at.store, chosen.id, at.stamp)
         st.session_state["undone"] = f"Import {chosen.id} no longer counts." + (
             f" Import {', '.join(map(str, again))} counts again." if again else ""

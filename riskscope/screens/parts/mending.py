@@ -71,7 +71,11 @@ def settle(at: Here, rows: pd.DataFrame) -> None:
 
 def _dismiss(at: Here, row: pd.Series, place: object, of: int) -> None:
     """Of several reasons of a line, each of a phase of its own, the first is dismissed."""
-    with st.form(f"dismiss_{place}", clear_on_submit=True):
+    number, drawn = int(row["id"]), f"dismissing_{place}"
+    if st.session_state.get(drawn, number) != number:
+        st.warning("What could be dismissed here was settled meanwhile. Read what is left before you dismiss it.")
+    st.session_state[drawn] = number
+    with st.form(f"dismiss_{place}_{number}", clear_on_submit=True):  # of this row, of no other of its line
         if of > 1:
             st.write(frame.md(f"Dismissed is the first of the {of}: {row['reason']}"))
         if HOTTEST in row["reason"]:
@@ -81,7 +85,8 @@ def _dismiss(at: Here, row: pd.Series, place: object, of: int) -> None:
         note = st.text_input("Why it needs nothing more")
         if st.form_submit_button("Dismiss with this note"):
             try:
-                keep.dismiss(at.store, int(row["id"]), note, at.stamp)
+                keep.dismiss(at.store, number, note, at.stamp)
+                del st.session_state[drawn]
                 st.rerun()
             except RiskscopeError as error:
                 st.error(f"Not changed: {frame.told(error)}")

@@ -449,6 +449,36 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("awaiting proof", "soon", "verified"),
         "awaiting proof: remade",
     ),
+    "burnt in a survey, remade the next day, hot that day in an order nobody knows": (
+        [
+            tighten("2026-03-01"),
+            read("2026-05-04", 91.0, survey_id="S"),
+            read("2026-05-05", 62.0, survey_id="S"),
+            right("2026-05-05", "not checked", "remade"),
+        ],
+        ("open", "now", "verified"),
+        "open",
+    ),
+    "hot, cool in another survey, hot again in the first": (
+        [
+            read("2026-05-04", 91.0, 100, survey_id="X"),
+            read("2026-05-08", 34.5, 80, survey_id="Y"),
+            read("2026-05-25", 62.0, 80, survey_id="X"),
+        ],
+        ("open", "now", "unrecorded"),
+        "open",
+    ),
+    "cool beside siblings that are hot that day, in a survey that began weeks before": (
+        [
+            tighten("2026-03-01"),
+            read("2026-05-04", 55.0, 100, survey_id="S"),
+            tighten("2026-05-15"),
+            read("2026-05-28", 34.5, 80, survey_id="S", siblings=(90.0, 90.5)),
+            read("2026-05-28", 34.6, 80, survey_id="S", siblings=(90.2, 90.6)),
+        ],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked, tightened is on record",
+    ),
     "off the scale on another day": (
         [("survey", {"survey_date": "2026-05-01", "celsius": "OL", "load_pct": 60}), HOT, tighten("2026-05-20"), PROOF],
         ("proved", "next survey", "verified"),
