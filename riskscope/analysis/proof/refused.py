@@ -174,8 +174,8 @@ def _of_place(said: pd.DataFrame, frame: pd.DataFrame) -> list[pd.DataFrame]:
         both = left.merge(pd.DataFrame({"key_": its.iloc[at].to_numpy(), "at": at}), on="key_")
         agree = np.ones(len(both), dtype=bool)
         for other in ID_PARTS:
-            said_, there = mine[other][both["of"]], own[other][both["at"]]
-            agree &= (said_ == there) | (said_ == "") | (there == "")
+            ours, its_own = mine[other][both["of"]], own[other][both["at"]]
+            agree &= (ours == its_own) | (ours == "") | (its_own == "")
         both = both[agree]
         made.append(placed.iloc[both["of"]].assign(at=both["at"].to_numpy()))
     return made
