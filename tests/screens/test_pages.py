@@ -666,6 +666,37 @@ def test_an_import_is_not_taken_back_by_an_older_tick(tmp_path: Path, monkeypatc
         assert [entry.state for entry in keep.listed(store, ANN.actor)] == ["active", "active"]
 
 
+def test_two_files_that_replace_two_imports_are_asked_about_together(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """X is hot in either; each file alone takes nothing away, as the other has it still."""
+    place = tmp_path / "s.db"
+    rest = "{a},2026-05-{day},35,30,80,P,F1,{a}\n"
+    texts = {}
+    with keep.opened(str(place), create=True) as store:
+        for name, day, more in (("ann.csv", "12", "BCDE"), ("bob.csv", "13", "FGHI")):
+            texts[name] = CIRCUIT + "".join(rest.format(a=a, day=day) for a in more)
+            add(store, texts[name] + f"X,2026-05-{day},120,30,80,Q,F1,A\n", name)
+    app = page("bring_in", place, monkeypatch)
+    app.file_uploader[0].set_value([(name, text.encode(), "text/csv") for name, text in texts.items()])
+    app.run()
+    for box in app.radio:
+        box.set_value(next(option for option in box.options if option.startswith("It replaces")))
+    app.run()
+    asked = "What must not wait now, and by this no longer would: X."
+    assert sum(asked in warning.value for warning in app.warning) == 1
+    assert next(one for one in app.button if one.label == "Accept 2 of 2 files").disabled
+    tick(app, "Yes, accept them so")
+    app.run()
+    press(app, "Accept 2 of 2 files")
+    end = time.monotonic() + pages.LONGEST_S
+    with keep.opened(str(place)) as store:
+        while len(keep.listed(store, ANN.actor)) < 4 and time.monotonic() < end:
+            time.sleep(0.1)
+        states = [entry.state for entry in keep.listed(store, ANN.actor)]
+    assert states == ["superseded", "superseded", "active", "active"]
+
+
 def two_boards(folder: Path) -> Path:
     """A workbook with a sheet for each of two boards, the first row of each off the scale."""
     place = folder / "boards.xlsx"

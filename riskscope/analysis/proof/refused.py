@@ -146,7 +146,6 @@ def pairs(said: pd.DataFrame, frame: pd.DataFrame) -> pd.DataFrame:
     every = every[of_site]
     typed, written = folded(every["name"]).to_numpy(), folded(own.iloc[every["at"]]).to_numpy()
     exact = (typed == written) | (typed == folded(every["former"]).to_numpy())
-    exact &= ~every["is_place"].to_numpy(dtype=bool)  # what is written as a place may be a name by chance
     takes = pd.Series(exact & ~is_ghost[every["at"]], index=every.index)
     return every[exact | ~takes.groupby([every["row"], every["name"]]).transform("any")].reset_index(drop=True)
 
