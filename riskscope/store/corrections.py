@@ -69,23 +69,19 @@ def _replace_sheets(connection: Connection, import_id: int, sheets: Sequence[Any
             select(SHEETS).where(SHEETS.c.import_id == import_id, SHEETS.c.id.not_in([row.id for row in old]))
         )
     }
-    fresh: dict[tuple[str, int, str], list[Any]] = {}
+    fresh: dict[tuple[str, int, str, str], list[Any]] = {}
     for sheet, sheet_id in new.items():
         for row in connection.execute(select(REFUSED).where(REFUSED.c.sheet_id == sheet_id)):
-            fresh.setdefault((sheet, row.line, row.kind), []).append(row)
+            fresh.setdefault((sheet, row.line, row.kind, _phase(row.reason)), []).append(row)
     for row in before:
-        again = fresh.get((row.sheet, row.line, row.kind))
+        again = fresh.get((row.sheet, row.line, row.kind, _phase(row.reason)))
         values: dict[str, Any] = {"sheet_id": new.get(row.sheet, next(iter(new.values())))}
         if again is None:
             if row.state != "resolved":
                 values |= {"state": "resolved", "note": "corrected", "actor": stamp.who, "at": stamp.at}
             connection.execute(update(REFUSED).where(REFUSED.c.id == row.id).values(**values))
             continue
-        same = [
-            row_again.id
-            for row_again in again
-            if row_again.cells == row.cells and _phase(row_again.reason) == _phase(row.reason)
-        ]
+        same = [row_again.id for row_again in again if row_again.cells == row.cells]
         if row.state == "dismissed" and same:
             connection.execute(
                 update(REFUSED)

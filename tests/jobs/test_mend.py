@@ -139,3 +139,22 @@ def test_of_a_line_of_several_phases_none_that_counts_goes(tmp_path: Path, typed
         assert rows.filter(like="P1/F1").to_dict() == {"P1/F1/A": 41.0, "P1/F1/B": 95.0, "P1/F1/C": 36.0}
         mend(store, 1, [Edit("", 3, 5, "OL", "95"), Edit("", 3, 9, "", "80")], limits=limits_of(store), stamp=ANN)
         assert readings(store).set_index("connection_id").loc["P1/F2/B", "connection_c"] == 95.0
+
+
+def test_a_phase_that_was_mended_can_be_mended_again_whatever_becomes_of_the_others(tmp_path: Path) -> None:
+    """39 for 139 is a slip of the hand: the line stays to be chosen."""
+    text = WIDE.replace("OL,95,36,", "OL,>250,36,")
+    with keep.opened(str(tmp_path / "s.db"), create=True) as store:
+        add(store, text, "wide.csv")
+        mend(store, 1, [Edit("", 2, 5, ">250", "39")], limits=limits_of(store), stamp=ANN)
+        first, second = (row for row in keep.refused(store, ANN.actor).query("line == 2").itertuples())
+        assert {row.reason[:7]: row.state for row in (first, second)} == {"phase A": "open", "phase B": "resolved"}
+        keep.dismiss(store, next(row.id for row in (first, second) if row.state == "open"), "lens cap", ANN)
+        mend(store, 1, [Edit("", 2, 5, "39", "139")], limits=limits_of(store), stamp=ANN)
+        rows = keep.refused(store, ANN.actor).query("line == 2")
+        assert sorted(zip(rows["state"], rows["note"], strict=True)) == [
+            ("dismissed", "lens cap"),
+            ("resolved", "corrected"),
+        ]
+        assert readings(store).set_index("connection_id").loc["P1/F1/B", "connection_c"] == 139.0
+        assert keep.check(store, ANN.actor) == (1, [])

@@ -22,14 +22,15 @@ MOST_TO_SETTLE = 200
 def settle(at: Here, rows: pd.DataFrame) -> None:
     """Mend a row, or dismiss it: open rows first, then those that were corrected, to be corrected again."""
     st.subheader("Mend a row or dismiss it")
+    lines = rows.drop_duplicates(["import_id", "sheet", "line"])
     names = {
         (int(row.import_id), row.sheet or "", int(row.line)): f"import {row.import_id}: {_place_of(row)}"
         + ("" if row.state == "open" else ": corrected, correct it again")
-        for row in rows.head(MOST_TO_SETTLE).itertuples()
+        for row in lines.head(MOST_TO_SETTLE).itertuples()
     }
-    if len(rows) > MOST_TO_SETTLE:
+    if len(lines) > MOST_TO_SETTLE:
         st.write(
-            f"The first {MOST_TO_SETTLE} of {len(rows):,} rows can be chosen; the next come up as these are settled."
+            f"The first {MOST_TO_SETTLE} of {len(lines):,} rows can be chosen; the next come up as these are settled."
         )
     if "mended" in st.session_state:
         is_good, words = st.session_state.pop("mended")
@@ -123,7 +124,9 @@ def _mend(
     else:
         still = _open_of(at, row)
         in_part = "counts now in part; " if len(still) < were_open else ""
-        said = f"{in_part}still cannot be used: {'; '.join(still)}." if len(still) else "counts now."
+        settled = _open_of(at, row, "dismissed")
+        but = f", but for what is dismissed of it: {'; '.join(settled)}." if len(settled) else "."
+        said = f"{in_part}still cannot be used: {'; '.join(still)}." if len(still) else f"counts now{but}"
         st.session_state["mended"] = (still.empty, frame.md(f"{shown} {said}"))
     st.session_state.pop("preview", None)
     version = f"version_{place}"
@@ -131,12 +134,12 @@ def _mend(
     st.rerun()
 
 
-def _open_of(at: Here, row: pd.Series) -> pd.Series:
-    """Why what was refused of a line is refused still: of a wide sheet it may be several phases."""
+def _open_of(at: Here, row: pd.Series, state: str = "open") -> pd.Series:
+    """Why what was refused of a line is refused still, or dismissed: of a wide sheet it may be several phases."""
     refused = keep.refused(at.store, at.actor)
     same = (refused["import_id"] == row["import_id"]) & (refused["line"] == row["line"])
     same &= (refused["sheet"].fillna("") == (row["sheet"] or "")) & (refused["kind"] == "rejected")
-    reasons: pd.Series = refused.loc[same & (refused["state"] == "open"), "reason"]
+    reasons: pd.Series = refused.loc[same & (refused["state"] == state), "reason"]
     return reasons
 
 
