@@ -12,6 +12,7 @@ import pytest
 from tests.analysis.learn.test_learn import adopted_of_noise
 from tests.cli.test_cli import explained
 from tests.cli.test_plan import learned
+from tests.report.test_documents import same_bytes
 from tests.store.test_kill import before_and_after_each_statement, random_moments
 from tests.store.test_together import import_while_reading
 from tests.test_readme import notebook
@@ -52,6 +53,10 @@ def test_two_importers_and_a_reader_for_a_minute(tmp_path: Path) -> None:
 def test_noise_is_hardly_ever_adopted() -> None:
     """200 sets: adopted in at most 5 %."""
     assert adopted_of_noise(200) <= 10
+
+
+def test_the_same_bytes_in_another_process_zone_and_hash_seed() -> None:
+    same_bytes("overview", "work", "survey")
 
 
 def test_the_notebook_of_the_readme_runs(tmp_path: Path) -> None:
