@@ -8,17 +8,16 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from riskscope.errors import Ambiguous, UnusableInput
-from riskscope.jobs import background, draft, keep
+from riskscope.errors import Ambiguous, RiskscopeError, UnusableInput
+from riskscope.jobs import background, draft
 from riskscope.jobs.bring_in import Decision, Edit, Limits, ReadOptions, limits_of, one_file, overlap_words, overlapping
 from riskscope.jobs.draft import Draft, DraftView, Grid, grids_apart
 from riskscope.jobs.rank import Progress
 from riskscope.jobs.sites import doubt, site_question
-from riskscope.jobs.taken_back import changed
 from riskscope.report.blocks import Show
 from riskscope.schema import TABLES
 from riskscope.screens.parts import frame, lists, start, work
-from riskscope.screens.parts.asking import is_sure, once
+from riskscope.screens.parts.asking import is_sure
 from riskscope.screens.parts.frame import Here, Store, link, md, told
 from riskscope.screens.parts.imported import gone_with
 
@@ -228,22 +227,14 @@ def decide(at: Here, key: str, looked: DraftView) -> Decision | None:
         f"It replaces import {listed}": Decision(numbers),
         "Keep both": Decision(beside=True),
     }
-    decision = choices[st.radio("What shall become of them?", list(choices), key=f"overlap_{key}")]
-    if decision and decision.supersedes and (gone := gone_with(at, numbers, looked)):
-        st.warning(md(gone))
-    return decision
+    return choices[st.radio("What shall become of them?", list(choices), key=f"overlap_{key}")]
 
 
-def changed_by(at: Here, ready: list[tuple[DraftView, Decision]]) -> str:
-    """What all that replaces an import, together, changes in what must not wait: once for a state of the store."""
+def replaced_by(at: Here, ready: list[tuple[DraftView, Decision]]) -> str:
+    """What no longer counts by all that replaces an import, together: of two files each alone may take nothing away."""
     replacing = [(looked, decision.supersedes) for looked, decision in ready if decision.supersedes]
-    if not replacing:
-        return ""
     going = sorted({number for _, numbers in replacing for number in numbers})
-    coming = [sheet for looked, _ in replacing for sheet in looked.sheets]
-    drafts_ = hashlib.sha256(repr([looked.draft for looked, _ in replacing]).encode()).hexdigest()
-    key = ("accept", at.store.address, keep.state(at.store, at.actor), at.on, *going, drafts_)
-    return once(key, lambda: changed(at.store, at.actor, going, coming, on=at.on))
+    return gone_with(at, going, [looked for looked, _ in replacing]) if going else ""
 
 
 def accept(at: Here, ready: list[tuple[DraftView, Decision]]) -> None:
@@ -291,7 +282,11 @@ if results:
     if waiting:
         st.write(f"{waiting} of {len(results)} files cannot come in yet: see above.")
     label = "Accept this file" if len(results) == 1 else f"Accept {len(ready)} of {len(results)} files"
-    sure = is_sure(changed_by(at, ready), "Yes, accept it so" if len(results) == 1 else "Yes, accept them so")
+    try:
+        sure = is_sure(replaced_by(at, ready), "Yes, accept it so" if len(results) == 1 else "Yes, accept them so")
+    except RiskscopeError as error:  # each can be read, and not both beside what is there
+        st.error(told(error))
+        sure = False
     if st.button(label, type="primary", disabled=not (ready and sure), key="accept") and sure:
         accept(at, ready)
         st.rerun()

@@ -646,6 +646,18 @@ def test_a_note_is_of_the_phase_it_was_written_for(tmp_path: Path, monkeypatch: 
     assert left.startswith("phase B")
 
 
+def test_a_line_with_a_phase_that_is_still_open_is_called_open(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    place, head = tmp_path / "s.db", "Panel,Circuit,Date,Air temp (°C),A temp (°C),B temp (°C),Load A (%),Load B (%)"
+    with keep.opened(str(place), create=True) as store:
+        add(store, f"{head}\nP,F,2026-05-12,25,OL,>250,80,80\nP,G,2026-05-12,25,36,36,80,80\n", "wide.csv")
+        mend(store, 1, [Edit("", 2, 5, ">250", "39")], limits=Limits(), stamp=ANN)
+    row_to_settle(page("records", place, monkeypatch, view="rejected"), "wide.csv, line 2")
+    with keep.opened(str(place)) as store:
+        (left,) = keep.refused(store, ANN.actor).query("state == 'open' and line == 2")["id"]
+        keep.dismiss(store, int(left), "lens cap on", ANN)
+    row_to_settle(page("records", place, monkeypatch, view="rejected"), "wide.csv, line 2: corrected, correct it again")
+
+
 def test_an_import_is_not_taken_back_by_an_older_tick(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """After the tick a cell of it is mended that makes B one that must not wait: that goes with it, too."""
     place = tmp_path / "s.db"
@@ -669,14 +681,18 @@ def test_an_import_is_not_taken_back_by_an_older_tick(tmp_path: Path, monkeypatc
 def test_two_files_that_replace_two_imports_are_asked_about_together(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """X is hot in either; each file alone takes nothing away, as the other has it still."""
+    """X is hot in either; each file alone takes nothing away, as the other has it still. Y is in a third one, too."""
     place = tmp_path / "s.db"
     rest = "{a},2026-05-{day},35,30,80,P,F1,{a}\n"
     texts = {}
     with keep.opened(str(place), create=True) as store:
         for name, day, more in (("ann.csv", "12", "BCDE"), ("bob.csv", "13", "FGHI")):
             texts[name] = CIRCUIT + "".join(rest.format(a=a, day=day) for a in more)
-            add(store, texts[name] + f"X,2026-05-{day},120,30,80,Q,F1,A\n", name)
+            hot = f"X,2026-05-{day},120,30,80,Q,F1,A\n" + (
+                "Y,2026-05-12,120,30,80,R,F1,A\n" if name == "ann.csv" else ""
+            )
+            add(store, texts[name] + hot, name)
+        add(store, CIRCUIT + "Y,2026-05-14,120,30,80,R,F1,A\n", "carl.csv")
     app = page("bring_in", place, monkeypatch)
     app.file_uploader[0].set_value([(name, text.encode(), "text/csv") for name, text in texts.items()])
     app.run()
@@ -688,13 +704,23 @@ def test_two_files_that_replace_two_imports_are_asked_about_together(
     assert next(one for one in app.button if one.label == "Accept 2 of 2 files").disabled
     tick(app, "Yes, accept them so")
     app.run()
+    with keep.opened(str(place)) as store:
+        keep.undo(store, 3, ANN)
+    press(app, "Accept 2 of 2 files")
+    assert any("no longer would: X, Y." in warning.value for warning in app.warning), (
+        "that of the third is gone meanwhile"
+    )
+    with keep.opened(str(place)) as store:
+        assert len(keep.listed(store, ANN.actor)) == 3
+    tick(app, "Yes, accept them so")
+    app.run()
     press(app, "Accept 2 of 2 files")
     end = time.monotonic() + pages.LONGEST_S
     with keep.opened(str(place)) as store:
-        while len(keep.listed(store, ANN.actor)) < 4 and time.monotonic() < end:
+        while len(keep.listed(store, ANN.actor)) < 5 and time.monotonic() < end:
             time.sleep(0.1)
         states = [entry.state for entry in keep.listed(store, ANN.actor)]
-    assert states == ["superseded", "superseded", "active", "active"]
+    assert states == ["superseded", "superseded", "undone", "active", "active"]
 
 
 def two_boards(folder: Path) -> Path:

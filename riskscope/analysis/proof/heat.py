@@ -11,7 +11,7 @@ from riskscope.settings import Settings
 from riskscope.units import Floats, edge
 
 NOW, SOON, NEXT_OUTAGE, LEAST = (list(URGENCIES).index(name) for name in URGENCIES)
-JOINT_HOT = ("one joint hot", "all hot beyond load")  # patterns
+JOINT_HOT = ("one joint hot", "all hot beyond load")  # patterns that say that the joint itself is bad
 PROOF_SEVERITY = 2  # a reading after work rated so or worse has not cured it
 
 
@@ -39,7 +39,7 @@ def taken_for(readings: pd.DataFrame, settings: Settings) -> tuple[Floats, Float
     """
     load = floats(readings, "load_fraction")
     with np.errstate(invalid="ignore"):
-        off = load < settings.reference_load_min
+        off = edge(load) < edge(settings.reference_load_min)
     return np.where(off, 1.0, load), np.where(off, np.nan, floats(readings, "current_a"))
 
 

@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import Bools, Ints, floats, is_any, joined, named
+from riskscope.analysis.proof.heat import JOINT_HOT
 from riskscope.analysis.records.kinds import NEEDS_INSPECTION, NEEDS_REMAKE, POINTS_TO_INSPECT
 from riskscope.schema.codes import ACTIONS, ANSWERED, FLAGS, RULES, URGENCIES
 from riskscope.settings import Settings
@@ -78,7 +79,7 @@ def _rules(frame: pd.DataFrame, settings: Settings) -> dict[str, Bools]:
         large_rise = edge(floats(frame, "rise_similar_found_k")) >= settings.remake_rise_k
         warm = (edge(floats(frame, "rise_ambient_found_k")) >= settings.no_load_rise_k) | over
         loaded_high = (floats(frame, "s_limit") >= 3) | (floats(frame, "s_ambient") >= 3)
-    hot = shows("one joint hot", "all hot beyond load")
+    hot = shows(*JOINT_HOT)
     unfair = on("beside a cold sibling") | on("reference load not compared")
     alone = rated_2 & (frame["reference"].isna().to_numpy() | unfair)
     remake = ((hot | alone) & (over | large_rise)) | (hot & states("verified", "over-torqued") & rated_2)

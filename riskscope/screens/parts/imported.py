@@ -75,17 +75,17 @@ def show_imports(at: Here) -> None:
     say_site(at, active)
 
 
-def gone_with(at: Here, numbers: Sequence[int], looked: DraftView | None = None) -> str:
-    """What no longer counts when imports are undone, or replaced by a draft: once for a state of the store."""
-    draft = hashlib.sha256(repr(looked.draft).encode()).hexdigest() if looked else ""
+def gone_with(at: Here, numbers: Sequence[int], looked: Sequence[DraftView] = ()) -> str:
+    """What no longer counts when imports are undone, or replaced by drafts: once for a state of the store."""
+    draft = hashlib.sha256(repr([part.draft for part in looked]).encode()).hexdigest() if looked else ""
     key = f"{at.store.address} {keep.state(at.store, at.actor)} {at.on} {numbers} {draft}"
     return _gone_with(key, at, numbers, looked)
 
 
 @st.cache_data(show_spinner="Working out what that changes", max_entries=20)
-def _gone_with(key: str, _at: Here, _numbers: Sequence[int], _looked: DraftView | None) -> str:
+def _gone_with(key: str, _at: Here, _numbers: Sequence[int], _looked: Sequence[DraftView]) -> str:
     """What `gone_with` says; cached by the key alone."""
-    return taken_back(_at.store, _at.actor, _numbers, _looked.sheets if _looked else (), on=_at.on)
+    return taken_back(_at.store, _at.actor, _numbers, [sheet for part in _looked for sheet in part.sheets], on=_at.on)
 
 
 def _undo(at: Here, chosen: keep.Import) -> None:

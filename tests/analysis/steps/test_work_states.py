@@ -479,6 +479,16 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("repair in doubt", "now", "verified"),
         "remake was asked, tightened is on record",
     ),
+    "over its limit at a tenth of full load, cool at a tenth": (
+        [read("2026-05-04", 91.0, 10), read("2026-05-20", 34.5, 10)],
+        ("open", "soon", "unrecorded"),
+        "was hotter without work",
+    ),
+    "over its limit at less than a tenth of full load, cool at a tenth": (
+        [read("2026-05-04", 91.0, 9.9), read("2026-05-20", 34.5, 10)],
+        ("open", "now", "unrecorded"),
+        "it takes nothing back",
+    ),
     "off the scale on another day": (
         [("survey", {"survey_date": "2026-05-01", "celsius": "OL", "load_pct": 60}), HOT, tighten("2026-05-20"), PROOF],
         ("proved", "next survey", "verified"),
