@@ -48,7 +48,7 @@ command.add_command(rename)
     type=int,
     multiple=True,
     metavar="IMPORT",
-    help="An earlier import this file replaces (may be repeated).",
+    help="An earlier import these files replace together (may be repeated).",
 )
 @click.option("--beside", is_flag=True, help="Keep rows beside those an earlier import has already.")
 @STORE
@@ -66,7 +66,7 @@ def add(
     """Bring files or folders into the store, each file whole or not at all.
 
     A file that is in the store already changes nothing. Exit status 1 if a file could not be
-    brought in; the others are.
+    brought in; the others are, but where they replace an import: then all come in or none.
 
     \b
     Example:
@@ -241,7 +241,8 @@ def undo(import_id: int, store: str | None, actor: str | None) -> None:
         gone = taken_back(held, options.actor(), [import_id], on=options.day(None))
         undone, again = take_back(held, import_id, options.stamp(actor))
         say(f"Store: {held.place}")
-        say(f"  import {undone.id} ({undone.name}) no longer counts")
+        for entry in undone:
+            say(f"  import {entry.id} ({entry.name}) no longer counts")
         for number in again:
             say(f"  import {number} counts again")
         if gone:

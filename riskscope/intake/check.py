@@ -20,7 +20,7 @@ from riskscope.intake.grid import Grid
 from riskscope.intake.layout.headers import Headers, Match
 from riskscope.intake.layout.non_records import set_aside
 from riskscope.intake.options import ReadOptions
-from riskscope.intake.sheet import FIRST_DAY, Work
+from riskscope.intake.sheet import FIRST_DAY, MAX_CELL_CHARACTERS, Work
 from riskscope.schema import Column, Table
 from riskscope.schema.notes import Note, Question
 from riskscope.schema.tables import EXTRA, refused
@@ -28,7 +28,6 @@ from riskscope.units import edge
 
 TEMPERATURE_DISAGREEMENT_K = 1.0
 MAX_LOAD_PCT = 300.0
-MAX_CELL_CHARACTERS = 32_767  # what a cell of a workbook can hold
 
 
 @dataclass
@@ -129,8 +128,9 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> CheckedSheet:
         joined = reasons[mask].str.cat(words[mask], sep="; ").str.removeprefix("; ")
         reasons[mask] = joined
         bad |= mask
+    said = hottest.said(work, bad)
     if table.name in hottest.DAYS and bad.any():
-        reasons = hottest.whose(hottest.may_be(reasons, work), work)
+        reasons = hottest.whose(hottest.may_be(reasons, work), work, said)
     if grid.original is not None and "phase" in work.frame:
         phase = work.frame["phase"].fillna("")
         reasons = reasons.where(phase == "", "phase " + phase + ": " + reasons)
@@ -160,7 +160,7 @@ def _assemble(work: Work, aside: NDArray[np.object_]) -> CheckedSheet:
         grid,
         work.headers,
         (frame[~bad] if bad.any() else frame).reset_index(drop=True),
-        _refused(grid, table, unused, kinds, why[unused]),
+        _refused(grid, table, unused, kinds, why[unused], said),
         work.notes,
         work.questions,
         int((aside != "").sum()),
@@ -177,14 +177,27 @@ def _free_name(name: str, frame: Container[str]) -> str:
 
 
 def _refused(
-    grid: Grid, table: Table, rows: NDArray[np.intp], kinds: NDArray[np.str_], reasons: NDArray[np.object_]
+    grid: Grid,
+    table: Table,
+    rows: NDArray[np.intp],
+    kinds: NDArray[np.str_],
+    reasons: NDArray[np.object_],
+    said: pd.DataFrame,
 ) -> pd.DataFrame:
-    """Rows not used, with their place and their original cells."""
+    """Rows not used, with their place, their original cells and what they say of whose they are."""
+    if not len(rows):
+        return refused()
     cells = grid.in_file.iloc[rows].to_numpy(dtype=object)
-    return refused(
-        (kind, table.name, grid.file, grid.sheet, line, reason, json.dumps(_trim([*row]), ensure_ascii=False))
-        for kind, line, reason, row in zip(kinds.tolist(), grid.line[rows].tolist(), reasons, cells, strict=True)
-    )
+    columns = {
+        "kind": kinds,
+        "table": table.name,
+        "file": grid.file,
+        "sheet": grid.sheet,
+        "line": grid.line[rows],
+        "reason": reasons,
+        "cells": [json.dumps(_trim([*row]), ensure_ascii=False) for row in cells],
+    }
+    return refused(columns | {name: values.array for name, values in said.reindex(rows).items()})
 
 
 def _trim(row: list[str]) -> list[str]:

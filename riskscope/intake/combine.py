@@ -78,7 +78,7 @@ def combine(checked: Sequence[AnySheet], notes: list[Note], files: list[InputFil
         notes += name_surveys(frames, gap_days)
     listed = [part for part in all_refused if len(part)]
     frames = {name: frame.drop(columns=[SHEET, FILE]) for name, frame in frames.items()}
-    return Tables(frames, pd.concat(listed, ignore_index=True) if listed else refused([]), notes, counts, files)
+    return Tables(frames, pd.concat(listed, ignore_index=True) if listed else refused(), notes, counts, files)
 
 
 def with_renamings(frames: dict[str, pd.DataFrame]) -> tuple[dict[str, pd.DataFrame], list[Note]]:
@@ -104,21 +104,12 @@ def _taken_out(checked: Sequence[AnySheet], gone: pd.DataFrame, counts: dict[str
     rows = []
     for double in gone.to_dict("records"):
         sheet = checked[double[SHEET]]
-        cells = sheet.original(double["source_line"])
-        rows.append(
-            (
-                "rejected",
-                double["table"],
-                sheet.file,
-                sheet.sheet,
-                double["source_line"],
-                double["reason"],
-                json.dumps(cells, ensure_ascii=False),
-            )
-        )
+        cells = json.dumps(sheet.original(double["source_line"]), ensure_ascii=False)
+        place = {"table": double["table"], "file": sheet.file, "sheet": sheet.sheet, "line": double["source_line"]}
+        rows.append({"kind": "rejected", **place, "reason": double["reason"], "cells": cells})
         counts[double["table"]]["accepted"] -= 1
         counts[double["table"]]["rejected"] += 1
-    return refused(rows)
+    return refused(pd.DataFrame(rows))
 
 
 def spell_ids_one_way(frames: dict[str, pd.DataFrame]) -> list[Note]:

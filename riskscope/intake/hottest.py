@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from riskscope.intake.cells.parsed import is_filled
-from riskscope.intake.sheet import FIRST_DAY, Work
-from riskscope.schema.common import AT, ID_PARTS
+from riskscope.intake.sheet import FIRST_DAY, MAX_CELL_CHARACTERS, Work
+from riskscope.schema.common import AT, ID_PARTS, SAID
 from riskscope.schema.notes import AGAIN, HOTTEST, MEND, PART, PLACE
 
 HEAT = ("connection_c", "rise_similar_k", "rise_ambient_k")  # how hot the connection itself was
@@ -27,36 +26,51 @@ def may_be(reasons: pd.Series, work: Work) -> pd.Series:
     return reasons.where(~mask, reasons + f"; it {HOTTEST}: {AGAIN}")
 
 
-def whose(reasons: pd.Series, work: Work) -> pd.Series:
+def said(work: Work, mask: NDArray[np.bool_]) -> pd.DataFrame:
+    """What each of these rows says of whose it is, where, and of which day, as far as that can be read."""
+    frame = {name: work.frame[name][mask] for name in (*SAID, "survey_date", "work_date") if name in work.frame}
+    texts = {name: frame[name].astype("str") for name in SAID if name in frame}
+    made = {name: text.where(text.str.len() <= MAX_CELL_CHARACTERS) for name, text in texts.items()}
+    date, _ = DAYS.get(work.table.name, ("", ""))
+    if date in frame:
+        day = frame[date]
+        made["day"] = day.where((day >= pd.Timestamp(FIRST_DAY)) & (day <= work.tomorrow))
+    return pd.DataFrame(made, index=work.body.index[mask])
+
+
+def whose(reasons: pd.Series, work: Work, said: pd.DataFrame) -> pd.Series:
     """Reasons of readings off the scale and of records of work, each with whose it is and of which day, if known.
 
     Where there is no id, the place of the joint stands for it; a day that cannot be is not known.
+
+    Parameters
+    ----------
+    said : DataFrame
+        From `said`.
     """
-    date, marker = DAYS[work.table.name]
+    _, marker = DAYS[work.table.name]
     if marker == MEND:
         reasons = reasons.where(reasons == "", reasons + f"; {MEND}")
-    off, frame = reasons.str.contains(marker, regex=False).to_numpy(dtype=bool), work.frame
+    off = reasons.str.contains(marker, regex=False).to_numpy(dtype=bool)
     if not off.any():
         return reasons
-    nothing = pd.Series(pd.NA, index=reasons.index[off], dtype="str")
-    name = frame["connection_id"][off].astype("str") if "connection_id" in frame else nothing
-    name = name.fillna(PLACE + _place({part: frame[part][off] for part in ID_PARTS if part in frame}, nothing))
-    site = frame["site"][off].astype("str") if "site" in frame else nothing
+    rows = said.loc[reasons.index[off]]
+    nothing = pd.Series(pd.NA, index=rows.index, dtype="str")
+    name = rows.get("connection_id", nothing).fillna(PLACE + _place(rows, nothing))
+    site = rows.get("site", nothing)
     name = name + (AT + site).fillna("").where(~name.str.contains(AT, regex=False).fillna(False).astype(bool), "")
-    when = frame[date][off] if date in frame else pd.Series(pd.NaT, name.index)
-    when = when.where((when >= pd.Timestamp(FIRST_DAY)) & (when <= work.tomorrow))
-    day = when.dt.strftime("%Y-%m-%d")
+    day = rows["day"].dt.strftime("%Y-%m-%d") if "day" in rows else nothing
     tail = (" (" + name + (", " + day).fillna("") + ")").where(name.str.len() <= MOST_OF_A_NAME)
-    said = reasons.copy()
+    told = reasons.copy()
     parts_ = reasons[off].str.partition(marker)
-    said[off] = parts_[0] + parts_[1] + tail.fillna("") + parts_[2]
-    return said
+    told[off] = parts_[0] + parts_[1] + tail.fillna("") + parts_[2]
+    return told
 
 
-def _place(rows: Mapping[str, pd.Series], nothing: pd.Series) -> pd.Series:
+def _place(rows: pd.DataFrame, nothing: pd.Series) -> pd.Series:
     """Where each row is, part by part; missing where its board, or its circuit and device, are not said."""
     text = nothing.fillna("")
-    for part, values in rows.items():
-        text += (PART + part + " " + values.astype("str")).fillna("")
+    for part in ID_PARTS:
+        text += (PART + part + " " + rows.get(part, nothing)).fillna("")
     board, circuit, device = (rows.get(part, nothing).isna() for part in ("equipment", "circuit", "device"))
     return text.str.removeprefix(PART).mask(board | (circuit & device))

@@ -17,6 +17,7 @@ from riskscope.schema import Table
 from riskscope.schema.notes import Note, Question
 
 FIRST_DAY = dt.date(1970, 1, 1)
+MAX_CELL_CHARACTERS = 32_767  # what a cell of a workbook can hold
 
 
 @dataclass

@@ -111,7 +111,7 @@ def _seen(assessment: Assessment, request: Request) -> Assessment:
     nothing = {"rejected": 0, "set_aside": 0, "warnings": 0}
     counts = {name: {"read": len(rows), "accepted": len(rows), **nothing} for name, rows in seen.tables.items()}
     note = Note("warning", "rejected rows and files are shown to those who see all sites")
-    tables = dataclasses.replace(seen.tables, refused=refused([]), notes=[note], counts=counts, files=[])
+    tables = dataclasses.replace(seen.tables, refused=refused(), notes=[note], counts=counts, files=[])
     whole = seen.connections[~seen.connections["only refused"].to_numpy(dtype=bool)].reset_index(drop=True)
     return dataclasses.replace(seen, connections=whole, tables=tables)
 

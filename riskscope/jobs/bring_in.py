@@ -10,7 +10,6 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
-import pandas as pd
 
 from riskscope.errors import RiskscopeError, UnusableInput
 from riskscope.intake.check import CheckedSheet
@@ -22,13 +21,14 @@ from riskscope.intake.read import CheckedFile, check_file, raise_questions
 from riskscope.jobs.kinds import load as load_settings
 from riskscope.jobs.rank import Progress
 from riskscope.jobs.sites import doubt, new_site, site_question
-from riskscope.jobs.taken_back import changed, taken_back
+from riskscope.jobs.taken_back import taken_back
 from riskscope.schema.notes import HOTTEST, Note
-from riskscope.store import corrections, imports
+from riskscope.store import imports
 from riskscope.store import reading as held
 from riskscope.store.database import Store
 from riskscope.store.reading import Import, Overlap
 from riskscope.store.stamp import Actor, Stamp
+from riskscope.words.render import many
 
 __all__ = [
     "Decision",
@@ -37,18 +37,21 @@ __all__ = [
     "FileOutcome",
     "Limits",
     "ReadOptions",
+    "Ready",
+    "already",
     "bring_in",
     "limits_of",
-    "mend",
     "one_file",
     "overlap_words",
     "overlapping",
+    "several",
     "sources",
+    "to_write",
 ]
 
 log = logging.getLogger("riskscope.bring_in")
+MENDED_THERE = "its cells are corrected in the app under Records, Rejected rows."
 MOST_REFUSED = 8  # rejected rows that are told
-Place = tuple[str, int]  # sheet and line
 
 
 @dataclass
@@ -100,6 +103,8 @@ def bring_in(
         What is to become of earlier imports that share rows.
     """
     limits, _ = load_settings(Limits, options, store.home)
+    if decision is not None and decision.supersedes:
+        return _in_place(store, files, on=on, limits=limits, stamp=stamp, decision=decision, progress=progress)
     bring = functools.partial(_outcome, store, on=on, limits=limits, stamp=stamp, decision=decision)
     done = []
     for source in files:
@@ -123,6 +128,58 @@ def _outcome(
         made = FileOutcome(source.shown, "failed", error=error)
     log.info("bring in: %s: %s", source.shown, made.outcome)
     return made
+
+
+def _in_place(
+    store: Store,
+    files: Sequence[Source],
+    *,
+    on: dt.date,
+    limits: Limits,
+    stamp: Stamp,
+    decision: Decision,
+    progress: Progress,
+) -> list[FileOutcome]:
+    """Files that replace imports together: all of them come in, or none."""
+    progress(f"bringing in {', '.join(source.shown for source in files)}")
+    read = [source for source in files if not source.is_no_table]
+    try:
+        ready = [Ready.read(load(source, limits), on, limits, decision) for source in read]
+        made = iter(several(store, ready, on=on, stamp=stamp))
+    except RiskscopeError as error:
+        made = iter([FileOutcome(source.shown, "failed", error=_of_all(error, source, len(read))) for source in read])
+    return [
+        FileOutcome(source.shown, "no table", notes=[no_table(source)]) if source.is_no_table else next(made)
+        for source in files
+    ]
+
+
+def _of_all(error: RiskscopeError, source: Source, count: int) -> RiskscopeError:
+    """What keeps a file out of those that come in together or not at all."""
+    if count < 2 or error.file in {None, source.shown, source.shown.rpartition("/")[2]}:
+        return error
+    return UnusableInput(f"comes in together with the others or not at all, and {error}", file=source.shown)
+
+
+@dataclass(frozen=True)
+class Ready:
+    """A checked file, and what the user says of it.
+
+    Raises
+    ------
+    RiskscopeError
+        By `read`: if it cannot be read or leaves something open.
+    """
+
+    content: FileContent
+    checked: CheckedFile
+    decision: Decision
+
+    @classmethod
+    def read(cls, content: FileContent, on: dt.date, limits: Limits, decision: Decision) -> Ready:
+        checked = check_file(content, on=on, limits=limits)
+        raise_questions(checked.sheets)
+        return cls(content, checked, decision)
 
 
 def one_file(
@@ -149,31 +206,104 @@ def one_file(
         nothing was decided.
     """
     decision = decision or Decision()
-    stamp.actor.needs("keeper" if decision.supersedes else "surveyor")
     there = held.find(store, content)
     if there is not None:
+        stamp.actor.needs("keeper" if decision.supersedes else "surveyor")
         return FileOutcome(content.name, "there", there)
-    if checked is None:
-        checked = check_file(content, on=on, limits=limits)
-        raise_questions(checked.sheets)
-    notes = list(checked.notes)
-    if not checked.sheets:
-        return FileOutcome(content.name, "no table", notes=notes)
-    site_question(store, content.name, checked.sheets, decision.supersedes)
-    if not decision.beside:
-        _decide(held.overlaps(store, checked.sheets), decision, content.name)
-    doubt(store, content.name, checked.sheets, decision.supersedes)
-    if decision.supersedes:
-        _like(store, decision.supersedes, checked)
-        gone = taken_back(store, stamp.actor, decision.supersedes, checked.sheets, on=on)
-        notes += [Note("warning", gone)] if gone else []
-    notes += new_site(store, content)
-    made, new = imports.add(
-        store, content, checked.sheets, as_of=on.isoformat(), stamp=stamp, supersedes=decision.supersedes
-    )
-    for sheet in checked.sheets:
-        notes += sheet.notes + _refused(sheet)
-    return FileOutcome(content.name, "new" if new else "there", made, notes)
+    ready = Ready.read(content, on, limits, decision) if checked is None else Ready(content, checked, decision)
+    (made,) = several(store, [ready], on=on, stamp=stamp)
+    return made
+
+
+def several(store: Store, ready: Sequence[Ready], *, on: dt.date, stamp: Stamp) -> list[FileOutcome]:
+    """Bring in checked files, all or none: what they replace is replaced by them together.
+
+    Raises
+    ------
+    RiskscopeError
+        If one shares rows with another, or with an import that counts and nothing was decided, or if rows would be of
+        no known site.
+    """
+    going = sorted({number for file in ready for number in file.decision.supersedes})
+    stamp.actor.needs("keeper" if going else "surveyor")
+    there = [held.find(store, file.content) for file in ready]
+    new = to_write(store, stamp.actor, ready)
+    sheets = [sheet for file in new for sheet in file.checked.sheets]
+    for file in new:
+        site_question(store, file.content.name, file.checked.sheets, going)
+        if not file.decision.beside:
+            _decide(held.overlaps(store, file.checked.sheets), going, file.content.name)
+    if new:
+        doubt(store, ", ".join(file.content.name for file in new), sheets, going)
+    gone = ""
+    if going and new:
+        _like(store, going, sheets)
+        gone = taken_back(store, stamp.actor, going, sheets, on=on)
+    about_sites = [new_site(store, file.content) for file in new]
+    arrivals = [imports.Arrival(file.content, file.checked.sheets, file.decision.supersedes) for file in new]
+    made = iter(imports.add_all(store, arrivals, as_of=on.isoformat(), stamp=stamp))
+    sites = iter(about_sites)
+    outcomes = []
+    for file, was in zip(ready, there, strict=True):
+        notes, name = list(file.checked.notes), file.content.name
+        if was is not None:
+            outcomes.append(FileOutcome(name, "there", was))
+        elif not file.checked.sheets:
+            outcomes.append(FileOutcome(name, "no table", notes=notes))
+        else:
+            entry, is_new = next(made)
+            notes += [Note("warning", gone)] if gone and file is new[-1] else []
+            notes += next(sites) + [note for sheet in file.checked.sheets for note in sheet.notes + _refused(sheet)]
+            outcomes.append(FileOutcome(name, "new" if is_new else "there", entry, notes))
+    return outcomes
+
+
+def already(store: Store, actor: Actor, content: FileContent) -> str:
+    """What is to be known of a file that is in the store already; empty if it is not."""
+    actor.needs("viewer")
+    there = held.find(store, content)
+    if there is None:
+        return ""
+    counts = "" if there.state == "active" else ", AND ITS ROWS DO NOT COUNT: undo what took its place, and they do"
+    return f"It is in the store already, as import {there.id}{counts}. Nothing of it is taken again; {MENDED_THERE}"
+
+
+def to_write(store: Store, actor: Actor, ready: Sequence[Ready]) -> list[Ready]:
+    """Of files that are to come in at once those that are new.
+
+    Raises
+    ------
+    UnusableInput
+        If two share rows; if imports are to be replaced and one is in the store already and would not count; if cells
+        were mended in one that is there.
+    """
+    actor.needs("viewer")
+    going = {number for file in ready for number in file.decision.supersedes}
+    new: list[Ready] = []
+    for file in ready:
+        name, there = file.content.name, held.find(store, file.content)
+        if going and there is not None and (there.state != "active" or there.id in going):
+            raise UnusableInput(
+                f"is in the store already, as import {there.id}, and would not count: nothing can come in so.",
+                file=name,
+                hint="Leave it out, or undo what took its place first."
+                if there.state != "active"
+                else "Leave it out, or keep its import.",
+            )
+        if there is not None and file.content.edits:
+            raise UnusableInput(f"is in the store already, as import {there.id}: {MENDED_THERE}", file=name)
+        if there is not None or not file.checked.sheets:
+            continue
+        for other in new:
+            if common := held.in_common(file.checked.sheets, other.checked.sheets):
+                raise UnusableInput(
+                    f"has {many(common, 'row')} that {'is' if common == 1 else 'are'} in {other.content.name} too: "
+                    "they cannot come in at once.",
+                    file=name,
+                    hint="Bring in one of them, then the other, and say what shall become of the rows.",
+                )
+        new.append(file)
+    return new
 
 
 def _refused(sheet: CheckedSheet) -> list[Note]:
@@ -188,18 +318,18 @@ def _refused(sheet: CheckedSheet) -> list[Note]:
     return [Note("warning", words) for words in said]
 
 
-def _like(store: Store, supersedes: Collection[int], checked: CheckedFile) -> None:
-    """Refuses a file that is to replace an import it has no table in common with.
+def _like(store: Store, supersedes: Collection[int], sheets: Sequence[AnySheet]) -> None:
+    """Refuses what is to replace an import it has no table in common with.
 
     Raises
     ------
     UnusableInput
     """
-    mine = {sheet.table.name for sheet in checked.sheets}
+    mine = {sheet.table.name for sheet in sheets}
     for its in held.listed(store):
         if its.id in supersedes and not mine & set(its.tables):
             words = f"holds {', '.join(sorted(mine))}, import {its.id} {', '.join(its.tables)}: it cannot replace it."
-            raise UnusableInput(words, file=checked.sheets[0].file)
+            raise UnusableInput(words, file=sheets[0].file)
 
 
 def overlapping(store: Store, actor: Actor, content: FileContent, sheets: Sequence[AnySheet]) -> list[Overlap]:
@@ -216,14 +346,14 @@ def limits_of(store: Store) -> Limits:
     return limits
 
 
-def _decide(overlaps: Sequence[Overlap], decision: Decision, name: str) -> None:
-    """Refuse a file whose rows are in the store already, unless it supersedes those.
+def _decide(overlaps: Sequence[Overlap], going: Collection[int], name: str) -> None:
+    """Refuse a file whose rows are in the store already, unless those are superseded.
 
     Raises
     ------
     UnusableInput
     """
-    open_ = [overlap for overlap in overlaps if overlap.import_id not in decision.supersedes]
+    open_ = [overlap for overlap in overlaps if overlap.import_id not in going]
     if open_:
         raise UnusableInput(
             overlap_words(open_[0]),
@@ -240,126 +370,3 @@ def overlap_words(overlap: Overlap) -> str:
         f"{most}: {overlap.common:,} of its {overlap.new:,} rows of table {overlap.table} are also in "
         f"import {overlap.import_id} ({overlap.shown}, {overlap.held:,} rows)."
     )
-
-
-def _of_rows(before: Sequence[AnySheet], edits: Sequence[Edit]) -> None:
-    """Refuses corrections of what is no row of a table: headers, titles, sheets that are not there.
-
-    Raises
-    ------
-    UnusableInput
-    """
-    rows = {
-        (sheet.sheet, int(line))
-        for sheet in before
-        for line in [*sheet.accepted["source_line"], *sheet.rejected.loc[sheet.rejected["kind"] == "rejected", "line"]]
-    }
-    for edit in edits:
-        if (edit.sheet, edit.line) not in rows:
-            raise UnusableInput(f"line {edit.line} is no row of a table: only the cells of rows can be corrected.")
-
-
-ONE_WAY = "Write it so that it can be read one way only, such as 2026-02-01, 41.5 °C, 25 N·m."
-
-
-def _leave_the_rest(
-    before: Sequence[AnySheet], after: Sequence[CheckedSheet], edits: Sequence[Edit], never_counted: Collection[Place]
-) -> None:
-    """Refuses corrections that leave something open, or that would change how other lines are read.
-
-    Parameters
-    ----------
-    never_counted : collection of (sheet, line)
-        Lines that were corrected before and refused as the file came: a correction of theirs may be taken back. Of a
-        line of several phases no phase that counts may go.
-
-    Raises
-    ------
-    UnusableInput
-    """
-    open_ = [question for sheet in after for question in sheet.questions]
-    if open_:
-        column = f"column {open_[0].column}: " if open_[0].column else ""
-        raise UnusableInput(f"{column}{open_[0].text.rstrip('.')}.", hint=ONE_WAY)
-    old = {(sheet.table.name, sheet.sheet): sheet for sheet in before}
-    if set(old) != {(sheet.table.name, sheet.sheet) for sheet in after}:
-        raise UnusableInput("with this the file would be read as other tables.")
-    for sheet in after:
-        held_sheet = old[sheet.table.name, sheet.sheet]
-        made, held_rows = sheet.accepted, held_sheet.accepted
-        lines = [edit.line for edit in edits if edit.sheet == sheet.sheet]
-        is_wide = any(_lines(part).duplicated().any() for part in (held_sheet, sheet))
-        now, was = (_each(rows, is_wide=is_wide) for rows in (made, held_rows))
-        free = [line for line in lines if (sheet.sheet, line) in never_counted and not is_wide]
-        lost = held_rows[~was.isin(now) & ~held_rows["source_line"].isin(free)]
-        if len(lost):
-            line = int(lost["source_line"].iloc[0])
-            why = sheet.rejected.loc[sheet.rejected["line"] == line, "reason"]
-            why = why[why.str.startswith(f"phase {lost['phase'].iloc[0]}")] if is_wide else why
-            words = f": {why.iloc[0]}" if len(why) else ""
-            raise UnusableInput(f"with this line {line}, which counts now, would no longer count{words}.")
-        at = was.get_indexer(now)
-        both = (at >= 0) & ~made["source_line"].isin(lines).to_numpy()
-        columns = [name for name in made if name in held_rows and name != "source_file"]
-        rows, before_ = made[both][columns], held_rows.iloc[at[both]][columns].set_axis(made.index[both])
-        differ = ~((rows == before_) | (rows.isna() & before_.isna())).all(axis=1)
-        if differ.any():
-            line = int(rows["source_line"][differ].iloc[0])
-            raise UnusableInput(f"this would change how line {line} is read, too.", hint=ONE_WAY)
-
-
-def _lines(sheet: AnySheet | CheckedSheet) -> pd.Series:
-    """The line of every row of a sheet that counts or was rejected: of a wide sheet once for each phase."""
-    rejected = sheet.rejected.loc[sheet.rejected["kind"] == "rejected", "line"]
-    return pd.concat([sheet.accepted["source_line"], rejected]).astype("int64")
-
-
-def _each(rows: pd.DataFrame, *, is_wide: bool) -> pd.MultiIndex:
-    """What tells the rows of a sheet apart: the line, of a wide sheet with the phase."""
-    phase = rows["phase"].astype("str").fillna("") if is_wide and "phase" in rows else ""
-    return pd.MultiIndex.from_frame(pd.DataFrame({"line": rows["source_line"], "phase": phase}))
-
-
-def mend(store: Store, import_id: int, more: Sequence[Edit], *, limits: Limits, stamp: Stamp) -> Import:
-    """Correct cells of an import: the file is checked again with them.
-
-    Raises
-    ------
-    RiskscopeError
-        If a cell is not there or was changed by somebody else, or the file could not be read so.
-    """
-    stamp.actor.needs("keeper")
-    known, checked = _with_cells(store, import_id, more, limits)
-    corrections.correct(store, import_id, known, more, checked.sheets, stamp)
-    return held.get(store, import_id)
-
-
-def mend_changes(
-    store: Store, import_id: int, more: Sequence[Edit], *, limits: Limits, actor: Actor, on: dt.date
-) -> str:
-    """What correcting these cells would change in what must not wait; empty if nothing.
-
-    Raises
-    ------
-    RiskscopeError
-        As `mend`.
-    """
-    actor.needs("keeper")
-    _, checked = _with_cells(store, import_id, more, limits)
-    return changed(store, actor, [import_id], checked.sheets, on=on)
-
-
-def _with_cells(store: Store, import_id: int, more: Sequence[Edit], limits: Limits) -> tuple[list[Edit], CheckedFile]:
-    """The edits there were, and the file checked again with more."""
-    before = held.get(store, import_id)
-    known = held.edits(store, import_id)
-    _of_rows(held.sheets_of(store, import_id), more)
-    content = held.content_of(store, before, [*known, *more])
-    on = dt.date.fromisoformat(before.as_of)
-    checked = check_file(content, on=on, limits=limits)
-    again = {(edit.sheet, edit.line) for edit in known} & {(edit.sheet, edit.line) for edit in more}
-    came = check_file(held.content_of(store, before, []), on=on, limits=limits).sheets if again else []
-    never = {(sheet.sheet, int(line)) for sheet in came for line in sheet.rejected.query("kind == 'rejected'")["line"]}
-    _leave_the_rest(held.sheets_of(store, import_id), checked.sheets, more, again & never)
-    doubt(store, before.name, checked.sheets, [import_id])
-    return known, checked

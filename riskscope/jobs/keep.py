@@ -48,11 +48,17 @@ def listed(store: Store, actor: Actor) -> list[Import]:
     return held.listed(store)
 
 
-def undo(store: Store, import_id: int, stamp: Stamp) -> tuple[Import, list[int]]:
-    """Take an import back; it, and the imports that count again."""
+def undo(store: Store, import_id: int, stamp: Stamp) -> tuple[list[Import], list[int]]:
+    """Take an import back: it and those that go with it, and the imports that count again."""
     stamp.actor.needs("keeper")
-    again = imports.undo(store, import_id, stamp)
-    return held.get(store, import_id), again
+    gone, again = imports.undo(store, import_id, stamp)
+    return [held.get(store, number) for number in gone], again
+
+
+def together(store: Store, actor: Actor, import_id: int) -> list[int]:
+    """The imports that are taken back with this one: itself, and those that replaced others together with it."""
+    actor.needs("viewer")
+    return held.together(store, import_id)
 
 
 def export_tables(store: Store, actor: Actor, folder: Path, form: str, options: Mapping[str, Any]) -> list[Path]:

@@ -5,8 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Collection, Mapping, Sequence
 
+import numpy as np
 import pandas as pd
 
+from riskscope.analysis.frames import NO_DAY, days
 from riskscope.analysis.proof.register import former_names
 from riskscope.errors import UnusableInput
 from riskscope.intake.combine import AnySheet
@@ -25,6 +27,7 @@ SEEN = {"survey": ("survey_date", "reading"), "findings": ("work_date", "finding
         "notices": ("told_on", "notice"), "renamings": ("renamed_on", "renaming")}  # fmt: skip
 MORE = ("survey_time", "work_time", "site")  # that tell two rows of one connection and day apart
 MOST_NAMED, MOST_URGENT = 5, 50
+UNPROVED = ("awaiting proof", "proved in part", "repair in doubt", "not cured", "cool, record in doubt")
 
 
 def taken_back(
@@ -42,6 +45,8 @@ def taken_back(
         What replaces them.
     """
     actor.needs("viewer")
+    if not coming:
+        going = sorted({other for number in going for other in held.together(store, number)})
     parts, lost = [], []
     for table, (date, noun) in SEEN.items():
         columns = [name for name in ("connection_id", date, *MORE) if name in TABLES[table].by_name]
@@ -56,12 +61,19 @@ def taken_back(
     if parts:
         one_row = len(parts) == 1 and parts[0].startswith("1 ")
         words.append(
-            f"{', '.join(parts)} that only import {', '.join(map(str, sorted(going)))} has no longer "
+            f"{', '.join(parts)} that only import{'' if len(going) == 1 else 's'} {listed_numbers(going)} "
+            f"{'has' if len(going) == 1 else 'have'} no longer "
             f"count{'s' if one_row else ''}: of {_named(pd.concat(lost).drop_duplicates(), MOST_NAMED)}."
         )
     if any("renaming" in part for part in parts):
         words.append("What was entered since under the new name stays of the new name: correct it by hand.")
     return " ".join(words)
+
+
+def listed_numbers(numbers: Collection[int]) -> str:
+    """Numbers of imports in words: 19, 20 and 22."""
+    *most, last = map(str, sorted(numbers))
+    return f"{', '.join(most)} and {last}" if most else last
 
 
 def changed(store: Store, actor: Actor, going: Collection[int], coming: Sequence[AnySheet], *, on: dt.date) -> str:
@@ -114,7 +126,30 @@ def _others(store: Store, going: Collection[int], coming: Sequence[AnySheet], on
         "Of what must not wait, by this something else would be asked": now.loc[other, "connection_id"].sort_values(),
         "What is made safe on record, and by this no longer would be": _without(safe, safe_then, renamed),
         "What by this would be said to be made safe": _without(safe_then, safe, {}, renamed),
+        "What awaits proof or is in doubt, and by this would be proved": old.loc[
+            old["work_state"].isin(UNPROVED) & old["connection_id"].isin(_proved(new)), "connection_id"
+        ].sort_values(),
+        "What was refused and may be the hottest, and by this would not be read again": _without(
+            old[_asks_again(old)], new[_asks_again(new) | _is_read(new, old)], renamed
+        ),
     }
+
+
+def _proved(rows: pd.DataFrame) -> pd.Series:
+    return rows.loc[rows["work_state"] == "proved", "connection_id"]
+
+
+def _asks_again(rows: pd.DataFrame) -> pd.Series:
+    """Connections of which a reading was refused that no later one has answered."""
+    return rows["refused_on"].notna() | rows["refused_undated"]
+
+
+def _is_read(rows: pd.DataFrame, before: pd.DataFrame) -> pd.Series:
+    """Connections that have a reading now, and had not, as late as the one of a known day that was refused before."""
+    was = before.set_index("connection_id").reindex(rows["connection_id"])
+    day = days(was["refused_on"])
+    seen, seen_before = (np.maximum(days(frame["survey_date"]), days(frame["after_date"])) for frame in (rows, was))
+    return rows["surveyed"] & (day != NO_DAY) & (seen >= day) & (seen_before < day)
 
 
 def _without(

@@ -49,7 +49,7 @@ def chain(assessment: Assessment, connection_id: str, units: Units) -> Chain:
         row=row,
         siblings=siblings(assessment, row),
         reading=reading(assessment, row),
-        refused=refused.refused_of(_refused(assessment), assessment.tables.refused, row),
+        refused=refused.refused_of(_refused(assessment), assessment.tables.refused, connection_id),
         installs=installs,
         findings=findings,
         deferrals=put_off[(put_off["connection_id"] == connection_id).to_numpy()],

@@ -17,7 +17,7 @@ import riskscope
 from riskscope import files
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import Ints, named
-from riskscope.analysis.proof.refused import WHOSE, may_be_hottest
+from riskscope.analysis.proof.refused import called, may_be_hottest
 from riskscope.errors import UnusableInput
 from riskscope.results import lists
 from riskscope.results.describe import described
@@ -29,6 +29,7 @@ from riskscope.words.render import Units, many
 
 SUMMARY = "summary.json"
 MOST_ROWS = 3  # of readings that may be the hottest that are told
+LONGEST_NAME = 60
 ORDERS = {
     "ranking": lists.by_severity,
     "retighten_first": lists.retighten_first,
@@ -172,8 +173,8 @@ def left_out(assessment: Assessment, units: Units) -> str:
     hot = hot.iloc[np.argsort(~hot["reason"].str.contains(OFF_SCALE).to_numpy(dtype=bool), kind="stable")]
     parts = []
     if len(rejected):
-        named = hot["reason"].str.extract(WHOSE)["name"].fillna(hot["reason"]).drop_duplicates()
-        first = named.head(MOST_ROWS)
+        named = called(hot).fillna(hot["reason"]).drop_duplicates()
+        first = [name if len(name) <= LONGEST_NAME else f"{name[:LONGEST_NAME]}…" for name in named.head(MOST_ROWS)]
         rest = f" and {len(named) - MOST_ROWS:,} more" if len(named) > MOST_ROWS else ""
         which = "" if len(hot) == len(rejected) else f"{len(hot):,} of them "
         more = f", {which}perhaps the hottest ({', '.join(first)}{rest})" if len(hot) else ""

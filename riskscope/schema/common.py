@@ -8,6 +8,7 @@ from dataclasses import replace
 from riskscope.schema.model import Column
 
 ID_PARTS = ("equipment", "circuit", "device", "side", "phase")  # of which an id is built where there is none
+SAID = ("connection_id", "site", *ID_PARTS, "day")  # of a row that was refused: whose it is, where, of which day
 AT = " @ "  # between a name that stands on several sites and its site
 # Line phases are kept as written (A, L1, R, 1 …): only line or not line matters to the method.
 LINE_PHASES = ("A", "B", "C", "L1", "L2", "L3", "R", "Y", "S", "T", "U", "V", "W", "1", "2", "3")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from riskscope.schema.codes import ACTIONS, BASES, EFFECTS, PATTERNS, STATES, URGENCIES, WORK_STATES
+from riskscope.schema.common import ID_PARTS
 from riskscope.schema.model import Column, Table
 
 
@@ -236,6 +237,11 @@ REJECTED = Table(
         Column("line", "integer", "Line in the file."),
         _text("reason", "One reason for each fault."),
         _text("cells", "The original cells, as a JSON list."),
+        _text("connection_id", "Whose it is, where the row says it, or its id as it would be built of its place."),
+        _text("site", "Site, where the row says it."),
+        *(_text(part, f"{part.capitalize()}, where the row says it.") for part in ID_PARTS),
+        Column("day", "date", "Day of the reading or of the work, where it is one that can be."),
+        _text("dismissed_by", "Who said that it asks for nothing more."),
     ),
 )
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 import pandas as pd
 
@@ -64,17 +65,10 @@ class Tables(Mapping[str, pd.DataFrame]):
         return len(self.accepted)
 
 
-def refused(rows: Iterable[tuple[object, ...]]) -> pd.DataFrame:
-    """Refused rows, given in the order of the columns of table `rejected`, as a frame."""
-    columns = list(zip(*rows, strict=True))
-    return _refused(columns) if columns else _NONE.copy()
-
-
-def _refused(columns: Sequence[Sequence[object]]) -> pd.DataFrame:
-    kinds = {column.name: "int64" if column.kind == "integer" else "str" for column in REJECTED.columns}
-    return pd.DataFrame(
-        {name: pd.array(values, dtype=kind) for (name, kind), values in zip(kinds.items(), columns, strict=True)}  # type: ignore[call-overload]
+def refused(columns: Mapping[str, Any] | None = None) -> pd.DataFrame:
+    """Refused rows as a frame, by the columns of table `rejected` that are known of them; without any, none."""
+    kinds = {"integer": "int64", "date": "datetime64[us]"}
+    rows = pd.DataFrame({"line": []} if columns is None else dict(columns))
+    return rows.reindex(columns=[column.name for column in REJECTED.columns]).astype(
+        {column.name: kinds.get(column.kind, "str") for column in REJECTED.columns}
     )
-
-
-_NONE = _refused([()] * len(REJECTED.columns))

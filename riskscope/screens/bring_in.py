@@ -10,7 +10,19 @@ import streamlit as st
 
 from riskscope.errors import Ambiguous, RiskscopeError, UnusableInput
 from riskscope.jobs import background, draft
-from riskscope.jobs.bring_in import Decision, Edit, Limits, ReadOptions, limits_of, one_file, overlap_words, overlapping
+from riskscope.jobs.bring_in import (
+    Decision,
+    Edit,
+    Limits,
+    ReadOptions,
+    Ready,
+    already,
+    limits_of,
+    overlap_words,
+    overlapping,
+    several,
+    to_write,
+)
 from riskscope.jobs.draft import Draft, DraftView, Grid, grids_apart
 from riskscope.jobs.rank import Progress
 from riskscope.jobs.sites import doubt, site_question
@@ -20,6 +32,7 @@ from riskscope.screens.parts import frame, lists, start, work
 from riskscope.screens.parts.asking import is_sure
 from riskscope.screens.parts.frame import Here, Store, link, md, told
 from riskscope.screens.parts.imported import gone_with
+from riskscope.words.render import many
 
 KINDS = ["csv", "tsv", "txt", "xlsx", "xlsm", "parquet"]
 AS_UNDERSTOOD = "as understood"
@@ -56,6 +69,8 @@ def show_draft(at: Here, key: str, held: Draft, limits: Limits) -> tuple[DraftVi
     """One file: what it was taken for, what is open, what is not used; what is decided of overlaps."""
     st.subheader(md(held.name))
     looked = draft.look(held, at.on, limits, cached)
+    if there := already(at.store, at.actor, held):
+        st.warning(md(there))
     if looked.error is not None:
         st.error(told(looked.error))
     choose_table(key, held, looked)
@@ -165,7 +180,7 @@ def show_sheet(at: Here, key: str, number: int, held: Draft, sheet: draft.Checke
     counts = sheet.counts
     where = f", sheet {sheet.grid.sheet}" if sheet.grid.sheet else ""
     st.markdown(
-        f"**{sheet.table.title}**: {counts['accepted']:,} rows accepted, **{counts['rejected']:,} rejected**, "
+        f"**{sheet.table.title}**: {many(counts['accepted'], 'row')} accepted, **{counts['rejected']:,} rejected**, "
         f"{counts['set_aside']:,} set aside (titles, totals, blank lines)."
     )
     with st.expander(f"How each header was understood{where}"):
@@ -230,25 +245,27 @@ def decide(at: Here, key: str, looked: DraftView) -> Decision | None:
     return choices[st.radio("What shall become of them?", list(choices), key=f"overlap_{key}")]
 
 
-def replaced_by(at: Here, ready: list[tuple[DraftView, Decision]]) -> str:
-    """What no longer counts by all that replaces an import, together: of two files each alone may take nothing away."""
-    replacing = [(looked, decision.supersedes) for looked, decision in ready if decision.supersedes]
-    going = sorted({number for _, numbers in replacing for number in numbers})
-    return gone_with(at, going, [looked for looked, _ in replacing]) if going else ""
+def as_ready(ready: list[tuple[DraftView, Decision]]) -> list[Ready]:
+    return [Ready(looked.draft, looked.checked, decision) for looked, decision in ready]
+
+
+def replaced_by(at: Here, new: Sequence[Ready]) -> str:
+    """What no longer counts by all that comes in together: of two files each alone may take nothing away."""
+    going = sorted({number for file in new for number in file.decision.supersedes})
+    return gone_with(at, going, new) if going else ""
 
 
 def accept(at: Here, ready: list[tuple[DraftView, Decision]]) -> None:
-    """Bring in all files as one job that goes on when the page is left."""
-    stamp, on, limits = at.stamp, at.on, limits_of(at.store)
+    """Bring in all files or none, as one job that goes on when the page is left."""
+    stamp, on = at.stamp, at.on
+    files = as_ready(ready)
 
     def bring(store: Store, progress: Progress) -> str:
-        said = []
-        for looked, decision in ready:
-            file = looked.draft
-            progress(f"bringing in {file.name}")
-            made = one_file(store, file, on=on, limits=limits, stamp=stamp, decision=decision, checked=looked.checked)
-            said.append(f"{file.name} " + ("is there already" if made.outcome == "there" else "brought in"))
-        return ", ".join(said)
+        progress(f"bringing in {', '.join(file.content.name for file in files)}")
+        done = several(store, files, on=on, stamp=stamp)
+        words = {"there": "is there already", "new": "brought in", "no table": "holds no table"}
+        dead = {made.file: ", BUT ITS ROWS DO NOT COUNT" for made in done if made.made and made.made.state != "active"}
+        return ", ".join(f"{made.file} {words[made.outcome]}{dead.get(made.file, '')}" for made in done)
 
     task = background.start(at.store.address, "bring in", stamp, bring, frame.now)
     st.session_state["task"] = task.id
@@ -283,7 +300,8 @@ if results:
         st.write(f"{waiting} of {len(results)} files cannot come in yet: see above.")
     label = "Accept this file" if len(results) == 1 else f"Accept {len(ready)} of {len(results)} files"
     try:
-        sure = is_sure(replaced_by(at, ready), "Yes, accept it so" if len(results) == 1 else "Yes, accept them so")
+        new = to_write(at.store, at.actor, as_ready(ready))
+        sure = is_sure(replaced_by(at, new), "Yes, accept it so" if len(results) == 1 else "Yes, accept them so")
     except RiskscopeError as error:  # each can be read, and not both beside what is there
         st.error(told(error))
         sure = False

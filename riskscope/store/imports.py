@@ -8,6 +8,7 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
+import pandas as pd
 from sqlalchemy import Connection, delete, func, insert, select, update
 
 import riskscope
@@ -15,11 +16,24 @@ from riskscope.errors import UnusableInput
 from riskscope.intake.combine import AnySheet
 from riskscope.intake.files import FileContent
 from riskscope.intake.grid import Edit
+from riskscope.schema.common import SAID
 from riskscope.store import rows
 from riskscope.store.database import Store
 from riskscope.store.model import EDITS, FILES, IMPORTS, PICTURES, REFUSED, SHEETS
-from riskscope.store.reading import Import, find_in, get
+from riskscope.store.reading import Import, find_in, get, together_in
 from riskscope.store.stamp import Stamp
+
+
+@dataclasses.dataclass(frozen=True)
+class Arrival:
+    """A checked file: as it is, how it was read, the cells corrected before; every sheet of it that holds a table.
+
+    `supersedes` are the imports that no longer count once it is in.
+    """
+
+    file: FileContent
+    sheets: Sequence[AnySheet]
+    supersedes: Sequence[int] = ()
 
 
 def add(
@@ -31,58 +45,80 @@ def add(
     stamp: Stamp,
     supersedes: Sequence[int] = (),
 ) -> tuple[Import, bool]:
-    """Bring in one checked file: the file, its rows and what was refused, in one transaction.
+    """Bring in one checked file: see `add_all`."""
+    (made,) = add_all(store, [Arrival(file, sheets, supersedes)], as_of=as_of, stamp=stamp)
+    return made
+
+
+def add_all(store: Store, arrivals: Sequence[Arrival], *, as_of: str, stamp: Stamp) -> list[tuple[Import, bool]]:
+    """Bring in checked files: the files, their rows and what was refused, in one transaction, all or none.
+
+    Those that supersede an import together are marked so: they can only be taken back together.
 
     Parameters
     ----------
-    file : FileContent
-        The file as it is, how it was read, the cells corrected before `sheets` were checked.
-    sheets : sequence of CheckedSheet
-        Every sheet of it that holds a table.
     as_of : str
-        Day it was checked against, ISO.
-    supersedes : sequence of int
-        Imports that no longer count from now on.
+        Day they were checked against, ISO.
 
     Returns
     -------
-    Import, bool
-        The import, and whether it was made now: False where the same file is there already.
+    list of (Import, bool)
+        Each import, and whether it was made now: False where the same file is there already.
 
     Raises
     ------
     UnusableInput
         If an import to be superseded does not count any more.
     """
-    sha256 = file.sha256
+    done = []
     with store.writing() as connection:
-        there = find_in(connection, file)
-        if there is None:
-            _keep_bytes(connection, sha256, file.data, stamp)
-            import_id = _next(connection, IMPORTS)
-            connection.execute(
-                insert(IMPORTS).values(
-                    id=import_id,
-                    sha256=sha256,
-                    name=file.name,
-                    shown=_shown(connection, file.name, import_id),
-                    ways=json.dumps(dataclasses.asdict(file.read_options), ensure_ascii=False),
-                    as_of=as_of,
-                    version=riskscope.__version__,
-                    actor=stamp.who,
-                    at=stamp.at,
-                    state="active",
-                )
-            )
-            for edit in file.edits:
-                write_edit(connection, import_id, edit, stamp)
-            write_sheets(connection, import_id, sheets)
-            for old in supersedes:
-                _supersede(connection, old, import_id, store.place)
-            there, new = import_id, True
-        else:
-            new = False
-    return get(store, there), new
+        for arrival in arrivals:
+            there = find_in(connection, arrival.file)
+            number = _new(connection, arrival, as_of, stamp) if there is None else there
+            done.append((number, there is None))
+        new = [(n, set(arrival.supersedes)) for (n, is_new), arrival in zip(done, arrivals, strict=True) if is_new]
+        for numbers, going in _groups(new):
+            for old in sorted(going):
+                _supersede(connection, old, numbers[0], store.place)
+            if len(numbers) > 1:
+                connection.execute(update(IMPORTS).where(IMPORTS.c.id.in_(numbers)).values(together=numbers[0]))
+    return [(get(store, number), is_new) for number, is_new in done]
+
+
+def _groups(new: Sequence[tuple[int, set[int]]]) -> list[tuple[list[int], set[int]]]:
+    """Imports that supersede one together, by some detour, and all that they supersede."""
+    made: list[tuple[list[int], set[int]]] = []
+    for number, going in new:
+        touching = [group for group in made if group[1] & going]
+        made = [group for group in made if not group[1] & going]
+        numbers = sorted([number, *(other for group in touching for other in group[0])])
+        made.append((numbers, going.union(*(group[1] for group in touching))))
+    return made
+
+
+def _new(connection: Connection, arrival: Arrival, as_of: str, stamp: Stamp) -> int:
+    """The file and its rows written; the number of the import."""
+    file = arrival.file
+    _keep_bytes(connection, file.sha256, file.data, stamp)
+    import_id = _next(connection, IMPORTS)
+    connection.execute(
+        insert(IMPORTS).values(
+            id=import_id,
+            sha256=file.sha256,
+            name=file.name,
+            shown=_shown(connection, file.name, import_id),
+            ways=json.dumps(dataclasses.asdict(file.read_options), ensure_ascii=False),
+            as_of=as_of,
+            version=riskscope.__version__,
+            actor=stamp.who,
+            at=stamp.at,
+            state="active",
+        )
+    )
+    for edit in file.edits:
+        write_edit(connection, import_id, edit, stamp)
+    write_sheets(connection, import_id, arrival.sheets)
+    return import_id
 
 
 def keep_picture(store: Store, name: str, data: bytes, stamp: Stamp) -> None:
@@ -143,13 +179,20 @@ def write_sheets(connection: Connection, import_id: int, sheets: Sequence[AnyShe
                 "reason": row["reason"],
                 "cells": row["cells"],
                 "state": "open",
+                **{name: row[name] for name in SAID},
             }
-            for n, row in enumerate(sheet.rejected.to_dict("records"))
+            for n, row in enumerate(_plain(sheet.rejected).to_dict("records"))
         ]
         if refused:
             connection.execute(insert(REFUSED), refused)
         refused_id += len(refused)
         sheet_id += 1
+
+
+def _plain(refused: pd.DataFrame) -> pd.DataFrame:
+    """Refused rows as the database takes them: None for what is not said, days as ISO text."""
+    rows = refused.assign(day=refused["day"].dt.strftime("%Y-%m-%d")).astype("object")
+    return rows.where(rows.notna(), None)
 
 
 def _supersede(connection: Connection, old: int, new: int, place: str) -> None:
@@ -162,47 +205,49 @@ def _supersede(connection: Connection, old: int, new: int, place: str) -> None:
         raise UnusableInput(
             f"import {old} is not one that counts now; nothing was brought in.",
             file=place,
-            hint="`riskscope store list` shows them all.",
+            hint="Records, Imports in the app shows them all, or `riskscope store list`.",
         )
 
 
-def undo(store: Store, import_id: int, stamp: Stamp) -> list[int]:
-    """Take an import back: its rows no longer count, those it superseded count again.
+def undo(store: Store, import_id: int, stamp: Stamp) -> tuple[list[int], list[int]]:
+    """Take an import back, and those that replaced others together with it: what they superseded counts again.
 
     Returns
     -------
+    list of int
+        The imports that no longer count.
     list of int
         The imports that count again.
 
     Raises
     ------
     UnusableInput
-        If it was undone before, or a later import superseded it.
+        If it was undone before, or a later import superseded one of them.
     """
-    before = get(store, import_id)
+    get(store, import_id)
     with store.writing() as connection:
-        state, by = connection.execute(
-            select(IMPORTS.c.state, IMPORTS.c.superseded_by).where(IMPORTS.c.id == import_id)
-        ).one()
-        if state == "undone":
-            raise UnusableInput(f"import {import_id} ({before.name}) was undone already.", file=store.place)
-        if state == "superseded":
-            later = connection.execute(select(IMPORTS.c.name).where(IMPORTS.c.id == by)).scalar()
-            raise UnusableInput(
-                f"import {import_id} ({before.name}) was superseded by import {by} ({later}).",
-                file=store.place,
-                hint=f"Undo import {by} first.",
-            )
+        going = together_in(connection, import_id)
+        for row in connection.execute(select(IMPORTS).where(IMPORTS.c.id.in_(going)).order_by(IMPORTS.c.id)):
+            if row.state == "undone":
+                raise UnusableInput(f"import {row.id} ({row.name}) was undone already.", file=store.place)
+            if row.state == "superseded":
+                later = connection.execute(select(IMPORTS.c.name).where(IMPORTS.c.id == row.superseded_by)).scalar()
+                with_it = f", which came in together with import {import_id}," if row.id != import_id else ""
+                raise UnusableInput(
+                    f"import {row.id} ({row.name}){with_it} was superseded by import {row.superseded_by} ({later}).",
+                    file=store.place,
+                    hint=f"Undo import {row.superseded_by} first.",
+                )
         connection.execute(
             update(IMPORTS)
-            .where(IMPORTS.c.id == import_id)
+            .where(IMPORTS.c.id.in_(going))
             .values(state="undone", undone_by=stamp.who, undone_at=stamp.at)
         )
-        again = connection.execute(select(IMPORTS.c.id).where(IMPORTS.c.superseded_by == import_id)).scalars().all()
+        again = connection.execute(select(IMPORTS.c.id).where(IMPORTS.c.superseded_by.in_(going))).scalars().all()
         connection.execute(
-            update(IMPORTS).where(IMPORTS.c.superseded_by == import_id).values(state="active", superseded_by=None)
+            update(IMPORTS).where(IMPORTS.c.superseded_by.in_(going)).values(state="active", superseded_by=None)
         )
-    return list(again)
+    return going, list(again)
 
 
 def write_edit(connection: Connection, import_id: int, edit: Edit, stamp: Stamp) -> None:

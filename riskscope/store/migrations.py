@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -12,13 +13,14 @@ import riskscope
 from riskscope.errors import UnusableInput
 from riskscope.intake.layout.headers import understand
 from riskscope.schema import TABLES
+from riskscope.schema.common import SAID
 from riskscope.schema.tables import EXTRA
 from riskscope.store import copies
 from riskscope.store.database import Store, connect, sentences
-from riskscope.store.model import FILES, META, METADATA, PICTURES, ROWS, SHEETS
+from riskscope.store.model import FILES, IMPORTS, META, METADATA, PICTURES, REFUSED, ROWS, SHEETS
 
-VERSION = 5
-SHAPE = "a178c396da9904a6"  # `model.shape()` of this version: a test holds them together
+VERSION = 6
+SHAPE = "783c889a70bad339"  # `model.shape()` of this version: a test holds them together
 
 
 def _sites_of_records(connection: Connection) -> None:
@@ -61,12 +63,39 @@ def _names_and_photographs(connection: Connection) -> None:
     add_column(connection, "findings", "photo")
 
 
+# How the reason of a refused row said whose it is before rows said so themselves.
+_OF = re.compile(
+    r"(?:read it again|mend it) \((?:at the place (?P<place>.+?)|(?P<id>.+?))(?: @ (?P<site>.+?))?"
+    r"(?:, (?P<day>\d{4}-\d{2}-\d{2}))?\)(?:;|$)"
+)
+
+
+def _whose_refused_rows_are(connection: Connection) -> None:
+    """From version 5: a refused row says whose it is, where and of which day; its reason did.
+
+    And imports that replaced others together say so.
+    """
+    connection.execute(text(f"ALTER TABLE {IMPORTS.name} ADD COLUMN together BIGINT"))
+    for name in SAID:
+        connection.execute(text(f'ALTER TABLE {REFUSED.name} ADD COLUMN "{name}" TEXT'))
+    for row in connection.execute(select(REFUSED.c.id, REFUSED.c.reason).where(REFUSED.c.kind == "rejected")).all():
+        if (told := _OF.search(row.reason)) is None:
+            continue
+        values = {"day": told["day"]}
+        parts = [part.partition(" ")[::2] for part in (told["place"] or "").split(" · ") if part]
+        names = [name for name, _ in parts]
+        if ")" not in row.reason[told.end() :] and len({*names} & {*SAID}) == len(names):  # else its cells speak
+            values |= {"connection_id": told["id"], "site": told["site"], **dict(parts)}
+        connection.execute(REFUSED.update().where(REFUSED.c.id == row.id).values(**values))
+
+
 # version a store is at -> what takes it to the next; committed together with the new number.
 MIGRATIONS: dict[int, Callable[[Connection], None]] = {
     1: _sites_of_records,
     2: _pictures_apart,
     3: _work_to_proof,
     4: _names_and_photographs,
+    5: _whose_refused_rows_are,
 }
 
 

@@ -8,6 +8,7 @@ from sqlalchemy import BigInteger, Column, Date, Double, ForeignKey, Index, Inte
 from sqlalchemy.types import TypeEngine
 
 from riskscope import schema
+from riskscope.schema.common import SAID
 
 METADATA = MetaData()
 NUMBER = BigInteger().with_variant(Integer(), "sqlite")
@@ -51,6 +52,7 @@ IMPORTS = Table(
     Column("at", Text, nullable=False),
     Column("state", Text, nullable=False),
     Column("superseded_by", NUMBER, ForeignKey("imports.id")),
+    Column("together", NUMBER),  # the first of those that came in as one and replaced others
     Column("undone_by", Text),
     Column("undone_at", Text),
 )
@@ -85,6 +87,7 @@ REFUSED = Table(
     Column("note", Text),
     Column("actor", Text),
     Column("at", Text),
+    *(Column(name, Text) for name in SAID),  # whose it is, as far as the row says it
     Index("refused_of_import", "import_id"),
 )
 

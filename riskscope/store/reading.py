@@ -21,6 +21,7 @@ from riskscope.intake.identity import shared as shared_rows
 from riskscope.intake.options import Limits, ReadOptions, read_options_from
 from riskscope.intake.read import grids_apart
 from riskscope.intake.registers import own_names
+from riskscope.schema.common import SAID
 from riskscope.schema.notes import DISMISSED, Note
 from riskscope.schema.tables import InputFile, Tables, refused
 from riskscope.store import rows
@@ -101,6 +102,19 @@ def find_in(connection: Connection, file: FileContent) -> int | None:
     return None
 
 
+def together(store: Store, import_id: int) -> list[int]:
+    """The imports that go where this one goes: itself, and those that replaced others together with it."""
+    with store.reading() as connection:
+        return together_in(connection, import_id)
+
+
+def together_in(connection: Connection, import_id: int) -> list[int]:
+    first = connection.execute(select(IMPORTS.c.together).where(IMPORTS.c.id == import_id)).scalar()
+    if first is None:
+        return [import_id]
+    return list(connection.execute(select(IMPORTS.c.id).where(IMPORTS.c.together == first)).scalars().all())
+
+
 def get(store: Store, import_id: int) -> Import:
     """One import.
 
@@ -170,6 +184,17 @@ def overlaps(store: Store, sheets: Sequence[AnySheet]) -> list[Overlap]:
                 if common:
                     found_in.append(Overlap(import_id, shown, name, common, len(new), len(old)))
     return sorted(found_in, key=lambda overlap: (-overlap.common, overlap.import_id))
+
+
+def in_common(sheets: Sequence[AnySheet], others: Sequence[AnySheet]) -> int:
+    """How many rows of some sheets are among those of others."""
+    common = 0
+    for name in dict.fromkeys(sheet.table.name for sheet in sheets):
+        mine, theirs = ([part.accepted for part in parts if part.table.name == name] for parts in (sheets, others))
+        if theirs:
+            new, old = (pd.concat(rows_, ignore_index=True) for rows_ in (mine, theirs))
+            common += int(shared_rows(name, new, old).sum())
+    return common
 
 
 def tables(store: Store, gap_days: int, *, without: Collection[int] = (), beside: Sequence[AnySheet] = ()) -> Tables:
@@ -292,19 +317,18 @@ def _refused(connection: Connection, sheet: Row[Any], shown: str) -> pd.DataFram
     refused_rows = connection.execute(
         select(REFUSED).where(REFUSED.c.sheet_id == sheet.id, REFUSED.c.state != "resolved").order_by(REFUSED.c.id)
     ).all()
-    listed_ = [
-        (
-            row.kind,
-            sheet.table_name,
-            shown,
-            sheet.sheet,
-            row.line,
-            f"{row.reason} ({DISMISSED}{row.actor}: {row.note})" if row.state == "dismissed" else row.reason,
-            row.cells,
-        )
-        for row in refused_rows
-    ]
-    return refused(listed_)
+    columns = {
+        "table": sheet.table_name,
+        "file": shown,
+        "sheet": sheet.sheet,
+        "reason": [
+            f"{row.reason} ({DISMISSED}{row.actor}: {row.note})" if row.state == "dismissed" else row.reason
+            for row in refused_rows
+        ],
+        "dismissed_by": [row.actor if row.state == "dismissed" else None for row in refused_rows],
+    }
+    columns |= {name: [row._mapping[name] for row in refused_rows] for name in ("kind", "line", "cells", *SAID)}
+    return refused(columns if refused_rows else None)
 
 
 def _note(fields: dict[str, Any], name: str, shown: str) -> Note:

@@ -97,5 +97,5 @@ def _typed(values: Sequence[object], column: schema.Column) -> pd.Series:
 def _extras(cells: Sequence[object], names: Sequence[str]) -> dict[str, pd.Series]:
     if not names:
         return {}
-    parts = zip(*(json.loads(str(cell)) for cell in cells), strict=True)
+    parts = list(zip(*(json.loads(str(cell)) for cell in cells), strict=True)) or [()] * len(names)
     return {name: pd.Series(part, dtype="str") for name, part in zip(names, parts, strict=True)}

@@ -10,12 +10,13 @@ import pandas as pd
 import pytest
 
 from riskscope.analysis.assess import assess
+from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.proof import refused
 from riskscope.intake.files import Source
 from riskscope.intake.options import ReadOptions
 from riskscope.intake.read import read_files, read_frames
 from riskscope.results.describe import described
-from riskscope.schema.common import ID_PARTS
+from riskscope.schema.common import ID_PARTS, SAID
 from riskscope.words.render import Units
 from tests.build import phases
 
@@ -125,12 +126,22 @@ def test_a_joint_that_is_cool_by_its_other_reading_says_that_one_was_refused() -
 LONG = "connection_id,survey_date,equipment,circuit,phase,connection_c,ambient_c,load_pct"
 
 
-def joints(*rows: str, register: str = "") -> pd.DataFrame:
-    """Every joint with its sentences, by name."""
+def assessed(*rows: str, register: str = "") -> Assessment:
     tables = {"survey": pd.read_csv(io.StringIO("\n".join((LONG, *rows))), dtype=str)}
     if register:
         tables["connections"] = pd.read_csv(io.StringIO("connection_id\n" + register), dtype=str)
-    return described(assess(read_frames(on=ON, **tables), on=ON), Units()).set_index("connection_id")
+    return assess(read_frames(on=ON, **tables), on=ON)
+
+
+def joints(*rows: str, register: str = "") -> pd.DataFrame:
+    """Every joint with its sentences, by name."""
+    return described(assessed(*rows, register=register), Units()).set_index("connection_id")
+
+
+def beside_off_scale(*rows: str, register: str = "") -> list[str]:
+    """The joints of which a reading stands beside a refused one of that day."""
+    readings = assessed(*rows, register=register).readings
+    return sorted(readings.loc[readings["beside off scale"], "connection_id"].unique())
 
 
 SOUND = ("P/F1/A,2026-04-04,P,F1,A,35,30,80", "P/F1/B,2026-04-04,P,F1,B,35,30,80", "P/F1/B,2026-05-04,P,F1,B,35,30,80")
@@ -161,8 +172,8 @@ def test_a_joint_whose_only_reading_was_refused_is_there_and_is_to_be_read(regis
     assert "its reading of 4 May 2026 was refused and may be the hottest" in made.loc["Q/F2/A", "resurvey_reason"]
 
 
-@pytest.mark.parametrize(("note", "asks"), [("", True), (" (dismissed by Ann: cable in the way)", False)])
-def test_a_row_somebody_dismissed_stands_against_a_cool_reading_and_asks_no_more(note: str, asks: bool) -> None:
+@pytest.mark.parametrize(("by", "asks"), [(None, True), ("Ann", False)])
+def test_a_row_somebody_dismissed_stands_against_a_cool_reading_and_asks_no_more(by: str | None, asks: bool) -> None:
     rows = (
         "P/F1/A,2026-03-04,P,F1,A,62,30,80",
         "P/F1/B,2026-03-04,P,F1,B,35,30,80",
@@ -172,7 +183,7 @@ def test_a_row_somebody_dismissed_stands_against_a_cool_reading_and_asks_no_more
         "P/F1/B,2026-05-26,P,F1,B,OL,30,80",
     )
     tables = read_frames(on=ON, survey=pd.read_csv(io.StringIO("\n".join((LONG, *rows))), dtype=str))
-    tables.refused["reason"] = tables.refused["reason"] + note
+    tables.refused["dismissed_by"] = pd.Series(by, tables.refused.index, dtype="str")
     made = described(assess(tables, on=ON), Units()).set_index("connection_id")
     assert made.loc["P/F1/A", "urgency"] == "now"
     assert made.loc["P/F1/B", "resurvey"] == asks
@@ -234,7 +245,7 @@ def test_a_name_that_only_looks_like_another_is_a_connection_of_its_own(known: s
 
 
 @pytest.mark.parametrize("day", ["2026-05-32", "2026-02-30", "2026-13-01", "0000-00-00"])
-@pytest.mark.parametrize("said", [True, False], ids=["its reason says whose", "a row kept before reasons said so"])
+@pytest.mark.parametrize("said", [True, False], ids=["it says whose", "a row kept before rows said so"])
 def test_a_day_that_is_none_is_one_nobody_knows(day: str, said: bool) -> None:
     texts = {
         "survey": "\n".join((LONG, *WORKED)),
@@ -243,7 +254,7 @@ def test_a_day_that_is_none_is_one_nobody_knows(day: str, said: bool) -> None:
     }
     tables = read_frames(on=ON, **{name: pd.read_csv(io.StringIO(text), dtype=str) for name, text in texts.items()})
     if not said:
-        tables.refused["reason"] = "work_date is not a date"
+        tables.refused[list(SAID)] = None
     made = assess(tables, on=ON).connections.set_index("connection_id").loc["P/F1/A"]
     assert made["work_state"] == "repair in doubt"
 
@@ -290,9 +301,89 @@ def test_of_a_place_the_row_or_the_joint_may_say_more(
     cells = dict(zip(ID_PARTS, row, strict=True))
     survey = pd.DataFrame([{"connection_id": None, "survey_date": "2026-05-25", **cells, "connection_c": "OL"}])
     refused_rows = read_frames(on=ON, survey=survey).refused
-    said = refused.whose(refused.may_be_hottest(refused_rows), {"survey": pd.DataFrame(columns=["connection_id"])})
     joint = pd.DataFrame([("X", *place)], columns=["connection_id", *ID_PARTS], dtype="str")
-    assert bool(len(refused.pairs(said, joint))) == is_its
+    said = refused.whose(refused.may_be_hottest(refused_rows), {"survey": joint})
+    assert said["connection_id"].eq("X").any() == is_its
+
+
+COOLED = "J1,2026-03-04,{at},62,30,80", "J1,2026-05-25,{now},34.5,30,80"
+BESIDE = ("J2,2026-03-04,{at},35,30,80", "J2,2026-05-25,{now},35,30,80")
+
+
+@pytest.mark.parametrize("name", ["Hall · North", "P · circuit F9", "P (old); x", "P @ W", "P, 2026-01-01)"])
+@pytest.mark.parametrize("part", ["equipment", "circuit", "id"])
+def test_whose_a_row_is_is_known_whatever_signs_are_in_its_names(part: str, name: str) -> None:
+    board, circuit = (name if part == which else plain for which, plain in (("equipment", "P"), ("circuit", "F1")))
+    own = name if part == "id" else "J1"
+    read = [(own, "A", "62"), ("J2", "B", "35"), (own, "A", "34.5"), ("J2", "B", "35"), (None, "A", "OL")]
+    rows = pd.DataFrame(read, columns=["connection_id", "phase", "connection_c"])
+    rows["connection_id"] = rows["connection_id"].fillna(own) if part == "id" else rows["connection_id"]
+    days = ["2026-03-04"] * 2 + ["2026-05-25"] * 3
+    rows = rows.assign(survey_date=days, equipment=board, circuit=circuit, ambient_c=30, load_pct=80)
+    made = assess(read_frames(on=ON, survey=rows), on=ON).connections.set_index("connection_id")
+    assert made["urgency"].tolist().count("now") == 1
+    assert made.index[made["urgency"] == "now"][0].startswith(own.partition(" @ ")[0])
+
+
+@pytest.mark.parametrize("now", ["P,,A", "P,F1b,A", ",,"], ids=["no circuit", "another circuit", "no place"])
+def test_a_joint_is_at_every_place_that_was_ever_said_of_it(now: str) -> None:
+    at = "P,F1,A"
+    made = joints(
+        *(row.format(at=at, now=now) for row in (*COOLED, "J2,2026-03-04,P,F1,B,35,30,80")), OFF_AT.format(at)
+    )
+    assert made.loc["J1", "urgency"] == "now"
+
+
+OFF_AT = ",2026-05-25,{},OL,30,80"
+
+
+@pytest.mark.parametrize(("typed", "blocked"), [("L1", True), ("1", True), ("A", True), ("B", False), ("N", False)])
+def test_a_phase_lettered_otherwise_may_be_any_line_phase_of_its_circuit(typed: str, blocked: bool) -> None:
+    rows = ("J1,2026-03-04,P,F1,A,62,30,80", "J1,2026-05-25,P,F1,A,34.5,30,80", "J2,2026-05-25,P,F1,C,35,30,80")
+    assert ("J1" in beside_off_scale(*rows, OFF_AT.format(f"P,F1,{typed}"))) == blocked
+
+
+@pytest.mark.parametrize(
+    ("place", "blocked"),
+    [
+        ("P,F1.1,A", ["K1"]),
+        ("P,F11,A", ["J1"]),
+        ("P,F-1-1,A", ["J1", "K1"]),
+        ("P1,1,A", []),
+        ("P,F1.2,A", []),
+        ("P,F11,", ["J1"]),
+    ],
+)
+def test_a_place_that_is_written_as_that_of_a_joint_is_of_no_other(place: str, blocked: list[str]) -> None:
+    rows = [
+        f"{name},2026-{day},P,{circuit},A,{celsius},30,80"
+        for name, circuit in (("J1", "F11"), ("K1", "F1.1"))
+        for day, celsius in (("03-04", 91), ("05-25", 34))
+    ]
+    assert beside_off_scale(*rows, OFF_AT.format(place)) == blocked
+
+
+def test_a_place_at_which_no_joint_is_known_is_one_to_be_read_again() -> None:
+    rows = ("J1,2026-03-04,P,F1,A,35,30,80", OFF_AT.format("P,F9,A"), OFF_AT.format("p,F9,a"), OFF_AT.format("P,,A"))
+    made = joints(*rows)
+    assert made.index.tolist() == ["J1", "P/F9/A"]
+    assert "was refused" in made.loc["P/F9/A", "resurvey_reason"]
+
+
+@pytest.mark.parametrize("board", ["MCC-11", ""])
+def test_an_id_that_reads_like_a_place_is_of_the_board_it_says(board: str) -> None:
+    """MCC-11/1 reads like circuit 11 of MCC-1."""
+    place = f"{board},1,A" if board else ",,"
+    made = beside_off_scale(f"MCC-11/1,2026-05-25,{place},34,30,80", OFF_AT.format("MCC-1,11,"))
+    assert made == ([] if board else ["MCC-11/1"])
+
+
+@pytest.mark.parametrize("register", ["", "MCC-1/11"])
+def test_a_joint_that_was_never_read_takes_the_rows_that_are_written_as_it_is_called(register: str) -> None:
+    rows = ("MCC-11/1,2026-03-04,MCC-11,1,A,91,30,80", "MCC-11/1,2026-05-25,MCC-11,1,A,34,30,80")
+    off = "MCC-1/11,2026-05-25,MCC-1,11,A,OL,30,80"
+    assert beside_off_scale(*rows, off, register=register) == ([] if register else ["MCC-11/1"])
+    assert "was refused" in joints(*rows, off, register=register).loc["MCC-1/11", "resurvey_reason"]
 
 
 PLACED = ("J2,2026-05-04,P,F1,B,62,30,80", "J3,2026-05-04,P,F1,C,35,30,80", "J2,2026-05-25,P,F1,B,34.5,30,80",

@@ -13,7 +13,8 @@ import riskscope
 from riskscope.intake.grid import Edit
 from riskscope.intake.options import Limits, ReadOptions
 from riskscope.jobs import assessed, enter, keep
-from riskscope.jobs.bring_in import Decision, FileContent, bring_in, mend, one_file, sources
+from riskscope.jobs.bring_in import Decision, FileContent, bring_in, one_file, sources
+from riskscope.jobs.mend import mend
 from riskscope.jobs.rank import Request
 from riskscope.store import tasks
 from riskscope.store.stamp import Actor, Stamp

@@ -8,7 +8,8 @@ import pytest
 
 from riskscope.errors import UnusableInput
 from riskscope.jobs import keep
-from riskscope.jobs.bring_in import Edit, limits_of, mend
+from riskscope.jobs.bring_in import limits_of
+from riskscope.jobs.mend import Edit, mend
 from tests.store.build import ANN, add, readings
 
 COMMAS = (

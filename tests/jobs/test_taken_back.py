@@ -9,7 +9,8 @@ import pytest
 
 from riskscope.intake.options import Limits
 from riskscope.jobs import keep, sites
-from riskscope.jobs.bring_in import Decision, Edit, FileOutcome, mend
+from riskscope.jobs.bring_in import Decision, FileOutcome
+from riskscope.jobs.mend import Edit, mend, mend_changes
 from riskscope.jobs.taken_back import taken_back
 from riskscope.store.database import Store
 from tests.build import ON
@@ -55,7 +56,7 @@ def test_a_reading_off_the_scale_that_goes_is_no_small_thing(store: Store) -> No
     cool = HEAD + later.replace("91", "35")
     add(store, cool + A.replace("2026-05-04", "2026-05-20").replace("91", "OL"), "later.csv")
     made = add(store, cool, "without.csv", decision=Decision(supersedes=(2,)))
-    assert warned(made) == [URGENT.strip()]
+    assert warned(made) == [URGENT + AGAIN + "A. Make sure."]
 
 
 def test_one_of_two_readings_of_a_day_that_is_left_out_is_said(tmp_path: Path) -> None:
@@ -96,7 +97,7 @@ def test_what_was_replaced_counts_again(store: Store) -> None:
 def test_a_finding_goes_too_and_of_many_five_are_named(store: Store) -> None:
     add(store, FOUND, "findings.csv")
     assert gone(store, [1, 2]) == (
-        URGENT + "3 readings, 1 finding that only import 1, 2 has no longer count: of A, B, C."
+        URGENT + "3 readings, 1 finding that only imports 1 and 2 have no longer count: of A, B, C."
     )
     many = "".join(f"D{n},2026-05-04,B2,F{n},A,35,30,80\n" for n in range(7))
     add(store, HEAD + many, "many.csv")
@@ -152,6 +153,46 @@ def test_of_the_rows_a_file_loses_the_first_are_told_the_hottest_before_the_othe
     assert said[0].startswith("line 11: ")
     assert "it may be the hottest" in said[0]
     assert said[-1] == "2 more rows are rejected"
+
+
+AGAIN = "What was refused and may be the hottest, and by this would not be read again: "
+
+
+@pytest.mark.parametrize("name", ["K", "B"], ids=["never else read", "read before"])
+@pytest.mark.parametrize(
+    ("day", "typed", "said"),
+    [
+        ("2026-05-20", "", AGAIN + "{}. Make sure."),
+        ("2026-05-20", "hot", ""),
+        ("2026-05-20", "35", ""),
+        ("2026-05-32", "", AGAIN + "{}. Make sure."),
+        ("2026-05-20", "95", "What by this must not wait: {}. Make sure."),
+    ],
+    ids=["emptied", "in words", "read", "of no day", "read hot"],
+)
+def test_a_temperature_that_is_only_emptied_is_asked_about(
+    tmp_path: Path, day: str, typed: str, said: str, name: str
+) -> None:
+    with keep.opened(str(tmp_path / "s.db"), create=True) as held:
+        add(held, HEAD + OTHERS + f"{name},{day},B1,F1,B,OL,30,80\n")
+        edits = [Edit("", 4, 5, "OL", typed)]
+        assert mend_changes(held, 1, edits, limits=Limits(), actor=ANN.actor, on=ON) == said.format(name)
+
+
+def test_a_cool_reading_of_that_day_does_not_stand_for_the_refused_one(tmp_path: Path) -> None:
+    """B was hot, was tightened, and on 20 May is read cool and off the scale."""
+    rows = (OTHERS + "K,2026-05-04,B1,F1,A,62,30,80\n").replace("2026-05", "2026-03") + OTHERS.replace("-04", "-20")
+    rows += "K,2026-05-20,B1,F1,A,34.5,30,80\nK,2026-05-20,B1,F1,A,OL,30,80\n"
+    work = "connection_id,work_date,required_torque,applied_torque,torque_unit,tool_id\nK,2026-04-10,25,25,N·m,T1\n"
+    tool = "tool_id,range_min,range_max,torque_unit,calibrated_on\nT1,5,50,N·m,2026-01-10\n"
+    with keep.opened(str(tmp_path / "s.db"), create=True) as held:
+        for name, text in (("survey", HEAD + rows), ("installs", work), ("tools", tool)):
+            add(held, text, f"{name}.csv")
+        edits = [Edit("", 8, 5, "OL", "")]
+        said = mend_changes(held, 1, edits, limits=Limits(), actor=ANN.actor, on=ON)
+        assert (
+            said == f"What awaits proof or is in doubt, and by this would be proved: K. Make sure. {AGAIN}K. Make sure."
+        )
 
 
 def test_the_site_of_a_store_that_knew_none_is_no_change_of_what_must_not_wait(store: Store) -> None:

@@ -23,7 +23,8 @@ from riskscope.cli.main import run
 from riskscope.errors import UnusableInput
 from riskscope.intake.options import Limits
 from riskscope.jobs import keep, sites
-from riskscope.jobs.bring_in import Decision, Edit, mend
+from riskscope.jobs.bring_in import Decision
+from riskscope.jobs.mend import Edit, mend
 from riskscope.screens.entry import PAGES
 from riskscope.settings import Settings
 from riskscope.store import reading
@@ -640,7 +641,7 @@ def test_a_note_is_of_the_phase_it_was_written_for(tmp_path: Path, monkeypatch: 
         rows = keep.refused(store, ANN.actor).query("state == 'open' and line == 2")
         keep.dismiss(store, int(rows["id"].iloc[0]), "read again", ANN)
     press(app, "Dismiss with this note")
-    assert any("was settled meanwhile" in warning.value for warning in app.warning)
+    assert any("has changed meanwhile" in warning.value for warning in app.warning)
     with keep.opened(str(place)) as store:
         (left,) = keep.refused(store, ANN.actor).query("state == 'open' and line == 2")["reason"]
     assert left.startswith("phase B")
@@ -676,6 +677,40 @@ def test_an_import_is_not_taken_back_by_an_older_tick(tmp_path: Path, monkeypatc
     assert any("B" in warning.value for warning in app.warning)
     with keep.opened(str(place)) as store:
         assert [entry.state for entry in keep.listed(store, ANN.actor)] == ["active", "active"]
+
+
+def test_a_survey_split_by_board_takes_the_place_of_the_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    place, boards = (
+        tmp_path / "s.db",
+        {"p.csv": "X,2026-05-12,120,30,80,P,F1,A\n", "q.csv": "Y,2026-05-12,36,30,80,Q,F1,A\n"},
+    )
+    with keep.opened(str(place), create=True) as store:
+        add(store, CIRCUIT + "".join(boards.values()), "whole.csv")
+    app = page("bring_in", place, monkeypatch)
+    files = [(name, (CIRCUIT + text).encode(), "text/csv") for name, text in boards.items()]
+    app.file_uploader[0].set_value([*files, ("again.csv", (CIRCUIT + boards["q.csv"] + "\n").encode(), "text/csv")])
+    app.run()
+    for box in app.radio:
+        box.set_value("It replaces import 1")
+    app.run()
+    assert any("has 1 row that is in" in error.value for error in app.error)
+    assert next(shown for shown in app.button if shown.label == "Accept 3 of 3 files").disabled
+    app.file_uploader[0].set_value(files)
+    app.run()
+    press(app, "Accept 2 of 2 files")
+    end = time.monotonic() + pages.LONGEST_S
+    with keep.opened(str(place)) as store:
+        while len(keep.listed(store, ANN.actor)) < 3 and time.monotonic() < end:
+            time.sleep(0.1)
+        assert [entry.state for entry in keep.listed(store, ANN.actor)] == ["superseded", "active", "active"]
+    app = page("records", place, monkeypatch, view="imports")
+    box = next(shown for shown in app.selectbox if shown.label == "Import")
+    box.select_index(box.options.index("2: p.csv")).run()
+    assert any("are taken back together" in text.value for text in app.markdown)
+    tick(app, "Yes, take back imports 2 and 3")
+    app.run()
+    press(app, "Undo this import")
+    assert [shown.value for shown in app.success] == ["Imports 2 and 3 no longer count. Import 1 counts again."]
 
 
 def test_two_files_that_replace_two_imports_are_asked_about_together(

@@ -14,7 +14,8 @@ from riskscope.errors import UnusableInput, WrongUsage
 from riskscope.intake.grid import Edit
 from riskscope.intake.options import Limits
 from riskscope.jobs import keep
-from riskscope.jobs.bring_in import Decision, bring_in, mend, sources
+from riskscope.jobs.bring_in import Decision, bring_in, sources
+from riskscope.jobs.mend import mend
 from riskscope.store import corrections, imports
 from riskscope.store import reading as held
 from riskscope.store.database import Store
@@ -35,6 +36,30 @@ def test_a_store_holds_what_the_files_hold(store: Store) -> None:
     pd.testing.assert_frame_equal(ours.refused, theirs.refused)
     assert ours.counts == theirs.counts
     assert ours.files == theirs.files
+
+
+def test_a_file_of_which_every_row_was_refused_reads_back(store: Store) -> None:
+    """Its column that nobody knows has no row to stand beside."""
+    add(store, SURVEY)
+    head, *_, off = SURVEY.splitlines()
+    made = add(store, f"{head}\n{off.replace('05-04', '05-20')}\n", "off.csv")
+    assert len(readings(store)) == 2
+    (sheet,) = held.sheets_of(store, number(made))
+    assert sheet.accepted["extra: colour of tape"].tolist() == []
+    assert keep.check(store, ANN.actor) == (2, [])
+    assert imports.undo(store, number(made), ANN)[1] == []
+
+
+def test_what_a_refused_row_says_of_its_joint_is_kept(store: Store) -> None:
+    head = "connection_id,survey_date,site,equipment,circuit,phase,connection_c,load_pct\n"
+    add(store, head + "J1,2026-05-04,W,P · 2,F1,A,OL,80\n,2026-05-32,,P · 2,F1 (new); x,A,OL,80\n")
+    rows = held.tables(store, 30).refused.query("kind == 'rejected'")
+    told = rows[["connection_id", "site", "equipment", "circuit", "device", "side", "phase"]].fillna("").to_numpy()
+    assert told.tolist() == [["J1", "W", "P · 2", "F1", "", "", "A"], ["", "", "P · 2", "F1 (new); x", "", "", "A"]]
+    assert rows["day"].dt.strftime("%Y-%m-%d").fillna("").tolist() == ["2026-05-04", ""]
+    assert rows["dismissed_by"].isna().all()
+    keep.dismiss(store, 2, "cable in the way", ANN)
+    assert held.tables(store, 30).refused["dismissed_by"].fillna("").tolist() == ["", "ann", ""]
 
 
 def test_the_same_file_again_changes_nothing(store: Store) -> None:
@@ -85,7 +110,7 @@ def test_undo_brings_back_what_was_superseded(store: Store) -> None:
     new = number(add(store, SURVEY.replace(",60,", ",62,"), decision=Decision((old,))))
     with pytest.raises(UnusableInput, match=r"superseded by import 2 \(survey.csv\)"):
         imports.undo(store, old, BOB)
-    assert imports.undo(store, new, BOB) == [old]
+    assert imports.undo(store, new, BOB) == ([new], [old])
     assert readings(store)["connection_c"].tolist() == [60.0, 45.0]
     with pytest.raises(UnusableInput, match="was undone already"):
         imports.undo(store, new, BOB)

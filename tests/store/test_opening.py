@@ -12,6 +12,7 @@ from sqlalchemy import Connection, inspect, select, text
 from riskscope.cli.main import run
 from riskscope.errors import UnusableInput, WrongUsage
 from riskscope.jobs import keep
+from riskscope.schema.common import SAID
 from riskscope.store import assessments, copies, imports, migrations, model, reading, tasks
 from riskscope.store.database import Store, connect
 from riskscope.store.migrations import open_store
@@ -78,6 +79,36 @@ def test_a_newer_store_is_refused(store: Store, place: str) -> None:
         connection.execute(text("UPDATE meta SET value = '99' WHERE name = 'version'"))
     with pytest.raises(UnusableInput, match=r"written by a newer riskscope \(store version 99"):
         open_store(place)
+
+
+SAYS = (
+    "connection_id,survey_date,site,equipment,circuit,phase,connection_c,load_pct\n"
+    "J1,2026-05-04,W,P,F1,A,OL,80\n,2026-05-04,,P,F 1,A,OL,80\nJ2,2026-05-04,,P,F1,B,40,80\n,2026-05-04,,,,C,OL,80\n"
+    "J3 (x); y,2026-05-04,,P,F1,A,OL,80\n,2026-05-04,,P,F1 · circuit 2,A,OL,80\n"
+)
+
+
+def test_a_refused_row_of_version_5_says_whose_it_is_as_one_of_now(store: Store, place: str, tmp_path: Path) -> None:
+    """Its reason said it: id or place, site and day."""
+    for name, content in (("survey", SAYS), ("installs", "connection_id,work_date,tool_id\nJ1,2026-05-32,T1\n")):
+        add(store, content, f"{name}.csv")
+    with store.writing() as connection:
+        for name in SAID:
+            connection.execute(text(f'ALTER TABLE refused DROP COLUMN "{name}"'))
+        connection.execute(text("ALTER TABLE imports DROP COLUMN together"))
+        connection.execute(text("UPDATE meta SET value = '5' WHERE name = 'version'"))
+    opened = open_store(place)
+    rows = reading.tables(opened, 30).refused.query("kind == 'rejected'")
+    opened.close()
+    assert rows["day"].dt.strftime("%d").fillna("").tolist() == ["04", "04", "", "", "04", ""]
+    assert rows[["connection_id", "site", "equipment", "circuit", "phase"]].fillna("").to_numpy().tolist() == [
+        ["J1", "W", "", "", ""],  # its id says enough
+        ["", "", "P", "F 1", "A"],
+        ["", "", "", "", ""],  # nobody can know
+        ["", "", "", "", ""],  # its cells speak
+        ["", "", "", "", ""],
+        ["J1", "", "", "", ""],
+    ]
 
 
 def add_a_column(connection: Connection) -> None:

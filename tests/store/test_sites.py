@@ -13,7 +13,8 @@ from riskscope.cli.main import run
 from riskscope.errors import Ambiguous, UnusableInput, WrongUsage
 from riskscope.intake.options import Limits, ReadOptions
 from riskscope.jobs import keep, sites
-from riskscope.jobs.bring_in import Decision, Edit, mend
+from riskscope.jobs.bring_in import Decision
+from riskscope.jobs.mend import Edit, mend
 from riskscope.store import reading
 from riskscope.store.database import Store
 from tests.store.build import ANN, add

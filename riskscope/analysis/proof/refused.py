@@ -11,19 +11,16 @@ import pandas as pd
 import pyarrow as pa
 from pyarrow import compute as pc
 
-from riskscope.analysis.frames import NO_DAY, Bools, dates, days, latest, texts
+from riskscope.analysis.frames import NO_DAY, Bools, dates, days, filled, latest, positions, take, texts
+from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.register import former_names
 from riskscope.analysis.proof.visits import TIGHTENED
-from riskscope.schema.common import AT, ID_PARTS
-from riskscope.schema.notes import AGAIN, DISMISSED, HOTTEST, MEND, PART, PLACE
+from riskscope.schema.common import AT, ID_PARTS, LINE_PHASES
+from riskscope.schema.notes import HOTTEST, PART
 
-WHOSE = (
-    rf"(?:{AGAIN}|{MEND}) \((?P<at>{PLACE})?(?P<name>.+?)(?:, (?P<day>\d{{4}}-\d{{2}}-\d{{2}}))?\)"
-    rf"(?:;| \({DISMISSED}|$)"
-)
-NAMED = ("survey", "connections", "installs", "findings")
-SAID = {"row": "int64", "name": "str", "site": "str", "is_place": "bool", "is_said": "bool", "day": "str",
-        "is_settled": "bool", "former": "str", "key": "str"}  # fmt: skip
+NAMED = ("survey", "connections", "installs", "findings")  # tables that show that a joint is known
+TOLD = {"row": "int64", "day": "datetime64[us]", "is_settled": "bool", "connection_id": "str"}
+LETTERINGS = ("a b c", "l1 l2 l3", "r y b", "r s t", "u v w", "1 2 3")  # of line phases; of one lettering B is not A
 
 
 def may_be_hottest(refused_rows: pd.DataFrame) -> pd.DataFrame:
@@ -39,10 +36,12 @@ def of_work(refused_rows: pd.DataFrame) -> pd.DataFrame:
 
 
 def whose(out: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
-    """Names that refused rows may be of, one a row.
+    """Which connections refused rows may be of.
 
-    Whose it is and of which day its reason says, under a name of then; a row kept before reasons said so is known by
-    the name in one of its cells, and of the day in them if there is just one.
+    By the id that a row says; where it says none by its place, board and circuit or device and what else it says.
+    Either is compared without case, spaces and signs; but what is written as a joint is called, or was called at that
+    site, or as its place is, is of no other: MCC-1/11 is not MCC-11/1, circuit 1.1 is not 11. An id or a place of no
+    known joint is one of its own. A row that says neither may be of each joint that one of its cells names.
 
     Parameters
     ----------
@@ -52,52 +51,155 @@ def whose(out: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame
     Returns
     -------
     DataFrame
-        ``row`` (label among the refused rows), ``name`` (as written, without its site; the place where no id is),
-        ``site`` ("" if the row does not say it), ``is_place``, ``is_said`` (by the reason), ``key`` (as names are told
-        apart here, the present one), ``day`` ("" if unknown), ``is_settled`` (somebody dismissed the row: it asks for
-        nothing more), ``former`` (where the key is what a joint is called now, its former name; else "": beside it
-        stands the name itself, which another may have).
+        A row for each connection that a refused row may be of: ``row`` (label among the refused rows), ``day`` (NaT if
+        nobody knows it), ``is_settled`` (somebody dismissed the row: it asks for nothing more), ``connection_id``.
     """
     if not len(out):
-        return pd.DataFrame({name: pd.Series(dtype=kind) for name, kind in SAID.items()})
-    said = out["reason"].str.extract(WHOSE)
-    unsaid = said["name"].isna()
-    cells = out["cells"][unsaid].map(json.loads).explode().dropna()
-    iso = (
-        out["cells"][unsaid]
-        .str.findall(r"\d{4}-\d{2}-\d{2}")
-        .map(lambda days_: days_[0] if len(set(days_)) == 1 else "")
-    )
-    names = pd.concat([said["name"][~unsaid], cells]).astype("str").str.strip()
-    day = pd.concat([said["day"][~unsaid], iso.reindex(cells.index)]).fillna("").astype("str")
-    apart = names.str.partition(AT)
-    made = pd.DataFrame(
-        {
-            "row": names.index,
-            "name": apart[0].to_numpy(),
-            "site": apart[2].str.strip().to_numpy(),
-            "is_place": said["at"].notna().reindex(names.index).to_numpy(dtype=bool),
-            "is_said": ~unsaid.reindex(names.index).to_numpy(dtype=bool),
-            "day": day.where(pd.to_datetime(day, format="%Y-%m-%d", errors="coerce").notna(), "").to_numpy(),
-            "is_settled": out["reason"].str.contains(f" ({DISMISSED}", regex=False).reindex(names.index).to_numpy(),
-        }
-    )
-    known = pd.concat([tables[name]["connection_id"] for name in NAMED if name in tables])
-    values = made["name"].str.replace(rf"(?:^|{PART})(?:{'|'.join(ID_PARTS)}) ", "/", regex=True)
-    made = made.assign(former="", key=squeezed(values.where(made["is_place"], made["name"])).to_numpy())
-    former = former_names(tables, known)
-    return pd.concat([made, _renamed(made, former)], ignore_index=True) if former else made
+        return pd.DataFrame({name: pd.Series(dtype=kind) for name, kind in TOLD.items()})
+    said = _said(out)
+    mute = ~(said["is_id"] | said["is_placed"])
+    said = pd.concat([said[~mute], _of_cells(said[mute], out)], ignore_index=True)
+    named, placed = said[(said["name"] != "").to_numpy()], said[said["is_placed"].to_numpy(dtype=bool)]
+    joints, former = _joints(said, tables)
+    by_id = _by_id(named, joints, former)
+    own = named[(named["is_id"] & ~named["row"].isin(by_id["row"][by_id["is_it"]])).to_numpy(dtype=bool)]
+    by_place = _by_place(placed, joints)
+    nowhere = placed[~placed["row"].isin(by_place["row"])]
+    new = pd.concat([own, nowhere.assign(name=_written(nowhere))])
+    called = new["name"].where(new["site"] == "", new["name"] + AT + new["site"])
+    new = new.assign(connection_id=called.groupby(folded(called)).transform("first"))
+    made = pd.concat([by_id, by_place, new], ignore_index=True)
+    return made.drop_duplicates(["row", "connection_id"], ignore_index=True)[list(TOLD)].astype(TOLD)
 
 
-def _renamed(said: pd.DataFrame, former: Mapping[str, str]) -> pd.DataFrame:
-    """The rows whose name is a former one at their site, under the present name."""
-    old, new = (pd.Series(list(names), dtype="str").str.partition(AT) for names in (former, former.values()))
-    of_site = new[2].where(old[2] == "", old[2])
-    now = pd.DataFrame({"key": squeezed(old[0]), "was": old[0], "of_site": of_site, "now": squeezed(new[0])})
-    both = said.merge(now, on="key")
-    of_site = (both["site"] == "") | (both["of_site"] == "") | (folded(both["site"]) == folded(both["of_site"]))
-    both = both[of_site]
-    return both.assign(key=both["now"], former=both["was"])[list(said)]
+def _said(out: pd.DataFrame) -> pd.DataFrame:
+    """What each row says: an id, or a place."""
+    every = ("connection_id", "site", *ID_PARTS)
+    text = {name: texts(out, name).astype("str").fillna("").str.strip() for name in every}
+    rows = pd.DataFrame({part: _bare(text[part]) for part in ID_PARTS})
+    rows = rows.assign(row=out.index, name=_bare(text["connection_id"]), day=out["day"])
+    sites = [_site(text["connection_id"]), text["site"], _site(text["equipment"])]
+    rows["site"] = sites[0].where(sites[0] != "", sites[1].where(sites[1] != "", sites[2]))
+    rows["is_settled"] = out["dismissed_by"].notna()
+    rows["is_id"] = rows["name"] != ""
+    rows["is_placed"] = ~rows["is_id"] & (rows["equipment"] != "") & ((rows["circuit"] != "") | (rows["device"] != ""))
+    return rows
+
+
+def _of_cells(mute: pd.DataFrame, out: pd.DataFrame) -> pd.DataFrame:
+    """Of rows that say neither an id nor a place each cell as a name, and the day in them if there is just one."""
+    out = out.loc[mute.index]
+    names = out["cells"].map(json.loads).explode().astype("str").fillna("")
+    iso = out["cells"].str.findall(r"\d{4}-\d{2}-\d{2}").map(lambda days_: days_[0] if len(set(days_)) == 1 else None)
+    rows = mute.assign(day=mute["day"].fillna(pd.to_datetime(iso, errors="coerce"))).drop(columns=["name", "site"])
+    return rows.join(pd.DataFrame({"name": _bare(names), "site": _site(names)}))
+
+
+def _joints(said: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """The joints that rows may be of, each with every place that is said of it anywhere; and those called otherwise.
+
+    Returns
+    -------
+    DataFrame
+        ``connection_id``, ``own`` (its name without its site), ``site`` and `ID_PARTS`, "" where it is not known.
+    DataFrame
+        ``was`` (a former name) and the site it was called so at, beside ``connection_id``.
+    """
+    every = [tables[name] for name in NAMED if name in tables]
+    known = pd.concat([rows["connection_id"] for rows in every]).drop_duplicates()
+    names = former_names(tables, known)
+    former = pd.DataFrame({"was": [*names], "connection_id": [*names.values()]}, dtype="str")
+    sites = [_site(former[name]) for name in ("was", "connection_id")]
+    former = former.assign(was=_bare(former["was"]), site=sites[0].where(sites[0] != "", sites[1]))
+    keys = set(squeezed(pd.concat([said["name"], _written(said)])))
+    wanted = [known[squeezed(_bare(known)).isin(keys).to_numpy()], former["connection_id"]]
+    if boards := set(squeezed(said["equipment"][said["is_placed"].to_numpy(dtype=bool)])) - {""}:
+        for rows in every:
+            its = texts(rows, "equipment").drop_duplicates()
+            there = texts(rows, "equipment").isin(its[squeezed(_bare(its)).isin(boards)])
+            wanted.append(rows["connection_id"][there].drop_duplicates())
+    equipment = get_table(tables, "equipment")
+    made = []
+    for table in every:
+        rows = table[table["connection_id"].isin(pd.concat(wanted))]
+        parts = pd.DataFrame({name: texts(rows, name) for name in ("connection_id", "site", *ID_PARTS)})
+        at_board = take(texts(equipment, "site"), positions(equipment["equipment"], parts["equipment"]))
+        made.append(parts.assign(site=filled(parts["site"], at_board.set_axis(parts.index))).drop_duplicates())
+    joints = pd.concat(made, ignore_index=True)
+    joints["site"] = filled(joints["site"], joints.groupby("connection_id")["site"].transform("first"))
+    joints = joints.assign(own=_bare(joints["connection_id"]), **{part: _bare(joints[part]) for part in ID_PARTS})
+    return joints.astype({"site": "str"}).fillna({"site": ""}).drop_duplicates(ignore_index=True), former
+
+
+def _by_id(named: pd.DataFrame, joints: pd.DataFrame, former: pd.DataFrame) -> pd.DataFrame:
+    """Rows beside the joints that their id may be of; ``is_it`` where letters and digits are apart alike."""
+    now = joints[["connection_id", "own", "site"]].drop_duplicates().rename(columns={"own": "called"})
+    both = pd.concat([now, former.rename(columns={"was": "called"})], ignore_index=True)
+    beside = named.assign(key=squeezed(named["name"])).merge(
+        both.assign(key=squeezed(both["called"])), on="key", suffixes=("", "_its")
+    )
+    beside = beside[(_is_site(beside) & (beside["key"] != "")).to_numpy(dtype=bool)]
+    exact = folded(beside["name"]) == folded(beside["called"])
+    taken = exact.groupby([beside["row"], beside["name"]]).transform("any")
+    beside = beside.assign(is_it=_apart(beside["name"]) == _apart(beside["called"]))
+    return beside[(exact | ~taken).to_numpy(dtype=bool)]
+
+
+def _by_place(placed: pd.DataFrame, joints: pd.DataFrame) -> pd.DataFrame:
+    """Rows beside the joints at their board and circuit, or device, that say nothing else; or called as that place."""
+    if not len(placed) or not len(joints):
+        return placed.iloc[:0].assign(connection_id="")
+    keys = [
+        (placed["equipment"] + "/" + placed[part], joints["equipment"] + "/" + joints[part], placed[part] != "")
+        for part in ("circuit", "device")
+    ]
+    keys.append((_written(placed), joints["own"], placed["equipment"] != ""))
+    made = []
+    for ours, its, is_said in keys:
+        mine = placed.assign(key=squeezed(ours))[is_said.to_numpy(dtype=bool)]
+        made.append(mine.merge(joints.assign(key=squeezed(its)), on="key", suffixes=("", "_its")))
+    beside = pd.concat(made, ignore_index=True)
+    agree = _is_site(beside).to_numpy(dtype=bool, copy=True)
+    exact, differs = np.ones(len(beside), bool), np.zeros(len(beside), bool)
+    for part in ID_PARTS:
+        ours, its = beside[part], beside[f"{part}_its"]
+        same = (squeezed(ours) == squeezed(its)) | (_is_other_lettering(ours, its) if part == "phase" else False)
+        unsaid, alike = (ours == "") | (its == ""), folded(ours) == folded(its)
+        agree &= (same | unsaid).to_numpy(dtype=bool)
+        exact &= ((ours == "") | alike).to_numpy(dtype=bool)
+        differs |= ~(unsaid | alike).to_numpy(dtype=bool)
+    exact |= (folded(_written(beside)) == folded(beside["own"])).to_numpy(dtype=bool)
+    taken = pd.Series(exact & agree).groupby(beside["row"].to_numpy()).transform("any").to_numpy(dtype=bool)
+    return beside[agree & (exact | ~differs | ~taken)]
+
+
+def _is_other_lettering(ours: pd.Series, its: pd.Series) -> pd.Series:
+    """Whether two line phases are lettered in ways of which nobody knows which is which: A and L1, but not A and B."""
+    line = {phase.casefold() for phase in LINE_PHASES}
+    mine, other = ours.str.casefold(), its.str.casefold()
+    of_one = np.logical_or.reduce([mine.isin(way.split()) & other.isin(way.split()) for way in LETTERINGS])
+    return mine.isin(line) & other.isin(line) & ~of_one
+
+
+def _is_site(beside: pd.DataFrame) -> pd.Series:
+    said, its = folded(beside["site"]), folded(beside["site_its"].fillna(""))
+    return (said == its) | (said == "") | (its == "")
+
+
+def _written(rows: pd.DataFrame) -> pd.Series:
+    """The id as it would be built of a place."""
+    parts = [rows[part].where(rows[part] == "", "/" + rows[part]) for part in ID_PARTS]
+    return sum(parts[1:], parts[0]).str.removeprefix("/")
+
+
+def _site(names: pd.Series) -> pd.Series:
+    """The site behind each name; "" where there is none."""
+    return names.str.extract(rf"{AT}(.*)", expand=False).fillna("").str.strip()
+
+
+def _bare(names: pd.Series) -> pd.Series:
+    """Names without the site behind them; "" where there is none."""
+    return names.astype("str").fillna("").str.replace(rf"{AT}.*", "", regex=True).str.strip()
 
 
 def squeezed(names: pd.Series, between: str = "") -> pd.Series:
@@ -113,88 +215,28 @@ def folded(names: pd.Series) -> pd.Series:
     return names.astype("str").str.normalize("NFKC").str.replace(r"\s+", " ", regex=True).str.strip().str.casefold()
 
 
-def pairs(said: pd.DataFrame, frame: pd.DataFrame) -> pd.DataFrame:
-    """Refused rows beside the rows of a frame that they may be of: by id or by place, and by site where both say it.
-
-    Where a name is that of a row, case and spaces aside, or was it, it is of no other: MCC-1/11 is not MCC-11/1. A row
-    that only a refused one names takes it from nobody. Of a place either may say more than the other.
-
-    Parameters
-    ----------
-    said : DataFrame
-        From `whose`.
-    frame : DataFrame
-        ``connection_id`` and the places of some connections or readings, and ``only refused`` if it may be so.
-
-    Returns
-    -------
-    DataFrame
-        The columns of `said`, and ``at``: the place of a row of the frame.
-    """
-    if not len(said) or not len(frame):
-        return said.iloc[:0].assign(at=np.zeros(0, dtype=np.int64))
-    own, site = frame["connection_id"].astype("str").str.split(AT).str[0], texts(frame, "site").astype("str").fillna("")
-    is_ghost = (
-        frame["only refused"].to_numpy(dtype=bool) if "only refused" in frame else np.zeros(len(frame), dtype=bool)
-    )
-    made = [_matched(said, squeezed(own))]
-    made += _of_place(said, frame)
-    every = pd.concat(made, ignore_index=True).drop_duplicates(["row", "name", "at"])
-    there = folded(site.iloc[every["at"]]).to_numpy()
-    said_site = folded(every["site"]).to_numpy()
-    of_site = (there == "") | (said_site == "") | (said_site == there)
-    every = every[of_site]
-    typed, written = folded(every["name"]).to_numpy(), folded(own.iloc[every["at"]]).to_numpy()
-    exact = (typed == written) | (typed == folded(every["former"]).to_numpy())
-    takes = pd.Series(exact & ~is_ghost[every["at"]], index=every.index)
-    return every[exact | ~takes.groupby([every["row"], every["name"]]).transform("any")].reset_index(drop=True)
+def _apart(names: pd.Series) -> pd.Series:
+    """Letters and digits of names, and where they are apart; with the sign of a pole."""
+    return squeezed(names, "/") + names.str.extract(r"([+−-])$", expand=False).fillna("")
 
 
-def _matched(said: pd.DataFrame, keys: pd.Series) -> pd.DataFrame:
-    at = np.flatnonzero((keys.isin(said["key"]) & (keys != "")).to_numpy(dtype=bool))
-    return said.merge(pd.DataFrame({"key": keys.iloc[at].to_numpy(), "at": at}), on="key")
-
-
-def _of_place(said: pd.DataFrame, frame: pd.DataFrame) -> list[pd.DataFrame]:
-    """Rows known by their place beside those of the same board and circuit, or device, that say nothing else."""
-    placed = said[said["is_place"].to_numpy(dtype=bool)]
-    if not len(placed):
-        return []
-    mine = {part: squeezed(_part(placed["name"], part)).to_numpy() for part in ID_PARTS}
-    own = {
-        part: squeezed(texts(frame, part).astype("str").fillna("").str.split(AT).str[0]).to_numpy() for part in ID_PARTS
-    }
-    made = []
-    for part in ("circuit", "device"):
-        key = pd.Series(mine["equipment"] + "/" + mine[part], dtype="str").mask(mine[part] == "")
-        its = pd.Series(own["equipment"] + "/" + own[part], dtype="str").mask(own[part] == "")
-        at = np.flatnonzero(its.isin(key.dropna()).to_numpy(dtype=bool))
-        left = pd.DataFrame({"key_": key, "of": np.arange(len(placed))}).dropna()
-        both = left.merge(pd.DataFrame({"key_": its.iloc[at].to_numpy(), "at": at}), on="key_")
-        agree = np.ones(len(both), dtype=bool)
-        for other in ID_PARTS:
-            ours, its_own = mine[other][both["of"]], own[other][both["at"]]
-            agree &= (ours == its_own) | (ours == "") | (its_own == "")
-        both = both[agree]
-        made.append(placed.iloc[both["of"]].assign(at=both["at"].to_numpy()))
-    return made
-
-
-def _part(places: pd.Series, part: str) -> pd.Series:
-    return places.str.extract(rf"(?:^|{PART}){part} (.*?)(?:{PART}|$)", expand=False).fillna("")
-
-
-def _alike(said: pd.DataFrame) -> pd.DataFrame:
-    """One of those that say the same."""
-    return said.drop_duplicates(["name", "site", "is_place", "day", "is_settled", "key"])
+def called(out: pd.DataFrame) -> pd.Series:
+    """Whose each refused row is as it says: its id, else its place; empty where it says neither."""
+    said = _said(out)
+    place = pd.Series("", out.index)
+    for part in ID_PARTS:
+        place += (PART + part + " " + said[part]).where(said[part] != "", "")
+    name = said["name"].where(said["is_id"], place.str.removeprefix(PART).where(said["is_placed"]))
+    return name + (AT + said["site"]).where(said["site"] != "", "")
 
 
 def beside_refused(readings: pd.DataFrame, said: pd.DataFrame) -> Bools:
     """Readings of connections of which another of that day, or of a day nobody knows, was refused."""
-    of = pairs(_alike(said), readings)
-    day = readings["survey_date"].iloc[of["at"]].dt.strftime("%Y-%m-%d").to_numpy()
-    made = np.zeros(len(readings), dtype=bool)
-    made[of["at"][(of["day"] == "").to_numpy() | (of["day"].to_numpy() == day)]] = True
+    made = readings["connection_id"].isin(said["connection_id"][said["day"].isna()]).to_numpy(dtype=bool, copy=True)
+    dated = said[["connection_id", "day"]].dropna()
+    at = np.flatnonzero(readings["connection_id"].isin(dated["connection_id"]))
+    its = pd.MultiIndex.from_arrays([readings["connection_id"].iloc[at], days(readings["survey_date"])[at]])
+    made[at] |= its.isin(pd.MultiIndex.from_arrays([dated["connection_id"], days(dated["day"])]))
     return made
 
 
@@ -204,51 +246,32 @@ def asks_again(frame: pd.DataFrame, said: pd.DataFrame, on: dt.date) -> dict[str
     Writes
         ``refused_on`` (day of the last such reading), ``refused_undated`` (one of a day nobody knows).
     """
-    of = pairs(_alike(said[~said["is_settled"].to_numpy(dtype=bool)]), frame)
-    at, day = of["at"].to_numpy(), days(pd.to_datetime(of["day"].replace("", None)))
+    open_ = said[~said["is_settled"].to_numpy(dtype=bool)]
+    at, day = positions(frame["connection_id"], open_["connection_id"]), days(open_["day"])
     seen = np.maximum(days(frame["survey_date"]), days(frame["after_date"]))
     undated = np.zeros(len(frame), dtype=bool)
-    undated[at[(of["day"] == "").to_numpy()]] = True
-    open_ = (of["day"] != "").to_numpy() & (day >= seen[at]) & (day <= int(np.datetime64(on, "D").astype(np.int64)))
-    last = np.full(len(frame), NO_DAY)
-    np.maximum.at(last, at[open_], day[open_])
-    return {"refused_on": dates(last), "refused_undated": undated}
+    undated[at[(at >= 0) & (day == NO_DAY)]] = True
+    asks = (at >= 0) & (day != NO_DAY) & (day >= seen[at]) & (day <= int(np.datetime64(on, "D").astype(np.int64)))
+    return {"refused_on": dates(latest(len(frame), at[asks], day[asks])), "refused_undated": undated}
 
 
 def doubts_work(frame: pd.DataFrame, said: pd.DataFrame, every: pd.DataFrame, on: dt.date) -> Bools:
     """Connections of which a record of work was refused that is not older than the last work that counts."""
     work = every[(every["did"] >= TIGHTENED).to_numpy()]
     last_work = latest(len(frame), work["code"].to_numpy(), work["day"].to_numpy())
-    of = pairs(_alike(said), frame)
-    at, day = of["at"].to_numpy(), days(pd.to_datetime(of["day"].replace("", None)))
+    at, day = positions(frame["connection_id"], said["connection_id"]), days(said["day"])
     today = int(np.datetime64(on, "D").astype(np.int64))
-    open_ = (day == NO_DAY) | ((day >= last_work[at]) & (day <= today))
     made = np.zeros(len(frame), dtype=bool)
-    made[at[open_]] = True
+    made[at[(at >= 0) & ((day == NO_DAY) | ((day >= last_work[at]) & (day <= today)))]] = True
     return made
 
 
-def unknown(said: pd.DataFrame, frame: pd.DataFrame, on: dt.date) -> pd.Series:
-    """Ids that only a refused reading names: nobody knows yet how such a joint is.
-
-    A name that has its letters and digits apart as another is the other's: P-F1 is P/F1, F11.1 is not F1.11.
-    """
-    mine = said[(said["is_said"] & ~said["is_place"]).to_numpy(dtype=bool) & (said["day"] <= on.isoformat())]
-    of = pairs(mine, frame)
-    own = frame["connection_id"].iloc[of["at"]].str.split(AT).str[0].reset_index(drop=True)
-    typed, former = _apart(of["name"]), of["former"].astype("str")
-    is_it = (_apart(own) == typed) | ((former != "") & (_apart(former) == typed))
-    new = mine[~mine["row"].isin(of["row"][is_it.to_numpy(dtype=bool)])]
-    new = new.drop_duplicates(["name", "site"])
-    apart = new["name"].where(new["site"] == "", new["name"] + AT + new["site"])
-    return apart[~apart.str.casefold().isin(frame["connection_id"].str.casefold())]
+def unknown(said: pd.DataFrame, known: pd.Series, on: dt.date) -> pd.Series:
+    """Ids that only a refused reading names up to the day: nobody knows yet how such a joint is."""
+    other = ~said["connection_id"].isin(known) & ~(said["day"] > pd.Timestamp(on))
+    return said["connection_id"][other.to_numpy(dtype=bool)].drop_duplicates()
 
 
-def _apart(names: pd.Series) -> pd.Series:
-    """Letters and digits of names, and where they are apart; with the sign of a pole."""
-    return squeezed(names, "/") + names.str.extract(r"([+−-])$", expand=False).fillna("")
-
-
-def refused_of(said: pd.DataFrame, refused_rows: pd.DataFrame, row: pd.Series) -> pd.DataFrame:
+def refused_of(said: pd.DataFrame, refused_rows: pd.DataFrame, connection_id: str) -> pd.DataFrame:
     """The refused readings that may be of a connection."""
-    return refused_rows.loc[pairs(said, row.to_frame().T)["row"].unique()]
+    return refused_rows.loc[said["row"][said["connection_id"] == connection_id].unique()]

@@ -87,10 +87,7 @@ def connections(
     ids = [table["connection_id"] for table in (register, installs, findings)]
     known = pd.concat([frame["connection_id"], *ids], ignore_index=True).drop_duplicates()
     frame = _with_unread(frame, known)
-    if len(said):
-        at = positions(register["connection_id"], frame["connection_id"])
-        sited = with_columns(frame, {"site": filled(texts(frame, "site"), take(texts(register, "site"), at))})
-        frame = _with_unread(frame, pd.concat([known, refused.unknown(said, sited, on)], ignore_index=True))
+    frame = _with_unread(frame, pd.concat([known, refused.unknown(said, known, on)], ignore_index=True))
     at = positions(register["connection_id"], frame["connection_id"])
     columns: dict[str, object] = {
         name: take(texts(register, name), at) for name in REGISTER.stored if name not in frame

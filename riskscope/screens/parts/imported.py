@@ -10,9 +10,8 @@ import streamlit as st
 
 from riskscope.errors import RiskscopeError
 from riskscope.jobs import keep, sites
-from riskscope.jobs.bring_in import limits_of
-from riskscope.jobs.draft import DraftView
-from riskscope.jobs.taken_back import taken_back
+from riskscope.jobs.bring_in import Ready, limits_of
+from riskscope.jobs.taken_back import listed_numbers, taken_back
 from riskscope.report.blocks import Show
 from riskscope.screens.parts import frame, lists
 from riskscope.screens.parts.asking import is_sure, once
@@ -75,31 +74,45 @@ def show_imports(at: Here) -> None:
     say_site(at, active)
 
 
-def gone_with(at: Here, numbers: Sequence[int], looked: Sequence[DraftView] = ()) -> str:
+def gone_with(at: Here, numbers: Sequence[int], coming: Sequence[Ready] = ()) -> str:
     """What no longer counts when imports are undone, or replaced by drafts: once for a state of the store."""
-    draft = hashlib.sha256(repr([part.draft for part in looked]).encode()).hexdigest() if looked else ""
+    draft = hashlib.sha256(repr([file.content for file in coming]).encode()).hexdigest() if coming else ""
     key = f"{at.store.address} {keep.state(at.store, at.actor)} {at.on} {numbers} {draft}"
-    return _gone_with(key, at, numbers, looked)
+    return _gone_with(key, at, numbers, coming)
 
 
 @st.cache_data(show_spinner="Working out what that changes", max_entries=20)
-def _gone_with(key: str, _at: Here, _numbers: Sequence[int], _looked: Sequence[DraftView]) -> str:
+def _gone_with(key: str, _at: Here, _numbers: Sequence[int], _coming: Sequence[Ready]) -> str:
     """What `gone_with` says; cached by the key alone."""
-    return taken_back(_at.store, _at.actor, _numbers, [sheet for part in _looked for sheet in part.sheets], on=_at.on)
+    return taken_back(
+        _at.store, _at.actor, _numbers, [sheet for file in _coming for sheet in file.checked.sheets], on=_at.on
+    )
 
 
 def _undo(at: Here, chosen: keep.Import) -> None:
     """What goes with an import is said before it is taken back."""
-    gone = gone_with(at, [chosen.id])
+    going = keep.together(at.store, at.actor, chosen.id)
+    state = {entry.id: entry for entry in keep.listed(at.store, at.actor)}
+    listed = f"import{'s' if len(going) > 1 else ''} {listed_numbers(going)}"
+    replaced = [state[number] for number in going if state[number].state != "active"]
+    if replaced:
+        st.write(
+            f"It came in together with {listed_numbers([entry.id for entry in replaced])}, in place of others, "
+            f"and can only be undone after import {replaced[0].superseded_by}, which took the place of that."
+        )
+        return
+    gone = gone_with(at, going)
     if gone:
         st.warning(frame.md(gone))
-    words = f"Yes, take back import {chosen.id}"
+    if len(going) > 1:
+        st.write(f"{listed.capitalize()} came in together in place of others: they are taken back together.")
+    words = f"Yes, take back {listed}"
     sure = st.checkbox(words, key=f"sure {words} {gone}")  # a tick is of what was read, of no other
     if st.button("Undo this import", disabled=not sure) and sure:
         _, again = keep.undo(at.store, chosen.id, at.stamp)
-        st.session_state["undone"] = f"Import {chosen.id} no longer counts." + (
-            f" Import {', '.join(map(str, again))} counts again." if again else ""
-        )
+        gone = f"{listed.capitalize()} no longer count{'s' if len(going) == 1 else ''}."
+        back = f" Import {', '.join(map(str, again))} counts again." if again else ""
+        st.session_state["undone"] = gone + back
         st.rerun()
 
 

@@ -10,7 +10,8 @@ import streamlit as st
 
 from riskscope.errors import RiskscopeError, UnusableInput
 from riskscope.jobs import keep
-from riskscope.jobs.bring_in import Edit, limits_of, mend, mend_changes
+from riskscope.jobs.bring_in import limits_of
+from riskscope.jobs.mend import Edit, mend, mend_changes
 from riskscope.schema.notes import HOTTEST, MEND
 from riskscope.screens.parts import frame
 from riskscope.screens.parts.asking import is_sure, once
@@ -74,7 +75,7 @@ def _dismiss(at: Here, row: pd.Series, place: object, of: int) -> None:
     """Of several reasons of a line, each of a phase of its own, the first is dismissed."""
     number, drawn = int(row["id"]), f"dismissing_{place}"
     if st.session_state.get(drawn, number) != number:
-        st.warning("What could be dismissed here was settled meanwhile. Read what is left before you dismiss it.")
+        st.warning("What is refused of this line has changed meanwhile. Read what is left before you dismiss it.")
     st.session_state[drawn] = number
     with st.form(f"dismiss_{place}_{number}", clear_on_submit=True):  # of this row, of no other of its line
         if of > 1:
@@ -128,7 +129,8 @@ def _mend(
         but = f", but for what is dismissed of it: {'; '.join(settled)}." if len(settled) else "."
         said = f"{in_part}still cannot be used: {'; '.join(still)}." if len(still) else f"counts now{but}"
         st.session_state["mended"] = (still.empty, frame.md(f"{shown} {said}"))
-    st.session_state.pop("preview", None)
+    for name in ("preview", f"dismissing_{place}"):
+        st.session_state.pop(name, None)
     version = f"version_{place}"
     st.session_state[version] = st.session_state.get(version, 0) + 1
     st.rerun()

@@ -1,0 +1,147 @@
+"""mend: cells of an import corrected by hand; its file is checked again, and no other line is read otherwise."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Collection, Sequence
+
+import pandas as pd
+
+from riskscope.errors import UnusableInput
+from riskscope.intake.check import CheckedSheet
+from riskscope.intake.combine import AnySheet
+from riskscope.intake.grid import Edit
+from riskscope.intake.options import Limits
+from riskscope.intake.read import CheckedFile, check_file
+from riskscope.jobs.sites import doubt
+from riskscope.jobs.taken_back import changed
+from riskscope.store import corrections
+from riskscope.store import reading as held
+from riskscope.store.database import Store
+from riskscope.store.reading import Import
+from riskscope.store.stamp import Actor, Stamp
+
+Place = tuple[str, int]  # sheet and line
+
+
+def _of_rows(before: Sequence[AnySheet], edits: Sequence[Edit]) -> None:
+    """Refuses corrections of what is no row of a table: headers, titles, sheets that are not there.
+
+    Raises
+    ------
+    UnusableInput
+    """
+    rows = {
+        (sheet.sheet, int(line))
+        for sheet in before
+        for line in [*sheet.accepted["source_line"], *sheet.rejected.loc[sheet.rejected["kind"] == "rejected", "line"]]
+    }
+    for edit in edits:
+        if (edit.sheet, edit.line) not in rows:
+            raise UnusableInput(f"line {edit.line} is no row of a table: only the cells of rows can be corrected.")
+
+
+ONE_WAY = "Write it so that it can be read one way only, such as 2026-02-01, 41.5 °C, 25 N·m."
+
+
+def _leave_the_rest(
+    before: Sequence[AnySheet], after: Sequence[CheckedSheet], edits: Sequence[Edit], never_counted: Collection[Place]
+) -> None:
+    """Refuses corrections that leave something open, or that would change how other lines are read.
+
+    Parameters
+    ----------
+    never_counted : collection of (sheet, line)
+        Lines that were corrected before and refused as the file came: a correction of theirs may be taken back. Of a
+        line of several phases no phase that counts may go.
+
+    Raises
+    ------
+    UnusableInput
+    """
+    open_ = [question for sheet in after for question in sheet.questions]
+    if open_:
+        column = f"column {open_[0].column}: " if open_[0].column else ""
+        raise UnusableInput(f"{column}{open_[0].text.rstrip('.')}.", hint=ONE_WAY)
+    old = {(sheet.table.name, sheet.sheet): sheet for sheet in before}
+    if set(old) != {(sheet.table.name, sheet.sheet) for sheet in after}:
+        raise UnusableInput("with this the file would be read as other tables.")
+    for sheet in after:
+        held_sheet = old[sheet.table.name, sheet.sheet]
+        made, held_rows = sheet.accepted, held_sheet.accepted
+        lines = [edit.line for edit in edits if edit.sheet == sheet.sheet]
+        is_wide = any(_lines(part).duplicated().any() for part in (held_sheet, sheet))
+        now, was = (_each(rows, is_wide=is_wide) for rows in (made, held_rows))
+        free = [line for line in lines if (sheet.sheet, line) in never_counted and not is_wide]
+        lost = held_rows[~was.isin(now) & ~held_rows["source_line"].isin(free)]
+        if len(lost):
+            line = int(lost["source_line"].iloc[0])
+            why = sheet.rejected.loc[sheet.rejected["line"] == line, "reason"]
+            why = why[why.str.startswith(f"phase {lost['phase'].iloc[0]}")] if is_wide else why
+            words = f": {why.iloc[0]}" if len(why) else ""
+            raise UnusableInput(f"with this line {line}, which counts now, would no longer count{words}.")
+        at = was.get_indexer(now)
+        both = (at >= 0) & ~made["source_line"].isin(lines).to_numpy()
+        columns = [name for name in made if name in held_rows and name != "source_file"]
+        rows, before_ = made[both][columns], held_rows.iloc[at[both]][columns].set_axis(made.index[both])
+        differ = ~((rows == before_) | (rows.isna() & before_.isna())).all(axis=1)
+        if differ.any():
+            line = int(rows["source_line"][differ].iloc[0])
+            raise UnusableInput(f"this would change how line {line} is read, too.", hint=ONE_WAY)
+
+
+def _lines(sheet: AnySheet | CheckedSheet) -> pd.Series:
+    """The line of every row of a sheet that counts or was rejected: of a wide sheet once for each phase."""
+    rejected = sheet.rejected.loc[sheet.rejected["kind"] == "rejected", "line"]
+    return pd.concat([sheet.accepted["source_line"], rejected]).astype("int64")
+
+
+def _each(rows: pd.DataFrame, *, is_wide: bool) -> pd.MultiIndex:
+    """What tells the rows of a sheet apart: the line, of a wide sheet with the phase."""
+    phase = rows["phase"].astype("str").fillna("") if is_wide and "phase" in rows else ""
+    return pd.MultiIndex.from_frame(pd.DataFrame({"line": rows["source_line"], "phase": phase}))
+
+
+def mend(store: Store, import_id: int, more: Sequence[Edit], *, limits: Limits, stamp: Stamp) -> Import:
+    """Correct cells of an import: the file is checked again with them.
+
+    Raises
+    ------
+    RiskscopeError
+        If a cell is not there or was changed by somebody else, or the file could not be read so.
+    """
+    stamp.actor.needs("keeper")
+    known, checked = _with_cells(store, import_id, more, limits)
+    corrections.correct(store, import_id, known, more, checked.sheets, stamp)
+    return held.get(store, import_id)
+
+
+def mend_changes(
+    store: Store, import_id: int, more: Sequence[Edit], *, limits: Limits, actor: Actor, on: dt.date
+) -> str:
+    """What correcting these cells would change in what must not wait; empty if nothing.
+
+    Raises
+    ------
+    RiskscopeError
+        As `mend`.
+    """
+    actor.needs("keeper")
+    _, checked = _with_cells(store, import_id, more, limits)
+    return changed(store, actor, [import_id], checked.sheets, on=on)
+
+
+def _with_cells(store: Store, import_id: int, more: Sequence[Edit], limits: Limits) -> tuple[list[Edit], CheckedFile]:
+    """The edits there were, and the file checked again with more."""
+    before = held.get(store, import_id)
+    known = held.edits(store, import_id)
+    _of_rows(held.sheets_of(store, import_id), more)
+    content = held.content_of(store, before, [*known, *more])
+    on = dt.date.fromisoformat(before.as_of)
+    checked = check_file(content, on=on, limits=limits)
+    again = {(edit.sheet, edit.line) for edit in known} & {(edit.sheet, edit.line) for edit in more}
+    came = check_file(held.content_of(store, before, []), on=on, limits=limits).sheets if again else []
+    never = {(sheet.sheet, int(line)) for sheet in came for line in sheet.rejected.query("kind == 'rejected'")["line"]}
+    _leave_the_rest(held.sheets_of(store, import_id), checked.sheets, more, again & never)
+    doubt(store, before.name, checked.sheets, [import_id])
+    return known, checked
