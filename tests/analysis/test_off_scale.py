@@ -310,8 +310,17 @@ COOLED = "J1,2026-03-04,{at},62,30,80", "J1,2026-05-25,{now},34.5,30,80"
 BESIDE = ("J2,2026-03-04,{at},35,30,80", "J2,2026-05-25,{now},35,30,80")
 
 
-@pytest.mark.parametrize("name", ["Hall · North", "P · circuit F9", "P (old); x", "P @ W", "P, 2026-01-01)"])
-@pytest.mark.parametrize("part", ["equipment", "circuit", "id"])
+@pytest.mark.parametrize(
+    ("part", "name"),
+    [
+        ("equipment", "Hall · North"),
+        ("equipment", "P @ W"),
+        ("circuit", "P · circuit F9"),
+        ("circuit", "F1); x"),
+        ("id", "P (old); x"),
+        ("id", "P, 2026-01-01)"),
+    ],
+)
 def test_whose_a_row_is_is_known_whatever_signs_are_in_its_names(part: str, name: str) -> None:
     board, circuit = (name if part == which else plain for which, plain in (("equipment", "P"), ("circuit", "F1")))
     own = name if part == "id" else "J1"

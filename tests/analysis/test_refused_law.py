@@ -42,21 +42,21 @@ def whose(row: dict[str, Any], joints: list[tuple[str, dict[str, Any]]]) -> set[
     return set(refused.whose(out, {"survey": survey})["connection_id"])
 
 
-@examples(20)
+@examples(4)
 @given(JOINTS, st.data())
 def test_a_row_is_of_the_joint_that_it_names_however_it_is_spelled(joints: Any, data: st.DataObject) -> None:
     name, _ = data.draw(st.sampled_from(joints))
     assert name in whose({"connection_id": data.draw(respelled)(name)}, joints)
 
 
-@examples(20)
+@examples(4)
 @given(JOINTS, st.data())
 def test_a_row_that_names_a_joint_as_it_is_called_is_of_no_other(joints: Any, data: st.DataObject) -> None:
     name, place = data.draw(st.sampled_from(joints))
     assert whose({"connection_id": name, **place}, joints) == {name}
 
 
-@examples(20)
+@examples(4)
 @given(JOINTS, st.data())
 def test_a_row_without_an_id_is_of_every_joint_that_may_be_at_its_place(joints: Any, data: st.DataObject) -> None:
     name, place = data.draw(st.sampled_from(joints))
@@ -67,7 +67,7 @@ def test_a_row_without_an_id_is_of_every_joint_that_may_be_at_its_place(joints: 
     assert name in whose(row, joints)
 
 
-@examples(20)
+@examples(4)
 @given(JOINTS, st.data())
 def test_a_row_without_an_id_is_of_no_joint_that_is_elsewhere(joints: Any, data: st.DataObject) -> None:
     _, place = data.draw(st.sampled_from(joints))

@@ -876,7 +876,7 @@ def test_files_are_understood_questioned_and_refused(own_store: Path, monkeypatc
     app.file_uploader[0].set_value([("late.csv", rows.encode(), "text/csv"), ("empty.csv", b"", "text/csv")])
     app.run()
     words = said(app)
-    assert "Infrared survey**: 1 rows accepted, **1 rejected**" in words
+    assert "Infrared survey**: 1 row accepted, **1 rejected**" in words
     assert "off the instrument's scale" in words
     assert "1 of 2 files cannot come in yet: see above." in words
     assert [error.value for error in app.error] == ["empty.csv: is empty."]

@@ -27,7 +27,7 @@ def before_and_after_each_statement(folder: Path, step: int) -> None:
 
 
 def test_killed_before_and_after_statements_and_commits(tmp_path: Path) -> None:
-    before_and_after_each_statement(tmp_path, step=32)
+    before_and_after_each_statement(tmp_path, step=64)
 
 
 @pytest.fixture
@@ -37,7 +37,7 @@ def server_place() -> Iterator[str]:
 
 def test_killed_on_a_server(server_place: str) -> None:
     open_store(server_place, create=True).close()
-    for moment in range(0, 40, 6):
+    for moment in range(0, 40, 13):
         killing.killed_at(server_place, moment, ROWS)
     killing.is_whole(server_place, ROWS)
 
