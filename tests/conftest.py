@@ -11,7 +11,7 @@ from hypothesis import settings
 
 from tests.examples import examples
 
-settings.register_profile("ours", examples(60))
+settings.register_profile("ours", examples(40))
 settings.load_profile("ours")
 LONGEST = [
     "tests/screens/test_journey.py",

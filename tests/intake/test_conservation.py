@@ -73,7 +73,7 @@ sensible = st.tuples(
 ).map(list)
 body = st.lists(st.one_of(row, sensible, sensible, st.just(HEAD)), min_size=1, max_size=25)
 above = st.lists(st.sampled_from([["Survey of May"], [""], []]), max_size=3)
-quick = examples(40)
+quick = examples(25)
 
 
 def checked(data: bytes, name: str) -> list[CheckedSheet]:
@@ -123,7 +123,7 @@ def test_text_files(above: list[list[str]], rows: list[list[str]], separator: st
     conserve(sheet, physical)
 
 
-@examples(20)
+@examples(12)
 @given(above=above, rows=body)
 def test_workbooks(above: list[list[str]], rows: list[list[str]]) -> None:
     made = openpyxl.Workbook()
@@ -146,14 +146,14 @@ def test_workbooks(above: list[list[str]], rows: list[list[str]]) -> None:
     conserve(sheet, physical)
 
 
-@examples(200)
+@examples(100)
 @given(data=st.binary(max_size=400), ending=st.sampled_from([".csv", ".xlsx", ".parquet", ".tsv", ".doc"]))
 def test_arbitrary_bytes_raise_only_our_errors(data: bytes, ending: str) -> None:
     with contextlib.suppress(RiskscopeError):
         checked(data, f"survey{ending}")
 
 
-@examples(100)
+@examples(60)
 @given(text=st.text(max_size=300), table=st.sampled_from(sorted(TABLES)))
 def test_arbitrary_text_raises_only_our_errors(text: str, table: str) -> None:
     head = ",".join(column.name for column in TABLES[table].columns[:6])

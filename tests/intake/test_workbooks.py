@@ -234,7 +234,7 @@ def test_parquet(tmp_path: Path) -> None:
         grids((tmp_path / "survey.parquet").read_bytes(), "survey.parquet", ReadOptions(), Limits(max_columns=4))
 
 
-@examples(100)
+@examples(50)
 @given(seed=st.integers(0, 10_000), part=st.integers(0, 9), hits=st.integers(1, 12))
 def test_damaged_workbooks_raise_only_our_errors(seed: int, part: int, hits: int) -> None:
     """Bytes of one part changed at random, in a zip that is whole."""

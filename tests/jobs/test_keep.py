@@ -85,7 +85,7 @@ def same_again(store: Store, folder: Path, form: str) -> None:
         assert not (held.tables(other, 30).refused["kind"] == "rejected").any()
 
 
-@examples(10)
+@examples(5)
 @given(
     survey=st.lists(SURVEYS, min_size=1, max_size=8),
     installs=st.lists(INSTALLS, max_size=8),

@@ -82,7 +82,7 @@ def problems(draw: st.DrawFn) -> Problem:
     )
 
 
-@examples(100)
+@examples(50)
 @given(problem=problems())
 def test_as_good_as_every_choice_there_is(problem: Problem) -> None:
     found = solution(problem, EXACT)
@@ -93,7 +93,7 @@ def test_as_good_as_every_choice_there_is(problem: Problem) -> None:
     assert found.bound >= found.benefit - 1e-9
 
 
-@examples(100)
+@examples(50)
 @given(problem=problems())
 def test_never_worse_than_the_ranked_list(problem: Problem) -> None:
     order = np.lexsort((-problem.benefit, ~problem.worst))
