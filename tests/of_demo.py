@@ -24,14 +24,14 @@ def ranked(on: dt.date = ON) -> Assessment:
     return riskscope.rank(DEMO, on=on.isoformat())
 
 
-def store(place: Path) -> Path:
-    """A store of the demo site."""
-    return Path(shutil.copy(Path(_made().name) / "store.db", place))
+def store(place: Path, on: dt.date = ON) -> Path:
+    """A store of the demo site, brought in on a day: rows of later ones are refused."""
+    return Path(shutil.copy(Path(_made(on).name) / "store.db", place))
 
 
 @functools.cache
-def _made() -> tempfile.TemporaryDirectory[str]:
+def _made(on: dt.date) -> tempfile.TemporaryDirectory[str]:
     folder = tempfile.TemporaryDirectory()
     with keep.opened(str(Path(folder.name) / "store.db"), create=True) as made:
-        bring_in(made, sources([DEMO]).files, on=ON, options={}, stamp=ANN)
+        bring_in(made, sources([DEMO]).files, on=on, options={}, stamp=ANN)
     return folder

@@ -144,8 +144,8 @@ def is_store_file(path: Path) -> bool:
 
 
 def keep_before_upgrade(store: Store, version: int) -> Path:
-    """The copy kept before a store is brought forward, beside its file or in the folder at hand."""
-    base = store.file or Path("riskscope.db")
+    """The copy kept before a store is brought forward, beside its file; that of a server in the folder at hand."""
+    base = store.file or Path(f"{store.engine.url.database}.db")
     path = base.with_name(f"{base.name}.before-version-{version + 1}")
     if not path.exists():
         backup(store, path)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pandas as pd
@@ -80,3 +81,11 @@ def test_a_row_without_an_id_is_of_no_joint_that_is_elsewhere(joints: Any, data:
 
 def letters(name: str | None) -> str:
     return "".join(sign for sign in name or "" if sign.isalnum()).casefold()
+
+
+@examples(20)
+@given(st.lists(st.text("A1b. -/·();,+é٣", max_size=6), min_size=1, max_size=5), st.sampled_from(["", "/"]))
+def test_what_is_left_of_a_name_depends_on_no_other(names: list[str], between: str) -> None:
+    for more in ([], ["é"]):  # plain letters alone are squeezed by a pattern of their own
+        left = tuple(refused.squeezed(pd.Series([*names, *more]), between)[: len(names)])
+        assert left == tuple(between.join(re.findall(r"[^\W_]+", name.lower())) for name in names)

@@ -30,6 +30,7 @@ PARTS = (
     "tests/published",
     "tests/report/test_documents.py",
     "tests/screens/test_looks.py",
+    "tests/store/test_sites.py",
     "tests/test_examples.py",
 )
 

@@ -26,7 +26,16 @@ def context(app: Served) -> Iterator[object]:
     sync_api = pytest.importorskip("playwright.sync_api")
     sync_api.expect.set_options(timeout=30_000)
     with sync_api.sync_playwright() as playwright:
-        running = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        running = playwright.chromium.launch(
+            executable_path=CHROMIUM,
+            args=[
+                "--no-sandbox",
+                "--disable-gpu",
+                "--disable-background-networking",
+                "--disable-component-update",
+                "--disable-sync",
+            ],
+        )
         opened = running.new_context(viewport={"width": 1280, "height": 800})
         opened.set_default_timeout(30_000)
         yield opened

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import datetime as dt
+import functools
 import html
 import re
 from collections.abc import Iterator
@@ -12,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from streamlit.components.v2 import manifest_scanner
 from streamlit.testing.v1 import AppTest
 
 from riskscope.screens.entry import PAGES
@@ -20,6 +22,8 @@ from tests.screens.serving import TOP
 SCREENS = TOP / "riskscope" / "screens"
 ON = dt.date(2026, 6, 1)
 LONGEST_S = 60
+# Asked anew for each page, and most of its time: which distributions of this machine bring parts for pages.
+manifest_scanner.scan_component_manifests = functools.cache(manifest_scanner.scan_component_manifests)
 RENAMED = [module for module, _, path in PAGES if path and path != module]
 
 

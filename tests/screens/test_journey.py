@@ -102,6 +102,7 @@ def test_from_upload_to_connection(app: Served, page: Page) -> None:
     page.get_by_text("How each header was understood").click()
     choose(page, "“Spot” is", "connection_id")
     expect(page.get_by_role("combobox", name="“connection_id” is")).to_have_count(0)
+    settled(page)
     expect(page.get_by_text("off the instrument's scale")).to_be_visible()
     cell = page.get_by_role("textbox", name="Reading (°C)")
     expect(cell).to_have_value("OL")

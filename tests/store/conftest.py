@@ -29,12 +29,17 @@ def postgres_place() -> Iterator[str]:
         connection.execute(f"DROP DATABASE {name} WITH (FORCE)")
 
 
-@pytest.fixture(params=["sqlite", "postgres"])
-def place(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
-    if request.param == "sqlite":
-        yield str(tmp_path / "store.db")
+def place_of(kind: str, folder: Path) -> Iterator[str]:
+    """The address of a store to be made: a file in a folder, or a database of the test server."""
+    if kind == "sqlite":
+        yield str(folder / "store.db")
     else:
         yield from postgres_place()
+
+
+@pytest.fixture(params=["sqlite", "postgres"])
+def place(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    yield from place_of(request.param, tmp_path)
 
 
 @pytest.fixture

@@ -88,8 +88,12 @@ SAYS = (
 )
 
 
-def test_a_refused_row_of_version_5_says_whose_it_is_as_one_of_now(store: Store, place: str, tmp_path: Path) -> None:
-    """Its reason said it: id or place, site and day."""
+def test_a_refused_row_of_version_5_says_whose_it_is_as_one_of_now(
+    store: Store, place: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its reason said it: id or place, site and day. The copy kept before is of this store, whatever lies there."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "riskscope.db.before-version-6").write_text("of another store")
     for name, content in (("survey", SAYS), ("installs", "connection_id,work_date,tool_id\nJ1,2026-05-32,T1\n")):
         add(store, content, f"{name}.csv")
     with store.writing() as connection:
@@ -100,6 +104,7 @@ def test_a_refused_row_of_version_5_says_whose_it_is_as_one_of_now(store: Store,
     opened = open_store(place)
     rows = reading.tables(opened, 30).refused.query("kind == 'rejected'")
     opened.close()
+    assert [copies.is_store_file(copy) for copy in sorted(tmp_path.glob("*.before-version-6"))].count(True) == 1
     assert rows["day"].dt.strftime("%d").fillna("").tolist() == ["04", "04", "", "", "04", ""]
     assert rows[["connection_id", "site", "equipment", "circuit", "phase"]].fillna("").to_numpy().tolist() == [
         ["J1", "W", "", "", ""],  # its id says enough

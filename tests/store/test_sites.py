@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from pathlib import Path
 
 import openpyxl
@@ -17,7 +18,9 @@ from riskscope.jobs.bring_in import Decision
 from riskscope.jobs.mend import Edit, mend
 from riskscope.store import reading
 from riskscope.store.database import Store
+from tests.examples import part
 from tests.store.build import ANN, add
+from tests.store.conftest import place_of
 
 ON = ["--on", "2026-06-01"]
 HEAD = "connection_id,equipment,circuit,phase,survey_date,connection_c,ambient_c,load_pct"
@@ -25,6 +28,11 @@ WORKS = "\n".join([HEAD, *(f"MSB/F1/{p},MSB,F1,{p},2026-05-04,35,30,80" for p in
 YARD = WORKS.replace("F1,A,2026-05-04,35", "F1,A,2026-05-04,62")
 RECORD = "connection_id,work_date,as_found,action\nMSB/F1/A,2026-05-10,loose,none\n"
 OUTAGE = "outage_id,start,hours,equipment,site\nJuly,2026-07-01,8,MSB,Yard\n"
+
+
+@pytest.fixture(params=part(["sqlite", "postgres"], 1))  # how a database keeps rows is tried in test_imports
+def place(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    yield from place_of(request.param, tmp_path)
 
 
 @pytest.fixture
