@@ -7,8 +7,6 @@ from collections.abc import Sequence
 from typing import Protocol
 
 import pandas as pd
-import pyarrow as pa
-from pyarrow import compute as pc
 
 from riskscope.intake.cells.parsed import everywhere, has_doubles
 from riskscope.intake.known_names import look_twice
@@ -125,8 +123,7 @@ def spell_ids_one_way(frames: dict[str, pd.DataFrame]) -> list[Note]:
             if column.kind == "id" and column.name in frames[declared.name]:
                 places.setdefault(column.names or column.name, []).append((declared.name, column.name))
     for family, where in places.items():
-        columns = [pa.array(frames[t][c], pa.large_string(), from_pandas=True) for t, c in where]
-        names = pc.unique(pa.chunked_array(columns)).drop_null().to_pylist()
+        names = pd.concat([frames[t][c].astype("str") for t, c in where]).dropna().drop_duplicates().to_list()
         if len({name.casefold() for name in names}) == len(names):
             continue
         spelled = pd.Series(names, dtype="str")

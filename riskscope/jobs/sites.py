@@ -130,7 +130,11 @@ def site_changes(
     actor.needs("keeper")
     read = [_read_again(store, number, site, limits) for number in import_ids]
     words = [note.text[0].upper() + note.text[1:] for note in new_site(store, read[0][0])] if read else []
-    sheets = [sheet for _, checked in read for sheet in checked.sheets]
+    sheets = [
+        sheet
+        for number, (_, checked) in zip(import_ids, read, strict=True)
+        for sheet in corrections.with_dismissed(store, number, checked.sheets)
+    ]
     return " ".join([*words, changed(store, actor, import_ids, sheets, on=on)]).strip()
 
 

@@ -5,18 +5,17 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Collection, Mapping, Sequence
 
-import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, days
+from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.proof.register import former_names
 from riskscope.errors import UnusableInput
 from riskscope.intake.combine import AnySheet
 from riskscope.intake.options import ReadOptions
 from riskscope.jobs.assessed import of_store
 from riskscope.jobs.request import Request, assess_tables, terms
+from riskscope.jobs.unanswered import places, unanswered
 from riskscope.schema import TABLES
-from riskscope.schema.common import AT
 from riskscope.store import reading as held
 from riskscope.store.database import Store
 from riskscope.store.stamp import Actor
@@ -79,7 +78,53 @@ def listed_numbers(numbers: Collection[int]) -> str:
 def changed(store: Store, actor: Actor, going: Collection[int], coming: Sequence[AnySheet], *, on: dt.date) -> str:
     """Sentences of what must be known first and would be another if sheets took the place of imports; else empty."""
     actor.needs("viewer")
-    others = _others(store, going, coming, on).items()
+    request = _request(store, on)
+    try:
+        before = of_store(request, lambda text: None)
+    except UnusableInput:  # there is no survey
+        return ""
+    return _told(before, _with(store, request, going, coming), "now", "this")
+
+
+def changed_by_cells(
+    store: Store,
+    actor: Actor,
+    came: Sequence[AnySheet],
+    mended: Sequence[AnySheet],
+    going: Collection[int] = (),
+    *,
+    on: dt.date,
+) -> str:
+    """Sentences as of `changed`, of files that are to come in as they came and as their cells were mended.
+
+    Parameters
+    ----------
+    came, mended : sequence of CheckedSheet
+        The same files.
+    going : collection of int
+        The imports that they are to replace.
+    """
+    actor.needs("viewer")
+    request = _request(store, on)
+    before = _with(store, request, going, came)
+    if before is None:
+        return ""
+    return _told(before, _with(store, request, going, mended), "with the files as they came", "the cells mended here")
+
+
+def _request(store: Store, on: dt.date) -> Request:
+    return Request(None, {}, ReadOptions(), {}, None, on, Units(), store.address)
+
+
+def _with(store: Store, request: Request, going: Collection[int], coming: Sequence[AnySheet]) -> Assessment | None:
+    """What would be if sheets took the place of imports; None where there would be no survey."""
+    made = terms(request)
+    tables = held.tables(store, made.settings.survey_gap_days, without=going, beside=coming)
+    return assess_tables(tables, request, made, lambda text: None) if "survey" in tables else None
+
+
+def _told(before: Assessment, after: Assessment | None, when: str, this: str) -> str:
+    others = _others(before, after, when, this).items()
     return " ".join(f"{text}: {_named(ids, MOST_URGENT)}. Make sure." for text, ids in others if len(ids))
 
 
@@ -99,57 +144,38 @@ def _named(ids: pd.Series, most: int) -> str:
     return ", ".join(ids.head(most)) + more
 
 
-def _others(store: Store, going: Collection[int], coming: Sequence[AnySheet], on: dt.date) -> dict[str, pd.Series]:
-    """The connections of which what must be known first would be another without the rows that go, by what it is."""
-    request = Request(None, {}, ReadOptions(), {}, None, on, Units(), store.address)
-    made = terms(request)
-    try:
-        before = of_store(request, lambda text: None)
-    except UnusableInput:  # there is no survey
-        return {}
-    tables = held.tables(store, made.settings.survey_gap_days, without=going, beside=coming)
-    old, new = before.connections, before.connections.iloc[:0]
-    if "survey" in tables:
-        new = assess_tables(tables, request, made, lambda text: None).connections
+def _others(before: Assessment, after: Assessment | None, when: str, this: str) -> dict[str, pd.Series]:
+    """The connections of which what must be known first would be another, by what it is."""
+    old = before.connections
+    new = old.iloc[:0] if after is None else after.connections
     renamed = {name: was for was, name in former_names(before.tables, old["connection_id"]).items()}
     now, then = (rows[rows["urgency"] == "now"] for rows in (old, new))
     safe, safe_then = (rows[rows["made_safe"].notna() & rows["work_state"].notna()] for rows in (old, new))
-    asked = dict(zip(_places(then), then["action"], strict=True))
+    asked = dict(zip(places(then), then["action"], strict=True))
     asked |= {(name, ""): action for (name, _), action in asked.items() if (name, "") not in asked}
     other = [
         asked.get(place, asked.get((place[0], ""), action) if not place[1] else action) != action
-        for place, action in zip(_places(now), now["action"], strict=True)
+        for place, action in zip(places(now), now["action"], strict=True)
     ]
     return {
-        "What must not wait now, and by this no longer would": _without(now, then, renamed),
-        "What by this must not wait": _without(then, now, {}, renamed),
-        "Of what must not wait, by this something else would be asked": now.loc[other, "connection_id"].sort_values(),
-        "What is made safe on record, and by this no longer would be": _without(safe, safe_then, renamed),
-        "What by this would be said to be made safe": _without(safe_then, safe, {}, renamed),
-        "What awaits proof or is in doubt, and by this would be proved": old.loc[
+        f"What must not wait {when}, and by {this} no longer would": _without(now, then, renamed),
+        f"What by {this} must not wait": _without(then, now, {}, renamed),
+        f"Of what must not wait, by {this} something else would be asked": now.loc[
+            other, "connection_id"
+        ].sort_values(),
+        f"What is made safe on record, and by {this} no longer would be": _without(safe, safe_then, renamed),
+        f"What by {this} would be said to be made safe": _without(safe_then, safe, {}, renamed),
+        f"What awaits proof or is in doubt, and by {this} would be proved": old.loc[
             old["work_state"].isin(UNPROVED) & old["connection_id"].isin(_proved(new)), "connection_id"
         ].sort_values(),
-        "What was refused and may be the hottest, and by this would not be read again": _without(
-            old[_asks_again(old)], new[_asks_again(new) | _is_read(new, old)], renamed
+        f"What was refused and may be the hottest, and by {this} would go with no reading in its place": unanswered(
+            before, after, renamed
         ),
     }
 
 
 def _proved(rows: pd.DataFrame) -> pd.Series:
     return rows.loc[rows["work_state"] == "proved", "connection_id"]
-
-
-def _asks_again(rows: pd.DataFrame) -> pd.Series:
-    """Connections of which a reading was refused that no later one has answered."""
-    return rows["refused_on"].notna() | rows["refused_undated"]
-
-
-def _is_read(rows: pd.DataFrame, before: pd.DataFrame) -> pd.Series:
-    """Connections that have a reading now, and had not, as late as the one of a known day that was refused before."""
-    was = before.set_index("connection_id").reindex(rows["connection_id"])
-    day = days(was["refused_on"])
-    seen, seen_before = (np.maximum(days(frame["survey_date"]), days(frame["after_date"])) for frame in (rows, was))
-    return rows["surveyed"] & (day != NO_DAY) & (seen >= day) & (seen_before < day)
 
 
 def _without(
@@ -159,24 +185,18 @@ def _without(
     others_renamed: Mapping[str, str] | None = None,
 ) -> pd.Series:
     """The connections that are not among the others, under their name or the one they had before a renaming."""
-    there = {*_places(others), *_former(others, others_renamed or {})}
+    there = {*places(others), *_former(others, others_renamed or {})}
     names = {name for name, _ in there}
 
     def is_there(place: tuple[str, str]) -> bool:  # a site that was not said may be any
         name, site = place
         return place in there or (name, "") in there or (not site and name in names)
 
-    own = zip(_places(rows), _former(rows, renamed), strict=True)
+    own = zip(places(rows), _former(rows, renamed), strict=True)
     gone = [not is_there(place) and (not was[0] or not is_there(was)) for place, was in own]
     return rows.loc[gone, "connection_id"].sort_values()
 
 
 def _former(rows: pd.DataFrame, renamed: Mapping[str, str]) -> list[tuple[str, str]]:
     """Name and site before a renaming that is taken back; where there was none the name is empty."""
-    return _places(rows.assign(connection_id=rows["connection_id"].map(renamed).astype("str")))
-
-
-def _places(rows: pd.DataFrame) -> list[tuple[str, str]]:
-    """Name and site of each connection, whether or not the name says the site."""
-    name, site = (rows[column].astype("str").fillna("").str.casefold() for column in ("connection_id", "site"))
-    return list(zip(name.str.split(AT).str[0], site, strict=True))
+    return places(rows.assign(connection_id=rows["connection_id"].map(renamed).astype("str")))

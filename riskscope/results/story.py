@@ -49,7 +49,7 @@ def chain(assessment: Assessment, connection_id: str, units: Units) -> Chain:
         row=row,
         siblings=siblings(assessment, row),
         reading=reading(assessment, row),
-        refused=refused.refused_of(_refused(assessment), assessment.tables.refused, connection_id),
+        refused=refused.refused_of(refused_readings(assessment), assessment.tables.refused, connection_id),
         installs=installs,
         findings=findings,
         deferrals=put_off[(put_off["connection_id"] == connection_id).to_numpy()],
@@ -61,8 +61,8 @@ def chain(assessment: Assessment, connection_id: str, units: Units) -> Chain:
     )
 
 
-def _refused(assessment: Assessment) -> pd.DataFrame:
-    """Whose the readings are that were refused and may be the hottest."""
+def refused_readings(assessment: Assessment) -> pd.DataFrame:
+    """Whose the readings are that were refused and may be the hottest; see `refused.whose`."""
     tables = assessment.tables
     return assessment.remember(
         "refused readings", lambda: refused.whose(refused.may_be_hottest(tables.refused), tables)

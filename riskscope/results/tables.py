@@ -170,6 +170,7 @@ def left_out(assessment: Assessment, units: Units) -> str:
     rejected = made["rejected"]
     rejected = rejected[(rejected["kind"] == "rejected") & (rejected["table"] == "survey")]
     hot = may_be_hottest(assessment.tables.refused)
+    hot = hot[hot["dismissed_by"].isna()]
     hot = hot.iloc[np.argsort(~hot["reason"].str.contains(OFF_SCALE).to_numpy(dtype=bool), kind="stable")]
     parts = []
     if len(rejected):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import functools
 import hashlib
 from collections.abc import Sequence
@@ -13,6 +14,7 @@ from riskscope.jobs import background, draft
 from riskscope.jobs.bring_in import (
     Decision,
     Edit,
+    FileContent,
     Limits,
     ReadOptions,
     Ready,
@@ -23,7 +25,7 @@ from riskscope.jobs.bring_in import (
     several,
     to_write,
 )
-from riskscope.jobs.draft import Draft, DraftView, Grid, grids_apart
+from riskscope.jobs.draft import CheckedFile, Draft, DraftView, Grid, grids_apart
 from riskscope.jobs.rank import Progress
 from riskscope.jobs.sites import doubt, site_question
 from riskscope.report.blocks import Show
@@ -31,7 +33,7 @@ from riskscope.schema import TABLES
 from riskscope.screens.parts import frame, lists, start, work
 from riskscope.screens.parts.asking import is_sure
 from riskscope.screens.parts.frame import Here, Store, link, md, told
-from riskscope.screens.parts.imported import gone_with
+from riskscope.screens.parts.imported import by_cells_mended, gone_with
 from riskscope.words.render import many
 
 KINDS = ["csv", "tsv", "txt", "xlsx", "xlsm", "parquet"]
@@ -57,8 +59,8 @@ def drafts() -> dict[str, Draft]:
 
 
 def take(uploaded: Sequence[object]) -> None:
-    """Keep new uploads as drafts; drop those taken away again."""
-    now = {}
+    """Keep new uploads as drafts, beside those left from the last acceptance; drop those taken away again."""
+    now = {key: drafts().get(key, made) for key, made in st.session_state.get("left", {}).items()}
     for upload in uploaded:
         made = Draft(upload.name, upload.getvalue())  # type: ignore[attr-defined]
         now[made.sha256] = drafts().get(made.sha256, made)
@@ -249,14 +251,23 @@ def as_ready(ready: list[tuple[DraftView, Decision]]) -> list[Ready]:
     return [Ready(looked.draft, looked.checked, decision) for looked, decision in ready]
 
 
-def replaced_by(at: Here, new: Sequence[Ready]) -> str:
-    """What no longer counts by all that comes in together: of two files each alone may take nothing away."""
+def changed_by(at: Here, new: Sequence[Ready], limits: Limits) -> str:
+    """What all that comes in together changes: of two files each alone may take nothing away."""
     going = sorted({number for file in new for number in file.decision.supersedes})
-    return gone_with(at, going, new) if going else ""
+    gone = gone_with(at, going, new) if going else ""
+    if not any(file.content.edits for file in new):
+        return gone
+    came = [dataclasses.replace(file, checked=_as_it_came(at, file.content, limits)) for file in new]
+    return f"{gone} {by_cells_mended(at, going, came, new)}".strip()
+
+
+def _as_it_came(at: Here, content: FileContent, limits: Limits) -> CheckedFile:
+    held = Draft(content.name, content.data, content.read_options)
+    return draft.look(held, at.on, limits, cached).checked
 
 
 def accept(at: Here, ready: list[tuple[DraftView, Decision]]) -> None:
-    """Bring in all files or none, as one job that goes on when the page is left."""
+    """Bring in all that is ready or nothing, as one job that goes on when the page is left; the others stay drafts."""
     stamp, on = at.stamp, at.on
     files = as_ready(ready)
 
@@ -269,7 +280,13 @@ def accept(at: Here, ready: list[tuple[DraftView, Decision]]) -> None:
 
     task = background.start(at.store.address, "bring in", stamp, bring, frame.now)
     st.session_state["task"] = task.id
-    st.session_state["drafts"] = {}
+    gone = {file.content.sha256 for file in files}
+    keep_only({key: held for key, held in drafts().items() if key not in gone})
+
+
+def keep_only(left: dict[str, Draft]) -> None:
+    """These drafts alone, and an uploader without files."""
+    st.session_state["drafts"] = st.session_state["left"] = left
     st.session_state["uploads"] = st.session_state.get("uploads", 0) + 1
 
 
@@ -297,11 +314,14 @@ if results:
     ready = [(looked, decision) for _, looked, decision in results if looked.is_ready and decision is not None]
     waiting = len(results) - len(ready)
     if waiting:
-        st.write(f"{waiting} of {len(results)} files cannot come in yet: see above.")
+        st.write(
+            f"{waiting} of {len(results)} files cannot come in yet: see above. "
+            f"What is not accepted stays here, and does not count."
+        )
     label = "Accept this file" if len(results) == 1 else f"Accept {len(ready)} of {len(results)} files"
     try:
         new = to_write(at.store, at.actor, as_ready(ready))
-        sure = is_sure(replaced_by(at, new), "Yes, accept it so" if len(results) == 1 else "Yes, accept them so")
+        sure = is_sure(changed_by(at, new, limits), "Yes, accept it so" if len(ready) == 1 else "Yes, accept them so")
     except RiskscopeError as error:  # each can be read, and not both beside what is there
         st.error(told(error))
         sure = False
@@ -309,8 +329,7 @@ if results:
         accept(at, ready)
         st.rerun()
     if st.button("Cancel: keep none of them"):
-        st.session_state["drafts"] = {}
-        st.session_state["uploads"] = st.session_state.get("uploads", 0) + 1
+        keep_only({})
         st.rerun()
 else:
     with st.expander("Workbooks to fill in"):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Sequence
 from typing import Any
 
@@ -9,6 +10,7 @@ import pandas as pd
 from sqlalchemy import Connection, Row, delete, select, update
 
 from riskscope.errors import UnusableInput, WrongUsage
+from riskscope.intake.check import CheckedSheet
 from riskscope.intake.combine import AnySheet
 from riskscope.intake.grid import Edit
 from riskscope.store.database import Store
@@ -104,6 +106,21 @@ def keep_dismissed(store: Store, old: int, new: int) -> None:
             if (before := dismissed.get(_row(row))) is not None:
                 values = {"state": "dismissed", "note": before.note, "actor": before.actor, "at": before.at}
                 connection.execute(update(REFUSED).where(REFUSED.c.id == row.id).values(**values))
+
+
+def with_dismissed(store: Store, import_id: int, sheets: Sequence[CheckedSheet]) -> list[CheckedSheet]:
+    """Sheets of the file of an import checked again, with what of its rows was dismissed and stays so."""
+    query = select(REFUSED, SHEETS.c.sheet).join(SHEETS, SHEETS.c.id == REFUSED.c.sheet_id)
+    with store.reading() as connection:
+        was = connection.execute(query.where(REFUSED.c.import_id == import_id, REFUSED.c.state == "dismissed")).all()
+    by = {_row(row): row.actor for row in was}
+    made = []
+    for sheet in sheets:
+        rows = sheet.rejected
+        names = zip(rows["line"], rows["kind"], rows["cells"], rows["reason"].map(_phase), strict=True)
+        dismissed = pd.Series([by.get((sheet.sheet, *name)) for name in names], rows.index, dtype="str")
+        made.append(dataclasses.replace(sheet, rejected=rows.assign(dismissed_by=dismissed)))
+    return made
 
 
 def _row(row: Row[Any]) -> tuple[object, ...]:

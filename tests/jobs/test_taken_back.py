@@ -155,7 +155,7 @@ def test_of_the_rows_a_file_loses_the_first_are_told_the_hottest_before_the_othe
     assert said[-1] == "2 more rows are rejected"
 
 
-AGAIN = "What was refused and may be the hottest, and by this would not be read again: "
+AGAIN = "What was refused and may be the hottest, and by this would go with no reading in its place: "
 
 
 @pytest.mark.parametrize("name", ["K", "B"], ids=["never else read", "read before"])
@@ -193,6 +193,40 @@ def test_a_cool_reading_of_that_day_does_not_stand_for_the_refused_one(tmp_path:
         assert (
             said == f"What awaits proof or is in doubt, and by this would be proved: K. Make sure. {AGAIN}K. Make sure."
         )
+
+
+TWICE = "K,2026-05-20,B1,F1,A,OL,30,80\n" * 2
+
+
+@pytest.mark.parametrize(("dismissed", "cell", "typed"), [(True, 5, ""), (True, 0, "B"), (False, 5, "")])
+def test_of_two_refused_readings_of_a_joint_each_is_asked_about(
+    tmp_path: Path, dismissed: bool, cell: int, typed: str
+) -> None:
+    with keep.opened(str(tmp_path / "s.db"), create=True) as held:
+        add(held, HEAD + OTHERS + TWICE)
+        first, second = keep.refused(held, ANN.actor).query("kind == 'rejected'")["line"]
+        if dismissed:
+            (number,) = keep.refused(held, ANN.actor).query(f"kind == 'rejected' and line == {first}")["id"]
+            keep.dismiss(held, int(number), "see the next line", ANN)
+        edits = [Edit("", int(second), cell, "OL" if cell else "K", typed)]
+        assert AGAIN + "K. Make sure." in mend_changes(held, 1, edits, limits=Limits(), actor=ANN.actor, on=ON)
+
+
+@pytest.mark.parametrize(("new", "is_asked"), [(1, True), (2, False)])
+def test_a_file_with_fewer_readings_than_were_refused_says_so(tmp_path: Path, new: int, is_asked: bool) -> None:
+    read = "".join(f"K,2026-05-20,1{n}:00,B1,F1,A,36,30,80\n" for n in range(new))
+    head, others = (text.replace("survey_date", "survey_date,survey_time") for text in (HEAD, OTHERS))
+    with keep.opened(str(tmp_path / "s.db"), create=True) as held:
+        add(held, HEAD + OTHERS + TWICE)
+        made = add(held, head + others.replace("-04,", "-04,,") + read, "read.csv", decision=Decision((1,)))
+        assert any(AGAIN + "K. Make sure." in words for words in warned(made)) is is_asked
+
+
+def test_a_refused_reading_that_is_put_right_beside_another_of_its_day_is_not_asked_about(tmp_path: Path) -> None:
+    with keep.opened(str(tmp_path / "s.db"), create=True) as held:
+        add(held, HEAD + OTHERS + "K,2026-05-20,B1,F1,A,34,30,80\nK,2026-05-20,B1,F1,A,OL,30,80\n")
+        edits = [Edit("", 5, 5, "OL", "36")]
+        assert mend_changes(held, 1, edits, limits=Limits(), actor=ANN.actor, on=ON) == ""
 
 
 def test_the_site_of_a_store_that_knew_none_is_no_change_of_what_must_not_wait(store: Store) -> None:

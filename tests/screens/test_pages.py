@@ -713,6 +713,73 @@ def test_a_survey_split_by_board_takes_the_place_of_the_whole(tmp_path: Path, mo
     assert [shown.value for shown in app.success] == ["Imports 2 and 3 no longer count. Import 1 counts again."]
 
 
+LATER = "A,2026-05-28,{},30,80,P,F1,A\n"
+WOULD = "and by this no longer would: A. Make sure."
+
+
+def test_of_two_files_of_one_name_each_is_asked_about(off_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As after a cell was put right in the spreadsheet and the file dropped in again."""
+    app = page("bring_in", off_store, monkeypatch)
+    for celsius, is_asked in (("62.5", False), ("36", True)):
+        text = HOT_A.replace(",62,", f",{celsius},")
+        app.file_uploader[0].set_value([("hot.csv", text.encode(), "text/csv")])
+        app.run()
+        app.radio[0].set_value("It replaces import 1")
+        app.run()
+        assert any(WOULD in warning.value for warning in app.warning) is is_asked
+        assert next(one for one in app.button if one.label == "Accept this file").disabled is is_asked
+
+
+GOES = "What must not wait with the files as they came, and by the cells mended here no longer would: A. Make sure."
+NOT_READ = "and by the cells mended here would go with no reading in its place: A. Make sure."
+
+
+@pytest.mark.parametrize(
+    ("place", "typed", "asked"), [("connection_c", "", GOES), ("connection_id", "B", NOT_READ)], ids=["emptied", "id"]
+)
+def test_a_cell_mended_before_a_file_is_accepted_is_asked_about(
+    tmp_path: Path, place: str, typed: str, asked: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is off the scale keeps A among what must not wait, beside a cool reading of that day."""
+    store = tmp_path / "s.db"
+    with keep.opened(str(store), create=True) as made:
+        add(made, HOT_A, "hot.csv")
+    app = page("bring_in", store, monkeypatch)
+    text = CIRCUIT + LATER.format("34") + LATER.format(">150") + LATER.format("35").replace("A", "B")
+    app.file_uploader[0].set_value([("later.csv", text.encode(), "text/csv")])
+    app.run()
+    assert not next(one for one in app.button if one.label == "Accept this file").disabled
+    fill(app, place, typed)
+    press(app, "Use these cells")
+    assert any(asked in warning.value for warning in app.warning)
+    assert next(one for one in app.button if one.label == "Accept this file").disabled
+
+
+def test_a_file_that_is_not_accepted_stays_with_its_answers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    store = tmp_path / "s.db"
+    with keep.opened(str(store), create=True):
+        pass
+    app = page("bring_in", store, monkeypatch)
+    open_ = CIRCUIT + "C,1/2/2026,95,30,80,Q,F1,A\nD,1/2/2026,35,30,80,Q,F1,B\n"
+    app.file_uploader[0].set_value([("good.csv", HOT_A.encode(), "text/csv"), ("open.csv", open_.encode(), "text/csv")])
+    app.run()
+    assert "What is not accepted stays here, and does not count." in said(app)
+    press(app, "Accept 1 of 2 files")
+    end = time.monotonic() + pages.LONGEST_S
+    while "good.csv brought in" not in said(app) and time.monotonic() < end:
+        app.run()
+    assert "open.csv" in said(app)
+    assert not app.file_uploader[0].value
+    next(box for box in app.radio if box.label == "Your answer").set_value("True")
+    app.run()
+    press(app, "Accept this file")
+    while "open.csv brought in" not in said(app) and time.monotonic() < end:
+        app.run()
+    assert "Accept" not in said(app)
+    with keep.opened(str(store)) as made:
+        assert [entry.name for entry in keep.listed(made, ANN.actor)] == ["good.csv", "open.csv"]
+
+
 def test_two_files_that_replace_two_imports_are_asked_about_together(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -50,6 +50,24 @@ def test_a_file_of_which_every_row_was_refused_reads_back(store: Store) -> None:
     assert imports.undo(store, number(made), ANN)[1] == []
 
 
+@pytest.mark.parametrize(
+    ("head", "row"),
+    [
+        ("connection_id,work_date,required_torque,applied_torque,torque_unit,tool_id", "{},2026-05-20,20,x,N·m,T1"),
+        ("connection_id,termination_kind,rated_a", "{},screw,x"),
+        ("connection_id,survey_date,connection_c,ambient_c,load_pct", "{},2026-05-20,OL,30,80"),
+    ],
+    ids=["installs", "register", "survey"],
+)
+def test_files_of_which_every_row_was_refused_stand_beside_each_other(store: Store, head: str, row: str) -> None:
+    add(store, "tool_id,range_min,range_max,torque_unit,calibrated_on\nT1,5,50,N·m,2026-01-10\n", "tools.csv")
+    add(store, SURVEY)
+    for name in ("J1", "K"):
+        add(store, f"{head}\n{row.format(name)}\n", f"{name}.csv")
+    assert {"J1", "K"} <= set(held.tables(store, 30).refused["connection_id"])
+    assert ("survey" in held.tables(store, 30, without=[2])) is ("survey" in head)
+
+
 def test_what_a_refused_row_says_of_its_joint_is_kept(store: Store) -> None:
     head = "connection_id,survey_date,site,equipment,circuit,phase,connection_c,load_pct\n"
     add(store, head + "J1,2026-05-04,W,P · 2,F1,A,OL,80\n,2026-05-32,,P · 2,F1 (new); x,A,OL,80\n")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import pandas as pd
 import streamlit as st
@@ -11,7 +11,8 @@ import streamlit as st
 from riskscope.errors import RiskscopeError
 from riskscope.jobs import keep, sites
 from riskscope.jobs.bring_in import Ready, limits_of
-from riskscope.jobs.taken_back import listed_numbers, taken_back
+from riskscope.jobs.draft import CheckedSheet
+from riskscope.jobs.taken_back import changed_by_cells, listed_numbers, taken_back
 from riskscope.report.blocks import Show
 from riskscope.screens.parts import frame, lists
 from riskscope.screens.parts.asking import is_sure, once
@@ -76,17 +77,34 @@ def show_imports(at: Here) -> None:
 
 def gone_with(at: Here, numbers: Sequence[int], coming: Sequence[Ready] = ()) -> str:
     """What no longer counts when imports are undone, or replaced by drafts: once for a state of the store."""
-    draft = hashlib.sha256(repr([file.content for file in coming]).encode()).hexdigest() if coming else ""
-    key = f"{at.store.address} {keep.state(at.store, at.actor)} {at.on} {numbers} {draft}"
-    return _gone_with(key, at, numbers, coming)
+    sheets = _sheets(coming)
+    return _once(_key(at, numbers, coming), lambda: taken_back(at.store, at.actor, numbers, sheets, on=at.on))
+
+
+def by_cells_mended(at: Here, numbers: Sequence[int], came: Sequence[Ready], mended: Sequence[Ready]) -> str:
+    """What would be another by the cells mended in drafts that are to replace imports."""
+    files = _sheets(came), _sheets(mended)
+    return _once(
+        f"cells {_key(at, numbers, mended)}", lambda: changed_by_cells(at.store, at.actor, *files, numbers, on=at.on)
+    )
+
+
+def _sheets(files: Sequence[Ready]) -> list[CheckedSheet]:
+    return [sheet for file in files for sheet in file.checked.sheets]
+
+
+def _key(at: Here, numbers: Sequence[int], files: Sequence[Ready]) -> str:
+    """What the answer depends on; two files may have one name."""
+    read = [(file.content.sha256, file.content) for file in files]
+    return hashlib.sha256(
+        f"{at.store.address} {keep.state(at.store, at.actor)} {at.on} {numbers} {read}".encode()
+    ).hexdigest()
 
 
 @st.cache_data(show_spinner="Working out what that changes", max_entries=20)
-def _gone_with(key: str, _at: Here, _numbers: Sequence[int], _coming: Sequence[Ready]) -> str:
-    """What `gone_with` says; cached by the key alone."""
-    return taken_back(
-        _at.store, _at.actor, _numbers, [sheet for file in _coming for sheet in file.checked.sheets], on=_at.on
-    )
+def _once(key: str, _make: Callable[[], str]) -> str:
+    """What was made for a key before, for whoever; else made now."""
+    return _make()
 
 
 def _undo(at: Here, chosen: keep.Import) -> None:
