@@ -222,6 +222,17 @@ def test_a_file_with_fewer_readings_than_were_refused_says_so(tmp_path: Path, ne
         assert any(AGAIN + "K. Make sure." in words for words in warned(made)) is is_asked
 
 
+@pytest.mark.parametrize(("day", "is_asked"), [("10", True), ("20", False), ("22", False)])
+def test_in_place_of_a_refused_reading_stands_one_of_its_day_or_a_later_one(
+    tmp_path: Path, day: str, is_asked: bool
+) -> None:
+    with keep.opened(str(tmp_path / "s.db"), create=True) as held:
+        add(held, HEAD + OTHERS + "K,2026-05-20,B1,F1,A,OL,30,80\n")
+        read = HEAD + OTHERS + f"K,2026-05-{day},B1,F1,A,36,30,80\n"
+        made = add(held, read, "read.csv", decision=Decision((1,)))
+        assert any(AGAIN + "K. Make sure." in words for words in warned(made)) is is_asked
+
+
 def test_a_refused_reading_that_is_put_right_beside_another_of_its_day_is_not_asked_about(tmp_path: Path) -> None:
     with keep.opened(str(tmp_path / "s.db"), create=True) as held:
         add(held, HEAD + OTHERS + "K,2026-05-20,B1,F1,A,34,30,80\nK,2026-05-20,B1,F1,A,OL,30,80\n")

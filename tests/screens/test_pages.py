@@ -704,6 +704,7 @@ def test_a_survey_split_by_board_takes_the_place_of_the_whole(tmp_path: Path, mo
             time.sleep(0.1)
         assert [entry.state for entry in keep.listed(store, ANN.actor)] == ["superseded", "active", "active"]
     app = page("records", place, monkeypatch, view="imports")
+    assert row_of(app, "whole.csv")["state"] == "superseded by 2 and 3"
     box = next(shown for shown in app.selectbox if shown.label == "Import")
     box.select_index(box.options.index("2: p.csv")).run()
     assert any("are taken back together" in text.value for text in app.markdown)

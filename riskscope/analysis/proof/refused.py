@@ -159,15 +159,15 @@ def _by_place(placed: pd.DataFrame, joints: pd.DataFrame) -> pd.DataFrame:
         mine = placed.assign(key=squeezed(ours))[is_said.to_numpy(dtype=bool)]
         made.append(mine.merge(joints.assign(key=squeezed(its)), on="key", suffixes=("", "_its")))
     beside = pd.concat(made, ignore_index=True)
-    agree = _is_site(beside).to_numpy(dtype=bool, copy=True)
-    exact, differs = np.ones(len(beside), bool), np.zeros(len(beside), bool)
-    for part in ID_PARTS:
-        ours, its = beside[part], beside[f"{part}_its"]
-        same = (squeezed(ours) == squeezed(its)) | (_is_other_lettering(ours, its) if part == "phase" else False)
-        unsaid, alike = (ours == "") | (its == ""), folded(ours) == folded(its)
-        agree &= (same | unsaid).to_numpy(dtype=bool)
-        exact &= ((ours == "") | alike).to_numpy(dtype=bool)
-        differs |= ~(unsaid | alike).to_numpy(dtype=bool)
+    text = pd.concat([beside[f"{part}{end}"] for end in ("", "_its") for part in ID_PARTS], ignore_index=True)
+    said, plain, letters = (
+        names.to_numpy(dtype=object).reshape(2, len(ID_PARTS), len(beside))
+        for names in (text, folded(text), squeezed(text))
+    )
+    unsaid, alike, same = (said == "").any(axis=0), plain[0] == plain[1], letters[0] == letters[1]
+    same[ID_PARTS.index("phase")] |= _is_other_lettering(beside["phase"], beside["phase_its"]).to_numpy(dtype=bool)
+    agree = _is_site(beside).to_numpy(dtype=bool) & (same | unsaid).all(axis=0)
+    exact, differs = ((said[0] == "") | alike).all(axis=0), ~(unsaid | alike).all(axis=0)
     exact |= (folded(_written(beside)) == folded(beside["own"])).to_numpy(dtype=bool)
     taken = pd.Series(exact & agree).groupby(beside["row"].to_numpy()).transform("any").to_numpy(dtype=bool)
     return beside[agree & (exact | ~differs | ~taken)]
@@ -188,8 +188,9 @@ def _is_site(beside: pd.DataFrame) -> pd.Series:
 
 def _written(rows: pd.DataFrame) -> pd.Series:
     """The id as it would be built of a place."""
-    parts = [rows[part].where(rows[part] == "", "/" + rows[part]) for part in ID_PARTS]
-    return sum(parts[1:], parts[0]).str.removeprefix("/")
+    parts = [rows[part].to_numpy(dtype=object) for part in ID_PARTS]
+    written = sum((np.where(part == "", "", "/" + part) for part in parts), np.full(len(rows), "", dtype=object))
+    return pd.Series(written, rows.index, dtype="str").str.removeprefix("/")
 
 
 def _site(names: pd.Series) -> pd.Series:

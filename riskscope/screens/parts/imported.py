@@ -20,8 +20,11 @@ from riskscope.screens.parts.frame import Here
 from riskscope.screens.parts.mending import settle
 
 
-def _state(entry: keep.Import) -> str:
-    return f"superseded by {entry.superseded_by}" if entry.superseded_by else entry.state
+def _states(at: Here, imports: Sequence[keep.Import]) -> list[str]:
+    """Whether each import counts, and which took its place."""
+    later = {entry.superseded_by for entry in imports if entry.superseded_by}
+    words = {number: f"superseded by {listed_numbers(keep.together(at.store, at.actor, number))}" for number in later}
+    return [words.get(entry.superseded_by or 0, entry.state) for entry in imports]
 
 
 def show_imports(at: Here) -> None:
@@ -30,7 +33,7 @@ def show_imports(at: Here) -> None:
         {
             "id": [entry.id for entry in imports],
             "name": [entry.name for entry in imports],
-            "state": [_state(entry) for entry in imports],
+            "state": _states(at, imports),
             "site": [entry.read_options.site or "" for entry in imports],
             "at": [entry.at.replace("T", " ")[:16] + " UTC" for entry in imports],
             "actor": [entry.actor for entry in imports],
