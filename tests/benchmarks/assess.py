@@ -15,11 +15,12 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.assess import assess
+from riskscope.schema.tables import Tables, refused
 
 ON = dt.date(2026, 6, 1)
 
 
-def tables(count: int) -> dict[str, pd.DataFrame]:
+def tables(count: int) -> Tables:
     """Invented checked tables: three-phase sets, a tenth of the joints hot, records for all."""
     random = np.random.default_rng(1)
     number = np.arange(count)
@@ -64,10 +65,10 @@ def tables(count: int) -> dict[str, pd.DataFrame]:
         }
     )
     shuffled = survey.sample(frac=1, random_state=1).reset_index(drop=True)
-    return {"survey": shuffled, "installs": installs, "tools": tools}
+    return Tables({"survey": shuffled, "installs": installs, "tools": tools}, refused())
 
 
-def plain(frames: dict[str, pd.DataFrame]) -> object:
+def plain(frames: Tables) -> object:
     """The same frames, plainly: one sort, one merge, one groupby.min."""
     survey, installs = frames["survey"], frames["installs"]
     merged = survey.sort_values("connection_id").merge(installs, on="connection_id", how="left")
