@@ -128,7 +128,8 @@ def mend_changes(
     """
     actor.needs("keeper")
     _, checked = _with_cells(store, import_id, more, limits)
-    return changed(store, actor, [import_id], corrections.with_dismissed(store, import_id, checked.sheets), on=on)
+    sheets = corrections.with_dismissed(store, import_id, checked.sheets, is_mended=True)
+    return changed(store, actor, [import_id], sheets, on=on)
 
 
 def _with_cells(store: Store, import_id: int, more: Sequence[Edit], limits: Limits) -> tuple[list[Edit], CheckedFile]:

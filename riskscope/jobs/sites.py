@@ -133,7 +133,7 @@ def site_changes(
     sheets = [
         sheet
         for number, (_, checked) in zip(import_ids, read, strict=True)
-        for sheet in corrections.with_dismissed(store, number, checked.sheets)
+        for sheet in corrections.with_dismissed(store, number, checked.sheets, is_mended=False)
     ]
     return " ".join([*words, changed(store, actor, import_ids, sheets, on=on)]).strip()
 

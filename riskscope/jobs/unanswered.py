@@ -20,14 +20,16 @@ LAST_DAY = np.iinfo(np.int64).max
 def unanswered(before: Assessment, after: Assessment | None, renamed: Mapping[str, str]) -> pd.Series:
     """Connections that ask to be read again, of which more refused readings would go than there come in their place.
 
-    In place of one stands a refused row, or a reading there was not, of its day or a later one.
+    In place of one stands a refused row, or a reading there was not, of its day or a later one; in place of one of a
+    day nobody knows one that is not older than the last reading.
     """
     old = before.connections[before.connections["refused_on"].notna() | before.connections["refused_undated"]]
     was = _refused_of(before)
     was = was[was["connection_id"].isin(old["connection_id"])]
     seen = np.maximum(days(old["survey_date"]), days(old["after_date"]))
     seen = seen[positions(old["connection_id"], was["connection_id"])]
-    was = was[(was["day"] == NO_DAY).to_numpy() | (was["day"].to_numpy() >= seen)]
+    undated = (was["day"] == NO_DAY).to_numpy()
+    was = was.assign(day=np.where(undated, seen, was["day"]))[undated | (was["day"].to_numpy() >= seen)]
     if not len(was):
         return old["connection_id"].iloc[:0]
     rows = [_at_places(was, before, renamed).assign(count=1)]
@@ -84,6 +86,9 @@ def _at_places(rows: pd.DataFrame, made: Assessment, names: Mapping[str, str]) -
 
 
 def places(rows: pd.DataFrame) -> list[tuple[str, str]]:
-    """Name and site of each connection, whether or not the name says the site."""
+    """Name and site of each connection; the site is said by its column or behind the name, or is "" if nobody knows."""
     name, site = (rows[column].astype("str").fillna("").str.casefold() for column in ("connection_id", "site"))
-    return list(zip(name.str.split(AT).str[0], site, strict=True))
+    parts = name.str.split(AT)
+    behind = parts.str[1].astype("str").fillna("")
+    behind = behind.where(~behind.str.startswith("?"), "")
+    return list(zip(parts.str[0], site.where(site != "", behind), strict=True))

@@ -25,7 +25,7 @@ from riskscope.jobs.bring_in import (
     several,
     to_write,
 )
-from riskscope.jobs.draft import CheckedFile, Draft, DraftView, Grid, grids_apart
+from riskscope.jobs.draft import Draft, DraftView, Grid, grids_apart
 from riskscope.jobs.rank import Progress
 from riskscope.jobs.sites import doubt, site_question
 from riskscope.report.blocks import Show
@@ -40,6 +40,10 @@ KINDS = ["csv", "tsv", "txt", "xlsx", "xlsm", "parquet"]
 AS_UNDERSTOOD = "as understood"
 MOST_REJECTED = 200
 UNDECIDED = "not decided yet"
+LEFT_OPEN = (
+    "{} cannot be read as it came, without the cells mended here: what they change cannot be worked out. "
+    "Look at each of them. Make sure."
+)
 
 
 @st.cache_data(show_spinner=False, max_entries=20)
@@ -67,9 +71,22 @@ def take(uploaded: Sequence[object]) -> None:
     st.session_state["drafts"] = now
 
 
+def show_held(key: str, held: Draft) -> None:
+    """What was said of a file before: that it was left, which of its cells were mended."""
+    if key in st.session_state.get("left", {}):
+        st.write("Left from before: it was not accepted with the others.")
+        if st.button("Leave this file out", key=f"out_{key}"):
+            keep_only({other: kept for other, kept in drafts().items() if other != key})
+            st.rerun()
+    if held.edits:
+        mended = "; ".join(f"line {edit.line}: “{edit.new}” for “{edit.old}”" for edit in held.edits)
+        st.info(md(f"Cells mended here: {mended}."))
+
+
 def show_draft(at: Here, key: str, held: Draft, limits: Limits) -> tuple[DraftView, Decision | None]:
     """One file: what it was taken for, what is open, what is not used; what is decided of overlaps."""
     st.subheader(md(held.name))
+    show_held(key, held)
     looked = draft.look(held, at.on, limits, cached)
     if there := already(at.store, at.actor, held):
         st.warning(md(there))
@@ -189,7 +206,7 @@ def show_sheet(at: Here, key: str, number: int, held: Draft, sheet: draft.Checke
         choose_headers(key, number, held, sheet.table.name, draft.headers(sheet))
     notes = [note.in_file for note in sheet.notes]
     if notes:
-        with st.expander(f"{len(notes)} things assumed or to know"):
+        with st.expander(f"{many(len(notes), 'thing')} assumed or to know"):
             lists.items(notes)
     show_rejected(key, number, held, sheet)
 
@@ -257,13 +274,18 @@ def changed_by(at: Here, new: Sequence[Ready], limits: Limits) -> str:
     gone = gone_with(at, going, new) if going else ""
     if not any(file.content.edits for file in new):
         return gone
-    came = [dataclasses.replace(file, checked=_as_it_came(at, file.content, limits)) for file in new]
+    looked = [draft.look(Draft(*_as_it_came(file.content)), at.on, limits, cached) for file in new]
+    open_ = [
+        view.draft.name for view, file in zip(looked, new, strict=True) if file.content.edits and not view.is_ready
+    ]
+    if open_:
+        return f"{gone} {LEFT_OPEN.format(', '.join(open_))}".strip()
+    came = [dataclasses.replace(file, checked=view.checked) for view, file in zip(looked, new, strict=True)]
     return f"{gone} {by_cells_mended(at, going, came, new)}".strip()
 
 
-def _as_it_came(at: Here, content: FileContent, limits: Limits) -> CheckedFile:
-    held = Draft(content.name, content.data, content.read_options)
-    return draft.look(held, at.on, limits, cached).checked
+def _as_it_came(content: FileContent) -> tuple[str, bytes, ReadOptions]:
+    return content.name, content.data, content.read_options
 
 
 def accept(at: Here, ready: list[tuple[DraftView, Decision]]) -> None:
@@ -315,8 +337,8 @@ if results:
     waiting = len(results) - len(ready)
     if waiting:
         st.write(
-            f"{waiting} of {len(results)} files cannot come in yet: see above. "
-            f"What is not accepted stays here, and does not count."
+            f"{waiting} of {many(len(results), 'file')} cannot come in yet: see above. "
+            "What is not accepted stays here, and does not count."
         )
     label = "Accept this file" if len(results) == 1 else f"Accept {len(ready)} of {len(results)} files"
     try:

@@ -83,7 +83,7 @@ def _replace_sheets(connection: Connection, import_id: int, sheets: Sequence[Any
                 values |= {"state": "resolved", "note": "corrected", "actor": stamp.who, "at": stamp.at}
             connection.execute(update(REFUSED).where(REFUSED.c.id == row.id).values(**values))
             continue
-        same = [row_again.id for row_again in again if row_again.cells == row.cells]
+        same = [new_row.id for new_row in again if (new_row.cells, new_row.reason) == (row.cells, row.reason)]
         if row.state == "dismissed" and same:
             connection.execute(
                 update(REFUSED)
@@ -108,16 +108,25 @@ def keep_dismissed(store: Store, old: int, new: int) -> None:
                 connection.execute(update(REFUSED).where(REFUSED.c.id == row.id).values(**values))
 
 
-def with_dismissed(store: Store, import_id: int, sheets: Sequence[CheckedSheet]) -> list[CheckedSheet]:
-    """Sheets of the file of an import checked again, with what of its rows was dismissed and stays so."""
+def with_dismissed(
+    store: Store, import_id: int, sheets: Sequence[CheckedSheet], *, is_mended: bool
+) -> list[CheckedSheet]:
+    """Sheets of the file of an import checked again, with what of its rows was dismissed and stays so.
+
+    Parameters
+    ----------
+    is_mended : bool
+        Cells of it were: a row that is now refused in other words, of another joint or for another value, is open.
+    """
     query = select(REFUSED, SHEETS.c.sheet).join(SHEETS, SHEETS.c.id == REFUSED.c.sheet_id)
     with store.reading() as connection:
         was = connection.execute(query.where(REFUSED.c.import_id == import_id, REFUSED.c.state == "dismissed")).all()
-    by = {_row(row): row.actor for row in was}
+    by = {(*_row(row), row.reason if is_mended else ""): row.actor for row in was}
     made = []
     for sheet in sheets:
         rows = sheet.rejected
-        names = zip(rows["line"], rows["kind"], rows["cells"], rows["reason"].map(_phase), strict=True)
+        words = rows["reason"] if is_mended else [""] * len(rows)
+        names = zip(rows["line"], rows["kind"], rows["cells"], rows["reason"].map(_phase), words, strict=True)
         dismissed = pd.Series([by.get((sheet.sheet, *name)) for name in names], rows.index, dtype="str")
         made.append(dataclasses.replace(sheet, rejected=rows.assign(dismissed_by=dismissed)))
     return made

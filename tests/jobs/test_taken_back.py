@@ -233,6 +233,31 @@ def test_in_place_of_a_refused_reading_stands_one_of_its_day_or_a_later_one(
         assert any(AGAIN + "K. Make sure." in words for words in warned(made)) is is_asked
 
 
+@pytest.mark.parametrize(("day", "is_asked"), [("2025-05-04", True), ("2026-05-04", False), ("2026-05-32", False)])
+def test_a_refused_reading_of_no_day_is_answered_by_none_older_than_the_last(
+    tmp_path: Path, day: str, is_asked: bool
+) -> None:
+    with keep.opened(str(tmp_path / "s.db"), create=True) as held:
+        add(held, HEAD + OTHERS + "B,4 maj,B1,F1,B,OL,30,80\n")
+        edits = [Edit("", 4, 1, "4 maj", day)]
+        said = mend_changes(held, 1, edits, limits=Limits(), actor=ANN.actor, on=ON)
+        assert said == (f"{AGAIN}B. Make sure." if is_asked else "")
+
+
+SITED = "connection_id,survey_date,site,equipment,circuit,phase,connection_c,ambient_c,load_pct\n"
+NORTH = (
+    "J,2026-05-04,North,B1,F1,A,OL,30,80\nK,2026-05-04,North,B1,F2,A,35,30,80\nJ,2026-03-04,South,B1,F1,A,35,30,80\n"
+)
+
+
+@pytest.mark.parametrize("typed", ["OL", "36"])
+def test_a_joint_of_another_site_does_not_answer_for_one(tmp_path: Path, typed: str) -> None:
+    with keep.opened(str(tmp_path / "s.db"), create=True) as held:
+        add(held, SITED + NORTH)
+        edits = [Edit("", 2, 2, "North", "South"), *([Edit("", 2, 6, "OL", typed)] if typed != "OL" else [])]
+        assert f"{AGAIN}J @ North. Make sure." in mend_changes(held, 1, edits, limits=Limits(), actor=ANN.actor, on=ON)
+
+
 def test_a_refused_reading_that_is_put_right_beside_another_of_its_day_is_not_asked_about(tmp_path: Path) -> None:
     with keep.opened(str(tmp_path / "s.db"), create=True) as held:
         add(held, HEAD + OTHERS + "K,2026-05-20,B1,F1,A,34,30,80\nK,2026-05-20,B1,F1,A,OL,30,80\n")
@@ -256,6 +281,17 @@ def test_a_dismissal_is_of_one_phase_of_a_wide_row(tmp_path: Path) -> None:
             "phase A": "dismissed",
             "phase B": "open",
         }
+
+
+def test_what_was_dismissed_is_open_again_once_it_is_of_another_joint(tmp_path: Path) -> None:
+    wide = "Board,Circuit,Survey date,Ambient °C,Load %,A temp (°C),B temp (°C)\nM,F1,2026-05-12,30,60,OL,OL\n"
+    with keep.opened(str(tmp_path / "s.db"), create=True) as held:
+        add(held, wide + "M,F2,2026-03-12,30,60,44,45\n", "w.csv")
+        rows = keep.refused(held, ANN.actor).query("kind == 'rejected'")
+        keep.dismiss(held, int(rows.loc[rows["reason"].str.startswith("phase A"), "id"].iloc[0]), "lens cap", ANN)
+        mend(held, 1, [Edit("", 2, 1, "F1", "F2")], limits=Limits(), stamp=ANN)
+        rows = keep.refused(held, ANN.actor).query("kind == 'rejected' and state != 'resolved'")
+        assert rows["state"].tolist() == ["open", "open"]
 
 
 def test_what_was_dismissed_stays_so_when_the_site_is_said(store: Store) -> None:

@@ -132,7 +132,7 @@ def test_the_same_file_again_and_a_corrected_one(app: Served, page: Page) -> Non
     expect(page.get_by_text("p3.csv is there already")).to_be_visible()
     upload(page, "p3 again.csv", first.replace(",41.5,", ",41.2,"))
     expect(page.get_by_text("is the same list again")).to_be_visible()
-    expect(page.get_by_text("1 of 1 files cannot come in yet")).to_be_visible()
+    expect(page.get_by_text("1 of 1 file cannot come in yet")).to_be_visible()
     settled(page)
     page.get_by_text("It replaces import", exact=False).click()
     press(page, "Accept this file")

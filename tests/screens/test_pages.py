@@ -756,6 +756,23 @@ def test_a_cell_mended_before_a_file_is_accepted_is_asked_about(
     assert next(one for one in app.button if one.label == "Accept this file").disabled
 
 
+def test_cells_mended_where_a_question_was_open_are_always_asked_about(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store = tmp_path / "s.db"
+    with keep.opened(str(store), create=True):
+        pass
+    app = page("bring_in", store, monkeypatch)
+    text = CIRCUIT + "A,05/04/2026,40,30,80,P,F1,A\nB,05/04/2026,>150,30,80,P,F1,B\n"
+    app.file_uploader[0].set_value([("open.csv", text.encode(), "text/csv")])
+    app.run()
+    fill(app, "survey_date", "25/04/2026")
+    press(app, "Use these cells")
+    assert "Cells mended here: line 3: “25/04/2026” for “05/04/2026”." in said(app)
+    assert any("open.csv cannot be read as it came" in warning.value for warning in app.warning)
+    assert next(one for one in app.button if one.label == "Accept this file").disabled
+
+
 def test_a_file_that_is_not_accepted_stays_with_its_answers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     store = tmp_path / "s.db"
     with keep.opened(str(store), create=True):
@@ -771,6 +788,7 @@ def test_a_file_that_is_not_accepted_stays_with_its_answers(tmp_path: Path, monk
         app.run()
     assert "open.csv" in said(app)
     assert not app.file_uploader[0].value
+    assert "Left from before: it was not accepted with the others." in said(app)
     next(box for box in app.radio if box.label == "Your answer").set_value("True")
     app.run()
     press(app, "Accept this file")
@@ -967,7 +985,7 @@ def test_a_file_of_one_of_several_sites_is_asked_which(own_store: Path, monkeypa
     app.file_uploader[0].set_value([("findings.csv", rows.encode(), "text/csv")])
     app.run()
     assert "does not say the site of 'NEW/F1/A'" in said(app)
-    assert "1 of 1 files cannot come in yet" in said(app)
+    assert "1 of 1 file cannot come in yet" in said(app)
     next(field for field in app.text_input if field.label.startswith("Site of the rows")).set_value("Yard").run()
     assert "does not say the site of" not in said(app)
     press(app, "Accept this file")

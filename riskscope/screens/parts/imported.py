@@ -99,8 +99,10 @@ def _sheets(files: Sequence[Ready]) -> list[CheckedSheet]:
 def _key(at: Here, numbers: Sequence[int], files: Sequence[Ready]) -> str:
     """What the answer depends on; two files may have one name."""
     read = [(file.content.sha256, file.content) for file in files]
+    stated = at.store.home / "riskscope.toml"
+    settings = stated.read_text("utf-8") if stated.is_file() else ""
     return hashlib.sha256(
-        f"{at.store.address} {keep.state(at.store, at.actor)} {at.on} {numbers} {read}".encode()
+        f"{at.store.address} {keep.state(at.store, at.actor)} {at.on} {numbers} {read} {settings}".encode()
     ).hexdigest()
 
 
