@@ -39,7 +39,7 @@ def unanswered(before: Assessment, after: Assessment | None, renamed: Mapping[st
         now["day"] = now["day"].where(now["day"] != NO_DAY, LAST_DAY)
         read, had = (_read(made, set(rows[0]["name"]), names) for made in (after, before))
         more = read.merge(had, on=PLACE, how="left", suffixes=("", "_had"))
-        more["count"] = -(more["size"] - more["size_had"].fillna(0)).clip(lower=0)
+        more["count"] = more["size_had"].fillna(0) - more["size"]
         rows += [_at_places(now, after, names).assign(count=-1), more[more["count"] < 0][[*PLACE, "count"]]]
     every = pd.concat(rows, ignore_index=True).sort_values(["day", "count"], ascending=[False, True])
     strict, loose = (

@@ -14,7 +14,7 @@ from riskscope.jobs import background, draft
 from riskscope.jobs.bring_in import (
     Decision,
     Edit,
-    FileContent,
+    FileOutcome,
     Limits,
     ReadOptions,
     Ready,
@@ -274,7 +274,8 @@ def changed_by(at: Here, new: Sequence[Ready], limits: Limits) -> str:
     gone = gone_with(at, going, new) if going else ""
     if not any(file.content.edits for file in new):
         return gone
-    looked = [draft.look(Draft(*_as_it_came(file.content)), at.on, limits, cached) for file in new]
+    as_dropped = [Draft(file.content.name, file.content.data, file.content.read_options) for file in new]
+    looked = [draft.look(one_file, at.on, limits, cached) for one_file in as_dropped]
     open_ = [
         view.draft.name for view, file in zip(looked, new, strict=True) if file.content.edits and not view.is_ready
     ]
@@ -284,8 +285,10 @@ def changed_by(at: Here, new: Sequence[Ready], limits: Limits) -> str:
     return f"{gone} {by_cells_mended(at, going, came, new)}".strip()
 
 
-def _as_it_came(content: FileContent) -> tuple[str, bytes, ReadOptions]:
-    return content.name, content.data, content.read_options
+def outcome_words(made: FileOutcome) -> str:
+    words = {"there": "is there already", "new": "brought in", "no table": "holds no table"}[made.outcome]
+    dead = made.made is not None and made.made.state != "active"
+    return f"{made.file} {words}{', BUT ITS ROWS DO NOT COUNT' if dead else ''}"
 
 
 def accept(at: Here, ready: list[tuple[DraftView, Decision]]) -> None:
@@ -296,9 +299,7 @@ def accept(at: Here, ready: list[tuple[DraftView, Decision]]) -> None:
     def bring(store: Store, progress: Progress) -> str:
         progress(f"bringing in {', '.join(file.content.name for file in files)}")
         done = several(store, files, on=on, stamp=stamp)
-        words = {"there": "is there already", "new": "brought in", "no table": "holds no table"}
-        dead = {made.file: ", BUT ITS ROWS DO NOT COUNT" for made in done if made.made and made.made.state != "active"}
-        return ", ".join(f"{made.file} {words[made.outcome]}{dead.get(made.file, '')}" for made in done)
+        return ", ".join(outcome_words(made) for made in done)
 
     task = background.start(at.store.address, "bring in", stamp, bring, frame.now)
     st.session_state["task"] = task.id

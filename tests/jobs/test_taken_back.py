@@ -212,24 +212,25 @@ def test_of_two_refused_readings_of_a_joint_each_is_asked_about(
         assert AGAIN + "K. Make sure." in mend_changes(held, 1, edits, limits=Limits(), actor=ANN.actor, on=ON)
 
 
-@pytest.mark.parametrize(("new", "is_asked"), [(1, True), (2, False)])
-def test_a_file_with_fewer_readings_than_were_refused_says_so(tmp_path: Path, new: int, is_asked: bool) -> None:
-    read = "".join(f"K,2026-05-20,1{n}:00,B1,F1,A,36,30,80\n" for n in range(new))
-    head, others = (text.replace("survey_date", "survey_date,survey_time") for text in (HEAD, OTHERS))
-    with keep.opened(str(tmp_path / "s.db"), create=True) as held:
-        add(held, HEAD + OTHERS + TWICE)
-        made = add(held, head + others.replace("-04,", "-04,,") + read, "read.csv", decision=Decision((1,)))
-        assert any(AGAIN + "K. Make sure." in words for words in warned(made)) is is_asked
-
-
-@pytest.mark.parametrize(("day", "is_asked"), [("10", True), ("20", False), ("22", False)])
-def test_in_place_of_a_refused_reading_stands_one_of_its_day_or_a_later_one(
-    tmp_path: Path, day: str, is_asked: bool
+@pytest.mark.parametrize(
+    ("refused", "read", "is_asked"),
+    [
+        (2, ["20,10:00"], True),
+        (2, ["20,10:00", "20,11:00"], False),
+        (1, ["10,"], True),
+        (1, ["20,"], False),
+        (1, ["22,"], False),
+    ],
+    ids=["one for two", "two for two", "an earlier one", "one of its day", "a later one"],
+)
+def test_in_place_of_each_refused_reading_stands_one_of_its_day_or_a_later_one(
+    tmp_path: Path, refused: int, read: list[str], is_asked: bool
 ) -> None:
+    head, others = HEAD.replace("survey_date", "survey_date,survey_time"), OTHERS.replace("-04,", "-04,,")
     with keep.opened(str(tmp_path / "s.db"), create=True) as held:
-        add(held, HEAD + OTHERS + "K,2026-05-20,B1,F1,A,OL,30,80\n")
-        read = HEAD + OTHERS + f"K,2026-05-{day},B1,F1,A,36,30,80\n"
-        made = add(held, read, "read.csv", decision=Decision((1,)))
+        add(held, HEAD + OTHERS + "K,2026-05-20,B1,F1,A,OL,30,80\n" * refused)
+        new = head + others + "".join(f"K,2026-05-{when},B1,F1,A,36,30,80\n" for when in read)
+        made = add(held, new, "read.csv", decision=Decision((1,)))
         assert any(AGAIN + "K. Make sure." in words for words in warned(made)) is is_asked
 
 

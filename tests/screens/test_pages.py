@@ -13,6 +13,8 @@ import shutil
 import time
 from collections.abc import Sequence
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pandas as pd
 import pytest
@@ -26,6 +28,7 @@ from riskscope.jobs import keep, sites
 from riskscope.jobs.bring_in import Decision
 from riskscope.jobs.mend import Edit, mend
 from riskscope.screens.entry import PAGES
+from riskscope.screens.parts.asking import once
 from riskscope.settings import Settings
 from riskscope.store import reading
 from tests import of_demo
@@ -604,6 +607,15 @@ def test_a_cell_that_would_let_a_joint_go_is_asked_about_first(
     assert any("off.csv, line 2 counts now." in words.value for words in app.success)
 
 
+def test_what_was_worked_out_is_of_the_settings_there_were(tmp_path: Path) -> None:
+    with keep.opened(str(tmp_path / "s.db"), create=True) as store:
+        at: Any = SimpleNamespace(store=store, actor=ANN.actor, on=pages.ON)
+        assert [once(at, "this", lambda: "one"), once(at, "this", lambda: "two")] == ["one", "one"]
+        assert once(at, "that", lambda: "two") == "two"
+        (tmp_path / "riskscope.toml").write_text("survey_gap_days = 10\n")
+        assert once(at, "this", lambda: "three") == "three"
+
+
 def test_a_tick_is_of_what_stood_above_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Between the tick and the button somebody brings in that C was hot: then the cells would let C go, too."""
     place, head = tmp_path / "s.db", "Panel,Circuit,Date,Air temp (°C),A temp (°C),B temp (°C),C temp (°C)"
@@ -679,6 +691,15 @@ def test_an_import_is_not_taken_back_by_an_older_tick(tmp_path: Path, monkeypatc
         assert [entry.state for entry in keep.listed(store, ANN.actor)] == ["active", "active"]
 
 
+def states_of(place: Path, count: int) -> list[str]:
+    """The states of the imports of a store, as soon as there are so many: they come in a thread of its own."""
+    end = time.monotonic() + pages.LONGEST_S
+    with keep.opened(str(place)) as store:
+        while len(listed := keep.listed(store, ANN.actor)) < count and time.monotonic() < end:
+            time.sleep(0.1)
+        return [entry.state for entry in listed]
+
+
 def test_a_survey_split_by_board_takes_the_place_of_the_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     place, boards = (
         tmp_path / "s.db",
@@ -698,11 +719,7 @@ def test_a_survey_split_by_board_takes_the_place_of_the_whole(tmp_path: Path, mo
     app.file_uploader[0].set_value(files)
     app.run()
     press(app, "Accept 2 of 2 files")
-    end = time.monotonic() + pages.LONGEST_S
-    with keep.opened(str(place)) as store:
-        while len(keep.listed(store, ANN.actor)) < 3 and time.monotonic() < end:
-            time.sleep(0.1)
-        assert [entry.state for entry in keep.listed(store, ANN.actor)] == ["superseded", "active", "active"]
+    assert states_of(place, 3) == ["superseded", "active", "active"]
     app = page("records", place, monkeypatch, view="imports")
     assert row_of(app, "whole.csv")["state"] == "superseded by 2 and 3"
     box = next(shown for shown in app.selectbox if shown.label == "Import")
@@ -836,12 +853,7 @@ def test_two_files_that_replace_two_imports_are_asked_about_together(
     tick(app, "Yes, accept them so")
     app.run()
     press(app, "Accept 2 of 2 files")
-    end = time.monotonic() + pages.LONGEST_S
-    with keep.opened(str(place)) as store:
-        while len(keep.listed(store, ANN.actor)) < 5 and time.monotonic() < end:
-            time.sleep(0.1)
-        states = [entry.state for entry in keep.listed(store, ANN.actor)]
-    assert states == ["superseded", "superseded", "undone", "active", "active"]
+    assert states_of(place, 5) == ["superseded", "superseded", "undone", "active", "active"]
 
 
 def two_boards(folder: Path) -> Path:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import hashlib
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 import pandas as pd
 import streamlit as st
@@ -79,37 +78,26 @@ def show_imports(at: Here) -> None:
 
 
 def gone_with(at: Here, numbers: Sequence[int], coming: Sequence[Ready] = ()) -> str:
-    """What no longer counts when imports are undone, or replaced by drafts: once for a state of the store."""
+    """What no longer counts when imports are undone, or replaced by drafts."""
     sheets = _sheets(coming)
-    return _once(_key(at, numbers, coming), lambda: taken_back(at.store, at.actor, numbers, sheets, on=at.on))
+    what = ("gone", numbers, _read(coming))
+    return once(at, what, lambda: taken_back(at.store, at.actor, numbers, sheets, on=at.on))
 
 
 def by_cells_mended(at: Here, numbers: Sequence[int], came: Sequence[Ready], mended: Sequence[Ready]) -> str:
     """What would be another by the cells mended in drafts that are to replace imports."""
     files = _sheets(came), _sheets(mended)
-    return _once(
-        f"cells {_key(at, numbers, mended)}", lambda: changed_by_cells(at.store, at.actor, *files, numbers, on=at.on)
-    )
+    what = ("cells", numbers, _read(mended))
+    return once(at, what, lambda: changed_by_cells(at.store, at.actor, *files, numbers, on=at.on))
 
 
 def _sheets(files: Sequence[Ready]) -> list[CheckedSheet]:
     return [sheet for file in files for sheet in file.checked.sheets]
 
 
-def _key(at: Here, numbers: Sequence[int], files: Sequence[Ready]) -> str:
-    """What the answer depends on; two files may have one name."""
-    read = [(file.content.sha256, file.content) for file in files]
-    stated = at.store.home / "riskscope.toml"
-    settings = stated.read_text("utf-8") if stated.is_file() else ""
-    return hashlib.sha256(
-        f"{at.store.address} {keep.state(at.store, at.actor)} {at.on} {numbers} {read} {settings}".encode()
-    ).hexdigest()
-
-
-@st.cache_data(show_spinner="Working out what that changes", max_entries=20)
-def _once(key: str, _make: Callable[[], str]) -> str:
-    """What was made for a key before, for whoever; else made now."""
-    return _make()
+def _read(files: Sequence[Ready]) -> list[tuple[object, ...]]:
+    """What files are, and how they are read; two may have one name."""
+    return [(file.content.sha256, file.content) for file in files]
 
 
 def _undo(at: Here, chosen: keep.Import) -> None:
@@ -179,9 +167,11 @@ def say_site(at: Here, active: list[keep.Import]) -> None:
 
 def _site_changes(at: Here, numbers: Sequence[int], site: str) -> str:
     """What reading imports again for a site would change: once for a state of the store."""
-    key = ("site", at.store.address, keep.state(at.store, at.actor), at.on, *numbers, site)
+    limits = limits_of(at.store)
     return once(
-        key, lambda: sites.site_changes(at.store, numbers, site, limits=limits_of(at.store), actor=at.actor, on=at.on)
+        at,
+        ("site", numbers, site),
+        lambda: sites.site_changes(at.store, numbers, site, limits=limits, actor=at.actor, on=at.on),
     )
 
 

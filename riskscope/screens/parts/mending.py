@@ -107,10 +107,13 @@ def _mend(
         st.error("Nothing was changed: type the cells as they should be.")
         return
     number, limits, shown = int(row["import_id"]), limits_of(at.store), _place_of(row)
-    key = ("mend", at.store.address, keep.state(at.store, at.actor), at.on, number, *edits)
     were_open = len(_open_of(at, row))
     try:
-        changes = once(key, lambda: mend_changes(at.store, number, edits, limits=limits, actor=at.actor, on=at.on))
+        changes = once(
+            at,
+            ("mend", number, edits),
+            lambda: mend_changes(at.store, number, edits, limits=limits, actor=at.actor, on=at.on),
+        )
         cells = "; ".join(f"{head} “{edit.new}” for “{edit.old}”" for head, edit in typed)
         words = f"Kept would be {cells}. {changes}" if changes else ""
         if words and words != told:
