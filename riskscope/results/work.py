@@ -101,6 +101,7 @@ def _beside(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
     """What is said beside the states."""
     has_state = frame["work_state"].notna().to_numpy()
     still_hot = is_any(frame, "work_state", ("not cured",))
+    in_doubt = (floats(frame, "floor_in_doubt") == SOON) & ~frame["recorded_right"].to_numpy(dtype=bool)
     calls = is_any(frame, "urgency", ("now", "soon"))
     later = frame["after_date"].notna().to_numpy() & ~(frame["work_state"] == "proved in part").to_numpy(dtype=bool)
     known = ~np.isnan(floats(frame, "after_load"))
@@ -113,7 +114,7 @@ def _beside(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
         (codes.RUN_OUT, run_out & signed),
         (codes.RUN_OUT_UNSIGNED, run_out & ~signed),
         (codes.SAME_DAY, frame["worked_same_day"].to_numpy(dtype=bool) & has_state),
-        (codes.COOLED, (floats(frame, "urgency_floor") == SOON) & has_state & ~still_hot),
+        (codes.COOLED, ((floats(frame, "urgency_floor") == SOON) | in_doubt) & has_state & ~still_hot),
         *(
             (words, frame[name].to_numpy(dtype=bool) & has_state)
             for name, words in (

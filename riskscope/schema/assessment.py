@@ -108,6 +108,7 @@ STEPS = (
     Column("found_bad_on", "date", "Day it was found loose or damaged, and not put right since."),
     _number("after_a", "Current of that reading.", "current"),
     _integer("urgency_floor", "The least urgent it may be, as a place in the urgencies."),
+    _integer("floor_in_doubt", "The same while its record is not right though a reading proved its work."),
     _text("likelihood_state", "State of record its likelihood begins with: at the reading, or now if worked on."),
     _number("applied_now_nm", "Torque applied, by the record now.", "torque"),
     _flag("torque applies", "There is a screw or bolt to tighten, as far as is known."),

@@ -34,6 +34,15 @@ def test_rank_writes_every_table_and_prints_urgent_first(home: Path, capsys: pyt
     assert "verify the absence of voltage" in text
 
 
+def test_a_joint_rated_by_its_temperature_alone_has_no_rise_and_no_range(
+    home: Path, capsys: pytest.CaptureFixture
+) -> None:
+    (home / "survey.csv").write_text("connection_id,survey_date,connection_c,ambient_c\nA1,2026-05-04,95,\n")
+    assert run(["rank", "--survey", str(home / "survey.csv"), "--out", str(home / "r"), *ON]) == 0
+    line = next(line for line in capsys.readouterr().out.splitlines() if line.startswith("    1  A1"))
+    assert line.split() == ["1", "A1", "–", "4", "–", "unrecorded", "remake"]
+
+
 def test_rank_prints_clean_json(home: Path, capsys: pytest.CaptureFixture) -> None:
     assert run(["rank", str(DEMO), "--out", str(home / "r"), "--format", "json", *ON]) == 0
     printed = json.loads(capsys.readouterr().out)

@@ -46,6 +46,8 @@ class Walk:
         `NOTHING`, `OUT` (worked on, not proved), `PROVED`, `IN_PART` (at less current), `NOT_CURED`.
     floor : ndarray of int
         The least urgent it may be, as a place in `URGENCIES`.
+    floor_in_doubt : ndarray of int
+        The same while the record of its work is not right: a reading proved it, and without work it would be no less.
     why : ndarray of int
         Why the reading `after` is worse evidence, as a place in `WORSE`.
     since : ndarray of int
@@ -64,6 +66,7 @@ class Walk:
     after: Ints
     proof: Ints
     floor: Ints
+    floor_in_doubt: Ints
     why: Ints
     since: Ints
     attested: Bools
@@ -102,6 +105,7 @@ def walk(
         nothing - 1,
         nothing - 1,
         nothing + NOTHING,
+        nothing + LEAST,
         nothing + LEAST,
         nothing.copy(),
         nothing + NO_DAY,
@@ -326,6 +330,7 @@ class _Walker:
         was = np.minimum(self.urgency[finding], made.floor[code])
         worst = np.where(like, np.where(was <= SOON, SOON, LEAST), was)  # still hot: nothing proves it less than soon
         made.floor[code] = np.select([hot, proved], [worst, LEAST], made.floor[code])
+        made.floor_in_doubt[code[proved & (was <= SOON)]] = SOON
         less = hot & (self.asks[row] > self.asks[finding])
         milder = less & like & (self.urgency[finding] == NOW) & ~self.released[code]
         made.eased[code[milder]] = True

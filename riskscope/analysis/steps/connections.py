@@ -39,7 +39,7 @@ MADE_OF = ("termination_kind", "conductor_size", "conductor_material")
 CRITICALITY_DEFAULT = 3.0
 
 
-PROOF = ("proof", "after_date", "after_load", "after_a", "after_why", "urgency_floor", "open_since",
+PROOF = ("proof", "after_date", "after_load", "after_a", "after_why", "urgency_floor", "floor_in_doubt", "open_since",
          "attested", "refuted_on", "refuted_time", "eased")  # fmt: skip
 REFUSED = ("only refused", "refused_on", "refused_undated")
 
@@ -145,6 +145,7 @@ def _proof(readings: pd.DataFrame, walked: Walk, order: Ints) -> dict[str, objec
         "after_a": of("current_a", after),
         "after_why": named((*WORSE, None), np.where(after[order] < 0, len(WORSE), walked.why[order])),
         "urgency_floor": walked.floor[order].astype(np.int8),
+        "floor_in_doubt": walked.floor_in_doubt[order].astype(np.int8),
         "open_since": dates(walked.since[order]),
         "attested": walked.attested[order],
         "refuted_on": dates(walked.refuted_day[order]),
@@ -186,7 +187,8 @@ def _with_unread(frame: pd.DataFrame, known: pd.Series) -> pd.DataFrame:
         return frame
     yes_no = [name for name in frame if frame[name].dtype == bool]
     numbers = dict.fromkeys(("set_code", "group_code", "sibling"), -1)
-    numbers |= {"reading_urgency": LEAST, "joint_urgency": LEAST, "urgency_floor": LEAST, "proof": NOTHING}
+    numbers |= {"reading_urgency": LEAST, "joint_urgency": LEAST, "urgency_floor": LEAST}
+    numbers |= {"floor_in_doubt": LEAST, "proof": NOTHING}
     longer = frame.reindex(range(len(known)))
     longer[yes_no] = longer[yes_no].fillna(False).astype(bool)
     for name, value in numbers.items():

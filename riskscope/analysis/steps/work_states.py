@@ -17,9 +17,9 @@ from riskscope.schema.codes import ACTIONS, OPTICAL, RESURVEY_REASONS, URGENCIES
 from riskscope.settings import Settings
 
 _READ = ("connection_id", "action", "rule", "urgency", "severity", "recorded_right", "action_changed", "proof",
-         "urgency_floor", "after_date", "reading_urgency", "survey_date", "survey_time", "surveyed", "last_work_date",
-         "worked_after", "worked_same_day", "found_loose", "found_damaged", "low load", "not loaded", "unsteady",
-         "cover closed", "reads cold", "beside a cold sibling", "hotter before, no work since",
+         "urgency_floor", "floor_in_doubt", "after_date", "reading_urgency", "survey_date", "survey_time", "surveyed",
+         "last_work_date", "worked_after", "worked_same_day", "found_loose", "found_damaged", "low load", "not loaded",
+         "unsteady", "cover closed", "reads cold", "beside a cold sibling", "hotter before, no work since",
          "another reading was hotter", "current_a", "full_load_a", "attested", "open_since",
          "found_bad_on", "refuted_on", "refuted_time", "refused_on", "refused_undated")  # fmt: skip
 READS = (*_READ, *OPTICAL)
@@ -134,11 +134,13 @@ class _Work:
         done = answered & (self.right | only_seen)
         done |= self.worked & self.right & ~self.acts & ~hot
         self.visited = self.worked | since.seen
-        floor = frame["urgency_floor"].to_numpy()
+        floor = cooled = frame["urgency_floor"].to_numpy()
+        floor = np.where(self.right, floor, np.minimum(floor, frame["floor_in_doubt"].to_numpy()))
         self.found_bad = frame["found_loose"].to_numpy(dtype=bool) | frame["found_damaged"].to_numpy(dtype=bool)
         inspected = since.seen & (since.did == LOOKED) & ~self.worked & ~self.found_bad & ~hot
         self.floor = np.where((floor == SOON) & inspected, LEAST, floor)
-        self.cooled = (self.floor == SOON) & is_any(frame, "action", ("none", "monitor", "re-survey", "check torque"))
+        self.cooled = (self.floor == SOON) & is_any(frame, "action", ("none", "monitor", "re-survey"))
+        self.cooled |= (self.floor == SOON) & (cooled == SOON) & is_any(frame, "action", ("check torque",))
         self.in_doubt = self.visited & (self.acts | hot) & (~done | self.found_bad)
         self.in_doubt &= self.worked | ~self.found_bad  # the look that found it was no repair
         out = np.isin(self.proof, (OUT, IN_PART)) | (self.worked & (hot | (floats(frame, "severity") >= 1))) | only_seen

@@ -817,6 +817,40 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     ),
     "cool, but by feel": (
         [HOT, tighten("2026-05-20", None, method="by feel"), PROOF],
+        ("cool, record in doubt", "soon", "unrecorded"),
+        "by feel",
+    ),
+    "a 2, cool, but by feel": (
+        [TWO, LOW, tighten("2026-05-20", None, method="by feel"), PROOF],
+        ("cool, record in doubt", "next outage", "unrecorded"),
+        "by feel",
+    ),
+    "cool, but remade by a word alone": (
+        [HOT, visit("2026-05-20", "loose", "remade"), PROOF],
+        ("cool, record in doubt", "soon", "unrecorded"),
+        "was hotter without work that is proved since",
+    ),
+    "remade by a word alone, cool in three surveys": (
+        [
+            read("2026-01-05", 62.0),
+            visit("2026-01-20", "loose", "remade"),
+            *(read(day, 34.5) for day in ("2026-02-25", "2026-03-30", "2026-05-05")),
+        ],
+        ("cool, record in doubt", "soon", "unrecorded"),
+        "was hotter without work that is proved since",
+    ),
+    "by feel, cool, by feel again": (
+        [HOT, tighten("2026-05-20", None, method="by feel"), PROOF, tighten("2026-05-28", None, method="by feel")],
+        ("repair in doubt", "soon", "unrecorded"),
+        "by feel",
+    ),
+    "by feel, cool, then the torque": (
+        [HOT, tighten("2026-05-20", None, method="by feel"), PROOF, tighten("2026-05-28")],
+        ("", "next survey", "verified"),
+        "",
+    ),
+    "by feel, cool, then found tight": (
+        [HOT, tighten("2026-05-20", None, method="by feel"), PROOF, visit("2026-05-28", "tight", "none")],
         ("cool, record in doubt", "next outage", "unrecorded"),
         "by feel",
     ),
@@ -827,7 +861,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     ),
     "tool out of tolerance after proof": (
         [HOT, tighten("2026-05-20"), PROOF, tool(found_out_of_tolerance_on="2026-05-28")],
-        ("cool, record in doubt", "next outage", "doubtful"),
+        ("cool, record in doubt", "soon", "doubtful"),
         "out of tolerance",
     ),
     "proved, then hot again": (
@@ -1407,6 +1441,16 @@ def test_no_attack_lowers_it(case: str, attacked: dict[str, tuple[str, str, str,
 def test_what_burnt_and_cooled_is_opened_and_not_only_a_record_to_check() -> None:
     row = assessed({"cooled": [BURNT, read("2026-05-20", 34.5, 80)]}).set_index("connection_id").loc["0/A"]
     assert (row["action"], row["urgency"], row["record_now"]) == ("inspect", "soon", "unrecorded")
+
+
+def test_of_what_is_cool_and_was_remade_by_a_word_alone_the_torque_is_checked_soon() -> None:
+    rows = assessed({"": [HOT, visit("2026-05-20", "loose", "remade"), PROOF]}).set_index("connection_id")
+    assert (rows.loc["0/A", "action"], rows.loc["0/A", "urgency"]) == ("check torque", "soon")
+
+
+def test_a_crimp_that_is_cool_and_was_remade_with_no_die_on_record_is_opened_soon() -> None:
+    rows = assessed({"": [HOT, CR, visit("2026-05-20", "loose", "remade"), PROOF]}).set_index("connection_id")
+    assert (rows.loc["0/A", "action"], rows.loc["0/A", "urgency"]) == ("inspect", "soon")
 
 
 def test_burnt_parts_are_remade_though_found_loose_too() -> None:
