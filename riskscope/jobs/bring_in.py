@@ -26,7 +26,8 @@ from riskscope.schema.notes import HOTTEST, Note
 from riskscope.store import imports
 from riskscope.store import reading as held
 from riskscope.store.database import Store
-from riskscope.store.reading import Import, Overlap
+from riskscope.store.overlaps import Overlap, in_common, overlaps
+from riskscope.store.reading import Import
 from riskscope.store.stamp import Actor, Stamp
 from riskscope.words.render import many
 
@@ -232,7 +233,7 @@ def several(store: Store, ready: Sequence[Ready], *, on: dt.date, stamp: Stamp) 
     for file in new:
         site_question(store, file.content.name, file.checked.sheets, going)
         if not file.decision.beside:
-            _decide(held.overlaps(store, file.checked.sheets), going, file.content.name)
+            _decide(overlaps(store, file.checked.sheets), going, file.content.name)
     if new:
         doubt(store, ", ".join(file.content.name for file in new), sheets, going)
     gone = ""
@@ -295,7 +296,7 @@ def to_write(store: Store, actor: Actor, ready: Sequence[Ready]) -> list[Ready]:
         if there is not None or not file.checked.sheets:
             continue
         for other in new:
-            if common := held.in_common(file.checked.sheets, other.checked.sheets):
+            if common := in_common(file.checked.sheets, other.checked.sheets):
                 raise UnusableInput(
                     f"has {many(common, 'row')} that {'is' if common == 1 else 'are'} in {other.content.name} too: "
                     "they cannot come in at once.",
@@ -337,7 +338,7 @@ def overlapping(store: Store, actor: Actor, content: FileContent, sheets: Sequen
     actor.needs("viewer")
     if held.find(store, content) is not None:
         return []
-    return held.overlaps(store, sheets)
+    return overlaps(store, sheets)
 
 
 def limits_of(store: Store) -> Limits:
@@ -346,14 +347,14 @@ def limits_of(store: Store) -> Limits:
     return limits
 
 
-def _decide(overlaps: Sequence[Overlap], going: Collection[int], name: str) -> None:
+def _decide(common: Sequence[Overlap], going: Collection[int], name: str) -> None:
     """Refuse a file whose rows are in the store already, unless those are superseded.
 
     Raises
     ------
     UnusableInput
     """
-    open_ = [overlap for overlap in overlaps if overlap.import_id not in going]
+    open_ = [overlap for overlap in common if overlap.import_id not in going]
     if open_:
         raise UnusableInput(
             overlap_words(open_[0]),

@@ -41,6 +41,8 @@ def _of_rows(before: Sequence[AnySheet], edits: Sequence[Edit]) -> None:
             raise UnusableInput(f"line {edit.line} is no row of a table: only the cells of rows can be corrected.")
 
 
+MOST_LINES = 20
+GONE, OTHER = "would no longer count", "read otherwise now"
 ONE_WAY = "Write it so that it can be read one way only, such as 2026-02-01, 41.5 °C, 25 N·m."
 
 
@@ -68,26 +70,74 @@ def _leave_the_rest(
         raise UnusableInput("with this the file would be read as other tables.")
     for sheet in after:
         held_sheet = old[sheet.table.name, sheet.sheet]
-        made, held_rows = sheet.accepted, held_sheet.accepted
         lines = [edit.line for edit in edits if edit.sheet == sheet.sheet]
-        is_wide = any(_lines(part).duplicated().any() for part in (held_sheet, sheet))
-        now, was = (_each(rows, is_wide=is_wide) for rows in (made, held_rows))
+        is_wide = _is_wide(held_sheet, sheet)
         free = [line for line in lines if (sheet.sheet, line) in never_counted and not is_wide]
-        lost = held_rows[~was.isin(now) & ~held_rows["source_line"].isin(free)]
+        lost, other = _read_otherwise(held_sheet, sheet, lines, free)
         if len(lost):
             line = int(lost["source_line"].iloc[0])
             why = sheet.rejected.loc[sheet.rejected["line"] == line, "reason"]
             why = why[why.str.startswith(f"phase {lost['phase'].iloc[0]}")] if is_wide else why
             words = f": {why.iloc[0]}" if len(why) else ""
             raise UnusableInput(f"with this line {line}, which counts now, would no longer count{words}.")
-        at = was.get_indexer(now)
-        both = (at >= 0) & ~made["source_line"].isin(lines).to_numpy()
-        columns = [name for name in made if name in held_rows and name != "source_file"]
-        rows, before_ = made[both][columns], held_rows.iloc[at[both]][columns].set_axis(made.index[both])
-        differ = ~((rows == before_) | (rows.isna() & before_.isna())).all(axis=1)
-        if differ.any():
-            line = int(rows["source_line"][differ].iloc[0])
+        if len(other):
+            line = int(other["source_line"].iloc[0])
             raise UnusableInput(f"this would change how line {line} is read, too.", hint=ONE_WAY)
+
+
+def _is_wide(*sheets: AnySheet) -> bool:
+    return any(_lines(sheet).duplicated().any() for sheet in sheets)
+
+
+def _read_otherwise(
+    before: AnySheet, after: AnySheet, mended: Collection[int], free: Collection[int]
+) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Rows of a sheet that counted before cells of it were mended and no longer do, and those read otherwise.
+
+    Parameters
+    ----------
+    mended : collection of int
+        Lines that may be read otherwise.
+    free : collection of int
+        Lines that need not count any more.
+    """
+    made, held_rows = after.accepted, before.accepted
+    now, was = (_each(rows, is_wide=_is_wide(before, after)) for rows in (made, held_rows))
+    lost = held_rows[~was.isin(now) & ~held_rows["source_line"].isin(list(free))]
+    at = was.get_indexer(now)
+    both = (at >= 0) & ~made["source_line"].isin(list(mended)).to_numpy()
+    columns = [name for name in made if name in held_rows and name != "source_file"]
+    rows, old = made[both][columns], held_rows.iloc[at[both]][columns].set_axis(made.index[both])
+    differ = ~((rows == old) | (rows.isna() & old.isna())).all(axis=1)
+    return lost, rows[differ]
+
+
+def others_changed(file: str, came: Sequence[AnySheet], mended: Sequence[AnySheet], edits: Sequence[Edit]) -> str:
+    """A sentence of lines of a file that nobody mended and that are read otherwise since others were; else empty."""
+    before = {(sheet.table.name, sheet.sheet): sheet for sheet in came}
+    parts = []
+    for sheet in mended:
+        if (was := before.get((sheet.table.name, sheet.sheet))) is None:
+            continue
+        lines = [edit.line for edit in edits if edit.sheet == sheet.sheet]
+        lost, other = _read_otherwise(was, sheet, lines, lines)
+        where = f" of sheet {sheet.sheet}" if sheet.sheet else ""
+        parts += [f"{_numbers(rows)}{where} {words}" for rows, words in ((lost, GONE), (other, OTHER)) if len(rows)]
+    if not parts:
+        return ""
+    return (
+        f"By the cells mended in {file} other lines of it change, which nobody mended: {'; '.join(parts)}. Make sure."
+    )
+
+
+def _numbers(rows: pd.DataFrame) -> str:
+    """The lines of rows, with the connections they are of: line 3 (B1/F1/A), line 4 (B1/F1/B) and 7 more."""
+    ids = rows.get("connection_id", pd.Series(None, rows.index, dtype="str"))
+    named = [
+        f"line {line:.0f}" + ("" if pd.isna(name) else f" ({name})")
+        for line, name in zip(rows["source_line"].head(MOST_LINES), ids, strict=False)
+    ]
+    return ", ".join(named) + (f" and {len(rows) - MOST_LINES:,} more" if len(rows) > MOST_LINES else "")
 
 
 def _lines(sheet: AnySheet | CheckedSheet) -> pd.Series:
@@ -129,7 +179,7 @@ def mend_changes(
     actor.needs("keeper")
     _, checked = _with_cells(store, import_id, more, limits)
     sheets = corrections.with_dismissed(store, import_id, checked.sheets, is_mended=True)
-    return changed(store, actor, [import_id], sheets, on=on)
+    return changed(store, actor, mended={import_id: sheets}, on=on)
 
 
 def _with_cells(store: Store, import_id: int, more: Sequence[Edit], limits: Limits) -> tuple[list[Edit], CheckedFile]:

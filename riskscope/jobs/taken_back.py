@@ -75,15 +75,29 @@ def listed_numbers(numbers: Collection[int]) -> str:
     return f"{', '.join(most)} and {last}" if most else last
 
 
-def changed(store: Store, actor: Actor, going: Collection[int], coming: Sequence[AnySheet], *, on: dt.date) -> str:
-    """Sentences of what must be known first and would be another if sheets took the place of imports; else empty."""
+def changed(
+    store: Store,
+    actor: Actor,
+    going: Collection[int] = (),
+    coming: Sequence[AnySheet] = (),
+    mended: Mapping[int, Sequence[AnySheet]] | None = None,
+    *,
+    on: dt.date,
+) -> str:
+    """Sentences of what must be known first and would be another if sheets took the place of imports; else empty.
+
+    Parameters
+    ----------
+    mended : mapping of int to sequence of CheckedSheet, optional
+        By import its sheets with cells corrected, which stay where they stand.
+    """
     actor.needs("viewer")
     request = _request(store, on)
     try:
         before = of_store(request, lambda text: None)
     except UnusableInput:  # there is no survey
         return ""
-    return _told(before, _with(store, request, going, coming), "now", "this")
+    return _told(before, _with(store, request, going, coming, mended), "now", "this")
 
 
 def changed_by_cells(
@@ -116,10 +130,16 @@ def _request(store: Store, on: dt.date) -> Request:
     return Request(None, {}, ReadOptions(), {}, None, on, Units(), store.address)
 
 
-def _with(store: Store, request: Request, going: Collection[int], coming: Sequence[AnySheet]) -> Assessment | None:
+def _with(
+    store: Store,
+    request: Request,
+    going: Collection[int],
+    coming: Sequence[AnySheet],
+    mended: Mapping[int, Sequence[AnySheet]] | None = None,
+) -> Assessment | None:
     """What would be if sheets took the place of imports; None where there would be no survey."""
     made = terms(request)
-    tables = held.tables(store, made.settings.survey_gap_days, without=going, beside=coming)
+    tables = held.tables(store, made.settings.survey_gap_days, without=going, beside=coming, mended=mended)
     return assess_tables(tables, request, made, lambda text: None) if "survey" in tables else None
 
 

@@ -6,6 +6,7 @@ import dataclasses
 import functools
 import hashlib
 from collections.abc import Sequence
+from pathlib import Path
 
 import streamlit as st
 
@@ -26,23 +27,25 @@ from riskscope.jobs.bring_in import (
     to_write,
 )
 from riskscope.jobs.draft import Draft, DraftView, Grid, grids_apart
+from riskscope.jobs.mend import others_changed
 from riskscope.jobs.rank import Progress
 from riskscope.jobs.sites import doubt, site_question
 from riskscope.report.blocks import Show
 from riskscope.schema import TABLES
 from riskscope.screens.parts import frame, lists, start, work
 from riskscope.screens.parts.asking import is_sure
-from riskscope.screens.parts.frame import Here, Store, link, md, told
+from riskscope.screens.parts.frame import Here, Store, md, told
 from riskscope.screens.parts.imported import by_cells_mended, gone_with
 from riskscope.words.render import many
 
 KINDS = ["csv", "tsv", "txt", "xlsx", "xlsm", "parquet"]
 AS_UNDERSTOOD = "as understood"
 MOST_REJECTED = 200
+KEPT_WHILE = "Move by the menu: when the page is loaded again it is gone, with the cells mended here."
 UNDECIDED = "not decided yet"
 LEFT_OPEN = (
-    "{} cannot be read as it came, without the cells mended here: what they change cannot be worked out. "
-    "Look at each of them. Make sure."
+    "{} cannot be read as it came, without the cells mended here ({}): what they change cannot be worked out. "
+    "Look at each of them, and at how the other lines are read. Make sure."
 )
 
 
@@ -74,13 +77,12 @@ def take(uploaded: Sequence[object]) -> None:
 def show_held(key: str, held: Draft) -> None:
     """What was said of a file before: that it was left, which of its cells were mended."""
     if key in st.session_state.get("left", {}):
-        st.write("Left from before: it was not accepted with the others.")
+        st.write(f"Left from before: it was not accepted with the others. {KEPT_WHILE}")
         if st.button("Leave this file out", key=f"out_{key}"):
             keep_only({other: kept for other, kept in drafts().items() if other != key})
             st.rerun()
     if held.edits:
-        mended = "; ".join(f"line {edit.line}: “{edit.new}” for “{edit.old}”" for edit in held.edits)
-        st.info(md(f"Cells mended here: {mended}."))
+        st.info(md(f"Cells mended here: {mended_words(held.edits)}."))
 
 
 def show_draft(at: Here, key: str, held: Draft, limits: Limits) -> tuple[DraftView, Decision | None]:
@@ -276,13 +278,20 @@ def changed_by(at: Here, new: Sequence[Ready], limits: Limits) -> str:
         return gone
     as_dropped = [Draft(file.content.name, file.content.data, file.content.read_options) for file in new]
     looked = [draft.look(one_file, at.on, limits, cached) for one_file in as_dropped]
-    open_ = [
-        view.draft.name for view, file in zip(looked, new, strict=True) if file.content.edits and not view.is_ready
-    ]
-    if open_:
-        return f"{gone} {LEFT_OPEN.format(', '.join(open_))}".strip()
-    came = [dataclasses.replace(file, checked=view.checked) for view, file in zip(looked, new, strict=True)]
-    return f"{gone} {by_cells_mended(at, going, came, new)}".strip()
+    came, words = [], [gone]
+    for view, file in zip(looked, new, strict=True):
+        if view.is_ready:
+            came.append(dataclasses.replace(file, checked=view.checked))
+            words.append(others_changed(file.content.name, view.sheets, file.checked.sheets, file.content.edits))
+            continue
+        came.append(file)  # of the others all is asked
+        if file.content.edits:
+            words.append(LEFT_OPEN.format(file.content.name, mended_words(file.content.edits)))
+    return " ".join(text for text in (*words, by_cells_mended(at, going, came, new)) if text)
+
+
+def mended_words(edits: Sequence[Edit]) -> str:
+    return "; ".join(f"line {edit.line}: “{edit.new}” for “{edit.old}”" for edit in edits)
 
 
 def outcome_words(made: FileOutcome) -> str:
@@ -301,8 +310,7 @@ def accept(at: Here, ready: list[tuple[DraftView, Decision]]) -> None:
         done = several(store, files, on=on, stamp=stamp)
         return ", ".join(outcome_words(made) for made in done)
 
-    task = background.start(at.store.address, "bring in", stamp, bring, frame.now)
-    st.session_state["task"] = task.id
+    work.follow(background.start(at.store.address, "bring in", stamp, bring, frame.now))
     gone = {file.content.sha256 for file in files}
     keep_only({key: held for key, held in drafts().items() if key not in gone})
 
@@ -316,12 +324,10 @@ def keep_only(left: dict[str, Draft]) -> None:
 at = frame.here()
 st.title("Bring in files")
 work.watch(at)
-if "task_done" in st.session_state:
-    st.success(md(f"Done: {st.session_state.pop('task_done')}."))
-    st.html(
-        f'<p><a href="{link("survey")}" target="_self">See the survey results</a> or '
-        f'<a href="{link("work")}" target="_self">the work list</a>.</p>'
-    )
+if done := work.done():
+    st.success(md(f"Done: {done}."))
+    for page, words in (("survey", "See the survey results"), ("work", "See the work list")):
+        st.page_link(Path(__file__).with_name(f"{page}.py"), label=words)  # a link of text would drop what is left here
 st.write(
     "Survey, torque records, tool list, register, findings: as you keep them, several at once. "
     "Nothing is kept until you accept it."
@@ -339,7 +345,7 @@ if results:
     if waiting:
         st.write(
             f"{waiting} of {many(len(results), 'file')} cannot come in yet: see above. "
-            "What is not accepted stays here, and does not count."
+            f"What is not accepted stays here, and does not count. {KEPT_WHILE}"
         )
     label = "Accept this file" if len(results) == 1 else f"Accept {len(ready)} of {len(results)} files"
     try:

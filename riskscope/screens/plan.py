@@ -74,7 +74,7 @@ def solve(at: Here, choices: Choices) -> None:
         held["plan"] = plan.make(assessment, request, choices, progress)
         return f"{len(held['plan'].work)} pieces of work planned"
 
-    st.session_state["task"] = background.start(at.store.address, "plan", at.stamp, run, frame.now).id
+    work.follow(background.start(at.store.address, "plan", at.stamp, run, frame.now))
 
 
 def _cards(planned: OutagePlan, assessment: Assessment, at: Here, form: str) -> bytes:

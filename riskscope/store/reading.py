@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import functools
 import json
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -17,7 +17,6 @@ from riskscope.errors import UnusableInput
 from riskscope.intake.combine import AnySheet, combine
 from riskscope.intake.files import FileContent
 from riskscope.intake.grid import Edit, Grid, edited
-from riskscope.intake.identity import shared as shared_rows
 from riskscope.intake.options import Limits, ReadOptions, read_options_from
 from riskscope.intake.read import grids_apart
 from riskscope.intake.registers import own_names
@@ -27,6 +26,7 @@ from riskscope.schema.tables import InputFile, Tables, refused
 from riskscope.store import rows
 from riskscope.store.database import Store
 from riskscope.store.model import EDITS, FILES, IMPORTS, PICTURES, REFUSED, ROWS, SHEETS
+from riskscope.store.to_come import Called, to_come
 
 REREAD = Limits()  # what is in the store was within the limits of its import
 
@@ -46,23 +46,6 @@ class Import:
     state: str
     superseded_by: int | None
     tables: dict[str, dict[str, int]]  # by table: read, accepted, rejected, set_aside, warnings
-
-
-@dataclass(frozen=True)
-class Overlap:
-    """Rows of a file that an import has already."""
-
-    import_id: int
-    shown: str
-    table: str
-    common: int
-    new: int
-    held: int
-
-    @property
-    def is_most(self) -> bool:
-        """Whether it is the same list again, corrected or longer."""
-        return 2 * self.common > min(self.new, self.held)
 
 
 @dataclass(frozen=True)
@@ -159,45 +142,14 @@ def listed(store: Store) -> list[Import]:
     ]
 
 
-def overlaps(store: Store, sheets: Sequence[AnySheet]) -> list[Overlap]:
-    """What a file has in common with the imports that count now, largest share first."""
-    found_in = []
-    with store.reading() as connection:
-        active = connection.execute(
-            select(SHEETS, IMPORTS.c.shown)
-            .join(IMPORTS, IMPORTS.c.id == SHEETS.c.import_id)
-            .where(IMPORTS.c.state == "active")
-            .order_by(SHEETS.c.id)
-        ).all()
-        for name in dict.fromkeys(sheet.table.name for sheet in sheets):
-            mine = [sheet.accepted for sheet in sheets if sheet.table.name == name]
-            new = pd.concat(mine, ignore_index=True)
-            held: dict[tuple[int, str], list[pd.DataFrame]] = {}
-            for sheet in active:
-                if sheet.table_name == name:
-                    stored = [c for c in json.loads(sheet.columns) if c in schema.TABLES[name].row_key]
-                    frame = rows.read(connection, name, sheet.id, stored)
-                    held.setdefault((sheet.import_id, sheet.shown), []).append(frame)
-            for (import_id, shown), frames in held.items():
-                old = pd.concat(frames, ignore_index=True)
-                common = int(shared_rows(name, new, old).sum())
-                if common:
-                    found_in.append(Overlap(import_id, shown, name, common, len(new), len(old)))
-    return sorted(found_in, key=lambda overlap: (-overlap.common, overlap.import_id))
-
-
-def in_common(sheets: Sequence[AnySheet], others: Sequence[AnySheet]) -> int:
-    """How many rows of some sheets are among those of others."""
-    common = 0
-    for name in dict.fromkeys(sheet.table.name for sheet in sheets):
-        mine, theirs = ([part.accepted for part in parts if part.table.name == name] for parts in (sheets, others))
-        if theirs:
-            new, old = (pd.concat(rows_, ignore_index=True) for rows_ in (mine, theirs))
-            common += int(shared_rows(name, new, old).sum())
-    return common
-
-
-def tables(store: Store, gap_days: int, *, without: Collection[int] = (), beside: Sequence[AnySheet] = ()) -> Tables:
+def tables(
+    store: Store,
+    gap_days: int,
+    *,
+    without: Collection[int] = (),
+    beside: Sequence[AnySheet] = (),
+    mended: Mapping[int, Sequence[AnySheet]] | None = None,
+) -> Tables:
     """Every table of the imports that count now, together as the intake puts files together.
 
     Parameters
@@ -205,15 +157,23 @@ def tables(store: Store, gap_days: int, *, without: Collection[int] = (), beside
     without : collection of int
         Imports that are left out.
     beside : sequence of CheckedSheet
-        Sheets that take their place; where there are none, what these imports superseded counts again.
+        Sheets that take their place, as the last imports; where there are none, what these imports superseded counts
+        again.
+    mended : mapping of int to sequence of CheckedSheet, optional
+        By import its sheets as they are with cells corrected: they stand where they stood.
     """
+    mended = mended or {}
     counts = (IMPORTS.c.state == "active") & IMPORTS.c.id.not_in(without)
     if not beside:
         counts |= IMPORTS.c.superseded_by.in_(without)
     with store.reading() as connection:
         imports = connection.execute(select(IMPORTS).where(counts).order_by(IMPORTS.c.id)).all()
-        held_sheets = [sheet for row in imports for sheet in _stored_sheets(store, connection, row)]
-    sheets: list[AnySheet] = [*held_sheets, *beside]
+        sheets: list[AnySheet] = []
+        for row in imports:
+            again = [Called(sheet, row.shown) for sheet in mended.get(row.id, ())]
+            sheets += again or _stored_sheets(store, connection, row)
+        taken = set(connection.execute(select(IMPORTS.c.shown)).scalars()) if beside else set()
+    sheets += to_come(beside, taken)
     held: dict[str, list[str]] = {}
     for sheet in sheets:
         held.setdefault(sheet.file, []).append(sheet.table.name)

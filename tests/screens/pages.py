@@ -7,7 +7,7 @@ import datetime as dt
 import functools
 import html
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -120,16 +120,20 @@ def row_of(app: AppTest, value: str, table: int = 0) -> dict[str, str]:
     return found
 
 
-def press(app: AppTest, label: str) -> AppTest:
-    """Press the button of that label."""
-    (button,) = (one for one in app.button if one.label == label)
-    button.click()
+def press(app: AppTest, label: str, nth: int | None = None) -> AppTest:
+    """Press the button of that label, of several the nth."""
+    _that(app.button, label, nth).click()
     app.run()
     assert not app.exception
     return app
 
 
-def fill(app: AppTest, label: str, text: str) -> None:
-    """Type into the text field of that label."""
-    (box,) = (one for one in app.text_input if one.label == label)
-    box.set_value(text)
+def fill(app: AppTest, label: str, text: str, nth: int | None = None) -> None:
+    """Type into the text field of that label, of several the nth."""
+    _that(app.text_input, label, nth).set_value(text)
+
+
+def _that(parts: Iterable[Any], label: str, nth: int | None) -> Any:
+    named = [part for part in parts if part.label == label]
+    assert nth is not None or len(named) == 1
+    return named[nth or 0]

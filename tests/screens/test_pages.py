@@ -790,6 +790,51 @@ def test_cells_mended_where_a_question_was_open_are_always_asked_about(
     assert next(one for one in app.button if one.label == "Accept this file").disabled
 
 
+def test_beside_such_a_file_the_others_are_asked_about_and_a_tick_is_of_the_cells_it_was_given_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store = tmp_path / "s.db"
+    with keep.opened(str(store), create=True) as made:
+        add(made, HOT_A, "hot.csv")
+    app = page("bring_in", store, monkeypatch)
+    later = CIRCUIT + LATER.format(">150") + LATER.format("35").replace("A", "B")
+    open_ = CIRCUIT + "X,05/04/2026,40,30,80,P,F9,A\nY,05/04/2026,>150,30,80,P,F9,B\nZ,05/04/2026,OL,30,80,P,F9,C\n"
+    files = [(name, text.encode(), "text/csv") for name, text in (("later.csv", later), ("open.csv", open_))]
+    app.file_uploader[0].set_value(files)
+    app.run()
+    fill(app, "connection_c", "36", 0)
+    press(app, "Use these cells", 0)
+    fill(app, "survey_date", "25/04/2026")
+    press(app, "Use these cells")
+    (asked,) = [warning.value for warning in app.warning if "Make sure" in warning.value]
+    assert "open.csv cannot be read as it came" in asked
+    assert GOES in asked
+    tick(app, "Yes, accept them so")
+    app.run()
+    assert not next(shown for shown in app.button if shown.label == "Accept 2 of 2 files").disabled
+    fill(app, "connection_c", "41")
+    press(app, "Use these cells")
+    assert next(shown for shown in app.button if shown.label == "Accept 2 of 2 files").disabled
+
+
+def test_a_mended_cell_that_changes_how_other_lines_are_read_is_asked_about(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two joints of one name and two phases are told apart by their phase, and with them all the others."""
+    store = tmp_path / "s.db"
+    with keep.opened(str(store), create=True):
+        pass
+    app = page("bring_in", store, monkeypatch)
+    rows = "D,2026-05-04,OL,30,80,P,F1,A\nE,2026-05-04,41,30,80,P,F1,B\nF,2026-05-04,41,30,80,P,F1,C\n"
+    app.file_uploader[0].set_value([("d.csv", (CIRCUIT + rows).encode(), "text/csv")])
+    app.run()
+    fill(app, "connection_id", "E")
+    fill(app, "connection_c", "41")
+    press(app, "Use these cells")
+    asked = " ".join(warning.value for warning in app.warning)
+    assert "other lines of it change, which nobody mended: line 3 (E/B), line 4 (F/C) read otherwise now" in asked
+
+
 def test_a_file_that_is_not_accepted_stays_with_its_answers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     store = tmp_path / "s.db"
     with keep.opened(str(store), create=True):

@@ -35,8 +35,7 @@ def first_run(at: Here) -> None:
                 done = bring_in.bring_in(store, files, on=on, options={}, stamp=stamp, progress=progress)
                 return f"{sum(outcome.outcome == 'new' for outcome in done)} files of the demo site brought in"
 
-            task = background.start(at.store.address, "bring in", at.stamp, bring, frame.now)
-            st.session_state["task"] = task.id
+            work.follow(background.start(at.store.address, "bring in", at.stamp, bring, frame.now))
         work.watch(at)
     with right:
         st.header("Begin with your own files")

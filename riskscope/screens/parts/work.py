@@ -8,22 +8,31 @@ from riskscope.jobs import background
 from riskscope.screens.parts.frame import Here, md, safe
 
 
+def follow(task: background.Task) -> None:
+    """A job that this session began: it is watched until it is over, beside those begun before."""
+    st.session_state.setdefault("tasks", []).append(task.id)
+
+
 def watch(at: Here) -> None:
-    """Show the job this session began until it is over, then let the page run again."""
-    number = st.session_state.get("task")
-    if number is None:
-        return
-    task = background.state(at.store, at.actor, number)
-    if task.state == "running":
-        _running(at, number)
-    elif task.state == "done":
-        st.success(md(f"Done: {task.result}."))
-        del st.session_state["task"]
-        st.session_state["task_done"] = task.result
+    """Show the jobs this session began until they are over, then let the page run again."""
+    numbers = st.session_state.get("tasks", [])
+    tasks = [background.state(at.store, at.actor, number) for number in numbers]
+    results = [task.result for task in tasks if task.state == "done"]
+    if results:
+        st.session_state["tasks"] = [task.id for task in tasks if task.state != "done"]
+        st.session_state.setdefault("tasks_done", []).extend(results)
         st.rerun()
-    else:
-        st.error(md(f"It did not work: {task.result}"))
-        del st.session_state["task"]
+    st.session_state["tasks"] = [task.id for task in tasks if task.state == "running"]
+    for task in tasks:
+        if task.state == "running":
+            _running(at, task.id)
+        else:
+            st.error(md(f"It did not work: {task.result}"))
+
+
+def done() -> str:
+    """What the jobs that are over have made, said once; empty where none is."""
+    return "; ".join(st.session_state.pop("tasks_done", []))
 
 
 @st.fragment(run_every=1.0)
