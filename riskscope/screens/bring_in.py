@@ -342,6 +342,8 @@ if results:
     st.divider()
     ready = [(looked, decision) for _, looked, decision in results if looked.is_ready and decision is not None]
     waiting = len(results) - len(ready)
+    if done:  # the page stays where the button was
+        st.success(md(f"Done: {done}."))
     if waiting:
         st.write(
             f"{waiting} of {many(len(results), 'file')} cannot come in yet: see above. "
