@@ -211,9 +211,9 @@ def say_site(site: str, import_ids: tuple[int, ...], store: str | None, actor: s
         say(f"Store: {held.place}")
         limits = limits_of(held)
         changes = site_changes(held, import_ids, site, limits=limits, actor=options.actor(), on=options.day(None))
-        for number in import_ids:
-            made = give_site(held, number, site, limits=limits, stamp=options.stamp(actor))
-            say(f"  import {number} is import {made.id} now, on {site}: {_counts(made)}")
+        made = give_site(held, import_ids, site, limits=limits, stamp=options.stamp(actor))
+        for number, entry in zip(import_ids, made, strict=True):
+            say(f"  import {number} is import {entry.id} now, on {site}: {_counts(entry)}")
         if changes:
             say(f"  {changes}")
         _say_open(open_sites(held, options.actor()))

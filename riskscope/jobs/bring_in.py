@@ -239,10 +239,11 @@ def several(store: Store, ready: Sequence[Ready], *, on: dt.date, stamp: Stamp) 
     gone = ""
     if going and new:
         _like(store, going, sheets)
-        gone = taken_back(store, stamp.actor, going, sheets, on=on)
+        gone = taken_back(store, stamp.actor, going, [file.checked.sheets for file in new], on=on)
     about_sites = [new_site(store, file.content) for file in new]
-    arrivals = [imports.Arrival(file.content, file.checked.sheets, file.decision.supersedes) for file in new]
-    made = iter(imports.add_all(store, arrivals, as_of=on.isoformat(), stamp=stamp))
+    day = on.isoformat()
+    arrivals = [imports.Arrival(file.content, file.checked.sheets, day, file.decision.supersedes) for file in new]
+    made = iter(imports.add_all(store, arrivals, stamp))
     sites = iter(about_sites)
     outcomes = []
     for file, was in zip(ready, there, strict=True):

@@ -128,36 +128,58 @@ def site_changes(
         As `give_site`.
     """
     actor.needs("keeper")
-    read = [_read_again(store, number, site, limits) for number in import_ids]
+    read = _read_again(store, import_ids, site, limits)
     words = [note.text[0].upper() + note.text[1:] for note in new_site(store, read[0][0])] if read else []
-    sheets = [
-        sheet
+    files = [
+        corrections.with_dismissed(store, number, checked.sheets, is_mended=False)
         for number, (_, checked) in zip(import_ids, read, strict=True)
-        for sheet in corrections.with_dismissed(store, number, checked.sheets, is_mended=False)
     ]
-    return " ".join([*words, changed(store, actor, import_ids, sheets, on=on)]).strip()
+    return " ".join([*words, changed(store, actor, import_ids, files, on=on)]).strip()
 
 
-def give_site(store: Store, import_id: int, site: str, *, limits: Limits, stamp: Stamp) -> Import:
-    """An import read again for a site: rows that do not say theirs are on it. The import as it was is superseded.
+def give_site(store: Store, import_ids: Sequence[int], site: str, *, limits: Limits, stamp: Stamp) -> list[Import]:
+    """Imports read again for a site, all or none: rows that do not say theirs are on it. As they were they are
+    superseded.
 
     Where rows of other imports are of no known site afterwards, `open_sites` says so.
 
     Raises
     ------
     RiskscopeError
-        If it does not count, or was given for this site already.
+        If one does not count, was given for this site already, or is named twice.
     """
     stamp.actor.needs("keeper")
-    content, checked = _read_again(store, import_id, site, limits)
-    as_of = held.get(store, import_id).as_of
-    made, _ = imports.add(store, content, checked.sheets, as_of=as_of, stamp=stamp, supersedes=[import_id])
-    corrections.keep_dismissed(store, import_id, made.id)
+    read = _read_again(store, import_ids, site, limits)
+    arrivals = [
+        imports.Arrival(content, checked.sheets, held.get(store, number).as_of, [number])
+        for number, (content, checked) in zip(import_ids, read, strict=True)
+    ]
+    made = [entry for entry, _ in imports.add_all(store, arrivals, stamp)]
+    for number, entry in zip(import_ids, made, strict=True):
+        corrections.keep_dismissed(store, number, entry.id)
     return made
 
 
-def _read_again(store: Store, import_id: int, site: str, limits: Limits) -> tuple[FileContent, CheckedFile]:
-    """The kept file of an import as it is read for a site."""
+def _read_again(
+    store: Store, import_ids: Sequence[int], site: str, limits: Limits
+) -> list[tuple[FileContent, CheckedFile]]:
+    """The kept files of imports as they are read for a site."""
+    twice = sorted({number for number in import_ids if list(import_ids).count(number) > 1})
+    if twice:
+        raise UnusableInput(f"import {twice[0]} is named twice; nothing was changed.", file=store.place)
+    read = [_one_again(store, number, site, limits) for number in import_ids]
+    first: dict[str, int] = {}
+    for number, (content, _) in zip(import_ids, read, strict=True):
+        if (same := first.setdefault(content.sha256, number)) != number:
+            raise UnusableInput(
+                f"imports {same} and {number} are one file, and would both be of {site!r}; nothing was changed.",
+                file=store.place,
+                hint=f"Undo one of them first: riskscope store undo {number}",
+            )
+    return read
+
+
+def _one_again(store: Store, import_id: int, site: str, limits: Limits) -> tuple[FileContent, CheckedFile]:
     before = held.get(store, import_id)
     if before.state != "active":
         raise UnusableInput(f"import {import_id} does not count now; nothing was changed.", file=store.place)

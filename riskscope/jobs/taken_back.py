@@ -30,7 +30,7 @@ UNPROVED = ("awaiting proof", "proved in part", "repair in doubt", "not cured", 
 
 
 def taken_back(
-    store: Store, actor: Actor, going: Collection[int], coming: Sequence[AnySheet] = (), *, on: dt.date
+    store: Store, actor: Actor, going: Collection[int], coming: Sequence[Sequence[AnySheet]] = (), *, on: dt.date
 ) -> str:
     """Sentences of what must not wait now and no longer would, or the contrary, and of the rows that go with imports.
 
@@ -40,17 +40,18 @@ def taken_back(
     ----------
     going : collection of int
         The imports to be undone or replaced.
-    coming : sequence of CheckedSheet
-        What replaces them.
+    coming : sequence of sequence of CheckedSheet
+        The sheets of each file that replaces them.
     """
     actor.needs("viewer")
     if not coming:
         going = sorted({other for number in going for other in held.together(store, number)})
+    sheets = [sheet for file in coming for sheet in file]
     parts, lost = [], []
     for table, (date, noun) in SEEN.items():
         columns = [name for name in ("connection_id", date, *MORE) if name in TABLES[table].by_name]
         mine, theirs = held.going_and_staying(store, going, table, columns)
-        there = [_as_stored(sheet.accepted, columns, date) for sheet in coming if sheet.table.name == table]
+        there = [_as_stored(sheet.accepted, columns, date) for sheet in sheets if sheet.table.name == table]
         only = _not_among(mine, pd.concat([theirs, *there], ignore_index=True))
         if len(only):
             parts.append(many(len(only), noun))
@@ -79,7 +80,7 @@ def changed(
     store: Store,
     actor: Actor,
     going: Collection[int] = (),
-    coming: Sequence[AnySheet] = (),
+    coming: Sequence[Sequence[AnySheet]] = (),
     mended: Mapping[int, Sequence[AnySheet]] | None = None,
     *,
     on: dt.date,
@@ -103,8 +104,8 @@ def changed(
 def changed_by_cells(
     store: Store,
     actor: Actor,
-    came: Sequence[AnySheet],
-    mended: Sequence[AnySheet],
+    came: Sequence[Sequence[AnySheet]],
+    mended: Sequence[Sequence[AnySheet]],
     going: Collection[int] = (),
     *,
     on: dt.date,
@@ -113,8 +114,8 @@ def changed_by_cells(
 
     Parameters
     ----------
-    came, mended : sequence of CheckedSheet
-        The same files.
+    came, mended : sequence of sequence of CheckedSheet
+        The sheets of each of the same files.
     going : collection of int
         The imports that they are to replace.
     """
@@ -134,7 +135,7 @@ def _with(
     store: Store,
     request: Request,
     going: Collection[int],
-    coming: Sequence[AnySheet],
+    coming: Sequence[Sequence[AnySheet]],
     mended: Mapping[int, Sequence[AnySheet]] | None = None,
 ) -> Assessment | None:
     """What would be if sheets took the place of imports; None where there would be no survey."""

@@ -34,14 +34,14 @@ from riskscope.report.blocks import Show
 from riskscope.schema import TABLES
 from riskscope.screens.parts import frame, lists, start, work
 from riskscope.screens.parts.asking import is_sure
-from riskscope.screens.parts.frame import Here, Store, md, told
+from riskscope.screens.parts.frame import UPLOADER, Here, Store, md, told
 from riskscope.screens.parts.imported import by_cells_mended, gone_with
 from riskscope.words.render import many
 
 KINDS = ["csv", "tsv", "txt", "xlsx", "xlsm", "parquet"]
 AS_UNDERSTOOD = "as understood"
 MOST_REJECTED = 200
-KEPT_WHILE = "Move by the menu: when the page is loaded again it is gone, with the cells mended here."
+KEPT_WHILE = "Go to other pages by the menu alone: to load a page anew drops it, with the cells mended here."
 UNDECIDED = "not decided yet"
 LEFT_OPEN = (
     "{} cannot be read as it came, without the cells mended here ({}): what they change cannot be worked out. "
@@ -66,7 +66,13 @@ def drafts() -> dict[str, Draft]:
 
 
 def take(uploaded: Sequence[object]) -> None:
-    """Keep new uploads as drafts, beside those left from the last acceptance; drop those taken away again."""
+    """Keep new uploads as drafts, beside those left from before; drop those taken away again.
+
+    An uploader is empty when one comes back to its page: what it held then stays, as left.
+    """
+    if not st.session_state.get(UPLOADER):
+        st.session_state["left"] = drafts()
+    st.session_state[UPLOADER] = True
     now = {key: drafts().get(key, made) for key, made in st.session_state.get("left", {}).items()}
     for upload in uploaded:
         made = Draft(upload.name, upload.getvalue())  # type: ignore[attr-defined]
@@ -77,7 +83,7 @@ def take(uploaded: Sequence[object]) -> None:
 def show_held(key: str, held: Draft) -> None:
     """What was said of a file before: that it was left, which of its cells were mended."""
     if key in st.session_state.get("left", {}):
-        st.write(f"Left from before: it was not accepted with the others. {KEPT_WHILE}")
+        st.write(f"Left from before: not accepted yet. {KEPT_WHILE}")
         if st.button("Leave this file out", key=f"out_{key}"):
             keep_only({other: kept for other, kept in drafts().items() if other != key})
             st.rerun()

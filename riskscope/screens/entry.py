@@ -33,6 +33,8 @@ def main() -> None:
         for module, title, path in PAGES
     ]
     page = st.navigation(pages)
+    if page.url_path != "bring-in":
+        st.session_state.pop(frame.UPLOADER, None)
     frame.style()
     try:
         frame.sidebar()

@@ -215,6 +215,8 @@ lists.show(
 )
 enter_outage(at, sorted(known.connections["equipment"].dropna().unique()))
 work.watch(at)
+if done := work.done():
+    st.success(frame.md(f"Done: {done}."))
 if len(outages):
     with st.expander("What must, and what must not be in the plan"):
         must = st.text_area("Has to be in the plan, one name a line")
@@ -227,6 +229,5 @@ if len(outages):
             st.rerun()
         except RiskscopeError as error:
             st.error(frame.told(error))
-st.session_state.pop("task_done", None)
 if "plan" in st.session_state.get("plans", {}):
     show_plan(at, st.session_state["plans"]["plan"])

@@ -28,37 +28,19 @@ from riskscope.store.stamp import Stamp
 class Arrival:
     """A checked file: as it is, how it was read, the cells corrected before; every sheet of it that holds a table.
 
-    `supersedes` are the imports that no longer count once it is in.
+    `as_of` is the day it was checked against, ISO; `supersedes` are the imports that no longer count once it is in.
     """
 
     file: FileContent
     sheets: Sequence[AnySheet]
+    as_of: str
     supersedes: Sequence[int] = ()
 
 
-def add(
-    store: Store,
-    file: FileContent,
-    sheets: Sequence[AnySheet],
-    *,
-    as_of: str,
-    stamp: Stamp,
-    supersedes: Sequence[int] = (),
-) -> tuple[Import, bool]:
-    """Bring in one checked file: see `add_all`."""
-    (made,) = add_all(store, [Arrival(file, sheets, supersedes)], as_of=as_of, stamp=stamp)
-    return made
-
-
-def add_all(store: Store, arrivals: Sequence[Arrival], *, as_of: str, stamp: Stamp) -> list[tuple[Import, bool]]:
+def add_all(store: Store, arrivals: Sequence[Arrival], stamp: Stamp) -> list[tuple[Import, bool]]:
     """Bring in checked files: the files, their rows and what was refused, in one transaction, all or none.
 
     Those that supersede an import together are marked so: they can only be taken back together.
-
-    Parameters
-    ----------
-    as_of : str
-        Day they were checked against, ISO.
 
     Returns
     -------
@@ -74,7 +56,7 @@ def add_all(store: Store, arrivals: Sequence[Arrival], *, as_of: str, stamp: Sta
     with store.writing() as connection:
         for arrival in arrivals:
             there = find_in(connection, arrival.file)
-            number = _new(connection, arrival, as_of, stamp) if there is None else there
+            number = _new(connection, arrival, stamp) if there is None else there
             done.append((number, there is None))
         new = [(n, set(arrival.supersedes)) for (n, is_new), arrival in zip(done, arrivals, strict=True) if is_new]
         for numbers, going in _groups(new):
@@ -96,7 +78,7 @@ def _groups(new: Sequence[tuple[int, set[int]]]) -> list[tuple[list[int], set[in
     return made
 
 
-def _new(connection: Connection, arrival: Arrival, as_of: str, stamp: Stamp) -> int:
+def _new(connection: Connection, arrival: Arrival, stamp: Stamp) -> int:
     """The file and its rows written; the number of the import."""
     file = arrival.file
     _keep_bytes(connection, file.sha256, file.data, stamp)
@@ -108,7 +90,7 @@ def _new(connection: Connection, arrival: Arrival, as_of: str, stamp: Stamp) -> 
             name=file.name,
             shown=_shown(connection, file.name, import_id),
             ways=json.dumps(dataclasses.asdict(file.read_options), ensure_ascii=False),
-            as_of=as_of,
+            as_of=arrival.as_of,
             version=riskscope.__version__,
             actor=stamp.who,
             at=stamp.at,

@@ -147,7 +147,7 @@ def tables(
     gap_days: int,
     *,
     without: Collection[int] = (),
-    beside: Sequence[AnySheet] = (),
+    beside: Sequence[Sequence[AnySheet]] = (),
     mended: Mapping[int, Sequence[AnySheet]] | None = None,
 ) -> Tables:
     """Every table of the imports that count now, together as the intake puts files together.
@@ -156,9 +156,9 @@ def tables(
     ----------
     without : collection of int
         Imports that are left out.
-    beside : sequence of CheckedSheet
-        Sheets that take their place, as the last imports; where there are none, what these imports superseded counts
-        again.
+    beside : sequence of sequence of CheckedSheet
+        The sheets of each file that takes their place, as the last imports; where there are none, what these imports
+        superseded counts again.
     mended : mapping of int to sequence of CheckedSheet, optional
         By import its sheets as they are with cells corrected: they stand where they stood.
     """

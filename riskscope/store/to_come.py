@@ -35,12 +35,13 @@ class Called:
         return self.of.original(line)
 
 
-def to_come(sheets: Sequence[AnySheet], taken: Collection[str]) -> list[Called]:
-    """Sheets of files that are not in the store yet, each file under a name that none there has."""
+def to_come(files: Sequence[Sequence[AnySheet]], taken: Collection[str]) -> list[Called]:
+    """The sheets of each of these files, which are not in the store yet, under a name that no other file has."""
     made = []
-    seen: dict[tuple[str, str], int] = {}
-    for sheet in sheets:
-        seen[sheet.file, sheet.sheet] = nth = seen.get((sheet.file, sheet.sheet), 0) + 1
-        is_free = nth == 1 and sheet.file not in taken
-        made.append(Called(sheet, sheet.file if is_free else f"{sheet.file} (to come, {nth})"))
+    names = set(taken)
+    for number, sheets in enumerate(files, start=1):
+        free = {sheet.file: sheet.file for sheet in sheets}
+        free = {name: f"{name} (to come, {number})" if name in names else name for name in free}
+        names.update(free.values())
+        made += [Called(sheet, free[sheet.file]) for sheet in sheets]
     return made

@@ -39,7 +39,7 @@ NEEDS: dict[str, tuple[str, Callable[[Store, Actor, Path], object]]] = {
     ),
     "site": (
         "keeper",
-        lambda store, actor, folder: sites.give_site(store, 1, "Works", limits=Limits(), stamp=Stamp(actor, AT)),
+        lambda store, actor, folder: sites.give_site(store, [1], "Works", limits=Limits(), stamp=Stamp(actor, AT)),
     ),
     "dismiss": ("keeper", lambda store, actor, folder: keep.dismiss(store, 2, "no joint", Stamp(actor, AT))),
     "backup": ("keeper", lambda store, actor, folder: keep.backup(store, actor, folder / "b.db")),

@@ -299,6 +299,6 @@ def test_what_was_dismissed_stays_so_when_the_site_is_said(store: Store) -> None
     add(store, HEAD + OTHERS.replace("05-04", "05-20").replace("35", "OL"), "off.csv")
     (row,) = keep.refused(store, ANN.actor).query("kind == 'rejected'")["id"]
     keep.dismiss(store, int(row), "lens cap", ANN)
-    made = sites.give_site(store, 2, "Works", limits=Limits(), stamp=BOB)
+    (made,) = sites.give_site(store, [2], "Works", limits=Limits(), stamp=BOB)
     after = keep.refused(store, ANN.actor).query(f"kind == 'rejected' and import_id == {made.id}")
     assert after[["state", "note", "actor"]].to_numpy().tolist() == [["dismissed", "lens cap", "ann"]]

@@ -61,7 +61,7 @@ OPERATIONS: dict[str, tuple[Callable[[Store], str], Callable[[Store], object]]] 
     ),
     "a site": (
         lambda store: sites.site_changes(store, [1, 5], "Works", limits=Limits(), actor=ANN.actor, on=ON),
-        lambda store: [sites.give_site(store, n, "Works", limits=Limits(), stamp=ANN) for n in (1, 5)],
+        lambda store: sites.give_site(store, (1, 5), "Works", limits=Limits(), stamp=ANN),
     ),
 }
 

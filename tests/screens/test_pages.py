@@ -29,14 +29,16 @@ from riskscope.jobs.bring_in import Decision
 from riskscope.jobs.mend import Edit, mend
 from riskscope.screens.entry import PAGES
 from riskscope.screens.parts.asking import once
+from riskscope.screens.parts.frame import UPLOADER
 from riskscope.settings import Settings
 from riskscope.store import reading
+from riskscope.store.database import Store
 from tests import of_demo
 from tests.claims import unchecked
 from tests.screens import pages
 from tests.screens.pages import fill, page, press, row_of, said, tables
 from tests.screens.serving import TOP
-from tests.store.build import ANN, add
+from tests.store.build import ANN, BOB, add
 
 DEMO = TOP / "demo_data"
 pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::ResourceWarning")
@@ -513,7 +515,7 @@ def test_what_is_of_no_known_site_is_said_and_stays_hot(tmp_path: Path, monkeypa
     head = "connection_id,survey_date,connection_c,ambient_c,load_pct\n"
     with keep.opened(str(place), create=True) as store:
         add(store, f"{head}C1,2026-05-12,95,30,60\n", "w.csv")
-        made = sites.give_site(store, 1, "Works", limits=Limits(), stamp=ANN)
+        (made,) = sites.give_site(store, [1], "Works", limits=Limits(), stamp=ANN)
         add(store, f"{head}C1,2026-05-13,32,30,60\n", "y.csv", site="Yard")
         keep.undo(store, made.id, ANN)
     app = page("overview", place, monkeypatch)
@@ -790,6 +792,26 @@ def test_cells_mended_where_a_question_was_open_are_always_asked_about(
     assert next(one for one in app.button if one.label == "Accept this file").disabled
 
 
+def test_what_was_dropped_in_is_there_when_one_comes_back_to_the_page(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store = tmp_path / "s.db"
+    with keep.opened(str(store), create=True) as made:
+        add(made, HOT_A, "hot.csv")
+    app = page("bring_in", store, monkeypatch)
+    text = CIRCUIT + LATER.format(">150") + LATER.format("35").replace("A", "B")
+    app.file_uploader[0].set_value([("later.csv", text.encode(), "text/csv")])
+    app.run()
+    fill(app, "connection_c", "85")
+    press(app, "Use these cells")
+    del app.session_state[UPLOADER]  # as on every other page
+    app.file_uploader[0].set_value([])
+    app.run()
+    assert "Cells mended here: line 2: “85” for “>150”." in said(app)
+    press(app, "Leave this file out")
+    assert "later.csv" not in said(app)
+
+
 def test_beside_such_a_file_the_others_are_asked_about_and_a_tick_is_of_the_cells_it_was_given_for(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -850,7 +872,7 @@ def test_a_file_that_is_not_accepted_stays_with_its_answers(tmp_path: Path, monk
         app.run()
     assert "open.csv" in said(app)
     assert not app.file_uploader[0].value
-    assert "Left from before: it was not accepted with the others." in said(app)
+    assert "Left from before: not accepted yet." in said(app)
     next(box for box in app.radio if box.label == "Your answer").set_value("True")
     app.run()
     press(app, "Accept this file")
@@ -927,6 +949,37 @@ def tick(app: AppTest, label: str) -> None:
     (box,) = (box for box in app.checkbox if box.label == label)
     assert not box.value
     box.check()
+
+
+def _refused_of(store: Store, file: str) -> int:
+    return int(keep.refused(store, ANN.actor).query(f"kind == 'rejected' and file == {file!r}")["id"].iloc[0])
+
+
+def test_a_row_stays_chosen_with_what_is_typed_when_others_settle_theirs(
+    off_store: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with keep.opened(str(off_store)) as store:
+        add(store, OFF_A.replace("A,", "B,"), "other.csv")
+    app = row_to_settle(page("records", off_store, monkeypatch, view="rejected"), "off.csv, line 2")
+    fill(app, "connection_c", "85")
+    with keep.opened(str(off_store)) as store:
+        keep.dismiss(store, _refused_of(store, "other.csv"), "lens cap", BOB)
+    press(app, "Use these cells")
+    assert "Kept would be connection_c “85”" in said(app)
+    with keep.opened(str(off_store)) as store:
+        keep.dismiss(store, _refused_of(store, "off.csv"), "lens cap", BOB)
+    app.run()
+    assert any("settled by somebody else meanwhile" in warning.value for warning in app.warning)
+
+
+def test_a_wrong_setting_is_said_on_every_page(
+    demo_store: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    place = shutil.copy(demo_store, tmp_path / "s.db")
+    app = page("overview", Path(place), monkeypatch)
+    (tmp_path / "riskscope.toml").write_text('[settings]\nlimit_default_c = "sixty"\n')
+    app.run()
+    assert ["must be a number; got 'sixty'" in error.value for error in app.error] == [True]
 
 
 def test_after_a_correction_that_is_none_the_same_row_stays_chosen(
@@ -1035,7 +1088,7 @@ def test_a_file_of_one_of_several_sites_is_asked_which(own_store: Path, monkeypa
         with pytest.raises(UnusableInput, match="do not say the site of"):
             add(store, yard, "yard.csv")
         for survey in unsited:
-            sites.give_site(store, survey, sites.named(store, ANN.actor)[0], limits=Limits(), stamp=ANN)
+            sites.give_site(store, [survey], sites.named(store, ANN.actor)[0], limits=Limits(), stamp=ANN)
         add(store, yard, "yard.csv")
     app = page("bring_in", own_store, monkeypatch)
     rows = "connection_id,work_date,as_found,action\nNEW/F1/A,2026-05-21,tight,none\n"

@@ -161,15 +161,31 @@ def test_another_site_waits_until_the_rows_before_it_say_theirs(
     assert rows["severity"].to_dict()["MSB/F1/A @ Works"] == 0
 
 
+def test_imports_are_given_a_site_all_or_none(store: Store) -> None:
+    """The second cannot be: what the first would change was not said yet."""
+    add(store, WORKS, "works.csv", site="North")
+    add(store, WORKS.replace("2026-05", "2026-04"), "later.csv", site="Mill")
+    add(store, WORKS.replace("2026-05", "2026-04"), "later.csv", site="Works", decision=Decision(beside=True))
+    for numbers, said in (([1, 1], "import 1 is named twice"), ([2, 3], "imports 2 and 3 are one file")):
+        with pytest.raises(UnusableInput, match=said):
+            sites.give_site(store, numbers, "Yard", limits=Limits(), stamp=ANN)
+    assert [entry.state for entry in keep.listed(store, ANN.actor)] == ["active"] * 3
+    made = sites.give_site(store, [1, 2], "Yard", limits=Limits(), stamp=ANN)
+    assert [entry.id for entry in made] == [4, 5]
+    keep.undo(store, 5, ANN)
+    states = [entry.state for entry in keep.listed(store, ANN.actor)]
+    assert states == ["superseded", "active", "active", "active", "undone"]
+
+
 def test_a_site_given_later_can_be_taken_back(store: Store) -> None:
     add(store, WORKS, "works.csv")
-    made = sites.give_site(store, 1, "Works", limits=Limits(), stamp=ANN)
+    (made,) = sites.give_site(store, [1], "Works", limits=Limits(), stamp=ANN)
     assert sites.named(store, ANN.actor) == ["Works"]
     assert sites.unsaid(store, ANN.actor) == []
     with pytest.raises(UnusableInput, match="import 1 does not count now"):
-        sites.give_site(store, 1, "Yard", limits=Limits(), stamp=ANN)
+        sites.give_site(store, [1], "Yard", limits=Limits(), stamp=ANN)
     with pytest.raises(UnusableInput, match="import 2 holds this file for site 'works' already"):
-        sites.give_site(store, made.id, "works", limits=Limits(), stamp=ANN)
+        sites.give_site(store, [made.id], "works", limits=Limits(), stamp=ANN)
     _, again = keep.undo(store, made.id, ANN)
     assert again == [1]
     assert sites.named(store, ANN.actor) == []
@@ -188,7 +204,7 @@ def test_the_first_site_of_an_old_store_is_asked_before_a_second_comes(tmp_path:
             add(store, other, "yard.csv", site="Yard")
         numbers = [int(word) for word in str(said.value).rpartition("NAME ")[2].split()]
         for number in numbers:
-            sites.give_site(store, number, first, limits=Limits(), stamp=ANN)
+            sites.give_site(store, [number], first, limits=Limits(), stamp=ANN)
         before = reading.tables(store, 30).refused
         assert add(store, other, "yard.csv", site="Yard").outcome == "new"
         after = reading.tables(store, 30).refused
@@ -207,7 +223,7 @@ def test_a_list_of_two_sites_at_once_does_not_refuse_what_was_there_before(store
     both = f"site,{HEAD}\nWorks,W1,WB,F1,A,2026-05-11,35,30,80\nYard,Y1,YB,F1,A,2026-05-11,35,30,80\n"
     with pytest.raises(UnusableInput, match="import 1 of the store does not say the site of 'MSB/F1/A'"):
         add(store, both, "both.csv")
-    sites.give_site(store, 1, "Yard", limits=Limits(), stamp=ANN)
+    sites.give_site(store, [1], "Yard", limits=Limits(), stamp=ANN)
     assert add(store, both, "both.csv").outcome == "new"
     assert (reading.tables(store, 30).refused["kind"] != "rejected").all()
 
@@ -316,9 +332,9 @@ def test_a_site_is_one_name_whatever_its_blanks(store: Store) -> None:
 def test_a_site_given_twice_and_back_says_what_to_undo(store: Store) -> None:
     add(store, WORKS, "works.csv")
     for site in ("Works", "Depot"):
-        made = sites.give_site(store, len(keep.listed(store, ANN.actor)), site, limits=Limits(), stamp=ANN)
+        (made,) = sites.give_site(store, [len(keep.listed(store, ANN.actor))], site, limits=Limits(), stamp=ANN)
     with pytest.raises(UnusableInput, match="import 2 held this file for site 'Works' and was superseded by import 3"):
-        sites.give_site(store, made.id, "Works", limits=Limits(), stamp=ANN)
+        sites.give_site(store, [made.id], "Works", limits=Limits(), stamp=ANN)
 
 
 @pytest.mark.parametrize("names", [("2025.csv", "2026.csv", "register.csv"), ("z 2025.csv", "z 2026.csv", "a.csv")])
@@ -347,17 +363,17 @@ def test_a_site_is_given_one_import_at_a_time_and_what_it_leaves_open_is_said(st
     """Two years without a site: neither has to be said before the other."""
     for number, day in enumerate(("2026-05-04", "2026-05-11"), 1):
         add(store, WORKS.replace("2026-05-04", day), f"{number}.csv")
-    sites.give_site(store, 1, "Works", limits=Limits(), stamp=ANN)
+    sites.give_site(store, [1], "Works", limits=Limits(), stamp=ANN)
     assert sites.open_sites(store, ANN.actor) == (
         "Kept apart, as NAME @ ?: import 2 of the store does not say the site of 'MSB/F1/A' and 2 more."
     )
-    sites.give_site(store, 2, "Works", limits=Limits(), stamp=ANN)
+    sites.give_site(store, [2], "Works", limits=Limits(), stamp=ANN)
     assert sites.open_sites(store, ANN.actor) == ""
 
 
 def test_an_export_of_rows_of_no_known_site_comes_back(store: Store, tmp_path: Path) -> None:
     add(store, YARD, "a.csv")
-    made = sites.give_site(store, 1, "Works", limits=Limits(), stamp=ANN)
+    (made,) = sites.give_site(store, [1], "Works", limits=Limits(), stamp=ANN)
     add(store, WORKS.replace("2026-05-04", "2026-05-11"), "b.csv", site="Yard")
     keep.undo(store, made.id, ANN)
     keep.export_tables(store, ANN.actor, tmp_path / "export", "csv", {})
@@ -368,7 +384,7 @@ def test_an_export_of_rows_of_no_known_site_comes_back(store: Store, tmp_path: P
 
 def test_what_is_of_no_known_site_already_keeps_no_other_file_out(store: Store) -> None:
     add(store, YARD, "a.csv")
-    made = sites.give_site(store, 1, "Works", limits=Limits(), stamp=ANN)
+    (made,) = sites.give_site(store, [1], "Works", limits=Limits(), stamp=ANN)
     add(store, WORKS.replace("2026-05-04", "2026-05-11"), "b.csv", site="Yard")
     keep.undo(store, made.id, ANN)
     assert sites.open_sites(store, ANN.actor)

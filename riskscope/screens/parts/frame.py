@@ -137,14 +137,15 @@ def md(text: object) -> str:
     return MARKUP.sub(r"\\\g<0>", words)
 
 
+UPLOADER = "uploader is shown"  # while the page with it is; the router forgets it on every other
 # A sentence that only helps who types commands.
 OF_COMMANDS = re.compile(r"riskscope [a-z]+|--[a-z]|riskscope\.toml")
 
 
 def told(error: RiskscopeError) -> str:
     """An error as a page says it: where, what, and what to do as far as that can be done on a page."""
-    sentences = re.split(r"(?<=[.!?])\s+(?=[A-Z`])", f"{error.message} {error.hint or ''}".strip())
-    words = " ".join(sentence for sentence in sentences if not OF_COMMANDS.search(sentence))
+    first, *more = re.split(r"(?<=[.!?])\s+(?=[A-Z`])", f"{error.message} {error.hint or ''}".strip())
+    words = " ".join([first, *(sentence for sentence in more if not OF_COMMANDS.search(sentence))])
     return md((f"{error.place}: " if error.place else "") + words)
 
 

@@ -79,9 +79,9 @@ def show_imports(at: Here) -> None:
 
 def gone_with(at: Here, numbers: Sequence[int], coming: Sequence[Ready] = ()) -> str:
     """What no longer counts when imports are undone, or replaced by drafts."""
-    sheets = _sheets(coming)
+    files = _sheets(coming)
     what = ("gone", numbers, _read(coming))
-    return once(at, what, lambda: taken_back(at.store, at.actor, numbers, sheets, on=at.on))
+    return once(at, what, lambda: taken_back(at.store, at.actor, numbers, files, on=at.on))
 
 
 def by_cells_mended(at: Here, numbers: Sequence[int], came: Sequence[Ready], mended: Sequence[Ready]) -> str:
@@ -91,8 +91,8 @@ def by_cells_mended(at: Here, numbers: Sequence[int], came: Sequence[Ready], men
     return once(at, what, lambda: changed_by_cells(at.store, at.actor, *files, numbers, on=at.on))
 
 
-def _sheets(files: Sequence[Ready]) -> list[CheckedSheet]:
-    return [sheet for file in files for sheet in file.checked.sheets]
+def _sheets(files: Sequence[Ready]) -> list[list[CheckedSheet]]:
+    return [file.checked.sheets for file in files]
 
 
 def _read(files: Sequence[Ready]) -> list[tuple[object, ...]]:
@@ -153,15 +153,14 @@ def say_site(at: Here, active: list[keep.Import]) -> None:
     if said and not (chosen and site):
         st.error("Choose the imports and write the name of their site.")
     elif said:
-        made = []
+        numbers = [entry.id for entry in chosen]
         try:
-            for entry in chosen:
-                made.append(sites.give_site(at.store, entry.id, site, limits=limits_of(at.store), stamp=at.stamp).id)
+            made = sites.give_site(at.store, numbers, site, limits=limits_of(at.store), stamp=at.stamp)
         except RiskscopeError as error:
-            done = f" Read again: now import {', '.join(map(str, made))}." if made else ""
-            st.error(f"Not read again: {frame.told(error)}{frame.md(done)}")
+            st.error(f"Not read again: {frame.told(error)}")
             return
-        st.session_state["given"] = f"Read again for {site}: now import {', '.join(map(str, made))}."
+        now = ", ".join(str(entry.id) for entry in made)
+        st.session_state["given"] = f"Read again for {site}: now import {now}."
         st.rerun()
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import pandas as pd
@@ -18,6 +18,8 @@ from riskscope.screens.parts.asking import is_sure, once
 from riskscope.screens.parts.frame import Here
 
 MOST_TO_SETTLE = 200
+SETTLING = "row that is being settled"
+Place = tuple[int, str, int]  # import, sheet, line
 
 
 def settle(at: Here, rows: pd.DataFrame) -> None:
@@ -36,7 +38,7 @@ def settle(at: Here, rows: pd.DataFrame) -> None:
     if "mended" in st.session_state:
         is_good, words = st.session_state.pop("mended")
         (st.success if is_good else st.warning)(words)
-    place = st.selectbox("Row", list(names), index=None, placeholder="Choose", format_func=lambda key: names[key])
+    place = _chosen(names)
     if place is None:
         return
     import_id, sheet, line = place
@@ -71,6 +73,23 @@ def settle(at: Here, rows: pd.DataFrame) -> None:
         _dismiss(at, row, place, of=len(open_))
 
 
+def _chosen(names: Mapping[Place, str]) -> Place | None:
+    """The row to settle: it stays chosen when others settle theirs, and with it what is typed."""
+    before: Place | None = st.session_state.get(SETTLING)
+    if before is not None and before not in names:
+        st.warning("The row you had chosen was settled by somebody else meanwhile: what you typed is not kept.")
+        before = None
+    st.session_state[SETTLING] = st.selectbox(
+        "Row",
+        list(names),
+        index=None if before is None else list(names).index(before),
+        placeholder="Choose",
+        format_func=lambda place: names[place],
+    )
+    chosen: Place | None = st.session_state[SETTLING]
+    return chosen
+
+
 def _dismiss(at: Here, row: pd.Series, place: object, of: int) -> None:
     """Of several reasons of a line, each of a phase of its own, the first is dismissed."""
     number, drawn = int(row["id"]), f"dismissing_{place}"
@@ -89,6 +108,8 @@ def _dismiss(at: Here, row: pd.Series, place: object, of: int) -> None:
             try:
                 keep.dismiss(at.store, number, note, at.stamp)
                 del st.session_state[drawn]
+                if of == 1:
+                    del st.session_state[SETTLING]
                 st.rerun()
             except RiskscopeError as error:
                 st.error(f"Not changed: {frame.told(error)}")
@@ -132,6 +153,8 @@ def _mend(
         but = f", but for what is dismissed of it: {'; '.join(settled)}." if len(settled) else "."
         said = f"{in_part}still cannot be used: {'; '.join(still)}." if len(still) else f"counts now{but}"
         st.session_state["mended"] = (still.empty, frame.md(f"{shown} {said}"))
+        if still.empty:
+            st.session_state.pop(SETTLING, None)
     for name in ("preview", f"dismissing_{place}"):
         st.session_state.pop(name, None)
     version = f"version_{place}"
