@@ -180,7 +180,7 @@ def _others(before: Assessment, after: Assessment | None, when: str, this: str) 
     ]
     return {
         f"What must not wait {when}, and by {this} no longer would": _without(now, then, renamed),
-        f"What by {this} must not wait": _without(then, now, {}, renamed),
+        f"What by {this} would be new among what must not wait": _without(then, now, {}, renamed),
         f"Of what must not wait, by {this} something else would be asked": now.loc[
             other, "connection_id"
         ].sort_values(),

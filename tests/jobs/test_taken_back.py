@@ -89,7 +89,7 @@ def test_what_another_import_has_too_stays(store: Store) -> None:
 def test_what_was_replaced_counts_again(store: Store) -> None:
     made = add(store, HEAD + OTHERS, "again.csv", decision=Decision(supersedes=(1,)))
     assert made.made is not None
-    assert gone(store, [made.made.id]) == "What by this must not wait: A. Make sure."
+    assert gone(store, [made.made.id]) == "What by this would be new among what must not wait: A. Make sure."
     keep.undo(store, made.made.id, BOB)
     assert gone(store, [1]).startswith(URGENT + "3 readings")
 
@@ -166,7 +166,7 @@ AGAIN = "What was refused and may be the hottest, and by this would go with no r
         ("2026-05-20", "hot", ""),
         ("2026-05-20", "35", ""),
         ("2026-05-32", "", AGAIN + "{}. Make sure."),
-        ("2026-05-20", "95", "What by this must not wait: {}. Make sure."),
+        ("2026-05-20", "95", "What by this would be new among what must not wait: {}. Make sure."),
     ],
     ids=["emptied", "in words", "read", "of no day", "read hot"],
 )

@@ -628,7 +628,9 @@ def test_a_tick_is_of_what_stood_above_it(tmp_path: Path, monkeypatch: pytest.Mo
     fill(app, "Load C (%)", "80")
     press(app, "Use these cells")
     cells = "Kept would be B temp (°C) “95” for “OL”; Load C (%) “80” for “”."
-    assert [warning.value for warning in app.warning] == [f"{cells} What by this must not wait: P/F/B. Make sure."]
+    assert [warning.value for warning in app.warning] == [
+        f"{cells} What by this would be new among what must not wait: P/F/B. Make sure."
+    ]
     tick(app, "Yes, it is so")
     with keep.opened(str(place)) as store:
         rows = [
