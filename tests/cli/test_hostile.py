@@ -47,14 +47,14 @@ def test_a_cooler_reading_without_work_is_no_cure(site: Path) -> None:
     assert "no cure" in row["resurvey_reason"]
 
 
-def test_work_between_makes_it_a_new_joint(site: Path) -> None:
+def test_a_remake_by_a_word_alone_leaves_it_no_less_urgent_than_no_work(site: Path) -> None:
     (site / "survey_a.csv").write_text(HEAD + "A1,2025-05-01,195,25,50\n", "utf-8")
     (site / "survey_b.csv").write_text(HEAD + "A1,2026-05-20,30,25,50\n", "utf-8")
     (site / "findings.csv").write_text(
         "connection_id,work_date,as_found,action\nA1,2025-06-01,damaged,remade\n", "utf-8"
     )
     _, ranking = rank(site)
-    assert ranking.loc["A1", "urgency"] == "next outage"
+    assert (ranking.loc["A1", "urgency"], ranking.loc["A1", "action"]) == ("soon", "check torque")
 
 
 def test_a_hotter_reading_of_the_same_survey_is_said(site: Path) -> None:

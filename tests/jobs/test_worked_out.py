@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -28,16 +29,23 @@ OLD, NEW = REGISTER + "J,B1,F1,N,90,,\nK,B1,F1,A,x,,\n", REGISTER + "K,B1,F1,A,5
 AND_BACK = "What must not wait now, and by this no longer would: K. Make sure."
 
 
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Two surveys in files of one name, two registers of one joint, a third survey file replaced by one of its name."""
-    with keep.opened(str(tmp_path / "s.db"), create=True) as made:
-        add(made, MAY)
-        add(made, OLD, "connections.csv")
-        add(made, NEW, "connections again.csv", decision=Decision(beside=True))
-        add(made, LATE_MAY.replace("34", "36"))
-        add(made, LATE_MAY, decision=Decision(supersedes=(4,)))
-        yield made
+    place = tmp_path_factory.mktemp("made") / "s.db"
+    with keep.opened(str(place), create=True) as store:
+        add(store, MAY)
+        add(store, OLD, "connections.csv")
+        add(store, NEW, "connections again.csv", decision=Decision(beside=True))
+        add(store, LATE_MAY.replace("34", "36"))
+        add(store, LATE_MAY, decision=Decision(supersedes=(4,)))
+    return place
+
+
+@pytest.fixture
+def store(made: Path, tmp_path: Path) -> Iterator[Store]:
+    with keep.opened(str(shutil.copy(made, tmp_path / "s.db"))) as held:
+        yield held
 
 
 def mended(number: int, *edits: Edit) -> Callable[[Store], object]:
