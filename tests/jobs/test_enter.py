@@ -61,7 +61,7 @@ def said(store: Store, table: str, **row: str) -> tuple[str, str]:
 
 
 def _assessed(store: Store):
-    return of_store(Request(None, {}, ReadOptions(), {}, None, ON, Units(), store.address, ANN), lambda text: None)
+    return of_store(Request(None, {}, ReadOptions(), {}, None, ON, Units(), store.address), lambda text: None)
 
 
 @pytest.mark.parametrize(
