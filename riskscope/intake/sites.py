@@ -26,6 +26,7 @@ from riskscope.intake.registers import (
     site_of,
     stands,
 )
+from riskscope.intake.renamed import ENDS
 from riskscope.intake.typed_names import (
     AT,
     MOST_NAMED,
@@ -215,7 +216,7 @@ def _register_serves(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Seri
 
     Where it stands, what it is made of, its lowest limit and its highest criticality; without them a joint kept
     apart would lose its siblings and its limit, and look better. The rows are marked `PERHAPS`: a limit above the
-    default, a criticality below it may be another joint's.
+    default, a criticality below it may be another joint's. That one was retired or renamed is not said of the other.
     """
     if not {"survey", "connections"} <= set(frames):
         return
@@ -232,7 +233,7 @@ def _register_serves(frames: dict[str, pd.DataFrame], of_rows: dict[str, pd.Seri
         if name in again:
             again[name] = again.groupby(keys)[name].transform(strictest)
     again = again[~pd.concat(keys, axis=1).duplicated()]
-    marked = again[register.columns].assign(**{PERHAPS: 1.0})
+    marked = again[register.columns].drop(columns=[*ENDS, "was_id"], errors="ignore").assign(**{PERHAPS: 1.0})
     frames["connections"] = pd.concat([register, marked], ignore_index=True)
     of_rows["connections"] = pd.concat([on, again["on"]], ignore_index=True)
 

@@ -81,6 +81,7 @@ STEPS = (
     _flag("worked_after", "Worked on after the reading: the reading no longer speaks of the joint."),
     _flag("worked_same_day", "Worked on the day of the reading, order unknown."),
     _flag("found_damaged", "Found damaged or discoloured and not remade since."),
+    _flag("damage_in_doubt", "So found, remade since without a record that is right, and read cool."),
     _flag("found_loose", "Found loose and not put right since."),
     _flag("recorded_right", "The last work has a record that can be relied on: a verified torque, or its die."),
     _flag("found_tight_since", "Found tight since the last work."),

@@ -336,3 +336,17 @@ def test_a_wide_sheet_read_twice_keeps_both_readings(site: Path) -> None:
     assert set(ranking.index) == {"P/F1/A", "P/F1/B"}
     refused = pd.read_csv(site / "out" / "rejected.csv")
     assert refused["reason"].tolist() == ["header", "repeated header"]
+
+
+def test_the_register_of_one_site_retires_no_joint_of_an_unknown_one(site: Path) -> None:
+    head = "connection_id,survey_date,connection_c,ambient_c,load_pct,equipment,circuit,phase"
+    rows = ("K,2026-05-04,82,30,80,A1,F1,A", "L,2026-05-04,41,30,80,A1,F1,B")
+    (site / "survey_1.csv").write_text("\n".join((head, *rows)) + "\n", "utf-8")
+    north = (f"{row.replace(',82,', ',41,')},North" for row in rows)
+    (site / "survey_2.csv").write_text("\n".join((f"{head},site", *north)) + "\n", "utf-8")
+    (site / "connections.csv").write_text(
+        "connection_id,site,limit_c,retired_by,retired_on\nK,South,70,Lee,2026-05-20\n", "utf-8"
+    )
+    _, ranking = rank(site)
+    row = ranking.loc["K @ ? (survey_1.csv)"]
+    assert (row["urgency"], row["limit_c"]) == ("now", 70)

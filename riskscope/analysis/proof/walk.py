@@ -140,7 +140,7 @@ class _Walker:
         self.severity = floats(readings, "severity")
         self.urgency = readings["joint_urgency"].to_numpy()
         self.of_load = (readings["reading_urgency"] < readings["joint_urgency"]).to_numpy(dtype=bool)
-        self.burnt = readings["burnt"].to_numpy(dtype=bool)
+        self.burnt = (readings["burnt"] | readings["asks remake"]).to_numpy(dtype=bool)  # what a remake alone proves
         self.asks = 2 * self.urgency + ~readings["asks remake"].to_numpy(dtype=bool)  # the less the more urgent
         self.unfit, self.cold = readings["unfit"].to_numpy(dtype=bool), too_cold(readings, settings)
         self.beside_off_scale = readings["beside off scale"].to_numpy(dtype=bool)

@@ -20,8 +20,8 @@ READS = ("connection_id", "survey_date", "survey_time", "surveyed", "site", "equ
          "termination_kind", "point")  # fmt: skip
 WRITES = ("install_state", "install_reasons", "record_now", "record_now_reasons", "likelihood_state", "required_nm",
           "required_high_nm", "required_low_nm", "required_from", "applied_nm", "applied_now_nm", "record_date",
-          "record_tool", "last_work_date", "worked_after", "worked_same_day", "found_damaged", "found_tight_since",
-          "found_loose", "found_bad_on", "recorded_right", "torque applies")  # fmt: skip
+          "record_tool", "last_work_date", "worked_after", "worked_same_day", "found_damaged", "damage_in_doubt",
+          "found_tight_since", "found_loose", "found_bad_on", "recorded_right", "torque applies")  # fmt: skip
 
 
 def records(
@@ -94,6 +94,7 @@ def records(
         "worked_same_day": (same_day | (surveyed & (last.opened == until))) & ~after & ~opened,
         "recorded_right": right,
         "found_damaged": last.damaged | (last.was_damaged & doubted),
+        "damage_in_doubt": last.was_damaged & ~right & ~doubted,
         "found_tight_since": last.found_tight & ~last.found_loose,
         "found_bad_on": dates(last.bad_since),
         "found_loose": last.found_loose | (last.was_loose & doubted & newly),

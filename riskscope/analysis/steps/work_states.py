@@ -17,11 +17,11 @@ from riskscope.schema.codes import ACTIONS, OPTICAL, RESURVEY_REASONS, URGENCIES
 from riskscope.settings import Settings
 
 _READ = ("connection_id", "action", "rule", "urgency", "severity", "recorded_right", "action_changed", "proof",
-         "urgency_floor", "floor_in_doubt", "after_date", "reading_urgency", "survey_date", "survey_time", "surveyed",
-         "last_work_date", "worked_after", "worked_same_day", "found_loose", "found_damaged", "low load", "not loaded",
-         "unsteady", "cover closed", "reads cold", "beside a cold sibling", "hotter before, no work since",
-         "another reading was hotter", "current_a", "full_load_a", "attested", "open_since",
-         "found_bad_on", "refuted_on", "refuted_time", "refused_on", "refused_undated")  # fmt: skip
+         "urgency_floor", "floor_in_doubt", "damage_in_doubt", "after_date", "reading_urgency", "survey_date",
+         "survey_time", "surveyed", "last_work_date", "worked_after", "worked_same_day", "found_loose",
+         "found_damaged", "low load", "not loaded", "unsteady", "cover closed", "reads cold", "beside a cold sibling",
+         "hotter before, no work since", "another reading was hotter", "current_a", "full_load_a", "attested",
+         "open_since", "found_bad_on", "refuted_on", "refuted_time", "refused_on", "refused_undated")  # fmt: skip
 READS = (*_READ, *OPTICAL)
 NOTED = ("deferred_by", "deferred_until", "deferral_reason", "is_put_off", "is_put_off_before",
          "is_run_out", "is_put_off_long", "is_put_off_again", "told", "told_on", "told_by", "told_before_on",
@@ -136,6 +136,7 @@ class _Work:
         self.visited = self.worked | since.seen
         floor = cooled = frame["urgency_floor"].to_numpy()
         floor = np.where(self.right, floor, np.minimum(floor, frame["floor_in_doubt"].to_numpy()))
+        floor = np.where(frame["damage_in_doubt"].to_numpy(dtype=bool), np.minimum(floor, SOON), floor)
         self.found_bad = frame["found_loose"].to_numpy(dtype=bool) | frame["found_damaged"].to_numpy(dtype=bool)
         inspected = since.seen & (since.did == LOOKED) & ~self.worked & ~self.found_bad & ~hot
         self.floor = np.where((floor == SOON) & inspected, LEAST, floor)

@@ -427,7 +427,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             read("2026-05-08", 91.0, cover="closed"),
             right("2026-05-12", "loose", "remade"),
             read("2026-05-15", 62.0),
-            tighten("2026-05-20"),
+            right("2026-05-20", "loose", "remade"),
             PROOF,
         ],
         ("proved", "next survey", "verified"),
@@ -846,6 +846,26 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     ),
     "by feel, cool, then the torque": (
         [HOT, tighten("2026-05-20", None, method="by feel"), PROOF, tighten("2026-05-28")],
+        ("", "next survey", "verified"),
+        "",
+    ),
+    "hot though tight, tightened, cool at half the current": (
+        [HOT, GOOD, tighten("2026-05-20"), PROOF],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked, tightened is on record",
+    ),
+    "hot though tight, by feel, cool at half the current, tightened": (
+        [HOT, GOOD, tighten("2026-05-10", None, method="by feel"), read("2026-05-12", 34.5, 45), tighten("2026-05-16")],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked, tightened is on record",
+    ),
+    "found damaged, remade by a word alone, cool": (
+        [COOL, visit("2026-05-08", "damaged", "none"), visit("2026-05-10", "not checked", "remade"), PROOF],
+        ("open", "soon", "unrecorded"),
+        "open",
+    ),
+    "found damaged, remade with its torque, cool": (
+        [COOL, GOOD, visit("2026-05-08", "damaged", "none"), right("2026-05-10", "not checked", "remade"), PROOF],
         ("", "next survey", "verified"),
         "",
     ),
