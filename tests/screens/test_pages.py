@@ -752,6 +752,14 @@ def test_of_two_files_of_one_name_each_is_asked_about(off_store: Path, monkeypat
         assert next(one for one in app.button if one.label == "Accept this file").disabled is is_asked
 
 
+def on_empty(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[AppTest, Path]:
+    """The page to bring files in, on a store that holds nothing, and where that is."""
+    place = tmp_path / "s.db"
+    with keep.opened(str(place), create=True):
+        pass
+    return page("bring_in", place, monkeypatch), place
+
+
 GOES = "What must not wait with the files as they came, and by the cells mended here no longer would: A. Make sure."
 NOT_READ = "and by the cells mended here would go with no reading in its place: A. Make sure."
 
@@ -780,10 +788,7 @@ def test_a_cell_mended_before_a_file_is_accepted_is_asked_about(
 def test_cells_mended_where_a_question_was_open_are_always_asked_about(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    store = tmp_path / "s.db"
-    with keep.opened(str(store), create=True):
-        pass
-    app = page("bring_in", store, monkeypatch)
+    app, _ = on_empty(tmp_path, monkeypatch)
     text = CIRCUIT + "A,05/04/2026,40,30,80,P,F1,A\nB,05/04/2026,>150,30,80,P,F1,B\n"
     app.file_uploader[0].set_value([("open.csv", text.encode(), "text/csv")])
     app.run()
@@ -845,10 +850,7 @@ def test_a_mended_cell_that_changes_how_other_lines_are_read_is_asked_about(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Two joints of one name and two phases are told apart by their phase, and with them all the others."""
-    store = tmp_path / "s.db"
-    with keep.opened(str(store), create=True):
-        pass
-    app = page("bring_in", store, monkeypatch)
+    app, _ = on_empty(tmp_path, monkeypatch)
     rows = "D,2026-05-04,OL,30,80,P,F1,A\nE,2026-05-04,41,30,80,P,F1,B\nF,2026-05-04,41,30,80,P,F1,C\n"
     app.file_uploader[0].set_value([("d.csv", (CIRCUIT + rows).encode(), "text/csv")])
     app.run()
@@ -860,10 +862,7 @@ def test_a_mended_cell_that_changes_how_other_lines_are_read_is_asked_about(
 
 
 def test_a_file_that_is_not_accepted_stays_with_its_answers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    store = tmp_path / "s.db"
-    with keep.opened(str(store), create=True):
-        pass
-    app = page("bring_in", store, monkeypatch)
+    app, store = on_empty(tmp_path, monkeypatch)
     open_ = CIRCUIT + "C,1/2/2026,95,30,80,Q,F1,A\nD,1/2/2026,35,30,80,Q,F1,B\n"
     app.file_uploader[0].set_value([("good.csv", HOT_A.encode(), "text/csv"), ("open.csv", open_.encode(), "text/csv")])
     app.run()

@@ -134,14 +134,14 @@ class _Work:
         done = answered & (self.right | only_seen)
         done |= self.worked & self.right & ~self.acts & ~hot
         self.visited = self.worked | since.seen
-        floor = cooled = frame["urgency_floor"].to_numpy()
+        floor = by_readings = frame["urgency_floor"].to_numpy()
         floor = np.where(self.right, floor, np.minimum(floor, frame["floor_in_doubt"].to_numpy()))
         floor = np.where(frame["damage_in_doubt"].to_numpy(dtype=bool), np.minimum(floor, SOON), floor)
         self.found_bad = frame["found_loose"].to_numpy(dtype=bool) | frame["found_damaged"].to_numpy(dtype=bool)
         inspected = since.seen & (since.did == LOOKED) & ~self.worked & ~self.found_bad & ~hot
         self.floor = np.where((floor == SOON) & inspected, LEAST, floor)
         self.cooled = (self.floor == SOON) & is_any(frame, "action", ("none", "monitor", "re-survey"))
-        self.cooled |= (self.floor == SOON) & (cooled == SOON) & is_any(frame, "action", ("check torque",))
+        self.cooled |= (self.floor == SOON) & (by_readings == SOON) & is_any(frame, "action", ("check torque",))
         self.in_doubt = self.visited & (self.acts | hot) & (~done | self.found_bad)
         self.in_doubt &= self.worked | ~self.found_bad  # the look that found it was no repair
         out = np.isin(self.proof, (OUT, IN_PART)) | (self.worked & (hot | (floats(frame, "severity") >= 1))) | only_seen
