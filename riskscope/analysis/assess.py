@@ -41,6 +41,11 @@ INTERIM = (
     "u_similar_full_k", "within_noise", "rated_low_over_air_k", "rated_high_over_air_k",
     "permitted_rise_k", "ambient_low_k", "ambient_high_k", "register_rated_a",
 )  # fmt: skip
+# What the walk, the records and the work states tell each other.
+OF_WALK = (
+    "attested_on", "cool_on", "cool_time", "cool_when_worked", "cool_like_on", "hot_on", "hot_time",
+    "refuted_before_on", "refuted_before_time", "bad_in_doubt", "loose_put_right", "damage_put_right",
+)  # fmt: skip
 
 
 def assess(
@@ -110,7 +115,8 @@ def _from_work_to_proof(
     frame = with_columns(frame, records(frame, tables, every, of_work, settings, on))
     frame = with_columns(frame, history(frame, readings, settings))
     frame = with_columns(frame, actions(frame, settings))
-    return with_columns(frame, work_states(frame, tables, every, settings, on))
+    frame = with_columns(frame, work_states(frame, tables, every, settings, on))
+    return frame.drop(columns=list(OF_WALK))
 
 
 def assess_readings(

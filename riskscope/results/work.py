@@ -100,8 +100,11 @@ def _not_safe(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
 def _beside(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
     """What is said beside the states."""
     has_state = frame["work_state"].notna().to_numpy()
-    still_hot = is_any(frame, "work_state", ("not cured",))
+    still_hot = is_any(frame, "work_state", ("not cured",)) | is_any(frame, "urgency", ("now",))
+    bad = frame[["found_loose", "found_damaged"]].to_numpy(dtype=bool).any(axis=1)
+    awaits = is_any(frame, "work_state", ("awaiting proof",))
     in_doubt = (floats(frame, "floor_in_doubt") == SOON) & ~frame["recorded_right"].to_numpy(dtype=bool)
+    seen = frame["seen_when_cool"].to_numpy(dtype=bool)
     calls = is_any(frame, "urgency", ("now", "soon"))
     later = frame["after_date"].notna().to_numpy() & ~(frame["work_state"] == "proved in part").to_numpy(dtype=bool)
     known = ~np.isnan(floats(frame, "after_load"))
@@ -114,7 +117,9 @@ def _beside(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
         (codes.RUN_OUT, run_out & signed),
         (codes.RUN_OUT_UNSIGNED, run_out & ~signed),
         (codes.SAME_DAY, frame["worked_same_day"].to_numpy(dtype=bool) & has_state),
-        (codes.COOLED, ((floats(frame, "urgency_floor") == SOON) | in_doubt) & has_state & ~still_hot),
+        (codes.COOLED, ((floats(frame, "urgency_floor") == SOON) | in_doubt) & has_state & ~still_hot & ~seen & ~bad),
+        (codes.WORKED_AGAIN, awaits & (frame["last_work_date"] > frame["work_done_on"]).to_numpy(dtype=bool)),
+        (codes.BAD_BEFORE, frame["bad_before"].to_numpy(dtype=bool) & has_state & ~awaits),
         *(
             (words, frame[name].to_numpy(dtype=bool) & has_state)
             for name, words in (

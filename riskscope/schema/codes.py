@@ -249,9 +249,12 @@ RULES = _table(
         Rule("worked after", "re-survey"),
         Rule("proved in part", "re-survey"),
         Rule("cooled", "inspect"),
+        Rule("bad before", "inspect"),
+        Rule("put right", "re-survey"),
     ]
 )
-ANSWERED = ("worked after", "proved in part", "cooled")  # rules of what was done or read since, not of the reading
+# Rules of what was done or read since, not of the reading.
+ANSWERED = ("worked after", "proved in part", "cooled", "bad before", "put right")
 
 # From work to proof, in order: each goes before those after it, which stand beside it where they hold too.
 WORK_STATES = _table(

@@ -145,11 +145,13 @@ RULES = {
     "watch": "{heat}",
     "not rated": "cannot be rated",
     "none": "nothing found in this reading",
-    "worked after": "{asked} was asked and {work_done} was done on {work_state_since:day}, after this reading: "
+    "worked after": "{asked} was asked and {work_done} was done on {work_done_on:day}, after this reading: "
     "it no longer speaks of the joint",
     "proved in part": "{asked} was asked and {work_done} was done on {last_work_date:day}; read cool since, "
     "at too little current to prove it",
     "cooled": "was hotter before, and no work since is proved: joints can weld and cool",
+    "put right": "was found damaged or loose and put right; no fit, cool reading has come since",
+    "bad before": "was found damaged or loose, and that this was put right is not proved",
 }
 
 # Where a connection stands between work and proof. Fields are columns of the assessment.
@@ -162,7 +164,7 @@ WORK = {
     "proved in part": "proved to {after_a:current} only, read on {after_date:day}: survey again at more load",
     "repair in doubt": "repair in doubt: {asked} was asked, {work_done} is on record; "
     "torque record {record_now} ({record_now_reasons})",
-    "awaiting proof": "awaiting proof: {work_done} on {work_state_since:day}; survey again under load by "
+    "awaiting proof": "awaiting proof: {work_done} on {work_done_on:day}; survey again under load by "
     "{survey_again_by:day}, at the load the process brings, never forced",
     "put off": "put off by {deferred_by} until {deferred_until:day}: {deferral_reason}",
     "made safe": "made safe, do not restore: {made_safe} on {made_safe_on:day}, says {made_safe_by}",
@@ -176,12 +178,9 @@ WORK_IN_PART_SAFE = (
     "decides"
 )
 WORK_WITHOUT_DIE = "repair in doubt: {asked} was asked, {work_done} is on record, its die or tool is not"
-WORK_AT_NEXT_SURVEY = (
-    "awaiting proof: {work_done} on {work_state_since:day}; survey again under load at the next survey"
-)
+WORK_AT_NEXT_SURVEY = "awaiting proof: {work_done} on {work_done_on:day}; survey again under load at the next survey"
 WORK_AWAITS_RESTORING = (
-    "awaiting proof: {work_done} on {work_state_since:day}; survey again once it may be restored, who made it safe "
-    "decides"
+    "awaiting proof: {work_done} on {work_done_on:day}; survey again once it may be restored, who made it safe decides"
 )
 WORK_NEVER_READ = "open: never read"
 WORK_FOUND_LOOSE = "open: found loose on {found_bad_on:day}, no work that put it right since"
@@ -222,6 +221,8 @@ SAME_DAY = (
     "written down"
 )
 COOLED = "was hotter without work that is proved since: joints can weld and cool"
+WORKED_AGAIN = "last worked on {last_work_date:day}"
+BAD_BEFORE = "was found damaged or loose before, and that this was put right is not proved"
 READ_AGAIN = (
     "read again on {after_date:day} at {after_load:share} load: worse evidence ({after_why}), it takes nothing back"
 )

@@ -13,7 +13,6 @@ from riskscope.intake.options import ReadOptions
 from riskscope.intake.read import read_frames
 from riskscope.results.describe import described
 from riskscope.words.render import Units
-from tests.build import phases
 
 Event = tuple[str, dict[str, Any]]
 DAY = dt.date(2026, 6, 1)
@@ -67,34 +66,32 @@ def told_of(cases: Mapping[str, Sequence[Event]], on: dt.date = DAY) -> dict[str
 
 def assessed(cases: Mapping[str, Sequence[Event]], on: dt.date = DAY) -> pd.DataFrame:
     """Every joint of the cases with its sentences; the nth case on board n, its ids and tools begin with n."""
-    tables: dict[str, list[pd.DataFrame]] = {}
+    rows: dict[str, list[dict[str, Any]]] = {"tools": []}
     for number, events in enumerate(cases.values()):
-        for table, rows in _of_board(number, events).items():
-            tables.setdefault(table, []).append(rows)
-    made = {name: pd.concat(parts, ignore_index=True) for name, parts in tables.items()}
+        rows["tools"].append(_on_board(number, "tools", TOOL | tool_of(events)))
+        for table, given in events:
+            for row in _rows(table, given):
+                rows.setdefault(table, []).append(_on_board(number, table, row))
+    made = {name: pd.DataFrame(of_table) for name, of_table in rows.items()}
     return described(assess(read_frames(on=on, read_options=PERCENT, **made), on=on), Units())
 
 
-def _of_board(number: int, events: Sequence[Event]) -> dict[str, pd.DataFrame]:
-    tables: dict[str, list[pd.DataFrame]] = {"tools": [pd.DataFrame([TOOL | tool_of(events)])]}
-    for table, given in events:
-        row = dict(given)
-        rows = pd.DataFrame([row])
-        if table == "tools":
-            continue
-        if table == "survey":
-            celsius = row.pop("celsius")
-            siblings = row.pop("siblings", (35.0, 34.0))
-            rows = phases(celsius, *siblings, **{"ambient_c": 30.0, "survey_id": f"S-{row['survey_date']}", **row})
-        tables.setdefault(table, []).append(rows)
-    made = {name: pd.concat(parts, ignore_index=True) for name, parts in tables.items()}
-    for name, rows in made.items():
-        for column in ("connection_id", "was_id", "tool_id"):
-            if column in rows:
-                rows[column] = [f"{number}/{value}" if isinstance(value, str) else value for value in rows[column]]
-        if name in ("survey", "connections"):
-            rows["equipment"] = f"B{number}"
-    return made
+def _rows(table: str, given: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """What is written down of an event: of a reading the siblings too."""
+    if table == "tools":
+        return []
+    row = dict(given)
+    if table != "survey":
+        return [row]
+    heats = (row.pop("celsius"), *row.pop("siblings", (35.0, 34.0)))
+    common = {"circuit": "F1", "ambient_c": 30.0, "survey_id": f"S-{row['survey_date']}", **row}
+    return [{"connection_id": p, "phase": p, "connection_c": c, **common} for p, c in zip("ABC", heats, strict=False)]
+
+
+def _on_board(number: int, table: str, row: Mapping[str, Any]) -> dict[str, Any]:
+    named = {name: f"{number}/{row[name]}" for name in ("connection_id", "was_id", "tool_id") if row.get(name)}
+    board = {"equipment": f"B{number}"} if table in ("survey", "connections") else {}
+    return {**row, **named, **board}
 
 
 TOOL = {"tool_id": "T1", "range_min": 5, "range_max": 50, "torque_unit": "N·m", "calibrated_on": "2026-01-10"}

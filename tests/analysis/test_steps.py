@@ -8,7 +8,7 @@ import pandas as pd
 import pytest
 
 import riskscope
-from riskscope.analysis.assess import INTERIM, assess, assess_readings
+from riskscope.analysis.assess import INTERIM, OF_WALK, assess, assess_readings
 from riskscope.analysis.steps.connections import PROOF, REFUSED
 from riskscope.intake.read import read_frames
 from riskscope.schema import TABLES
@@ -60,7 +60,7 @@ def test_every_column_read_was_written_before() -> None:
 @pytest.mark.parametrize("step", STEPS)
 def test_every_column_written_is_there_in_the_end(step: str, tables: object) -> None:
     made = assess(tables, on=ON).connections  # type: ignore[arg-type]
-    assert set(module(step).WRITES) - set(INTERIM) <= set(made.columns)
+    assert set(module(step).WRITES) - {*INTERIM, *OF_WALK} <= set(made.columns)
 
 
 @pytest.mark.parametrize("step", ["load", "rises", "siblings"])

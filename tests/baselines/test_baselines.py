@@ -65,8 +65,8 @@ def test_what_findings_of_an_old_store_put_off_counts_and_hides_nothing(store: P
     on = dt.date(2026, 6, 1)
     made = of_store(Request(None, {}, ReadOptions(), {}, None, on, Units(), str(store), ANN), lambda text: None)
     rows = years.noted(made, Units()).set_index("connection_id")
-    since = {"B9/W1/B", "B2/W10/C", "B1/W2/C"}
-    before = {"B1/W6/C", "B3/W4/A", "B4/W4/C", "B1/W9/A"}  # decided before their reading: said, and asked anew
+    since = {"B9/W1/B", "B2/W10/C", "B1/W2/C", "B1/W9/A"}  # the last was found loose, and read at 10 % since
+    before = {"B1/W6/C", "B3/W4/A", "B4/W4/C"}  # decided before their reading: said, and asked anew
     assert set(rows.index) == since | before
     assert set(rows.index[rows["work"].str.contains("decided before this reading")]) == before
     row = rows.loc["B9/W1/B"]

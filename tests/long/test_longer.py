@@ -19,6 +19,7 @@ from tests.test_readme import notebook
 
 TOP = Path(__file__).parent.parent.parent
 PARTS = (
+    "tests/analysis/test_histories.py",
     "tests/analysis/test_laws.py",
     "tests/analysis/learn",
     "tests/intake/test_conservation.py",

@@ -114,7 +114,7 @@ def test_every_figure_leads_to_its_list(demo: Served, page: Page) -> None:
     links = page.locator(".rs-figures a")
     expect(links.first).to_be_visible()
     targets = [(link.locator("strong").inner_text(), str(link.get_attribute("href"))) for link in links.all()]
-    assert len(targets) == 7
+    assert len(targets) == 8
     for value, address in targets[:4]:
         page.goto(f"{demo.address}/{address}")
         if value == "0":

@@ -18,6 +18,7 @@ BAD = ("damaged", "discoloured", "loose", "moved at check")  # worst first
 UNSEEN = "not checked"
 CLASH = "contradictory"  # column of settled findings
 OF_DEVICE = "of_device"
+FOUND = ("damaged", "loose", "bad")  # columns of visits
 
 
 def settled(tables: Mapping[str, pd.DataFrame]) -> dict[str, pd.DataFrame]:
@@ -101,9 +102,9 @@ def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, places: pd.DataFr
     -------
     DataFrame
         ``code`` (place of the connection among the ids), ``day``, ``time`` [min after midnight], ``did`` (`LOOKED` to
-        `REPLACED`), ``seen`` (it was looked at, not only put off), ``tool`` and ``torque`` (each is recorded; the die
-        of a crimp is a tool), ``found`` (how, if it is said), ``of_device`` (its device was replaced: no work on the
-        joint itself), ``contradictory``.
+        `REPLACED`), ``seen`` (worked on or looked at, not only put off), ``tool`` and ``torque`` (each is recorded; the
+        die of a crimp is a tool), ``damaged``, ``loose`` (or moved at a check and left), ``bad`` (either), ``found``
+        (how, if it is said), ``of_device`` (its device was replaced: no work on the joint itself), ``contradictory``.
     """
     installs, findings = get_table(tables, "installs"), get_table(tables, "findings")
     done = np.select([is_any(findings, "action", (name,)) for name in DONE], [TIGHTENED, REMADE, REPLACED], LOOKED)
@@ -129,7 +130,7 @@ def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, places: pd.DataFr
                 "findings",
                 findings,
                 done,
-                ~is_any(findings, "as_found", (UNSEEN,)),
+                ~is_any(findings, "as_found", (UNSEEN,)) | (done >= TIGHTENED),
                 findings[CLASH].to_numpy(dtype=bool),
             ),
         )
@@ -137,12 +138,14 @@ def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, places: pd.DataFr
     ]
     if not parts:
         kinds: dict[str, str] = {"code": "int64", "day": "int64", "time": "float64", "did": "int8", "found": "str"}
-        kinds |= dict.fromkeys(("seen", "tool", "torque", OF_DEVICE, CLASH), "bool")
+        kinds |= dict.fromkeys(("seen", "tool", "torque", *FOUND, OF_DEVICE, CLASH), "bool")
         return pd.DataFrame({name: [] for name in kinds}).astype(kinds)
     rows = pd.concat(parts, ignore_index=True)
     today = int(np.datetime64(on, "D").astype(np.int64))
     rows = kept(rows, ((rows["day"] <= today) & (rows["code"] >= 0)).to_numpy())
-    return _with_devices(rows, places)
+    damaged, moved = is_any(rows, "found", BAD[:2]), is_any(rows, "found", ("moved at check",))
+    loose = is_any(rows, "found", ("loose",)) | (moved & (rows["did"] < TIGHTENED).to_numpy())
+    return _with_devices(with_columns(rows, dict(zip(FOUND, (damaged, loose, damaged | loose), strict=True))), places)
 
 
 def _with_devices(rows: pd.DataFrame, places: pd.DataFrame) -> pd.DataFrame:
@@ -159,5 +162,13 @@ def _with_devices(rows: pd.DataFrame, places: pd.DataFrame) -> pd.DataFrame:
     events = rows.iloc[new].assign(device=device[own], by=own).drop(columns="code")
     others = events.merge(joints, on="device")
     others = others[(others["code"] != others["by"]).to_numpy()]
-    others = others.assign(did=TIGHTENED, seen=False, tool=False, torque=False, found=None, **{OF_DEVICE: True})
+    others = others.assign(
+        did=TIGHTENED,
+        seen=False,
+        tool=False,
+        torque=False,
+        found=None,
+        **{OF_DEVICE: True},
+        **dict.fromkeys(FOUND, False),
+    )
     return pd.concat([rows, others[list(rows)]], ignore_index=True)

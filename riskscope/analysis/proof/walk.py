@@ -8,71 +8,38 @@ fit, at less current) takes nothing back.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Bools, Ints, days, floats, latest
-from riskscope.analysis.proof.heat import LEAST, NOW, PROOF_SEVERITY, SOON, calls, too_cold
-from riskscope.analysis.proof.visits import OF_DEVICE, REMADE, TIGHTENED
+from riskscope.analysis.frames import NO_DAY, Bools, Ints, days, floats, is_any, latest
+from riskscope.analysis.proof.heat import LEAST, NOW, SOON, calls, too_cold
+from riskscope.analysis.proof.visits import CLASH, OF_DEVICE, REMADE, TIGHTENED
+from riskscope.analysis.proof.walked import (
+    IN_PART,
+    LESS,
+    LOW_LOAD,
+    MILDER,
+    NOT_CURED,
+    NOTHING,
+    OFF_SCALE,
+    OUT,
+    PROVED,
+    STILL_HOT,
+    TOO_COLD,
+    TOO_SOON,
+    UNFIT,
+    UNRATED,
+    UNTOLD,
+    Walk,
+)
 from riskscope.settings import Settings
 from riskscope.units import Floats, edge
 
-NOTHING, OUT, PROVED, IN_PART, NOT_CURED = range(5)
 DAY_MIN = 24 * 60
-# Why a later reading is worse evidence.
-WORSE = ("at less current", "not rated", "not fit to be sure", "at too little load", "too soon after the work",
-         "order of the day not known", "reads cold: a wrong reading, an open path, or its siblings are hot",
-         "another reading of it was refused: it may be the hottest", "still hot, though at less current",
-         "still hot, or no cooler")  # fmt: skip
-LESS, UNRATED, UNFIT, LOW_LOAD, TOO_SOON, UNTOLD, TOO_COLD, OFF_SCALE, STILL_HOT, MILDER = range(len(WORSE))
+WORKED, LOOSE, DAMAGED = 1, 2, 3  # what was found bad and not read cool since: worked on as it takes, or not
 OPEN_SEVERITY = 3  # an open finding, whatever its urgency
-
-
-@dataclass(frozen=True)
-class Walk:
-    """What the years say of each connection.
-
-    Attributes
-    ----------
-    row : ndarray of int
-        The reading it stands on, among the readings; −1 without one.
-    finding : ndarray of int
-        The finding that the work or proof is about; −1 where there is none.
-    after : ndarray of int
-        The last reading after that work, or a later one that is worse evidence; −1 where there is none.
-    proof : ndarray of int
-        `NOTHING`, `OUT` (worked on, not proved), `PROVED`, `IN_PART` (at less current), `NOT_CURED`.
-    floor : ndarray of int
-        The least urgent it may be, as a place in `URGENCIES`.
-    floor_in_doubt : ndarray of int
-        The same while the record of its work is not right: a reading proved it, and without work it would be no less.
-    why : ndarray of int
-        Why the reading `after` is worse evidence, as a place in `WORSE`.
-    since : ndarray of int
-        Day of the first reading that is urgent or rated 3 or worse, not proved since; `NO_DAY` without one.
-    attested : ndarray of bool
-        A fit, cool reading came after the last work.
-    refuted_day, refuted_time : ndarray
-        When it was last read hot after work though it stands on the finding: that work answers no longer; `NO_DAY` and
-        NaN where it was not.
-    eased : ndarray of bool
-        It stands on what must not wait, though a reading after its work asked for less and was hot still.
-    """
-
-    row: Ints
-    finding: Ints
-    after: Ints
-    proof: Ints
-    floor: Ints
-    floor_in_doubt: Ints
-    why: Ints
-    since: Ints
-    attested: Bools
-    refuted_day: Ints
-    refuted_time: Floats
-    eased: Bools
 
 
 def walk(
@@ -99,22 +66,11 @@ def walk(
         Connections of which the work was what was asked for and is recorded right: a reading after it that is hot
         still, but asks for less, speaks of them.
     """
-    nothing = np.zeros(count, dtype=np.int64)
-    made = Walk(
-        nothing - 1,
-        nothing - 1,
-        nothing - 1,
-        nothing + NOTHING,
-        nothing + LEAST,
-        nothing + LEAST,
-        nothing.copy(),
-        nothing + NO_DAY,
-        np.zeros(count, dtype=bool),
-        nothing + NO_DAY,
-        np.full(count, np.nan),
-        np.zeros(count, dtype=bool),
-    )
-    work = visits[(visits["did"] >= TIGHTENED).to_numpy() & ~visits[OF_DEVICE].to_numpy(dtype=bool)]
+    made = Walk.of_nothing(count)
+    worked = (visits["did"] >= TIGHTENED).to_numpy()
+    told = worked | visits[["bad", CLASH]].to_numpy(dtype=bool).any(axis=1)
+    events = visits[told & ~visits[OF_DEVICE].to_numpy(dtype=bool)]
+    work = events[(events["did"] >= TIGHTENED).to_numpy()]
     day = days(readings["survey_date"])
     last_work = latest(count, work["code"].to_numpy(), work["day"].to_numpy())
     single = (np.bincount(code, minlength=count)[code] == 1) & (last_work[code] < day)
@@ -123,11 +79,15 @@ def walk(
     alone, its = np.flatnonzero(single), code[single]
     made.since[its] = np.where(walker.is_open(alone), day[alone], NO_DAY)
     made.attested[its] = walker.attests(alone)
+    hot = walker.is_hot(alone)  # whether it was remade before is for the record to say
+    made.hot_day[its[hot]], made.hot_time[its[hot]] = day[alone[hot]], walker.time[alone[hot]]
+    made.attested_on[its] = np.where(made.attested[its], day[alone], NO_DAY)
+    walker.cools(its[made.attested[its]], alone[made.attested[its]])
     rest = np.flatnonzero(~single)
     if len(rest):
         busy = np.zeros(count, dtype=bool)
         busy[code[rest]] = True
-        walker.go(rest, code[rest], work[busy[work["code"].to_numpy()]])
+        walker.go(rest, code[rest], events[busy[events["code"].to_numpy()]])
     waits = np.isin(made.proof, (OUT, IN_PART))
     return replace(made, row=np.where(waits, made.finding, made.row))
 
@@ -143,6 +103,7 @@ class _Walker:
         self.burnt = (readings["burnt"] | readings["asks remake"]).to_numpy(dtype=bool)  # what a remake alone proves
         self.asks = 2 * self.urgency + ~readings["asks remake"].to_numpy(dtype=bool)  # the less the more urgent
         self.unfit, self.cold = readings["unfit"].to_numpy(dtype=bool), too_cold(readings, settings)
+        self.one_cold = is_any(readings, "pattern", ("one cold",))
         self.beside_off_scale = readings["beside off scale"].to_numpy(dtype=bool)
         self.unsure = self.unfit | self.cold | self.beside_off_scale
         self.load, self.current = floats(readings, "load_fraction"), floats(readings, "current_a")
@@ -159,24 +120,29 @@ class _Walker:
         self.scorched = np.zeros(count, dtype=bool)  # a reading burnt, the open finding or not, and no remake since
         self.did = np.zeros(count, dtype=np.int64)  # most that was done on the last day of work
         self.untimed_hot_day = np.full(count, NO_DAY)  # of the last hot reading without a time
+        self.remade = np.ones(count, dtype=bool)  # as far as is known, and read neither hot nor cool since
+        self.bad = np.zeros(count, dtype=np.int8)  # found damaged or loose, worked on since, and no cool reading since
         self.work_day, self.work_time = np.full(count, NO_DAY), np.full(count, np.nan)
 
-    def go(self, readings: Ints, code: Ints, work: pd.DataFrame) -> None:
-        """Every event in its order: time within a day; without times a hot reading after the work, a cool one before,
-        and of readings alone the hotter last."""
-        untimed = self._same_day_unknown(readings, code, work)
-        hot = self._hot(readings)
+    def go(self, readings: Ints, code: Ints, visits: pd.DataFrame) -> None:
+        """Readings, work and looks that found it bad, in their order: time within a day; without times a hot reading
+        after the visits, a cool one before, and of readings alone the hotter last."""
+        bad = np.select([visits["damaged"], visits["loose"]], [DAMAGED, LOOSE], 0).astype(np.int8)
+        perhaps = (visits["did"] >= TIGHTENED).to_numpy() | visits[CLASH].to_numpy(dtype=bool)
+        untimed = self._same_day_unknown(readings, code, visits[perhaps])
+        hot = self.is_hot(readings)
         clock = np.where(untimed, np.where(hot, np.inf, -np.inf), np.nan_to_num(self.time[readings], nan=-1.0))
         events = pd.DataFrame(
             {
-                "code": np.concatenate([code, work["code"].to_numpy()]),
-                "day": np.concatenate([self.day[readings], work["day"].to_numpy()]),
-                "clock": np.concatenate([clock, np.nan_to_num(floats(work, "time"), nan=-1.0)]),
-                "row": np.concatenate([readings, np.full(len(work), -1)]),
-                "untold": np.concatenate([untimed, np.zeros(len(work), dtype=bool)]),
-                "time": np.concatenate([self.time[readings], floats(work, "time")]),
-                "heat": np.concatenate([self.heat[readings], np.full(len(work), -np.inf)]),
-                "did": np.concatenate([np.zeros(len(readings), dtype=np.int64), work["did"].to_numpy()]),
+                "code": np.concatenate([code, visits["code"].to_numpy()]),
+                "day": np.concatenate([self.day[readings], visits["day"].to_numpy()]),
+                "clock": np.concatenate([clock, np.nan_to_num(floats(visits, "time"), nan=-1.0)]),
+                "row": np.concatenate([readings, np.full(len(visits), -1)]),
+                "untold": np.concatenate([untimed, np.zeros(len(visits), dtype=bool)]),
+                "time": np.concatenate([self.time[readings], floats(visits, "time")]),
+                "heat": np.concatenate([self.heat[readings], np.full(len(visits), -np.inf)]),
+                "bad": np.concatenate([np.zeros(len(readings), dtype=np.int8), bad]),
+                "did": np.concatenate([np.zeros(len(readings), dtype=np.int64), visits["did"].to_numpy()]),
             }
         ).sort_values(["code", "day", "clock", "heat", "row"], kind="stable", ignore_index=True)
         nth = events.groupby("code", sort=False).cumcount().to_numpy()
@@ -186,7 +152,9 @@ class _Walker:
         for begin, end in zip(np.append(0, ends[:-1]), ends, strict=True):
             now = {name: values[begin:end] for name, values in columns.items()}
             read = now["row"] >= 0
-            self._work(*(now[name][~read] for name in ("code", "day", "time", "did")))
+            self.bad[now["code"]] = np.maximum(self.bad[now["code"]], now["bad"])
+            worked = now["did"] >= TIGHTENED
+            self._work(*(now[name][worked] for name in ("code", "day", "time", "did")))
             self._read(*(now[name][read] for name in ("code", "row", "untold")))
 
     def is_open(self, rows: Ints) -> Bools:
@@ -198,7 +166,14 @@ class _Walker:
         """Whether these readings are cool, and fit to say so at their load."""
         with np.errstate(invalid="ignore"):
             enough = edge(self.load[rows]) >= edge(self.settings.low_load)
-            return (self.severity[rows] >= 0) & ~self._hot(rows) & ~self.unsure[rows] & enough
+            return (self.severity[rows] >= 0) & ~self.is_hot(rows) & ~self.unsure[rows] & enough
+
+    def cools(self, code: Ints, row: Ints) -> None:
+        """These readings count as cool; the first since it was hot is kept."""
+        made = self.made
+        first = made.cool_day[code] == NO_DAY
+        made.cool_day[code] = np.where(first, self.day[row], made.cool_day[code])
+        made.cool_time[code] = np.where(first, self.time[row], made.cool_time[code])
 
     def _same_day_unknown(self, readings: Ints, code: Ints, work: pd.DataFrame) -> Bools:
         """Readings on a day of work, before or after is not known."""
@@ -211,7 +186,8 @@ class _Walker:
         made[at[unknown]] = True
         return made
 
-    def _hot(self, rows: Ints) -> Bools:
+    def is_hot(self, rows: Ints) -> Bools:
+        """Whether these readings call for something."""
         return calls(self.severity[rows], self.urgency[rows])
 
     def _at_least(self, later: Ints, earlier: Ints, share: float, *, while_hot: bool = False) -> Bools:
@@ -232,10 +208,13 @@ class _Walker:
     def _work(self, code: Ints, day: Ints, time: Floats, did: Ints) -> None:
         """Work on a connection: the proof of an open finding is out; one that was proved is of the past."""
         made = self.made
-        made.attested[code] = False
+        made.attested[code], made.cool_day[code] = False, NO_DAY
         self.did[code] = np.maximum(did, np.where(self.work_day[code] == day, self.did[code], 0))
         self.work_day[code], self.work_time[code] = day, time
         self.scorched[code[did >= REMADE]] = False
+        self.remade[code[did >= REMADE]] = True
+        done = (self.bad[code] == LOOSE) | ((self.bad[code] == DAMAGED) & (did >= REMADE))
+        self.bad[code] = np.where(done, WORKED, self.bad[code])
         about = self.open[code] >= 0
         past = code[~about]
         made.finding[past], made.proof[past] = -1, NOTHING
@@ -243,21 +222,28 @@ class _Walker:
         less = (self.burnt[self.open[code]] | self.scorched[code]) & (did[about] < REMADE)
         self.less[code] = less & (self.less[code] | ~self.worked[code])
         self.worked[code] = True
-        made.proof[code] = OUT
+        made.cool_when_worked[code] = (made.row[code] >= 0) & ~self.is_hot(made.row[code])
+        made.proof[code[~(made.cool_when_worked[code] & self.less[code])]] = OUT
 
     def _read(self, code: Ints, row: Ints, untold: Bools) -> None:
         """Readings, each of another connection; a cool one after less work than was asked is as one without work."""
-        is_open, untold, hot = self.open[code] >= 0, untold.astype(bool), self._hot(row)
+        is_open, untold, hot = self.open[code] >= 0, untold.astype(bool), self.is_hot(row)
         ignored = untold & is_open & ~hot  # on a day of work, the order not known: it takes nothing back
         self.made.after[code[ignored]], self.made.why[code[ignored]] = row[ignored], UNTOLD
         made = self.made
         no_cooler = is_open & self._no_cooler(row, np.where(is_open, self.open[code], row), self.rises)
-        made.attested[code] |= self.attests(row) & ~untold & ~self._too_soon(code, row) & ~no_cooler
-        made.attested[code] &= self._in_order(code, row)
+        attests = self.attests(row) & ~untold & ~self._too_soon(code, row) & ~no_cooler & self._in_order(code, row)
+        made.attested[code] = attests | (made.attested[code] & self._in_order(code, row))
+        made.attested_on[code] = np.where(made.attested[code], self.day[row], made.attested_on[code])
+        made.cool_day[code[hot]], made.cool_when_worked[code[hot]] = NO_DAY, False
+        first = hot & self.remade[code]
+        made.hot_day[code[first]], made.hot_time[code[first]] = self.day[row[first]], self.time[row[first]]
         after = self.worked[code] & is_open & ~ignored & (hot | ~self.less[code])
         before = ~after & ~ignored
         self._after_work(code[after], row[after], untold[after], no_cooler[after])
-        self._before_work(code[before], row[before])
+        self._before_work(code[before], row[before], attests[before])
+        self.bad[code[attests & (self.bad[code] == WORKED)]] = 0
+        self.remade[code[attests | hot]] = False
         code, row = code[hot], row[hot]
         self.scorched[code] |= self.burnt[row]
         self.untimed_hot_day[code] = np.where(np.isnan(self.time[row]), self.day[row], self.untimed_hot_day[code])
@@ -267,18 +253,18 @@ class _Walker:
         one without beside one with it, the hot one comes last anyway."""
         return self.day[row] != self.untimed_hot_day[code]
 
-    def _before_work(self, code: Ints, row: Ints) -> None:
+    def _before_work(self, code: Ints, row: Ints, attests: Bools) -> None:
         """Of a reading and the one that stands the worse stands, unless the later is as good evidence."""
         made = self.made
         old = np.where(made.row[code] >= 0, made.row[code], row)
         peak = np.where(self.peak[code] >= 0, self.peak[code], old)
-        hot = self._hot(row)
+        hot = self.is_hot(row)
         again = hot & (self.urgency[row] <= SOON) & (self.open[code] >= 0) & self.burnt[self.open[code]]
         old = np.where(again, self.open[code], old)  # what burnt, cooled and is hot again is to be remade still
         severity = np.nan_to_num(self.severity, nan=-1.0)
         share = self.settings.like_current
         like = self._at_least(row, peak, share) & self._at_least(row, old, share)
-        fit = (severity[row] >= 0) & ~self.unsure[row] & like
+        fit = (severity[row] >= 0) & ~self.unsure[row] & like & ~self._too_soon(code, row)
         in_order = (self.day[row] != self.day[old]) | ~(np.isnan(self.time[row]) | np.isnan(self.time[old]))
         in_order &= self._in_order(code, row)
         milder = (
@@ -289,8 +275,10 @@ class _Walker:
         fit &= (in_order & ~milder) | (row == old)
         same = self.asks[row] == self.asks[old]
         worse = (self.asks[row] < self.asks[old]) | (same & (severity[row] >= severity[old]))
-        calm = ~self._hot(old) & (~self.of_load[old] | (self.load[row] > 0)) & (made.proof[code] != PROVED)
-        new = fit | worse | calm
+        of_load = self.of_load[old] & ~(in_order & (self.load[row] > 0)) & (row != old)  # what was said of the load
+        calm = ~self.is_hot(old) & (made.proof[code] != PROVED)
+        stays = ((self.bad[code] > 0) & (made.row[code] >= 0)) | (self.one_cold[old] & ~fit)
+        new = (fit | worse | calm) & ~(((stays & ~attests) | of_load) & ~hot)
         made.row[code] = np.where(new, row, old)
         made.after[code] = np.where(new, -1, row)
         why = self._why(row, ~in_order, UNTOLD)
@@ -303,6 +291,9 @@ class _Walker:
         self._found(code[new & hot], row[new & hot])
         self._hottest_at(code[hot & ~new], row[hot & ~new])
         self.peak[code[fit & ~hot]] = -1
+        made.like_day[code[fit & ~hot]] = self.day[row[fit & ~hot]]
+        cool = ~hot & np.where(self.open[code] < 0, attests, fit)
+        self.cools(code[cool], row[cool])
 
     def _after_work(self, code: Ints, row: Ints, untold: Bools, no_cooler: Bools) -> None:
         """Hot: not cured, if it surely came after. Cool, fit and at enough current: proved, at less in part.
@@ -313,9 +304,8 @@ class _Walker:
         finding = self.open[code]
         peak = np.where(self.peak[code] >= 0, self.peak[code], finding)
         severity = self.severity[row]
-        too_soon = self._too_soon(code, row)
+        too_soon, hot = self._too_soon(code, row), self.is_hot(row)
         with np.errstate(invalid="ignore"):
-            hot = (severity >= PROOF_SEVERITY) | (self.urgency[row] == NOW)
             enough_load = edge(self.load[row]) >= edge(settings.low_load)
             fit = ~np.isnan(severity) & ~self.unsure[row] & enough_load & ~too_soon & self._in_order(code, row)
         enough = self._at_least(row, peak, settings.proof_current)
@@ -339,16 +329,23 @@ class _Walker:
         made.row[code[ends]], made.row[code[less]] = row[ends], finding[less]
         made.after[code] = np.where(ends, -1, row)
         why = np.where(no_cooler & fit, MILDER, self._why(row, too_soon, TOO_SOON))
-        becauses = [milder, less & ~at_like, (why == LESS) & ~enough_load]
-        made.why[code] = np.select(becauses, [MILDER, STILL_HOT, LOW_LOAD], why)
-        told = less & ~untold
-        made.refuted_day[code[told]], made.refuted_time[code[told]] = self.day[row[told]], self.time[row[told]]
+        becauses = [less & untold, milder, less & ~at_like, (why == LESS) & ~enough_load]
+        made.why[code] = np.select(becauses, [UNTOLD, MILDER, STILL_HOT, LOW_LOAD], why)
+        self._refuted(code[less], row[less])
         self._hottest_at(code[less], row[less])
         self.worked[code[(ends | less) & ~untold]] = False
         self.open[code[proved]], self.peak[code[proved]], made.since[code[proved]] = -1, -1, NO_DAY
         self.scorched[code[proved]] = False
+        self.cools(code[proved], row[proved])
+        made.like_day[code[proved & at_like]] = self.day[row[proved & at_like]]
         self._found(code[hot & ~less], row[hot & ~less], cured=False)
         self.less[code] |= hot & ~less & untold & self.burnt[row] & (self.did[code] < REMADE)
+
+    def _refuted(self, code: Ints, row: Ints) -> None:
+        """These readings say that the work before them was no answer."""
+        made = self.made
+        made.refuted_before_day[code], made.refuted_before_time[code] = made.refuted_day[code], made.refuted_time[code]
+        made.refuted_day[code], made.refuted_time[code] = self.day[row], self.time[row]
 
     def _no_cooler(self, later: Ints, earlier: Ints, heats: Sequence[Floats]) -> Bools:
         """Whether a reading is surely no cooler than an earlier one, by the first of these that is known of both."""

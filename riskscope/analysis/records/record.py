@@ -7,7 +7,8 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Bools, Ints, bit_names, floats, is_any, named, take, texts
+from riskscope.analysis.frames import NO_DAY, Bools, Ints, bit_names, floats, is_any, latest, named, take, texts
+from riskscope.analysis.proof.visits import OF_DEVICE, TIGHTENED
 from riskscope.analysis.records.judge import (
     BIT,
     DOUBTFUL,
@@ -40,7 +41,7 @@ class Record:
         clock: Floats,
     ) -> None:
         count = len(until)
-        self.last = last = last_work(every, until, clock)
+        self.rows, self.last = rows, (last := last_work(every, until, clock))
         self.worst = worst = judge(rows, selected(rows, until, clock), last.renewed, tables, settings)
         code = worst["code"].to_numpy()
         self.at, self.day = np.full(count, -1, dtype=np.int64), np.full(count, NO_DAY)
@@ -72,13 +73,57 @@ class Record:
         """Its state and all reasons for it."""
         return named(STATES_NAMED, self.rank), bit_names(self.reasons, list(STATE_REASONS))
 
-    def applied(self, rows: pd.DataFrame) -> Floats:
+    def applied(self) -> Floats:
         """The torque of the record. [N·m]"""
-        return take(texts(rows, "applied_nm"), self.at).to_numpy(dtype=float)
+        return take(texts(self.rows, "applied_nm"), self.at).to_numpy(dtype=float)
 
-    def right(self, rows: pd.DataFrame, joints: pd.DataFrame) -> Bools:
+    def right(self, joints: pd.DataFrame) -> Bools:
         """Where the last work is recorded right: its torque, or of what is not screwed its die."""
         screwed = torque_applies(joints)
         can_shear = screwed | is_any(joints, "termination_kind", ("shear bolt",))
-        torque = (self.rank == VERIFIED) & (can_shear | ~np.isnan(self.applied(rows)))
+        torque = (self.rank == VERIFIED) & (can_shear | ~np.isnan(self.applied()))
         return torque | (~screwed & self.last.die)
+
+
+def records_at(
+    rows: pd.DataFrame,
+    every: pd.DataFrame,
+    code: Ints,
+    tables: Mapping[str, pd.DataFrame],
+    settings: Settings,
+    until: Ints,
+    clock: Floats,
+) -> Record:
+    """The record at each of these moments, of the connection with this code; several may be of one connection."""
+    moments = pd.DataFrame({"code": code, "moment": np.arange(len(code))})
+
+    def of_each(records: pd.DataFrame) -> pd.DataFrame:
+        """The records of every moment, so that each has a record of its own."""
+        return records.merge(moments, on="code").drop(columns="code").rename(columns={"moment": "code"})
+
+    return Record(of_each(rows), of_each(every), tables, settings, until, clock)
+
+
+def last_right(
+    now: Record,
+    every: pd.DataFrame,
+    which: Bools,
+    joints: pd.DataFrame,
+    tables: Mapping[str, pd.DataFrame],
+    settings: Settings,
+    hot_on: Ints,
+) -> tuple[Ints, Ints]:
+    """Of these connections the last day of work that is recorded right, and the last before this day of each.
+
+    `NO_DAY` where there is none.
+    """
+    work = (every["did"] >= TIGHTENED).to_numpy() & ~every[OF_DEVICE].to_numpy(dtype=bool)
+    moments = every.loc[work & which[every["code"]], ["code", "day"]].drop_duplicates()
+    code, day = moments["code"].to_numpy(), moments["day"].to_numpy()
+    if not len(code):
+        return np.full(len(which), NO_DAY), np.full(len(which), NO_DAY)
+    made = records_at(now.rows, every, code, tables, settings, day + 1, np.full(len(code), np.nan))
+    right = made.right(joints.iloc[code])
+    code, day = code[right], day[right]
+    before = day < hot_on[code]
+    return latest(len(which), code, day), latest(len(which), code[before], day[before])

@@ -8,7 +8,19 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import Bools, Ints, days, floats, is_any, kept, latest, positions, texts, with_columns
+from riskscope.analysis.frames import (
+    NO_DAY,
+    Bools,
+    Ints,
+    days,
+    floats,
+    is_any,
+    kept,
+    latest,
+    positions,
+    texts,
+    with_columns,
+)
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.visits import OF_DEVICE, REMADE, REPLACED, TIGHTENED
 from riskscope.units import Floats
@@ -46,6 +58,8 @@ def not_after(day: Ints, time: Floats, until: Ints, clock: Floats) -> Bools:
 
 
 MINUTES = 24 * 60.0
+LAST_MINUTE = 1.0 - 1.0 / MINUTES
+NEVER = np.iinfo(np.int64).max
 
 
 @dataclass(frozen=True)
@@ -61,11 +75,12 @@ class LastWork:
     found_loose, found_tight, damaged, loose_same_day : ndarray of bool
         Found loose or tight since; damage not remade yet; found loose on the last day, before or after the work is
         not known.
-    bad_since : ndarray of int
-        Day it was first so found since, else before the last work and after the one before, else last; `NO_DAY` where
-        it never was. [days since 1970]
-    was_damaged, was_loose : ndarray of bool
-        So found, and worked on since (damage: remade): whether that put it right is for the record to say.
+    damaged_since, loose_since : ndarray of int
+        Day it was first so found since the last remake, or work; else before that and after the one before; `NO_DAY`
+        where it never was. [days since 1970]
+    remade_on, tightened_on : ndarray of int
+        Day of the first work since it was last found damaged (a remake) or loose: whether that put it right is for
+        the record to say; `NO_DAY` where nothing was so found, or it was not worked on since. [days since 1970]
     untold : ndarray
         Time of the last work on that day without a torque; NaN where there is none. [min after midnight]
     die : ndarray of bool
@@ -80,9 +95,10 @@ class LastWork:
     found_tight: Bools
     damaged: Bools
     loose_same_day: Bools
-    bad_since: Ints
-    was_damaged: Bools
-    was_loose: Bools
+    damaged_since: Ints
+    loose_since: Ints
+    remade_on: Ints
+    tightened_on: Ints
     untold: Floats
     die: Bools
     opened: Ints
@@ -103,50 +119,83 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
     np.maximum.at(latest_time, code[on_last], np.nan_to_num(time[on_last], nan=np.inf))
     last_time = np.where(np.isfinite(latest_time) & (latest_time >= 0), latest_time, np.nan)
 
+    later = (day > last_day[code]) | ((day == last_day[code]) & (time > last_time[code]))
+
     def since(mask: Bools) -> Bools:
         """Connections so found later than their last work."""
-        own = code[mask]
-        later = (day[mask] > last_day[own]) | ((day[mask] == last_day[own]) & (time[mask] > last_time[own]))
-        return _hit(count, own[later])
+        return _hit(count, code[mask & later])
 
-    loose = is_any(visits, "found", ("loose",)) | (is_any(visits, "found", ("moved at check",)) & ~worked)
+    loose, damaged = visits["loose"].to_numpy(dtype=bool), visits["damaged"].to_numpy(dtype=bool)
     left = loose & ~worked & (day == last_day[code])
     untimed = left & (np.isnan(time) | np.isnan(last_time[code]))
     remade = (visits["did"] >= REMADE).to_numpy() & ~of_device
     replaced = (visits["did"] >= REPLACED).to_numpy()
     remade_at = np.full(count, -np.inf)  # on one day without times it is not known that the remake came later
     np.maximum.at(remade_at, code[remade], day[remade] + np.nan_to_num(time[remade]) / MINUTES)
-    damaged = is_any(visits, "found", ("damaged", "discoloured"))
-    put_right = remade | (remade_at[code] > day + np.nan_to_num(time, nan=MINUTES) / MINUTES)
+    put_right = remade | (remade_at[code] > day + np.nan_to_num(time / MINUTES, nan=LAST_MINUTE))
     tool, without = visits["tool"].to_numpy(dtype=bool), on_last & ~visits["torque"].to_numpy(dtype=bool)
     untold = np.full(count, -1.0)
     np.maximum.at(untold, code[without], np.nan_to_num(time[without], nan=-1.0))
-    loose_since = since(loose)
-    bad = damaged & ~put_right
-    bad[loose] |= loose_since[code[loose]] & (day[loose] >= last_day[code[loose]])
-    never = np.iinfo(np.int64).max
-    first, first_was = np.full(count, never), np.full(count, never)
-    np.minimum.at(first, code[bad], day[bad])
-    earlier = worked & (day < last_day[code])
-    of_last = (loose | damaged) & (day > latest(count, code[earlier], day[earlier])[code])
-    np.minimum.at(first_was, code[of_last], day[of_last])
-    last = latest(count, code[loose | damaged], day[loose | damaged])
-    last = np.where(first_was == never, last, first_was)
+    left_bad = damaged & ~put_right
+    of_last = {
+        name: mask & (day > _last_but_one(code, day, done, count)[code])
+        for name, mask, done in (("damaged", damaged, remade), ("loose", loose, worked))
+    }
     return LastWork(
         day=last_day,
         time=last_time,
-        found_loose=loose_since,
+        found_loose=_hit(count, code[loose & later]),
         found_tight=since(is_any(visits, "found", ("tight",))),
-        damaged=_hit(count, code[damaged & ~put_right]),
+        damaged=_hit(count, code[left_bad]),
         loose_same_day=_hit(count, code[untimed]),
-        bad_since=np.where(first == never, last, first),
-        was_damaged=_hit(count, code[damaged & put_right]),
-        was_loose=_hit(count, code[loose]) & ~loose_since,
+        damaged_since=_first(count, code, day, left_bad, of_last["damaged"]),
+        loose_since=_first(count, code, day, loose & later, of_last["loose"]),
+        remade_on=first_after(visits, _last(visits, damaged & put_right, count), remade),
+        tightened_on=np.where(
+            _hit(count, code[loose & later]), NO_DAY, first_after(visits, _last(visits, loose, count), worked)
+        ),
         untold=np.where(untold >= 0, untold, np.nan),
         die=_hit(count, code[on_last & remade]) & ~_hit(count, code[on_last & ~tool]),
         opened=latest(count, code[of_device], day[of_device]),
         renewed=latest(count, code[of_device | replaced], day[of_device | replaced]),
     )
+
+
+def first_after(visits: pd.DataFrame, begun: Floats, done: Bools) -> Ints:
+    """Day of the first such work not before this moment of each connection; what has no time may be the later.
+
+    Parameters
+    ----------
+    begun : ndarray
+        −inf where there is none, and no work after it then. [days since 1970]
+    """
+    code, day, time = visits["code"].to_numpy(), visits["day"].to_numpy(), floats(visits, "time") / MINUTES
+    after = done & np.isfinite(begun[code]) & (day + np.nan_to_num(time, nan=LAST_MINUTE) >= begun[code])
+    return _first(len(begun), code, day, after, np.zeros(len(code), dtype=bool))
+
+
+def _last(visits: pd.DataFrame, bad: Bools, count: int) -> Floats:
+    """When each connection was last so found, on a day without a time at its begin; −inf where it never was."""
+    made = np.full(count, -np.inf)
+    moment = visits["day"].to_numpy() + np.nan_to_num(floats(visits, "time")) / MINUTES
+    np.maximum.at(made, visits["code"].to_numpy()[bad], moment[bad])
+    return made
+
+
+def _last_but_one(code: Ints, day: Ints, done: Bools, count: int) -> Ints:
+    """Day of the last such work of each connection before the day of its last; `NO_DAY` where there is none."""
+    before = done & (day < latest(count, code[done], day[done])[code])
+    return latest(count, code[before], day[before])
+
+
+def _first(count: int, code: Ints, day: Ints, mask: Bools, other: Bools) -> Ints:
+    """The first of these days of each connection, else of the others; `NO_DAY` where there is none."""
+    firsts = []
+    for chosen in (mask, other):
+        first = np.full(count, NEVER)
+        np.minimum.at(first, code[chosen], day[chosen])
+        firsts.append(np.where(first == NEVER, NO_DAY, first))
+    return np.where(firsts[0] == NO_DAY, firsts[1], firsts[0])
 
 
 def _hit(count: int, code: Ints) -> Bools:

@@ -27,7 +27,8 @@ from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof import refused
 from riskscope.analysis.proof.heat import LEAST
 from riskscope.analysis.proof.visits import visits
-from riskscope.analysis.proof.walk import NOTHING, WORSE, Walk, walk
+from riskscope.analysis.proof.walk import walk
+from riskscope.analysis.proof.walked import NOTHING, WORSE, Walk
 from riskscope.schema import TABLES
 from riskscope.schema.tables import PERHAPS
 from riskscope.settings import Settings
@@ -40,7 +41,8 @@ CRITICALITY_DEFAULT = 3.0
 
 
 PROOF = ("proof", "after_date", "after_load", "after_a", "after_why", "urgency_floor", "floor_in_doubt", "open_since",
-         "attested", "refuted_on", "refuted_time", "eased")  # fmt: skip
+         "attested", "attested_on", "cool_on", "cool_time", "cool_when_worked", "hot_on", "hot_time", "cool_like_on",
+         "refuted_on", "refuted_time", "refuted_before_on", "refuted_before_time", "eased")  # fmt: skip
 REFUSED = ("only refused", "refused_on", "refused_undated")
 
 
@@ -148,8 +150,17 @@ def _proof(readings: pd.DataFrame, walked: Walk, order: Ints) -> dict[str, objec
         "floor_in_doubt": walked.floor_in_doubt[order].astype(np.int8),
         "open_since": dates(walked.since[order]),
         "attested": walked.attested[order],
+        "attested_on": dates(walked.attested_on[order]),
+        "cool_on": dates(walked.cool_day[order]),
+        "cool_time": walked.cool_time[order],
+        "cool_when_worked": walked.cool_when_worked[order],
+        "cool_like_on": dates(walked.like_day[order]),
+        "hot_on": dates(walked.hot_day[order]),
+        "hot_time": walked.hot_time[order],
         "refuted_on": dates(walked.refuted_day[order]),
         "refuted_time": walked.refuted_time[order],
+        "refuted_before_on": dates(walked.refuted_before_day[order]),
+        "refuted_before_time": walked.refuted_before_time[order],
         "eased": walked.eased[order],
     }
 

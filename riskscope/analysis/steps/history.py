@@ -10,12 +10,12 @@ from riskscope.settings import Settings
 from riskscope.units import edge
 
 READS = ("connection_id", "survey_date", "severity", "last_work_date", "worked_after", "connection_c",
-         "hottest_other_c", "surveyed")  # fmt: skip
+         "hottest_other_c", "surveyed", "seen_when_cool")  # fmt: skip
 WRITES = ("hotter before, no work since", "another reading was hotter")
 
 
 def history(frame: pd.DataFrame, readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
-    """Flags of connections that were rated 3 or worse since their last work and are rated less now.
+    """Flags of connections that were rated 3 or worse since their last work and are rated less, not found tight since.
 
     Reads
         `READS`; of the readings ``connection_id survey_date severity``.
@@ -37,6 +37,7 @@ def history(frame: pd.DataFrame, readings: pd.DataFrame, settings: Settings) -> 
         np.maximum.at(worst, code[bad], severity[bad])
         now = floats(frame, "severity")
         fallen = (worst >= settings.history_severity) & ~(now >= worst) & ~frame["worked_after"].to_numpy(dtype=bool)
+        fallen &= ~frame["seen_when_cool"].to_numpy(dtype=bool)
         hotter = edge(floats(frame, "hottest_other_c") - floats(frame, "connection_c")) >= edge(
             settings.history_hotter_k
         )

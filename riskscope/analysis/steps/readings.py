@@ -25,7 +25,7 @@ from riskscope.analysis.frames import (
     with_columns,
 )
 from riskscope.analysis.frames import table as get_table
-from riskscope.analysis.proof.heat import asks_most, burnt, calls, taken_for
+from riskscope.analysis.proof.heat import PROOF_SEVERITY, asks_most, burnt, calls, taken_for
 from riskscope.analysis.proof.visits import TIGHTENED, visits
 from riskscope.physics.load import loads_alike
 from riskscope.schema import TABLES
@@ -62,7 +62,10 @@ def rounds(tables: Mapping[str, pd.DataFrame], on: dt.date, settings: Settings) 
     own = codes(pd.Series(id_code), texts(survey, "survey_id"))
     if np.bincount(own).max(initial=0) < 2:
         return [with_columns(survey, {"other_readings": np.int32(0), "hottest_other_c": np.nan})]
-    before = [pd.Series(count) for count in (*_work_before(survey, own, tables, on), _others_before(survey, id_code))]
+    before = [
+        pd.Series(count)
+        for count in (*_work_before(survey, own, tables, on), _others_before(survey, id_code, settings))
+    ]
     pair = codes(pd.Series(own), *before)
     others = (np.bincount(pair)[pair] - 1).astype(np.int32)
     hottest = _hottest_other(floats(survey, "connection_c"), pair)
@@ -75,9 +78,9 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
 
     Between may come work, on that day in an order that is not known, or a reading of another survey.
 
-    Of readings as urgent one that burnt, its cover open; then the one rated worse; else the
-    later, or where a time is lacking the hotter of the later day; of one reading beside several of its siblings the
-    largest exceedance.
+    Of joints as urgent one that burnt, its cover open; then the one rated worse, or that reads cold; else the later,
+    or where a time is lacking the hotter of the later day; of one reading beside several of its siblings the largest
+    exceedance. What another of them says of the load, it says of the one that counts.
 
     Parameters
     ----------
@@ -93,15 +96,24 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
     every = pd.concat(own, ignore_index=True)
     exceedance = np.nan_to_num(floats(every, "exceedance"), nan=-np.inf)
     severity = np.nan_to_num(floats(every, "severity"), nan=-1.0)
-    order = np.lexsort(
-        (-exceedance, -every[PASS], -severity, ~asks_most(every, settings), every["reading_urgency"], every[PAIR])
-    )
+    hot, cold = np.where(severity >= PROOF_SEVERITY, severity, 0), is_any(every, "pattern", ("one cold",))
+    asks = asks_most(every, settings)
+    order = np.lexsort((-exceedance, -every[PASS], -severity, ~cold, -hot, ~asks, every["joint_urgency"], every[PAIR]))
     best = order[np.append(True, np.diff(every[PAIR].to_numpy()[order]) != 0)]
     best = best[np.argsort(every[PLACE].to_numpy()[best], kind="stable")]
     chosen = every.iloc[best].reset_index(drop=True)
     pairs_burnt = chosen[PAIR].isin(every[PAIR][burnt(every, settings)]).to_numpy(dtype=bool)
-    chosen = with_columns(chosen, {**_largest_while_hot(every, best, settings), "burnt": pairs_burnt})
+    of_survey = {**_largest_while_hot(every, best, settings), **_of_load(every, best), "burnt": pairs_burnt}
+    chosen = with_columns(chosen, of_survey)
     return _with_siblings_in(chosen, in_round[best], rated).drop(columns=[PLACE, BORROWED, PAIR, PASS])
+
+
+def _of_load(every: pd.DataFrame, best: Ints) -> dict[str, object]:
+    """The worst that any reading of its survey says of the load of each, and of its urgency by that."""
+    pairs = every.groupby(PAIR, sort=True)
+    largest = pairs[["overload", "overload_fraction", "lost phase"]].max().reindex(every[PAIR].iloc[best])
+    urgency = pairs["reading_urgency"].min().reindex(every[PAIR].iloc[best])
+    return {"reading_urgency": urgency.to_numpy(), **{name: largest[name].to_numpy() for name in largest}}
 
 
 def _largest_while_hot(every: pd.DataFrame, best: Ints, settings: Settings) -> dict[str, object]:
@@ -185,28 +197,29 @@ def _beside_the_coolest(
 ) -> list[pd.DataFrame]:
     """Rounds in which one reading of a set stands beside the coolest comparable reading of each of its siblings.
 
-    Of a sibling that was read at a like load too, the coolest of those: at unlike loads a warm one can look cold.
+    Of a sibling that was read at a like load too, the coolest of those: at unlike loads a warm one can look cold. A
+    closed cover stands beside closed covers, at any load.
     """
-    heat = floats(frame, "connection_c")
+    heat, closed = floats(frame, "connection_c"), is_any(frame, "cover", ("closed",))
     loads = [floats(frame, name) for name in ("load_pct", "load_a")]
-    known = ~np.isnan(loads).all(axis=0)
-    usable = unsure & known & comparable & ~np.isnan(heat)
+    known = ~np.isnan(loads).all(axis=0) | closed
+    usable = unsure & known & (comparable | closed) & ~np.isnan(heat)
     rows = np.flatnonzero(unsure & known & ~np.isnan(heat))
     if not usable.any():
         return []
     at = np.flatnonzero(usable)
-    others = pd.DataFrame({"set": members[at], "own": own[at], "heat": heat[at], "at": at})
-    subject = pd.DataFrame({"set": members[rows], "own": own[rows], "subject": rows})
+    others = pd.DataFrame({"set": members[at], "own": own[at], "closed": closed[at], "heat": heat[at], "at": at})
+    subject = pd.DataFrame({"set": members[rows], "own": own[rows], "closed": closed[rows], "subject": rows})
     subject["nth"] = subject.groupby("set").cumcount()
     made = []
     for _, part in subject.groupby("nth"):
-        beside = part.merge(others, on="set", suffixes=("", "_its"))
+        beside = part.merge(others, on=["set", "closed"], suffixes=("", "_its"))
         beside = beside[beside["own"] != beside["own_its"]]
         pair = [(load[beside["subject"]], load[beside["at"]]) for load in loads]
         like = np.logical_or.reduce([loads_alike(mine, its, settings.alike_load) for mine, its in pair])
         beside = beside.assign(unlike=~like).sort_values(["subject", "own_its", "unlike", "heat"], kind="stable")
         beside = beside.drop_duplicates(["subject", "own_its"])
-        hotter = beside[heat[beside["subject"]] - beside["heat"] >= HOTTER_K]
+        hotter = beside[heat[beside["subject"]] - beside["heat"] >= min(HOTTER_K, settings.cover_rise_k)]
         beside = beside[beside["set"].isin(hotter["set"])]
         if len(beside):
             subjects = beside["subject"].drop_duplicates().to_numpy()
@@ -233,7 +246,10 @@ def _passes(members: Ints, own: Ints, order: Ints) -> Ints:
 
 
 def _in_order(frame: pd.DataFrame, own: Ints) -> Ints:
-    """The readings of each set in order of time; on a day where a time is lacking, of heat."""
+    """The readings of each set in order of time; on a day where a time is lacking, of heat, then of load.
+
+    Only rows that say the same stand in the order of their lines, else sorting a sheet would change a rating.
+    """
     day = days(frame["survey_date"])
     time = floats(frame, "survey_time")
     all_timed = pd.Series(~np.isnan(time)).groupby([own, day]).transform("all").to_numpy()
@@ -243,6 +259,10 @@ def _in_order(frame: pd.DataFrame, own: Ints) -> Ints:
     return np.lexsort(
         (
             frame["source_line"].to_numpy() if "source_line" in frame else np.arange(len(frame)),
+            is_any(frame, "cover", ("closed",)),
+            floats(frame, "load_steady_min"),
+            floats(frame, "load_a"),
+            floats(frame, "load_pct"),
             np.nan_to_num(heat, nan=-np.inf),
             np.where(all_timed, time, 0.0),
             day,
@@ -251,12 +271,27 @@ def _in_order(frame: pd.DataFrame, own: Ints) -> Ints:
     )
 
 
-def _others_before(survey: pd.DataFrame, code: Ints) -> Ints:
-    """How often another survey came between the readings of a connection, up to each of its readings."""
-    name = pd.factorize(texts(survey, "survey_id"))[0]
-    time = np.nan_to_num(floats(survey, "survey_time"), nan=-1.0)
-    order = np.lexsort((name, time, days(survey["survey_date"]), code))
-    changed = np.append(False, (np.diff(name[order]) != 0) & (np.diff(code[order]) == 0))
+def _others_before(survey: pd.DataFrame, code: Ints, settings: Settings) -> Ints:
+    """How often a reading of another survey came between those of a connection, up to each of its readings.
+
+    One that can prove nothing (not fit, at too little load or none that is known), or came on that day in an order
+    that is not known, comes between nothing.
+    """
+    name, day, time = (
+        pd.factorize(texts(survey, "survey_id"))[0],
+        days(survey["survey_date"]),
+        floats(survey, "survey_time"),
+    )
+    with np.errstate(invalid="ignore"):
+        enough = ~(floats(survey, "load_pct") < 100 * settings.low_load)
+    known = ~np.isnan([floats(survey, load) for load in ("load_pct", "load_a")]).all(axis=0)
+    alone = pd.Series(day).groupby([code, day]).transform("size").to_numpy() == 1
+    speaks = _comparable(survey, settings) & enough & known & (alone | ~np.isnan(time))
+    order = np.lexsort((name, np.nan_to_num(time, nan=-1.0), day, code))
+    begins = np.append(True, np.diff(code[order]) != 0)
+    last = np.maximum.accumulate(np.where(speaks[order] | begins, np.arange(len(order)), 0))
+    by_name = name[order][last]
+    changed = np.append(False, (np.diff(by_name) != 0) & ~begins[1:])
     made = np.empty(len(survey), dtype=np.int64)
     made[order] = np.cumsum(changed)
     return made

@@ -8,20 +8,33 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, dates, days, floats, take, texts
+from riskscope.analysis.frames import NO_DAY, Bools, dates, days, floats, is_any, take, texts
 from riskscope.analysis.proof import refused
+from riskscope.analysis.proof.visits import LOOKED, OF_DEVICE, REMADE
 from riskscope.analysis.records.kinds import torque_applies
-from riskscope.analysis.records.record import Record
+from riskscope.analysis.records.record import Record, last_right
 from riskscope.analysis.records.required import required_torque
-from riskscope.analysis.records.work_history import not_after, tightenings
+from riskscope.analysis.records.work_history import (
+    LAST_MINUTE,
+    MINUTES,
+    NEVER,
+    LastWork,
+    first_after,
+    not_after,
+    tightenings,
+)
 from riskscope.settings import Settings
+from riskscope.units import Floats
 
-READS = ("connection_id", "survey_date", "survey_time", "surveyed", "site", "equipment", "circuit", "device",
-         "termination_kind", "point")  # fmt: skip
+READS = ("connection_id", "survey_date", "survey_time", "surveyed", "attested", "attested_on", "cool_on", "cool_time",
+         "hot_on", "hot_time", "cool_like_on",
+         "site", "equipment", "circuit", "device", "termination_kind", "point")  # fmt: skip
 WRITES = ("install_state", "install_reasons", "record_now", "record_now_reasons", "likelihood_state", "required_nm",
           "required_high_nm", "required_low_nm", "required_from", "applied_nm", "applied_now_nm", "record_date",
-          "record_tool", "last_work_date", "worked_after", "worked_same_day", "found_damaged", "damage_in_doubt",
-          "found_tight_since", "found_loose", "found_bad_on", "recorded_right", "torque applies")  # fmt: skip
+          "record_tool", "last_work_date", "worked_after", "worked_same_day", "found_damaged", "found_loose",
+          "bad_in_doubt", "loose_put_right", "damage_put_right", "found_tight_since", "found_bad_on", "seen_when_cool",
+          "recorded_right",
+          "torque applies")  # fmt: skip
 
 
 def records(
@@ -53,7 +66,7 @@ def records(
     ids = connections["connection_id"]
     today = int(np.datetime64(on, "D").astype(np.int64))
     surveyed = connections["surveyed"].to_numpy(dtype=bool)
-    tomorrow = np.full(len(ids), today + 1)
+    tomorrow, no_time = np.full(len(ids), today + 1), np.full(len(ids), np.nan)
     until = np.where(surveyed, days(connections["survey_date"]), tomorrow)
     clock = floats(connections, "survey_time")
     rows = tightenings(tables, ids, today)
@@ -61,16 +74,15 @@ def records(
     later = ~not_after(every["day"].to_numpy(), floats(every, "time"), until[every["code"]], clock[every["code"]])
     doubted_now = refused.doubts_work(connections, of_work, every, on)
     is_later = later.any() or doubted_now.any()
-    now = Record(rows, every, tables, settings, tomorrow, np.full(len(ids), np.nan)) if is_later else then
+    now = Record(rows, every, tables, settings, tomorrow, no_time) if is_later else then
     now.doubt(doubted_now, "another record of it was rejected: mend it")
     low, high, source = required_torque(now.worst, now.at, rows, ids)
     last = now.last
     opened = surveyed & (last.opened > until)
     that_day = (last.day == until) & (np.nan_to_num(last.time, nan=-1.0) > np.nan_to_num(clock, nan=np.inf))
     after = surveyed & (last.day != NO_DAY) & ((last.day > until) | that_day)
-    right = now.right(rows, connections)
-    doubted = ~right & ~(surveyed & connections["attested"].to_numpy(dtype=bool))  # nothing says what came of it
-    newly = ~surveyed | (~then.last.found_loose & ~then.last.was_loose)
+    right = now.right(connections)
+    bad = _bad_before(now, right, doubted_now, every, connections, tables, settings)
     same_day = surveyed & (last.day == until) & (np.isnan(last.time) | np.isnan(clock))
     state, reasons = then.in_words()
     state_now, reasons_now = (state, reasons) if now is then else now.in_words()
@@ -85,18 +97,81 @@ def records(
         "required_low_nm": low,
         "required_high_nm": high,
         "required_from": source,
-        "applied_nm": then.applied(rows),
-        "applied_now_nm": now.applied(rows),
+        "applied_nm": then.applied(),
+        "applied_now_nm": now.applied(),
         "record_date": dates(now.day),
         "record_tool": take(texts(rows, "tool_id"), now.at),
         "last_work_date": dates(np.maximum(last.day, last.opened)),
         "worked_after": after | opened,
         "worked_same_day": (same_day | (surveyed & (last.opened == until))) & ~after & ~opened,
         "recorded_right": right,
-        "found_damaged": last.damaged | (last.was_damaged & doubted),
-        "damage_in_doubt": last.was_damaged & ~right & ~doubted,
+        "found_damaged": (found_damaged := last.damaged | bad["damaged"]["wrong"]),
+        "found_loose": last.found_loose | bad["loose"]["wrong"],
+        "bad_in_doubt": bad["damaged"]["in doubt"] | bad["loose"]["in doubt"],
+        "loose_put_right": bad["loose"]["right"],
+        "damage_put_right": bad["damaged"]["right"],
         "found_tight_since": last.found_tight & ~last.found_loose,
-        "found_bad_on": dates(last.bad_since),
-        "found_loose": last.found_loose | (last.was_loose & doubted & newly),
+        "found_bad_on": dates(np.where(found_damaged, last.damaged_since, last.loose_since)),
+        "seen_when_cool": _seen_when_cool(connections, every, last),
         "torque applies": torque_applies(connections),
     }
+
+
+def _bad_before(
+    now: Record,
+    right: Bools,
+    doubted: Bools,
+    every: pd.DataFrame,
+    connections: pd.DataFrame,
+    tables: Mapping[str, pd.DataFrame],
+    settings: Settings,
+) -> dict[str, dict[str, Bools]]:
+    """Of connections found damaged, or loose, and worked on since what came of it.
+
+    Returns
+    -------
+    dict of dict
+        For ``damaged`` and ``loose``: ``wrong`` (no record is right, and nothing says what came of the work),
+        ``in doubt`` (a fit, cool reading came after it; or later work is not recorded right, and none did), ``right``
+        (recorded right to this day, and no such reading came after it).
+    """
+    last = now.last
+    hot_on = days(connections["hot_on"])
+    again = first_after(
+        every, _hot_at(connections), (every["did"] >= REMADE).to_numpy() & ~every[OF_DEVICE].to_numpy(dtype=bool)
+    )
+    hot_since = (last.remade_on != NO_DAY) & (hot_on >= last.remade_on)
+    waits = (np.maximum(last.remade_on, last.tightened_on) != NO_DAY) & (~right | hot_since)
+    right_on, right_before = last_right(now, every, waits & ~doubted, connections, tables, settings, hot_on)
+    refuted = hot_since & (right_before < last.remade_on)
+    remade_on = np.where(refuted, np.where(again == NO_DAY, NEVER, again), last.remade_on)  # what was read hot was none
+    attested, attested_on = connections["attested"].to_numpy(dtype=bool), days(connections["attested_on"])
+    made = {}
+    for name, day in (("damaged", remade_on), ("loose", last.tightened_on)):
+        done = day != NEVER  # else what was read hot was no remake, and there was none since
+        never = ~(right & done) & (right_on < day)
+        cool = np.where(done, attested | (attested_on > day), days(connections["cool_like_on"]) > hot_on)
+        in_doubt = ~(right & done) & (never == cool)
+        masks = {"wrong": never & ~cool, "in doubt": in_doubt, "right": right & ~never & ~cool}
+        made[name] = {state: mask & (day != NO_DAY) for state, mask in masks.items()}
+    return made
+
+
+def _hot_at(connections: pd.DataFrame) -> Floats:
+    """When a remake of each was last read hot, without a time at the end of that day; −inf where none was."""
+    day = days(connections["hot_on"])
+    time = np.nan_to_num(floats(connections, "hot_time") / MINUTES, nan=LAST_MINUTE)
+    return np.where(day == NO_DAY, -np.inf, day + time)
+
+
+def _seen_when_cool(connections: pd.DataFrame, every: pd.DataFrame, last: LastWork) -> Bools:
+    """Whether somebody found it tight after it was read cool, and has not worked on it since."""
+    code, day, time = every["code"].to_numpy(), every["day"].to_numpy(), floats(every, "time")
+    cool_on, cool_time = days(connections["cool_on"])[code], floats(connections, "cool_time")[code]
+    with np.errstate(invalid="ignore"):
+        seen = (cool_on != NO_DAY) & ((day > cool_on) | ((day == cool_on) & (time > cool_time)))
+        seen &= (day > last.day[code]) | ((day == last.day[code]) & (time > last.time[code]))
+    seen &= is_any(every, "found", ("tight",)) & (every["did"] == LOOKED).to_numpy()
+    made = np.zeros(len(connections), dtype=bool)
+    made[code[seen]] = True
+    return made

@@ -11,7 +11,7 @@ import pandas as pd
 from riskscope.analysis.frames import Bools, days, floats, is_any, kept, positions
 from riskscope.analysis.proof.heat import JOINT_HOT, PROOF_SEVERITY, asks_most
 from riskscope.analysis.proof.visits import visits
-from riskscope.analysis.records.record import Record
+from riskscope.analysis.records.record import records_at
 from riskscope.analysis.records.work_history import tightenings
 from riskscope.schema import TABLES
 from riskscope.settings import Settings
@@ -49,15 +49,10 @@ def _tight(rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Set
         return np.zeros(0, dtype=bool)
     ids = rows["connection_id"].drop_duplicates()
     places = rows.loc[ids.index, [name for name in TABLES["connections"].places if name in rows]]
-    of_reading = pd.DataFrame({"code": positions(ids, rows["connection_id"]), "reading": np.arange(len(rows))})
-
-    def of_each(records: pd.DataFrame) -> pd.DataFrame:
-        """The records of every reading, so that each has a record of its own."""
-        own = kept(records, (records["code"] >= 0).to_numpy())
-        return own.merge(of_reading, on="code").drop(columns="code").rename(columns={"reading": "code"})
-
     today = int(np.datetime64(on, "D").astype(np.int64))
-    work = of_each(tightenings(tables, ids, today))
-    every = of_each(visits(tables, ids.reset_index(drop=True), places.reset_index(drop=True), on))
-    record = Record(work, every, tables, settings, days(rows["survey_date"]), floats(rows, "survey_time"))
+    work = tightenings(tables, ids, today)
+    work = kept(work, (work["code"] >= 0).to_numpy())
+    every = visits(tables, ids.reset_index(drop=True), places.reset_index(drop=True), on)
+    code, until = positions(ids, rows["connection_id"]), days(rows["survey_date"])
+    record = records_at(work, every, code, tables, settings, until, floats(rows, "survey_time"))
     return record.in_words()[0].isin(TIGHT).to_numpy(dtype=bool)

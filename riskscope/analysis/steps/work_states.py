@@ -11,25 +11,29 @@ import pandas as pd
 from riskscope.analysis.frames import NO_DAY, Bools, Ints, dates, days, floats, is_any, joined, latest, named, positions
 from riskscope.analysis.proof.heat import LEAST, NEXT_OUTAGE, NOW, SOON
 from riskscope.analysis.proof.notes import put_off, told
-from riskscope.analysis.proof.visits import BAD, CLASH, DONE, LOOKED, OF_DEVICE, REMADE, TIGHTENED
-from riskscope.analysis.proof.walk import IN_PART, NOT_CURED, OUT, PROVED
+from riskscope.analysis.proof.visits import CLASH, DONE, LOOKED, OF_DEVICE, REMADE, TIGHTENED
+from riskscope.analysis.proof.walked import IN_PART, NOT_CURED, OUT, PROVED
 from riskscope.schema.codes import ACTIONS, OPTICAL, RESURVEY_REASONS, URGENCIES, WORK_STATES
 from riskscope.settings import Settings
+from riskscope.units import Floats
 
 _READ = ("connection_id", "action", "rule", "urgency", "severity", "recorded_right", "action_changed", "proof",
-         "urgency_floor", "floor_in_doubt", "damage_in_doubt", "after_date", "reading_urgency", "survey_date",
-         "survey_time", "surveyed", "last_work_date", "worked_after", "worked_same_day", "found_loose",
+         "urgency_floor", "floor_in_doubt", "bad_in_doubt", "loose_put_right",
+         "damage_put_right", "seen_when_cool", "after_date", "reading_urgency",
+         "survey_date", "survey_time", "surveyed", "last_work_date", "worked_after", "worked_same_day", "found_loose",
          "found_damaged", "low load", "not loaded", "unsteady", "cover closed", "reads cold", "beside a cold sibling",
-         "hotter before, no work since", "another reading was hotter", "current_a", "full_load_a", "attested",
-         "open_since", "found_bad_on", "refuted_on", "refuted_time", "refused_on", "refused_undated")  # fmt: skip
+         "hotter before, no work since", "another reading was hotter", "current_a", "full_load_a",
+         "cool_when_worked",
+         "open_since", "found_bad_on", "refuted_on", "refuted_time", "refuted_before_on",
+         "refuted_before_time", "refused_on", "refused_undated")  # fmt: skip
 READS = (*_READ, *OPTICAL)
 NOTED = ("deferred_by", "deferred_until", "deferral_reason", "is_put_off", "is_put_off_before",
          "is_run_out", "is_put_off_long", "is_put_off_again", "told", "told_on", "told_by", "told_before_on",
          "made_safe_before", "made_safe", "limited_to_a", "made_safe_on", "made_safe_by", "is_limit_too_high",
          "is_limit_unsaid", "is_lifted_same_day", "lifted_on", "lifted_by")  # fmt: skip
-_WRITTEN = ("answered", "work_state", "work_state_since", "work_beside", "asked", "work_done", "action", "rule",
-            "urgency", "severity", "severity_before_work", "resurvey", "resurvey_reason", "survey_again_by",
-            "is_overdue")  # fmt: skip
+_WRITTEN = ("answered", "bad_before", "work_state", "work_state_since", "work_beside", "asked", "work_done",
+            "work_done_on", "action", "rule", "urgency", "severity", "severity_before_work", "resurvey",
+            "resurvey_reason", "survey_again_by", "is_overdue")  # fmt: skip
 WRITES = (*_WRITTEN, *NOTED)
 NAMES = tuple(WORK_STATES)
 NOTHING_DONE = (None, "its device replaced", "checked")  # before what was done to the joint itself
@@ -75,18 +79,25 @@ def work_states(
     rule = _but(
         _but(frame["rule"], settled["awaiting proof"], "worked after"), settled["proved in part"], "proved in part"
     )
-    action = _but(frame["action"], calm, "re-survey")
+    unproved = work.unproved & ~settled["proved in part"]
+    rule = _but(rule, unproved, "put right")
+    action = _but(frame["action"], calm | unproved, "re-survey")
     cooled = work.cooled & ~calm
-    rule, action = _but(rule, cooled, "cooled"), _but(action, cooled, "inspect")
+    rule, action = (
+        _but(_but(rule, cooled, "cooled"), cooled & ~work.was_hot, "bad before"),
+        _but(action, cooled, "inspect"),
+    )
     by_when = _by_when(calm, severity, since.day, settings)
-    damage = work.put_right & ~work.hot & since.damage
+    damage = work.put_right & ~work.hot & frame["damage_put_right"].to_numpy(dtype=bool)
     resurvey = _resurvey(frame, action, settled, work.worked, severity, np.asarray(notes["is_made_safe"]))
     return {
         "answered": work.answered,
+        "bad_before": work.bad_before & (work.floor == SOON),
         "work_state": named((*NAMES, None), first),
         "work_state_since": _begun(frame, settled, notes, read, since.day),
         "work_beside": joined({name: masks[name] & ~settled[name] for name in NAMES if WORK_STATES[name].beside}),
         "asked": _but(_but(frame["action"], work.put_right & ~work.hot, "retighten"), damage, "remake"),
+        "work_done_on": dates(since.day_of_most),
         "work_done": named((*NOTHING_DONE, *DONE), _most_done(since)),
         "action": action,
         "rule": rule,
@@ -116,7 +127,8 @@ class _Work:
         The reading calls for something; worked on since; worked on or looked at; less than asked, or not right; it
         was as asked or more and right, and no reading has proved it.
     answered : ndarray of bool
-        What was asked for was done since the reading, or more, and is recorded right, whatever was read after it.
+        What was asked for was done since the reading, or more, and is recorded right, whatever was read after it; work
+        that was refuted before that does not count.
     put_right : ndarray of bool
         Found loose or damaged since the reading and worked on right, and no reading says that it is so.
     """
@@ -129,24 +141,29 @@ class _Work:
         self.right = frame["recorded_right"].to_numpy(dtype=bool)
         changed = frame["action_changed"].to_numpy(dtype=bool)
         answered = since.answers(frame["action"], changed)
-        self.answered = self.right & since.answers(frame["action"], changed, since.did_in_all)
+        self.answered = self.right & since.answers(frame["action"], changed, since.did_before)
         only_seen = answered & (since.did == LOOKED)
         done = answered & (self.right | only_seen)
         done |= self.worked & self.right & ~self.acts & ~hot
         self.visited = self.worked | since.seen
         floor = by_readings = frame["urgency_floor"].to_numpy()
         floor = np.where(self.right, floor, np.minimum(floor, frame["floor_in_doubt"].to_numpy()))
-        floor = np.where(frame["damage_in_doubt"].to_numpy(dtype=bool), np.minimum(floor, SOON), floor)
+        self.was_hot = floor <= SOON
         self.found_bad = frame["found_loose"].to_numpy(dtype=bool) | frame["found_damaged"].to_numpy(dtype=bool)
-        inspected = since.seen & (since.did == LOOKED) & ~self.worked & ~self.found_bad & ~hot
-        self.floor = np.where((floor == SOON) & inspected, LEAST, floor)
+        put_right = frame[["loose_put_right", "damage_put_right"]].to_numpy(dtype=bool).any(axis=1) & ~self.found_bad
+        unread = ~frame["surveyed"].to_numpy(dtype=bool)
+        self.bad_before = frame["bad_in_doubt"].to_numpy(dtype=bool) | put_right
+        floor = np.where(self.bad_before, np.minimum(floor, SOON), floor)
+        seen = frame["seen_when_cool"].to_numpy(dtype=bool) & ~self.worked & ~self.found_bad & ~hot
+        self.floor = np.where((floor == SOON) & seen, LEAST, floor)
         self.cooled = (self.floor == SOON) & is_any(frame, "action", ("none", "monitor", "re-survey"))
+        self.unproved = self.cooled & put_right & ~self.worked  # a reading that is fit is lacking, not a look
+        self.cooled &= ~self.unproved
         self.cooled |= (self.floor == SOON) & (by_readings == SOON) & is_any(frame, "action", ("check torque",))
         self.in_doubt = self.visited & (self.acts | hot) & (~done | self.found_bad)
         self.in_doubt &= self.worked | ~self.found_bad  # the look that found it was no repair
         out = np.isin(self.proof, (OUT, IN_PART)) | (self.worked & (hot | (floats(frame, "severity") >= 1))) | only_seen
-        put_right = since.bad & self.worked & self.right & ~self.found_bad
-        self.put_right = put_right & ~frame["attested"].to_numpy(dtype=bool)
+        self.put_right = put_right & (self.worked | unread)
         self.waits = ((out & done) | (self.put_right & (done | ~hot))) & ~self.found_bad
 
     def states(self, notes: Mapping[str, object], urgency: Ints) -> dict[str, Bools]:
@@ -175,7 +192,8 @@ class _Work:
         `untouched` are those worked on though nothing hot asked for it: their reading no longer speaks of them.
         """
         made = np.where(untouched, np.where(self.acts, NEXT_OUTAGE, LEAST), asked)
-        made = np.minimum(made, self.floor)
+        cooled = self.in_doubt & self.frame["cool_when_worked"].to_numpy(dtype=bool)  # soon before that work too
+        made = np.minimum(np.where(cooled, np.maximum(made, SOON), made), self.floor)
         urgent = (asked <= SOON) | self.put_right
         made = np.where(settled["awaiting proof"], np.where(urgent, SOON, LEAST), made)
         made = np.where(settled["proved in part"], SOON, made)
@@ -184,7 +202,8 @@ class _Work:
 
 def _most_done(since: _Since) -> Ints:
     """The most that was done since the reading, as a place in `NOTHING_DONE` and `DONE`."""
-    return np.where(since.seen | (since.did > LOOKED), since.did + 2, np.where(since.of_device, 1, 0))
+    did = since.did_in_all
+    return np.where(since.seen | (did > LOOKED), did + 2, np.where(since.of_device, 1, 0))
 
 
 class _Since:
@@ -193,26 +212,27 @@ class _Since:
     def __init__(self, frame: pd.DataFrame, every: pd.DataFrame, read: Ints) -> None:
         count, clock = len(frame), floats(frame, "survey_time")
         code, day, time = every["code"].to_numpy(), every["day"].to_numpy(), floats(every, "time")
-        with np.errstate(invalid="ignore"):
-            later = (day > read[code]) | ((day == read[code]) & (time > clock[code]))
+        later = _later_than(day, time, read[code], clock[code])
         works = (every["did"] >= TIGHTENED).to_numpy()
         last_work = latest(count, code[works], day[works])
-        self.did, self.did_in_all = np.zeros(count, dtype=np.int64), np.zeros(count, dtype=np.int64)
+        self.did, self.did_before, self.did_in_all = (np.zeros(count, dtype=np.int64) for _ in range(3))
         own = later & ~every[OF_DEVICE].to_numpy(dtype=bool)
-        np.maximum.at(self.did_in_all, code[own], every["did"].to_numpy()[own])
-        refuted, refuted_at = days(frame["refuted_on"])[code], floats(frame, "refuted_time")[code]
-        with np.errstate(invalid="ignore"):
-            stands = (refuted == NO_DAY) | (day > refuted) | ((day == refuted) & (time > refuted_at))
+        stands, stood = (
+            _later_than(day, time, days(frame[f"{refuted}_on"])[code], floats(frame, f"{refuted}_time")[code])
+            for refuted in ("refuted", "refuted_before")
+        )
         np.maximum.at(self.did, code[own & stands], every["did"].to_numpy()[own & stands])
+        np.maximum.at(self.did_in_all, code[own], every["did"].to_numpy()[own])
+        np.maximum.at(self.did_before, code[own & stood], every["did"].to_numpy()[own & stood])
         self.seen, self.contradictory = (np.zeros(count, dtype=bool) for _ in range(2))
         self.seen[code[later & stands & every["seen"].to_numpy(dtype=bool)]] = True
         clash = every[CLASH].to_numpy(dtype=bool)
         self.contradictory[code[clash & (day >= last_work[code]) & (day >= read[code])]] = True
-        self.bad, self.damage = (np.zeros(count, dtype=bool) for _ in range(2))
-        for mask, kinds in ((self.bad, BAD), (self.damage, BAD[:2])):
-            mask[code[later & is_any(every, "found", kinds)]] = True
-        seen = later & (works | every["seen"].to_numpy(dtype=bool))
-        self.day = latest(count, code[seen], day[seen])
+        seen, work = later & every["seen"].to_numpy(dtype=bool), later & works
+        by_look, by_work = (latest(count, code[mask], day[mask]) for mask in (seen, work))
+        self.day = np.where(by_work == NO_DAY, by_look, by_work)  # a look moves no day of work
+        most = own & (every["did"].to_numpy() == self.did_in_all[code]) & (works | seen)
+        self.day_of_most = latest(count, code[most], day[most])
         self.of_device = np.zeros(count, dtype=bool)
         self.of_device[code[later & ~own]] = True
 
@@ -229,6 +249,12 @@ class _Since:
         with np.errstate(invalid="ignore"):
             did = self.did if did is None else did
             return (did >= wanted) | (to_see & np.where(changed, did >= REMADE, self.seen))
+
+
+def _later_than(day: Ints, time: Floats, other: Ints, other_time: Floats) -> Bools:
+    """Moments surely later than others, or than nothing."""
+    with np.errstate(invalid="ignore"):
+        return (other == NO_DAY) | (day > other) | ((day == other) & (time > other_time))
 
 
 def _begun(

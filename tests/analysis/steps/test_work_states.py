@@ -38,6 +38,9 @@ COOL = read("2026-05-04", 34.5)
 GOOD = tighten("2026-02-01")  # a verified record before the reading
 LOW = tighten("2026-02-01", 10.0)
 PROOF = read("2026-05-25", 34.5, 60)
+LOOSE = visit("2026-05-08", "loose", "none")
+DAMAGED = visit("2026-05-06", "damaged", "none")
+FEEL = tighten("2026-05-10", None, method="by feel")
 CR = register(termination_kind="compression")
 
 CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
@@ -154,8 +157,8 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             visit("2026-05-20", "tight", "remade"),
             read("2026-05-25", 30.5, 0),
         ],
-        ("open", "now", "unrecorded"),
-        "open: found damaged on 10 May 2026, no remake recorded right since",
+        ("repair in doubt", "now", "unrecorded"),
+        "at 0 % load: worse evidence (not rated), it takes nothing back",
     ),
     "found damaged, remade without a torque, still hot": (
         [HOT, visit("2026-05-10", "damaged", "none"), visit("2026-05-20", "tight", "remade"), read("2026-05-25", 62.0)],
@@ -862,12 +865,351 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     "found damaged, remade by a word alone, cool": (
         [COOL, visit("2026-05-08", "damaged", "none"), visit("2026-05-10", "not checked", "remade"), PROOF],
         ("open", "soon", "unrecorded"),
-        "open",
+        "was found damaged or loose before, and that this was put right is not proved",
     ),
     "found damaged, remade with its torque, cool": (
         [COOL, GOOD, visit("2026-05-08", "damaged", "none"), right("2026-05-10", "not checked", "remade"), PROOF],
         ("", "next survey", "verified"),
         "",
+    ),
+    # found bad, worked on, and no record that says it is right
+    "found loose, by feel, then cool": (
+        [COOL, LOOSE, FEEL, PROOF],
+        ("open", "soon", "unrecorded"),
+        "was found damaged or loose before, and that this was put right is not proved",
+    ),
+    "found loose, by feel, then cool and found tight": (
+        [COOL, LOOSE, FEEL, PROOF, visit("2026-05-28", "tight", "none")],
+        ("repair in doubt", "next outage", "unrecorded"),
+        "checked is on record",
+    ),
+    "found loose, by feel, then cool and checked for its torque": (
+        [COOL, GOOD, LOOSE, FEEL, PROOF, tighten("2026-05-28")],
+        ("", "next survey", "verified"),
+        "",
+    ),
+    "found loose, by feel, then a closed cover": (
+        [COOL, LOOSE, FEEL, read("2026-05-25", 31.0, 60, cover="closed")],
+        ("repair in doubt", "soon", "unrecorded"),
+        "at 60 % load: worse evidence (not rated), it takes nothing back",
+    ),
+    "found loose, tightened right, then by feel": (
+        [COOL, GOOD, LOOSE, tighten("2026-05-09"), FEEL],
+        ("repair in doubt", "soon", "unrecorded"),
+        "was found damaged or loose before, and that this was put right is not proved",
+    ),
+    "found loose, tightened right, cool, then by feel": (
+        [COOL, GOOD, LOOSE, tighten("2026-05-09"), read("2026-05-09", 34.5, 60, survey_id="2"), FEEL],
+        ("repair in doubt", "soon", "unrecorded"),  # on the day of the work, the order not known
+        "was found damaged or loose before, and that this was put right is not proved",
+    ),
+    "found loose, tightened right, cool the next day, then by feel": (
+        [COOL, GOOD, visit("2026-05-07", "loose", "none"), tighten("2026-05-08"), read("2026-05-09", 34.5, 60), FEEL],
+        ("repair in doubt", "next outage", "unrecorded"),
+        "by feel",
+    ),
+    "found damaged, replaced right, then by feel": (
+        [COOL, GOOD, right("2026-05-08", "damaged", "replaced"), FEEL],
+        ("repair in doubt", "soon", "unrecorded"),
+        "was found damaged or loose before, and that this was put right is not proved",
+    ),
+    "found damaged, replaced right, cool, then by feel": (
+        [COOL, GOOD, right("2026-05-08", "damaged", "replaced"), read("2026-05-09", 34.5, 60), FEEL],
+        ("repair in doubt", "next outage", "unrecorded"),
+        "by feel",
+    ),
+    "found damaged, tightened right": (
+        [COOL, GOOD, visit("2026-05-08", "damaged", "none"), tighten("2026-05-10"), PROOF],
+        ("open", "now", "verified"),
+        "found damaged on 8 May 2026",
+    ),
+    # cooled without work, and what it takes to be done with it
+    "cool, found tight, cool": (
+        [HOT, GOOD, read("2026-05-10", 34.5), visit("2026-05-12", "tight", "none"), read("2026-05-25", 34.5)],
+        ("", "next survey", "verified"),
+        "",
+    ),
+    "found tight before it was cool": (
+        [HOT, GOOD, visit("2026-05-08", "tight", "none"), read("2026-05-10", 34.5)],
+        ("open", "soon", "verified"),
+        "was hotter without work that is proved since",
+    ),
+    "cool, found tight, hot, cool": (
+        [
+            HOT,
+            GOOD,
+            read("2026-05-06", 34.5),
+            visit("2026-05-08", "tight", "none"),
+            read("2026-05-10", 62.0),
+            read("2026-05-25", 34.5),
+        ],
+        ("open", "soon", "verified"),
+        "was hotter without work that is proved since",
+    ),
+    "cool, found tight, by feel, cool": (
+        [HOT, read("2026-05-06", 34.5), visit("2026-05-08", "tight", "none"), FEEL, PROOF],
+        ("cool, record in doubt", "soon", "unrecorded"),
+        "by feel",
+    ),
+    "burnt, cool, tightened right": (
+        [BURNT, GOOD, read("2026-05-06", 34.5), tighten("2026-05-20")],
+        ("open", "soon", "verified"),
+        "was hotter without work that is proved since",
+    ),
+    "burnt, cool, tightened right, cool at half the current": (
+        [BURNT, GOOD, read("2026-05-06", 34.5), tighten("2026-05-20"), read("2026-05-25", 34.5, 45)],
+        ("open", "soon", "verified"),
+        "was hotter without work that is proved since",
+    ),
+    "burnt, cool, tightened right, hot": (
+        [BURNT, GOOD, read("2026-05-06", 34.5), tighten("2026-05-20"), read("2026-05-25", 62.0)],
+        ("not cured", "now", "verified"),
+        "still hot after the work of 20 May 2026",
+    ),
+    "burnt, cool, remade right": (
+        [BURNT, GOOD, read("2026-05-06", 34.5), right("2026-05-20", "tight", "remade")],
+        ("awaiting proof", "soon", "verified"),
+        "remade",
+    ),
+    "damaged, remade by a word alone, hot, then tightened right": (
+        [COOL, GOOD, DAMAGED, visit("2026-05-07", "tight", "remade"), read("2026-05-08", 62.0), tighten("2026-05-20")],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked",
+    ),
+    "damaged, remade by a word alone, hot, tightened right, cool at half the current": (
+        [
+            COOL,
+            GOOD,
+            DAMAGED,
+            visit("2026-05-07", "tight", "remade"),
+            read("2026-05-08", 62.0),
+            tighten("2026-05-20"),
+            read("2026-05-25", 33.0, 45),
+        ],
+        ("open", "now", "verified"),
+        "no remake recorded right since",
+    ),
+    "damaged, remade by a word alone, hot, tightened right, hot again": (
+        [
+            COOL,
+            GOOD,
+            DAMAGED,
+            visit("2026-05-07", "tight", "remade"),
+            read("2026-05-08", 46.0),
+            tighten("2026-05-20"),
+            read("2026-05-25", 46.0),
+        ],
+        ("not cured", "now", "verified"),
+        "still hot",
+    ),
+    "damaged and remade by a word alone before any survey, hot, then tightened right": (
+        [visit("2026-01-15", "damaged", "remade"), LOW, read("2026-05-08", 62.0), tighten("2026-05-20")],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked",
+    ),
+    "loose, worked on in doubt, cool at 25 %, found tight, cool": (
+        [
+            LOW,
+            visit("2026-04-08", "loose", "replaced"),
+            read("2026-05-04", 33.5, 25),
+            visit("2026-05-10", "tight", "none"),
+            read("2026-05-25", 34.5, 45),
+        ],
+        ("open", "soon", "unrecorded"),
+        "was found damaged or loose before, and that this was put right is not proved",
+    ),
+    "damaged, remade by a word alone, hot, cool at like current": (
+        [
+            COOL,
+            GOOD,
+            DAMAGED,
+            visit("2026-05-07", "tight", "remade"),
+            read("2026-05-08", 62.0),
+            read("2026-05-25", 34.5),
+        ],
+        ("open", "soon", "unrecorded"),
+        "was found damaged or loose before, and that this was put right is not proved",
+    ),
+    "damaged, remade by a word alone, hot, then remade right": (
+        [
+            COOL,
+            GOOD,
+            DAMAGED,
+            visit("2026-05-07", "tight", "remade"),
+            read("2026-05-08", 62.0),
+            right("2026-05-20", "tight", "remade"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "remade on 20 May 2026",
+    ),
+    "damaged, remade right, hot, then tightened right": (
+        [COOL, GOOD, DAMAGED, right("2026-05-07", "tight", "remade"), read("2026-05-08", 62.0), tighten("2026-05-20")],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked, tightened is on record",
+    ),
+    "discoloured and tightened, cool, remade right, cool at 25 %": (
+        [
+            COOL,
+            GOOD,
+            right("2026-05-06", "discoloured", "tightened"),
+            read("2026-05-08", 34.5),
+            right("2026-05-10", "tight", "remade"),
+            read("2026-05-25", 32.0, 25),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "it takes nothing back",
+    ),
+    "a look moves no day of work": (
+        [HOT, tighten("2026-05-10"), visit("2026-05-30", "tight", "none")],
+        ("awaiting proof", "soon", "verified"),
+        "tightened on 10 May 2026; survey again under load by 17 May 2026, at the load the process brings, never "
+        "forced; OVERDUE",
+    ),
+    "remade by a word alone, then its torque": (
+        [BURNT, LOW, visit("2026-05-10", "tight", "remade"), tighten("2026-05-20")],
+        ("awaiting proof", "soon", "verified"),
+        "remade on 10 May 2026; survey again under load by 27 May 2026, at the load the process brings, never forced; "
+        "OVERDUE; last worked on 20 May 2026",
+    ),
+    "damaged, remade by a word alone, then loose": (
+        [COOL, DAMAGED, visit("2026-05-07", "damaged", "remade"), visit("2026-05-20", "loose", "none")],
+        ("repair in doubt", "now", "found loose"),
+        "remake was asked, remade is on record",
+    ),
+    "loose and tightened right, proved, then loose again": (
+        [
+            HOT,
+            right("2026-05-06", "loose", "tightened"),
+            tighten("2026-05-06"),
+            PROOF,
+            visit("2026-05-28", "loose", "none"),
+        ],
+        ("open", "soon", "found loose"),
+        "open: found loose on 28 May 2026, no work that put it right since",
+    ),
+    "never read, found damaged and remade right": (
+        [LOW, right("2026-05-06", "damaged", "remade")],
+        ("awaiting proof", "soon", "verified"),
+        "remade on 6 May 2026; survey again under load at the next survey",
+    ),
+    "never read before, put right, and cool at 25 %": (
+        [LOW, right("2026-05-06", "damaged", "remade"), read("2026-05-25", 32.0, 25)],
+        ("open", "soon", "verified"),
+        "that this was put right is not proved",
+    ),
+    "a reading that is not fit comes between none of another survey": (
+        [
+            read("2026-05-04", 62.0, survey_id="1"),
+            read("2026-05-10", 31.0, cover="closed", survey_id="2"),
+            read("2026-05-20", 34.5, survey_id="1"),
+        ],
+        ("open", "now", "unrecorded"),
+        "open",
+    ),
+    "an overload, and a closed cover that day in an order nobody knows": (
+        [GOOD, read("2026-05-04", 34.5, 140, survey_id="1"), read("2026-05-04", 34.5, cover="closed", survey_id="2")],
+        ("open", "soon", "verified"),
+        "open",
+    ),
+    "found loose, by feel, found tight, then cool": (
+        [COOL, LOOSE, FEEL, visit("2026-05-12", "tight", "none"), PROOF],
+        ("open", "soon", "unrecorded"),
+        "that this was put right is not proved",
+    ),
+    "found loose, cool, tightened right, a closed cover": (
+        [
+            COOL,
+            GOOD,
+            LOOSE,
+            read("2026-05-09", 34.5),
+            tighten("2026-05-10"),
+            read("2026-05-25", 31.0, 60, cover="closed"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "worse evidence",
+    ),
+    "remade right, the next day found damaged and remade by a word alone": (
+        [COOL, GOOD, right("2026-05-09", "tight", "remade"), visit("2026-05-10", "damaged", "remade")],
+        ("repair in doubt", "now", "unrecorded"),
+        "without a torque record",
+    ),
+    "cool, then tightened too low": (
+        [HOT, read("2026-05-10", 34.5), tighten("2026-05-20", 10.0)],
+        ("repair in doubt", "soon", "under-torqued"),
+        "below required",
+    ),
+    "cool, then tightened too low, and hot": (
+        [HOT, read("2026-05-10", 34.5), tighten("2026-05-20", 10.0), read("2026-05-25", 62.0)],
+        ("not cured", "now", "under-torqued"),
+        "still hot",
+    ),
+    # found by walking through random histories
+    "a warm cover after the work": (
+        [TWO, LOW, tighten("2026-05-10"), read("2026-05-25", 46.0, cover="closed")],
+        ("not cured", "soon", "verified"),
+        "still hot",
+    ),
+    "loose and put right, then a 2": (
+        [COOL, GOOD, LOOSE, tighten("2026-05-10"), read("2026-05-25", 42.0)],
+        ("open", "soon", "verified"),
+        "open since 25 May 2026; was found damaged or loose before, and that this was put right is not proved",
+    ),
+    "loose and put right, cool minutes later": (
+        [COOL, GOOD, LOOSE, tighten("2026-05-10", work_time="15:00"), read("2026-05-10", 34.5, survey_time="15:05")],
+        ("awaiting proof", "soon", "verified"),
+        "worse evidence",
+    ),
+    "found damaged, remade right the next day": (
+        [COOL, GOOD, visit("2026-05-10", "damaged", "none"), right("2026-05-11", "not checked", "remade")],
+        ("awaiting proof", "soon", "verified"),
+        "remade",
+    ),
+    "a remake that was read hot, then tightened and milder": (
+        [
+            HOT,
+            GOOD,
+            visit("2026-05-08", "tight", "remade"),
+            read("2026-05-10", 46.0),
+            tighten("2026-05-12"),
+            read("2026-05-25", 46.0),
+        ],
+        ("not cured", "now", "verified"),
+        "still hot",
+    ),
+    "remade right, and hot that day in an order nobody knows": (
+        [BURNT, LOW, right("2026-05-20", "tight", "remade"), read("2026-05-20", 62.0, survey_id="2")],
+        ("repair in doubt", "now", "verified"),
+        "remade is on record; torque record verified; no notice on record; read again on 20 May 2026 at 80 % load: "
+        "worse evidence (order of the day not known)",
+    ),
+    "burnt, tightened, cool minutes later": (
+        [BURNT, GOOD, tighten("2026-05-20", 40.0, work_time="15:00"), read("2026-05-20", 34.5, survey_time="15:05")],
+        ("repair in doubt", "now", "over-torqued"),
+        "worse evidence",
+    ),
+    "burnt, said to be remade and not, cool that day": (
+        [BURNT, visit("2026-05-20", "loose", "remade"), visit("2026-05-20", "loose", "none"), read("2026-05-20", 34.5)],
+        ("contradictory", "now", "found loose"),
+        "contradict",
+    ),
+    "a 2 at 39 % and cool at 9 % in one survey": (
+        [HOT, tighten("2026-05-10"), read("2026-05-20", 33.0, 9, survey_time="12:00"), read("2026-05-20", 42.0, 39)],
+        ("not cured", "now", "verified"),
+        "still hot, though at less current",
+    ),
+    "a warm cover and an open one in one survey": (
+        [
+            GOOD,
+            read("2026-05-04", 46.0, 40, cover="closed", survey_time="15:00"),
+            read("2026-05-04", 32.5, 39, siblings=(33.0, 32.0)),
+        ],
+        ("open", "soon", "verified"),
+        "open",
+    ),
+    "one cold, then read at 12 %": (
+        [GOOD, read("2026-05-04", 32.0, siblings=(46.0, 45.0)), read("2026-05-20", 31.0, 12)],
+        ("open", "next outage", "verified"),
+        "at 12 % load: worse evidence (reads cold",
     ),
     "by feel, cool, then found tight": (
         [HOT, tighten("2026-05-20", None, method="by feel"), PROOF, visit("2026-05-28", "tight", "none")],
@@ -1352,7 +1694,7 @@ ATTACKS: dict[str, tuple[list[Event], str]] = {
             tighten("2026-05-15", None, method="by feel"),
             read("2026-05-25", 34.5, 45),
         ],
-        "now",
+        "soon",  # as without that work
     ),
     "load unknown, then cool at 10 %": ([read("2026-05-04", 62.0, None), read("2026-05-25", 31.0, 10)], "now"),
     "load unknown, tightened, cool at 40 %": (
@@ -1473,6 +1815,14 @@ def test_a_crimp_that_is_cool_and_was_remade_with_no_die_on_record_is_opened_soo
     assert (rows.loc["0/A", "action"], rows.loc["0/A", "urgency"]) == ("inspect", "soon")
 
 
+def test_a_crimp_found_damaged_and_remade_with_no_die_on_record_is_opened_soon() -> None:
+    """It was never hot: what its reason says is that of the damage."""
+    events = [COOL, CR, visit("2026-05-08", "damaged", "none"), visit("2026-05-10", "not checked", "remade"), PROOF]
+    row = assessed({"": events}).set_index("connection_id").loc["0/A"]
+    assert (row["action"], row["urgency"]) == ("inspect", "soon")
+    assert row["reason"].startswith("was found damaged or loose, and that this was put right is not proved")
+
+
 def test_burnt_parts_are_remade_though_found_loose_too() -> None:
     rows = assessed({"": [BURNT, visit("2026-05-10", "loose", "none")]}).set_index("connection_id")
     assert rows.loc["0/A", "action"] == "remake"
@@ -1486,6 +1836,50 @@ def test_siblings_read_again_later_take_nothing_back(later: dict[str, object]) -
     for rows in (first, pd.concat([first, again])):
         row = assess(read_frames(on=DAY, survey=rows), on=DAY).connections.set_index("connection_id").loc["A"]
         assert (row["severity"], row["severity_as_found"], row["urgency"]) == (4, 4, "now")
+
+
+def test_damage_is_as_old_as_it_is_though_found_loose_since() -> None:
+    events = [COOL, DAMAGED, visit("2026-05-07", "damaged", "remade"), visit("2026-05-20", "loose", "none")]
+    row = assessed({"": events}).set_index("connection_id").loc["0/A"]
+    assert row["found_bad_on"] == pd.Timestamp("2026-05-06")
+
+
+def test_a_lost_phase_in_the_morning_is_said_of_what_is_hot_in_the_afternoon() -> None:
+    """A carries 30 % beside 80 % in the morning; in the afternoon it is a 2 at 80 %, next outage by itself."""
+    morning = phases(34.5, 35.0, 34.0, ambient_c=30.0, survey_id="S", survey_time="09:00").assign(load_pct=[30, 80, 80])
+    afternoon = phases(42.0, 35.0, 34.0, ambient_c=30.0, survey_id="S", survey_time="15:00", load_pct=80)
+    rows = pd.concat([morning, afternoon])
+    row = assess(read_frames(on=DAY, survey=rows), on=DAY).connections.set_index("connection_id").loc["A"]
+    assert (row["severity"], row["urgency"], row["action"]) == (2, "soon", "retighten")
+    assert row["lost phase"]
+
+
+def test_a_closed_cover_is_compared_with_closed_covers_in_whatever_order_the_day_was() -> None:
+    """A at 46 °C is 14 K over C, the coolest other closed cover; B and C were cooler when closed than when open."""
+    closed = phases(46.0, 33.0, 32.0, ambient_c=30.0, cover="closed", survey_id="S").assign(load_pct=[40, 80, 80])
+    opened = phases(34.5, 35.0, 35.5, ambient_c=30.0, survey_id="S", load_pct=40)
+    survey = pd.concat([closed, opened])
+    row = assess(read_frames(on=DAY, survey=survey), on=DAY).connections.set_index("connection_id").loc["A"]
+    assert (row["urgency"], row["cover_rise_k"]) == ("soon", 14.0)
+
+
+def test_a_survey_that_is_sorted_another_way_is_rated_the_same() -> None:
+    """A, B and C gone over again that day, without times: C reads the same both times."""
+    heats = [("A", 36.0, 39), ("B", 34.5, 39), ("C", 34.5, 39), ("A", 62.0, 45), ("B", 62.1, 45), ("C", 34.5, 45)]
+    rows = pd.concat(
+        [
+            phases(heat, ambient_c=30.0, load_pct=load, survey_id="S").assign(connection_id=name, phase=name)
+            for name, heat, load in [*heats, ("A", 34.5, 60)]
+        ]
+    )
+    orders = [rows, rows.iloc[::-1], rows.sort_values("load_pct"), rows.sort_values("connection_id")]
+    (made,) = {tuple(_urgencies(order)) for order in orders}
+    assert made[1] == "now", "B at 62.1 °C beside A at 36 and C at 34.5 °C"
+
+
+def _urgencies(survey: pd.DataFrame) -> pd.Series:
+    made = assess(read_frames(on=DAY, survey=survey), on=DAY).connections
+    return made.sort_values("connection_id")["urgency"]
 
 
 def test_a_name_used_again_takes_nothing_from_the_renamed() -> None:
