@@ -13,6 +13,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from riskscope.analysis.assess import OF_WALK
 from riskscope.analysis.frames import with_columns
 from riskscope.analysis.proof.visits import settled, visits
 from riskscope.analysis.records.kinds import torque_applies
@@ -79,6 +80,9 @@ def instead(columns: dict[str, Any]) -> pd.DataFrame:
     made = urgency(frame, Settings())
     made["torque applies"] = torque_applies(frame)
     return frame.assign(**{name: made[name] for name in made if name not in columns})
+
+
+ON_DAYS = ("attested_on", "cool_on", "cool_like_on", "hot_on", "refuted_before_on")
 
 
 @pytest.mark.parametrize("rule", RULES)
@@ -284,7 +288,8 @@ def test_urgency(columns: dict[str, Any], urgency: str) -> None:
 )
 def test_why_to_survey_again(columns: dict[str, Any], reasons: str) -> None:
     frame = instead(columns)
-    frame = with_columns(frame, actions(frame, Settings()))
+    frame = with_columns(frame, {**dict.fromkeys(OF_WALK, False), **dict.fromkeys(ON_DAYS, pd.NaT)})
+    frame = with_columns(frame, {"refuted_before_time": np.nan, **actions(frame, Settings())})
     made = with_columns(frame, work_states(frame, settled({}), NOBODY, Settings(), ON)).iloc[0]
     assert made["resurvey_reason"] == reasons
     assert made["resurvey"] == bool(reasons)
