@@ -57,6 +57,12 @@ def not_after(day: Ints, time: Floats, until: Ints, clock: Floats) -> Bools:
         return (day < until) | ((day == until) & (time <= clock))
 
 
+def surely_after(day: Ints, time: Floats, other: Ints, other_time: Floats) -> Bools:
+    """Whether a moment is surely after another, or after none (`NO_DAY`): on one day both times are to be known."""
+    with np.errstate(invalid="ignore"):
+        return (day > other) | ((day == other) & (time > other_time))
+
+
 MINUTES = 24 * 60.0
 LAST_MINUTE = 1.0 - 1.0 / MINUTES
 NEVER = np.iinfo(np.int64).max
@@ -118,13 +124,7 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
     latest_time = np.full(count, -1.0)
     np.maximum.at(latest_time, code[on_last], np.nan_to_num(time[on_last], nan=np.inf))
     last_time = np.where(np.isfinite(latest_time) & (latest_time >= 0), latest_time, np.nan)
-
-    later = (day > last_day[code]) | ((day == last_day[code]) & (time > last_time[code]))
-
-    def since(mask: Bools) -> Bools:
-        """Connections so found later than their last work."""
-        return _hit(count, code[mask & later])
-
+    later = surely_after(day, time, last_day[code], last_time[code])
     loose, damaged = visits["loose"].to_numpy(dtype=bool), visits["damaged"].to_numpy(dtype=bool)
     left = loose & ~worked & (day == last_day[code])
     untimed = left & (np.isnan(time) | np.isnan(last_time[code]))
@@ -136,23 +136,27 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
     tool, without = visits["tool"].to_numpy(dtype=bool), on_last & ~visits["torque"].to_numpy(dtype=bool)
     untold = np.full(count, -1.0)
     np.maximum.at(untold, code[without], np.nan_to_num(time[without], nan=-1.0))
-    left_bad = damaged & ~put_right
-    of_last = {
-        name: mask & (day > _last_but_one(code, day, done, count)[code])
-        for name, mask, done in (("damaged", damaged, remade), ("loose", loose, worked))
+    left_bad, loose_later = damaged & ~put_right, _hit(count, code[loose & later])
+    firsts = {
+        name: np.where(_hit(count, code[now]), _first(count, code, day, now), _first(count, code, day, before))
+        for name, now, before in (
+            ("damaged", left_bad, damaged & (day > _last_but_one(code, day, remade, count)[code])),
+            ("loose", loose & later, loose & (day > _last_but_one(code, day, worked, count)[code])),
+        )
     }
+    own = np.where(remade, 0.0, LAST_MINUTE)  # of damage without a time: found before its own remake, after any other
     return LastWork(
         day=last_day,
         time=last_time,
-        found_loose=_hit(count, code[loose & later]),
-        found_tight=since(is_any(visits, "found", ("tight",))),
+        found_loose=loose_later,
+        found_tight=_hit(count, code[later & is_any(visits, "found", ("tight",))]),
         damaged=_hit(count, code[left_bad]),
         loose_same_day=_hit(count, code[untimed]),
-        damaged_since=_first(count, code, day, left_bad, of_last["damaged"]),
-        loose_since=_first(count, code, day, loose & later, of_last["loose"]),
-        remade_on=first_after(visits, _last(visits, damaged & put_right, count), remade),
+        damaged_since=firsts["damaged"],
+        loose_since=firsts["loose"],
+        remade_on=first_after(visits, _last(visits, damaged & put_right, own, count), remade, 0.0),
         tightened_on=np.where(
-            _hit(count, code[loose & later]), NO_DAY, first_after(visits, _last(visits, loose, count), worked)
+            loose_later, NO_DAY, first_after(visits, _last(visits, loose, 0.0 * own, count), worked, LAST_MINUTE)
         ),
         untold=np.where(untold >= 0, untold, np.nan),
         die=_hit(count, code[on_last & remade]) & ~_hit(count, code[on_last & ~tool]),
@@ -161,23 +165,25 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
     )
 
 
-def first_after(visits: pd.DataFrame, begun: Floats, done: Bools) -> Ints:
-    """Day of the first such work not before this moment of each connection; what has no time may be the later.
+def first_after(visits: pd.DataFrame, begun: Floats, done: Bools, untimed: float) -> Ints:
+    """Day of the first such work not before this moment of each connection.
 
     Parameters
     ----------
     begun : ndarray
         −inf where there is none, and no work after it then. [days since 1970]
+    untimed : float
+        The part of its day at which work without a time is taken to be: 0, it may be the earlier; `LAST_MINUTE`.
     """
-    code, day, time = visits["code"].to_numpy(), visits["day"].to_numpy(), floats(visits, "time") / MINUTES
-    after = done & np.isfinite(begun[code]) & (day + np.nan_to_num(time, nan=LAST_MINUTE) >= begun[code])
-    return _first(len(begun), code, day, after, np.zeros(len(code), dtype=bool))
+    code, day = visits["code"].to_numpy(), visits["day"].to_numpy()
+    moment = day + np.nan_to_num(floats(visits, "time") / MINUTES, nan=untimed)
+    return _first(len(begun), code, day, done & np.isfinite(begun[code]) & (moment >= begun[code]))
 
 
-def _last(visits: pd.DataFrame, bad: Bools, count: int) -> Floats:
-    """When each connection was last so found, on a day without a time at its begin; −inf where it never was."""
-    made = np.full(count, -np.inf)
-    moment = visits["day"].to_numpy() + np.nan_to_num(floats(visits, "time")) / MINUTES
+def _last(visits: pd.DataFrame, bad: Bools, untimed: Floats, count: int) -> Floats:
+    """When each connection was last so found, without a time at this part of its day; −inf where it never was."""
+    made, time = np.full(count, -np.inf), floats(visits, "time") / MINUTES
+    moment = visits["day"].to_numpy() + np.where(np.isnan(time), untimed, time)
     np.maximum.at(made, visits["code"].to_numpy()[bad], moment[bad])
     return made
 
@@ -188,14 +194,11 @@ def _last_but_one(code: Ints, day: Ints, done: Bools, count: int) -> Ints:
     return latest(count, code[before], day[before])
 
 
-def _first(count: int, code: Ints, day: Ints, mask: Bools, other: Bools) -> Ints:
-    """The first of these days of each connection, else of the others; `NO_DAY` where there is none."""
-    firsts = []
-    for chosen in (mask, other):
-        first = np.full(count, NEVER)
-        np.minimum.at(first, code[chosen], day[chosen])
-        firsts.append(np.where(first == NEVER, NO_DAY, first))
-    return np.where(firsts[0] == NO_DAY, firsts[1], firsts[0])
+def _first(count: int, code: Ints, day: Ints, mask: Bools) -> Ints:
+    """The first of these days of each connection; `NO_DAY` where there is none."""
+    first = np.full(count, NEVER)
+    np.minimum.at(first, code[mask], day[mask])
+    return np.where(first == NEVER, NO_DAY, first)
 
 
 def _hit(count: int, code: Ints) -> Bools:

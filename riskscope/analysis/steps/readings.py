@@ -277,23 +277,18 @@ def _others_before(survey: pd.DataFrame, code: Ints, settings: Settings) -> Ints
     One that can prove nothing (not fit, at too little load or none that is known), or came on that day in an order
     that is not known, comes between nothing.
     """
-    name, day, time = (
-        pd.factorize(texts(survey, "survey_id"))[0],
-        days(survey["survey_date"]),
-        floats(survey, "survey_time"),
-    )
+    name = pd.factorize(texts(survey, "survey_id"))[0]
+    day, time = days(survey["survey_date"]), floats(survey, "survey_time")
     with np.errstate(invalid="ignore"):
         enough = ~(floats(survey, "load_pct") < 100 * settings.low_load)
     known = ~np.isnan([floats(survey, load) for load in ("load_pct", "load_a")]).all(axis=0)
     alone = pd.Series(day).groupby([code, day]).transform("size").to_numpy() == 1
     speaks = _comparable(survey, settings) & enough & known & (alone | ~np.isnan(time))
     order = np.lexsort((name, np.nan_to_num(time, nan=-1.0), day, code))
-    begins = np.append(True, np.diff(code[order]) != 0)
-    last = np.maximum.accumulate(np.where(speaks[order] | begins, np.arange(len(order)), 0))
-    by_name = name[order][last]
-    changed = np.append(False, (np.diff(by_name) != 0) & ~begins[1:])
+    said = pd.DataFrame({"code": code[order], "name": name[order], "speaks": speaks[order].astype(np.int64)})
+    in_all, in_own = (said.groupby(keys)["speaks"].cumsum() for keys in (["code"], ["code", "name"]))
     made = np.empty(len(survey), dtype=np.int64)
-    made[order] = np.cumsum(changed)
+    made[order] = in_all - in_own
     return made
 
 

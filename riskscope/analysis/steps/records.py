@@ -21,6 +21,7 @@ from riskscope.analysis.records.work_history import (
     LastWork,
     first_after,
     not_after,
+    surely_after,
     tightenings,
 )
 from riskscope.settings import Settings
@@ -65,16 +66,15 @@ def records(
     """
     ids = connections["connection_id"]
     today = int(np.datetime64(on, "D").astype(np.int64))
-    surveyed = connections["surveyed"].to_numpy(dtype=bool)
+    surveyed, clock = connections["surveyed"].to_numpy(dtype=bool), floats(connections, "survey_time")
     tomorrow, no_time = np.full(len(ids), today + 1), np.full(len(ids), np.nan)
     until = np.where(surveyed, days(connections["survey_date"]), tomorrow)
-    clock = floats(connections, "survey_time")
     rows = tightenings(tables, ids, today)
     then = Record(rows, every, tables, settings, until, clock)
     later = ~not_after(every["day"].to_numpy(), floats(every, "time"), until[every["code"]], clock[every["code"]])
     doubted_now = refused.doubts_work(connections, of_work, every, on)
-    is_later = later.any() or doubted_now.any()
-    now = Record(rows, every, tables, settings, tomorrow, no_time) if is_later else then
+    same = not (later.any() or doubted_now.any())
+    now = then if same else Record(rows, every, tables, settings, tomorrow, no_time)
     now.doubt(doubted_now, "another record of it was rejected: mend it")
     low, high, source = required_torque(now.worst, now.at, rows, ids)
     last = now.last
@@ -83,6 +83,7 @@ def records(
     after = surveyed & (last.day != NO_DAY) & ((last.day > until) | that_day)
     right = now.right(connections)
     bad = _bad_before(now, right, doubted_now, every, connections, tables, settings)
+    damaged = last.damaged | bad["damaged"]["wrong"]
     same_day = surveyed & (last.day == until) & (np.isnan(last.time) | np.isnan(clock))
     state, reasons = then.in_words()
     state_now, reasons_now = (state, reasons) if now is then else now.in_words()
@@ -105,13 +106,13 @@ def records(
         "worked_after": after | opened,
         "worked_same_day": (same_day | (surveyed & (last.opened == until))) & ~after & ~opened,
         "recorded_right": right,
-        "found_damaged": (found_damaged := last.damaged | bad["damaged"]["wrong"]),
+        "found_damaged": damaged,
         "found_loose": last.found_loose | bad["loose"]["wrong"],
         "bad_in_doubt": bad["damaged"]["in doubt"] | bad["loose"]["in doubt"],
         "loose_put_right": bad["loose"]["right"],
         "damage_put_right": bad["damaged"]["right"],
         "found_tight_since": last.found_tight & ~last.found_loose,
-        "found_bad_on": dates(np.where(found_damaged, last.damaged_since, last.loose_since)),
+        "found_bad_on": dates(np.where(damaged, last.damaged_since, last.loose_since)),
         "seen_when_cool": _seen_when_cool(connections, every, last),
         "torque applies": torque_applies(connections),
     }
@@ -131,15 +132,14 @@ def _bad_before(
     Returns
     -------
     dict of dict
-        For ``damaged`` and ``loose``: ``wrong`` (no record is right, and nothing says what came of the work),
-        ``in doubt`` (a fit, cool reading came after it; or later work is not recorded right, and none did), ``right``
-        (recorded right to this day, and no such reading came after it).
+        For ``damaged`` and ``loose``: ``wrong`` (no record is right, and nothing says what came of the work, or a
+        remake was read hot and there was none since), ``in doubt`` (a fit, cool reading came after it; or later work
+        is not recorded right, and none did), ``right`` (recorded right to this day, and no such reading came after).
     """
     last = now.last
     hot_on = days(connections["hot_on"])
-    again = first_after(
-        every, _hot_at(connections), (every["did"] >= REMADE).to_numpy() & ~every[OF_DEVICE].to_numpy(dtype=bool)
-    )
+    remade = (every["did"] >= REMADE).to_numpy() & ~every[OF_DEVICE].to_numpy(dtype=bool)
+    again = first_after(every, _hot_at(connections), remade, LAST_MINUTE)
     hot_since = (last.remade_on != NO_DAY) & (hot_on >= last.remade_on)
     waits = (np.maximum(last.remade_on, last.tightened_on) != NO_DAY) & (~right | hot_since)
     right_on, right_before = last_right(now, every, waits & ~doubted, connections, tables, settings, hot_on)
@@ -168,9 +168,8 @@ def _seen_when_cool(connections: pd.DataFrame, every: pd.DataFrame, last: LastWo
     """Whether somebody found it tight after it was read cool, and has not worked on it since."""
     code, day, time = every["code"].to_numpy(), every["day"].to_numpy(), floats(every, "time")
     cool_on, cool_time = days(connections["cool_on"])[code], floats(connections, "cool_time")[code]
-    with np.errstate(invalid="ignore"):
-        seen = (cool_on != NO_DAY) & ((day > cool_on) | ((day == cool_on) & (time > cool_time)))
-        seen &= (day > last.day[code]) | ((day == last.day[code]) & (time > last.time[code]))
+    seen = (cool_on != NO_DAY) & surely_after(day, time, cool_on, cool_time)
+    seen &= surely_after(day, time, last.day[code], last.time[code])
     seen &= is_any(every, "found", ("tight",)) & (every["did"] == LOOKED).to_numpy()
     made = np.zeros(len(connections), dtype=bool)
     made[code[seen]] = True

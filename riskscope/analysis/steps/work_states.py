@@ -13,9 +13,9 @@ from riskscope.analysis.proof.heat import LEAST, NEXT_OUTAGE, NOW, SOON
 from riskscope.analysis.proof.notes import put_off, told
 from riskscope.analysis.proof.visits import CLASH, DONE, LOOKED, OF_DEVICE, REMADE, TIGHTENED
 from riskscope.analysis.proof.walked import IN_PART, NOT_CURED, OUT, PROVED
+from riskscope.analysis.records.work_history import surely_after
 from riskscope.schema.codes import ACTIONS, OPTICAL, RESURVEY_REASONS, URGENCIES, WORK_STATES
 from riskscope.settings import Settings
-from riskscope.units import Floats
 
 _READ = ("connection_id", "action", "rule", "urgency", "severity", "recorded_right", "action_changed", "proof",
          "urgency_floor", "floor_in_doubt", "bad_in_doubt", "loose_put_right",
@@ -130,7 +130,12 @@ class _Work:
         What was asked for was done since the reading, or more, and is recorded right, whatever was read after it; work
         that was refuted before that does not count.
     put_right : ndarray of bool
-        Found loose or damaged since the reading and worked on right, and no reading says that it is so.
+        Found loose or damaged and worked on right, and no fit, cool reading came after; that work came after the
+        reading it stands on, or it was never read.
+    floor : ndarray of int
+        The least urgent it may be, as a place in `URGENCIES`.
+    cooled, unproved, bad_before : ndarray of bool
+        Held at soon though nothing else asks: a look is lacking; a fit reading is. What was found bad is why.
     """
 
     def __init__(self, frame: pd.DataFrame, since: _Since) -> None:
@@ -212,13 +217,13 @@ class _Since:
     def __init__(self, frame: pd.DataFrame, every: pd.DataFrame, read: Ints) -> None:
         count, clock = len(frame), floats(frame, "survey_time")
         code, day, time = every["code"].to_numpy(), every["day"].to_numpy(), floats(every, "time")
-        later = _later_than(day, time, read[code], clock[code])
+        later = surely_after(day, time, read[code], clock[code])
         works = (every["did"] >= TIGHTENED).to_numpy()
         last_work = latest(count, code[works], day[works])
         self.did, self.did_before, self.did_in_all = (np.zeros(count, dtype=np.int64) for _ in range(3))
         own = later & ~every[OF_DEVICE].to_numpy(dtype=bool)
         stands, stood = (
-            _later_than(day, time, days(frame[f"{refuted}_on"])[code], floats(frame, f"{refuted}_time")[code])
+            surely_after(day, time, days(frame[f"{refuted}_on"])[code], floats(frame, f"{refuted}_time")[code])
             for refuted in ("refuted", "refuted_before")
         )
         np.maximum.at(self.did, code[own & stands], every["did"].to_numpy()[own & stands])
@@ -249,12 +254,6 @@ class _Since:
         with np.errstate(invalid="ignore"):
             did = self.did if did is None else did
             return (did >= wanted) | (to_see & np.where(changed, did >= REMADE, self.seen))
-
-
-def _later_than(day: Ints, time: Floats, other: Ints, other_time: Floats) -> Bools:
-    """Moments surely later than others, or than nothing."""
-    with np.errstate(invalid="ignore"):
-        return (other == NO_DAY) | (day > other) | ((day == other) & (time > other_time))
 
 
 def _begun(

@@ -971,6 +971,17 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("awaiting proof", "soon", "verified"),
         "remade",
     ),
+    "damaged after the remake of that day as far as is known, then remade by a word alone": (
+        [
+            COOL,
+            LOW,
+            right("2026-05-20", "damaged", "tightened", work_time="15:00"),
+            right("2026-05-20", "not checked", "remade"),
+            visit("2026-05-21", "not checked", "remade"),
+        ],
+        ("repair in doubt", "now", "unrecorded"),
+        "remake was asked",
+    ),
     "damaged, remade by a word alone, hot, then tightened right": (
         [COOL, GOOD, DAMAGED, visit("2026-05-07", "tight", "remade"), read("2026-05-08", 62.0), tighten("2026-05-20")],
         ("repair in doubt", "now", "verified"),
@@ -1096,6 +1107,15 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         [LOW, right("2026-05-06", "damaged", "remade"), read("2026-05-25", 32.0, 25)],
         ("open", "soon", "verified"),
         "that this was put right is not proved",
+    ),
+    "an earlier survey parts no later one": (
+        [
+            read("2026-03-01", 34.5, 39, survey_id="0"),
+            read("2026-05-04", 62.0, 15, survey_id="1"),
+            read("2026-05-20", 34.5, survey_id="1"),
+        ],
+        ("open", "now", "unrecorded"),
+        "open",
     ),
     "a reading that is not fit comes between none of another survey": (
         [
