@@ -274,16 +274,18 @@ def _in_order(frame: pd.DataFrame, own: Ints) -> Ints:
 def _others_before(survey: pd.DataFrame, code: Ints, settings: Settings) -> Ints:
     """How often a reading of another survey came between those of a connection, up to each of its readings.
 
-    One that can prove nothing (not fit, at too little load or none that is known), or came on that day in an order
-    that is not known, comes between nothing.
+    One that can prove nothing (not fit, at too little load or none that is known, at less than half of the largest
+    current of its connection), or came on that day in an order that is not known, comes between nothing.
     """
     name = pd.factorize(texts(survey, "survey_id"))[0]
     day, time = days(survey["survey_date"]), floats(survey, "survey_time")
-    with np.errstate(invalid="ignore"):
-        enough = ~(floats(survey, "load_pct") < 100 * settings.low_load)
-    known = ~np.isnan([floats(survey, load) for load in ("load_pct", "load_a")]).all(axis=0)
+    enough = floats(survey, "load_pct") >= 100 * settings.low_load
+    enough |= np.isnan(floats(survey, "load_pct")) & ~np.isnan(floats(survey, "load_a"))
+    for load in ("load_pct", "load_a"):
+        largest = pd.Series(floats(survey, load)).groupby(code).transform("max").to_numpy()
+        enough &= ~(floats(survey, load) < settings.proof_current * largest)
     alone = pd.Series(day).groupby([code, day]).transform("size").to_numpy() == 1
-    speaks = _comparable(survey, settings) & enough & known & (alone | ~np.isnan(time))
+    speaks = _comparable(survey, settings) & enough & (alone | ~np.isnan(time))
     order = np.lexsort((name, np.nan_to_num(time, nan=-1.0), day, code))
     said = pd.DataFrame({"code": code[order], "name": name[order], "speaks": speaks[order].astype(np.int64)})
     in_all, in_own = (said.groupby(keys)["speaks"].cumsum() for keys in (["code"], ["code", "name"]))

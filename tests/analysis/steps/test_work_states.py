@@ -1108,6 +1108,15 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "soon", "verified"),
         "that this was put right is not proved",
     ),
+    "a reading at 2 A comes between none of another survey": (
+        [
+            read("2026-05-04", 62.0, None, load_a=80, max_load_a=100, survey_id="1"),
+            read("2026-05-10", 31.0, None, load_a=2, max_load_a=100, survey_id="2"),
+            read("2026-05-20", 34.5, None, load_a=80, max_load_a=100, survey_id="1"),
+        ],
+        ("open", "now", "unrecorded"),
+        "open",
+    ),
     "an earlier survey parts no later one": (
         [
             read("2026-03-01", 34.5, 39, survey_id="0"),
