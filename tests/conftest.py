@@ -9,7 +9,7 @@ import random
 import pytest
 from hypothesis import settings
 
-from tests.examples import examples
+from tests.examples import LONG, examples
 
 settings.register_profile("ours", examples(40))
 settings.load_profile("ours")
@@ -36,7 +36,13 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """An order drawn by a seed; else, among several workers, what takes longest first, so that none waits long."""
+    """An order drawn by a seed; else, among several workers, what takes longest first, so that none waits long.
+
+    What is marked `long` runs with RISKSCOPE_TEST_LONG set only.
+    """
+    if not LONG and (long := [item for item in items if item.get_closest_marker("long")]):
+        config.hook.pytest_deselected(items=long)
+        items[:] = [item for item in items if not item.get_closest_marker("long")]
     seed = config.getoption("--shuffle-files", None)
     files = list(dict.fromkeys(_file(item) for item in items))
     if seed is not None:
@@ -48,9 +54,13 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 
 def pytest_collection_finish() -> None:
-    """What is there before the first test stays to the end: the collector need not walk through it again and again."""
+    """What is there before the first test stays to the end: the collector need not walk through it again and again.
+
+    What comes after is small: an eighth of the time of the tests went into looking for cycles among it.
+    """
     gc.collect()
     gc.freeze()
+    gc.set_threshold(100_000, 50, 100)
 
 
 def _file(item: pytest.Item) -> str:

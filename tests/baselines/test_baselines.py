@@ -60,6 +60,7 @@ def test_a_store_of_version_0_2_0_holds_what_was_put_in(store: Path) -> None:
         assert (count, faults) == (len(listed), [])
 
 
+@pytest.mark.long
 def test_what_findings_of_an_old_store_put_off_counts_and_hides_nothing(store: Path) -> None:
     """`make_store.py` typed in: B9/W1/B found loose on 30 May 2026, put off by P. Lowe until 1 September 2026."""
     on = dt.date(2026, 6, 1)

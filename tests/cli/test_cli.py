@@ -60,6 +60,7 @@ def test_same_inputs_same_bytes(home: Path) -> None:
         assert path.read_bytes() == (home / "two" / path.name).read_bytes(), path.name
 
 
+@pytest.mark.long
 def test_rank_of_named_files_equals_rank_of_the_folder(home: Path) -> None:
     files = [
         option
@@ -181,7 +182,7 @@ def test_explain_in_other_units(home: Path, capsys: pytest.CaptureFixture) -> No
 
 def test_explain_connections_all_over_the_demo(home: Path) -> None:
     """No chain fails, whatever a connection lacks."""
-    explained(step=3)
+    explained(step=9)
 
 
 def explained(step: int) -> None:

@@ -13,6 +13,7 @@ import pytest
 from riskscope.cli.main import run
 from riskscope.schema import results
 from tests import of_demo
+from tests.examples import part
 from tests.of_demo import DEMO
 
 DAY = dt.date(2026, 11, 1)
@@ -52,7 +53,7 @@ def test_what_is_printed(arguments: list[str], words: list[str], capsys: pytest.
 
 
 @pytest.mark.parametrize(
-    ("command", "table"), [("trend", results.TREND), ("due", results.DUE), ("recall", results.RECALLED)]
+    ("command", "table"), part([("trend", results.TREND), ("due", results.DUE), ("recall", results.RECALLED)], 1)
 )
 def test_machines_get_the_columns_of_the_schema(
     command: str, table: object, capsys: pytest.CaptureFixture, tmp_path: Path
@@ -80,6 +81,7 @@ def test_wrong_use_is_a_sentence(arguments: list[str], status: int, words: str, 
     assert words in capsys.readouterr().err
 
 
+@pytest.mark.long
 def test_each_figure_of_the_coverage_has_its_list(capsys: pytest.CaptureFixture) -> None:
     assert run(["gaps", *ON, "--format", "csv"]) == 0
     counts = pd.read_csv(io.StringIO(capsys.readouterr().out)).set_index("equipment")

@@ -66,6 +66,7 @@ def test_job_cards_and_sheets(tmp_path: Path, capsys: pytest.CaptureFixture) -> 
     assert len(data["work"]) == len(plan)
 
 
+@pytest.mark.long
 def test_the_same_input_gives_the_same_plan(tmp_path: Path) -> None:
     for name in ("a", "b"):
         assert run(["plan", str(DEMO), *ON, "--out", str(tmp_path / name)]) == 0

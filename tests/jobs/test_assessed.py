@@ -53,6 +53,7 @@ def test_one_assessment_for_each_change(demo: str, tmp_path: Path) -> None:
         assert states == ["open", "repair in doubt"]
 
 
+@pytest.mark.long
 def test_a_kept_assessment_reads_back_as_it_was_made(demo: str, tmp_path: Path) -> None:
     place = str(shutil.copy(demo, tmp_path / "s.db"))
     with keep.opened(place) as store:
@@ -84,6 +85,7 @@ def test_an_assessment_is_never_read_with_other_rows(
         assert len(again.tables.files) == len(keep.listed(store, ANN.actor)) - 1
 
 
+@pytest.mark.long
 def test_where_a_setting_comes_from_is_told_anew(demo: str, tmp_path: Path) -> None:
     place = str(shutil.copy(demo, tmp_path / "s.db"))
     with keep.opened(place) as store:

@@ -65,6 +65,7 @@ def test_files_that_replaced_an_import_together_are_taken_back_together(store: S
     assert len(readings(store)) == 4
 
 
+@pytest.mark.long
 def test_what_replaced_one_of_them_goes_first(store: Store) -> None:
     add(store, HEAD + P + Q)
     bring(store, {"p.csv": P, "q.csv": Q}, REPLACES)
@@ -86,6 +87,7 @@ def ready(name: str, text: str, *numbers: int) -> Ready:
     )
 
 
+@pytest.mark.long
 def test_only_those_that_replace_the_same_import_are_taken_back_together(store: Store) -> None:
     """Beside them comes in what replaces another, and what replaces nothing."""
     add(store, HEAD + P + Q)
@@ -103,6 +105,7 @@ def test_only_those_that_replace_the_same_import_are_taken_back_together(store: 
     assert states(store) == ["active", "active", "active", "undone", "undone", "undone"]
 
 
+@pytest.mark.long
 def test_rows_that_moved_from_one_file_to_the_other(store: Store) -> None:
     add(store, HEAD + P, "p.csv")
     add(store, HEAD + Q, "q.csv")

@@ -18,7 +18,7 @@ from riskscope.jobs.bring_in import bring_in, sources
 from riskscope.store import export
 from riskscope.store import reading as held
 from riskscope.store.database import Store
-from tests.examples import examples, part
+from tests.examples import examples
 from tests.store.build import ANN, ON, SURVEY, add
 
 words = st.text(st.one_of(st.characters(codec="utf-8", exclude_categories=("C", "Z")), st.just(" ")), max_size=12)
@@ -105,7 +105,8 @@ def test_export_then_import_gives_an_equal_store(
             same_again(store, folder, form)
 
 
-@pytest.mark.parametrize("form", part(export.FORMS, 1))
+@pytest.mark.long
+@pytest.mark.parametrize("form", export.FORMS)
 def test_the_demo_site_again(form: str, tmp_path: Path) -> None:
     demo = Path(__file__).parent.parent.parent / "demo_data"
     with keep.opened(str(tmp_path / "s.db"), create=True) as store:

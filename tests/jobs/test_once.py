@@ -102,6 +102,7 @@ def test_a_command_that_only_reads_writes_nothing_into_a_store(counts: Counts, t
     assert hashlib.sha256(place.read_bytes()).hexdigest() == before
 
 
+@pytest.mark.long
 def test_pages_share_what_the_store_has_kept(counts: Counts, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     place = of_demo.store(tmp_path / "s.db")
     page("overview", place, monkeypatch)

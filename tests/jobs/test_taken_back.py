@@ -14,6 +14,7 @@ from riskscope.jobs.mend import Edit, mend, mend_changes
 from riskscope.jobs.taken_back import taken_back
 from riskscope.store.database import Store
 from tests.build import ON
+from tests.examples import part
 from tests.store.build import ANN, BOB, add
 
 HEAD = "connection_id,survey_date,equipment,circuit,phase,connection_c,ambient_c,load_pct\n"
@@ -80,6 +81,7 @@ def test_a_reading_of_another_day_does_not_stand_for_it(store: Store) -> None:
     assert gone(store, [1]) == "3 readings that only import 1 has no longer count: of A, B, C."
 
 
+@pytest.mark.long
 def test_what_another_import_has_too_stays(store: Store) -> None:
     add(store, HEAD + A, "beside.csv", decision=Decision(beside=True))
     assert gone(store, [1]) == "2 readings that only import 1 has no longer count: of B, C."
@@ -113,6 +115,7 @@ def test_what_was_entered_under_a_new_name_stays_there(store: Store) -> None:
     )
 
 
+@pytest.mark.long
 def test_what_must_not_wait_is_named_on_several_sites_too(tmp_path: Path) -> None:
     """A stands on two sites; without those of one it is called A again, and is the same."""
     head = HEAD.replace("survey_date", "survey_date,site")
@@ -158,7 +161,7 @@ def test_of_the_rows_a_file_loses_the_first_are_told_the_hottest_before_the_othe
 AGAIN = "What was refused and may be the hottest, and by this would go with no reading in its place: "
 
 
-@pytest.mark.parametrize("name", ["K", "B"], ids=["never else read", "read before"])
+@pytest.mark.parametrize("name", part(["K", "B"], 1))
 @pytest.mark.parametrize(
     ("day", "typed", "said"),
     [
@@ -259,6 +262,7 @@ def test_a_joint_of_another_site_does_not_answer_for_one(tmp_path: Path, typed: 
         assert f"{AGAIN}J @ North. Make sure." in mend_changes(held, 1, edits, limits=Limits(), actor=ANN.actor, on=ON)
 
 
+@pytest.mark.long
 def test_a_refused_reading_that_is_put_right_beside_another_of_its_day_is_not_asked_about(tmp_path: Path) -> None:
     with keep.opened(str(tmp_path / "s.db"), create=True) as held:
         add(held, HEAD + OTHERS + "K,2026-05-20,B1,F1,A,34,30,80\nK,2026-05-20,B1,F1,A,OL,30,80\n")

@@ -18,21 +18,11 @@ from tests.store.test_together import import_while_reading
 from tests.test_readme import notebook
 
 TOP = Path(__file__).parent.parent.parent
-PARTS = (
-    "tests/analysis/test_histories.py",
-    "tests/analysis/test_laws.py",
-    "tests/analysis/learn",
-    "tests/intake/test_conservation.py",
-    "tests/intake/test_workbooks.py",
-    "tests/jobs/test_enter.py",
-    "tests/jobs/test_keep.py",
-    "tests/jobs/test_once.py",
-    "tests/planning/test_programme.py",
-    "tests/published",
-    "tests/report/test_documents.py",
-    "tests/screens/test_looks.py",
-    "tests/store/test_sites.py",
-    "tests/test_examples.py",
+PARTS = sorted(
+    str(path.relative_to(TOP))
+    for path in TOP.glob("tests/**/test_*.py")
+    if path.parent != Path(__file__).parent
+    and ("tests.examples" in (text := path.read_text("utf-8")) or ".mark.long" in text)
 )
 
 

@@ -123,6 +123,7 @@ def test_from_upload_to_connection(app: Served, page: Page) -> None:
         assert [(edit.old, edit.new) for edit in keep.edits(store, ANN.actor, one.id)] == [("OL", "43")]
 
 
+@pytest.mark.long
 def test_the_same_file_again_and_a_corrected_one(app: Served, page: Page) -> None:
     first = circuit("P3", "2026-05-30", 41, 41, 41.5)
     seed(app, "p3.csv", first)
@@ -203,6 +204,7 @@ def test_a_file_that_is_too_large_is_refused(app: Served, page: Page, tmp_path: 
     expect(page.get_by_role("button", name="Accept this file")).to_have_count(0)
 
 
+@pytest.mark.long
 def test_a_tab_closed_in_mid_import_does_not_stop_it(app: Served, page: Page) -> None:
     """The work is the server's: all of the file comes in. (That it is all or nothing: tests/store.)"""
     rows = "\n".join(f"Q{n // 300}/F{n}/A,2026-05-05,41,30,80" for n in range(20_000))

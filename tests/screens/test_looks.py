@@ -77,7 +77,7 @@ def drawn(page: Page, path: str, scheme: str) -> None:
     expect(page.locator('[data-stale="true"]')).to_have_count(0)
 
 
-@pytest.mark.parametrize("path", part(PAGES, 5), ids=lambda path: path or "overview")
+@pytest.mark.parametrize("path", part(PAGES, 4), ids=lambda path: path or "overview")
 def test_no_violation_and_nothing_cut_off(demo: Served, page: Page, path: str) -> None:
     page.emulate_media(color_scheme="light")
     page.goto(f"{demo.address}/{path}")

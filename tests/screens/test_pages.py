@@ -360,6 +360,7 @@ def test_plan_lists_outages_and_plans_them(own_store: Path, monkeypatch: pytest.
     assert {row["action"] for row in work} <= {"retighten", "remake", "check torque"}
 
 
+@pytest.mark.long
 def test_a_long_list_of_what_is_not_planned_is_cut_with_a_word(
     own_store: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -492,6 +493,7 @@ def test_an_import_is_taken_back_only_when_sure(own_store: Path, monkeypatch: py
     assert row_of(app, "findings.csv")["state"] != "active"
 
 
+@pytest.mark.long
 def test_imports_are_read_again_for_their_site(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = page("records", own_store, monkeypatch, view="imports")
     press(app, "Read them again for this site")
@@ -525,6 +527,7 @@ def test_what_is_of_no_known_site_is_said_and_stays_hot(tmp_path: Path, monkeypa
     assert "Kept apart, as NAME @ ?: import 1 of the store does not say the site of 'C1'." in said(app)
 
 
+@pytest.mark.long
 def test_rows_refused_beside_those_of_other_files_are_shown(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Each list is good alone; together they say two things of one joint."""
     place = tmp_path / "s.db"
@@ -618,6 +621,7 @@ def test_what_was_worked_out_is_of_the_settings_there_were(tmp_path: Path) -> No
         assert once(at, "this", lambda: "three") == "three"
 
 
+@pytest.mark.long
 def test_a_tick_is_of_what_stood_above_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Between the tick and the button somebody brings in that C was hot: then the cells would let C go, too."""
     place, head = tmp_path / "s.db", "Panel,Circuit,Date,Air temp (°C),A temp (°C),B temp (°C),C temp (°C)"
@@ -645,6 +649,7 @@ def test_a_tick_is_of_what_stood_above_it(tmp_path: Path, monkeypatch: pytest.Mo
     assert any("wide.csv, line 2 counts now." in words.value for words in app.success)
 
 
+@pytest.mark.long
 def test_a_note_is_of_the_phase_it_was_written_for(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Somebody else dismisses phase A meanwhile: what was written for A does not dismiss B."""
     place, head = tmp_path / "s.db", "Panel,Circuit,Date,Air temp (°C),A temp (°C),B temp (°C),Load A (%),Load B (%)"
@@ -663,6 +668,7 @@ def test_a_note_is_of_the_phase_it_was_written_for(tmp_path: Path, monkeypatch: 
     assert left.startswith("phase B")
 
 
+@pytest.mark.long
 def test_a_line_with_a_phase_that_is_still_open_is_called_open(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     place, head = tmp_path / "s.db", "Panel,Circuit,Date,Air temp (°C),A temp (°C),B temp (°C),Load A (%),Load B (%)"
     with keep.opened(str(place), create=True) as store:
@@ -675,6 +681,7 @@ def test_a_line_with_a_phase_that_is_still_open_is_called_open(tmp_path: Path, m
     row_to_settle(page("records", place, monkeypatch, view="rejected"), "wide.csv, line 2: corrected, correct it again")
 
 
+@pytest.mark.long
 def test_an_import_is_not_taken_back_by_an_older_tick(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """After the tick a cell of it is mended that makes B one that must not wait: that goes with it, too."""
     place = tmp_path / "s.db"
@@ -704,6 +711,7 @@ def states_of(place: Path, count: int) -> list[str]:
         return [entry.state for entry in listed]
 
 
+@pytest.mark.long
 def test_a_survey_split_by_board_takes_the_place_of_the_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     place, boards = (
         tmp_path / "s.db",
@@ -739,6 +747,7 @@ LATER = "A,2026-05-28,{},30,80,P,F1,A\n"
 WOULD = "and by this no longer would: A. Make sure."
 
 
+@pytest.mark.long
 def test_of_two_files_of_one_name_each_is_asked_about(off_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """As after a cell was put right in the spreadsheet and the file dropped in again."""
     app = page("bring_in", off_store, monkeypatch)
@@ -799,6 +808,7 @@ def test_cells_mended_where_a_question_was_open_are_always_asked_about(
     assert next(one for one in app.button if one.label == "Accept this file").disabled
 
 
+@pytest.mark.long
 def test_what_was_dropped_in_is_there_when_one_comes_back_to_the_page(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -819,6 +829,7 @@ def test_what_was_dropped_in_is_there_when_one_comes_back_to_the_page(
     assert "later.csv" not in said(app)
 
 
+@pytest.mark.long
 def test_beside_such_a_file_the_others_are_asked_about_and_a_tick_is_of_the_cells_it_was_given_for(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -884,6 +895,7 @@ def test_a_file_that_is_not_accepted_stays_with_its_answers(tmp_path: Path, monk
         assert [entry.name for entry in keep.listed(made, ANN.actor)] == ["good.csv", "open.csv"]
 
 
+@pytest.mark.long
 def test_two_files_that_replace_two_imports_are_asked_about_together(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -956,6 +968,7 @@ def _refused_of(store: Store, file: str) -> int:
     return int(keep.refused(store, ANN.actor).query(f"kind == 'rejected' and file == {file!r}")["id"].iloc[0])
 
 
+@pytest.mark.long
 def test_a_row_stays_chosen_with_what_is_typed_when_others_settle_theirs(
     off_store: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -983,6 +996,7 @@ def test_a_wrong_setting_is_said_on_every_page(
     assert ["must be a number; got 'sixty'" in error.value for error in app.error] == [True]
 
 
+@pytest.mark.long
 def test_after_a_correction_that_is_none_the_same_row_stays_chosen(
     off_store: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -1021,6 +1035,7 @@ def test_a_site_that_would_let_a_joint_go_is_asked_about_first(tmp_path: Path, m
     assert next(button for button in app.button if button.label == "Read them again for this site").disabled
 
 
+@pytest.mark.long
 def test_what_findings_teach(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = press(page("records", demo_store, monkeypatch, view="learn"), "Learn from the findings")
     learned, likeliest = tables(app)
@@ -1081,6 +1096,7 @@ def test_files_are_understood_questioned_and_refused(own_store: Path, monkeypatc
     assert "Accept" not in said(app)
 
 
+@pytest.mark.long
 def test_a_file_of_one_of_several_sites_is_asked_which(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     header = "connection_id,survey_date,connection_c,ambient_c,load_pct,site"
     with keep.opened(str(own_store)) as store:
@@ -1122,6 +1138,7 @@ def test_a_thermogram_and_its_boxes(own_store: Path, monkeypatch: pytest.MonkeyP
     ]
 
 
+@pytest.mark.long
 def test_a_connection_is_renamed_after_what_it_changes_is_said(
     own_store: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

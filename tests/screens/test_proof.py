@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 
+import pytest
 from PIL import Image
 from playwright.sync_api import Page, expect
 
@@ -69,6 +70,7 @@ def test_put_off_it_stays_now(app: Served, page: Page) -> None:
     expect(row.first).to_contain_text("put off by P. Lowe until 1 September 2026")
 
 
+@pytest.mark.long
 def test_a_correct_remake_is_proved_only_at_enough_load(app: Served, page: Page) -> None:
     burnt(app, "Q2")
     remade(page, app, "Q2")
@@ -93,6 +95,7 @@ def test_a_correct_remake_is_proved_only_at_enough_load(app: Served, page: Page)
     expect(page.get_by_role("img", name="Photograph, 20 May 2026: found discoloured, action remade")).to_be_visible()
 
 
+@pytest.mark.long
 def test_two_people_at_one_joint_are_both_kept_and_told(app: Served, page: Page) -> None:
     burnt(app, "Q4")
     assert page.context.browser is not None

@@ -27,7 +27,7 @@ def before_and_after_each_statement(folder: Path, step: int) -> None:
 
 
 def test_killed_before_and_after_statements_and_commits(tmp_path: Path) -> None:
-    before_and_after_each_statement(tmp_path, step=64)
+    before_and_after_each_statement(tmp_path, step=128)
 
 
 @pytest.fixture

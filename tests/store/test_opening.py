@@ -222,6 +222,7 @@ def test_a_reader_sees_one_moment(store: Store) -> None:
         assert connection.execute(select(model.IMPORTS.c.id)).all() == before
 
 
+@pytest.mark.long
 def test_commands_print_where_the_store_is(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture
 ) -> None:

@@ -141,6 +141,7 @@ def test_read_options_of_an_older_store_know_no_site() -> None:
     assert ReadOptions().site is None
 
 
+@pytest.mark.long
 def test_another_site_waits_until_the_rows_before_it_say_theirs(
     folders: tuple[Path, Path], tmp_path: Path, capsys: pytest.CaptureFixture
 ) -> None:
@@ -192,6 +193,7 @@ def test_a_site_given_later_can_be_taken_back(store: Store) -> None:
     assert sites.unsaid(store, ANN.actor) == [1]
 
 
+@pytest.mark.long
 def test_the_first_site_of_an_old_store_is_asked_before_a_second_comes(tmp_path: Path) -> None:
     """Its register says one site, its surveys none."""
     place = tmp_path / "old.db"
@@ -251,6 +253,7 @@ def test_a_site_spelled_in_two_ways_is_named_once(two_sites: str) -> None:
             add(store, RECORD.replace("05-10", "05-11"), "g.csv")
 
 
+@pytest.mark.long
 def test_a_findings_sheet_says_the_site_and_comes_back_whole(
     two_sites: str, tmp_path: Path, capsys: pytest.CaptureFixture
 ) -> None:
@@ -371,6 +374,7 @@ def test_a_site_is_given_one_import_at_a_time_and_what_it_leaves_open_is_said(st
     assert sites.open_sites(store, ANN.actor) == ""
 
 
+@pytest.mark.long
 def test_an_export_of_rows_of_no_known_site_comes_back(store: Store, tmp_path: Path) -> None:
     add(store, YARD, "a.csv")
     (made,) = sites.give_site(store, [1], "Works", limits=Limits(), stamp=ANN)

@@ -11,7 +11,7 @@ import pandas as pd
 import pyarrow as pa
 from pyarrow import compute as pc
 
-from riskscope.analysis.frames import NO_DAY, Bools, dates, days, filled, latest, positions, take, texts
+from riskscope.analysis.frames import NO_DAY, Bools, dates, days, filled, kept, latest, positions, take, texts
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.register import former_names
 from riskscope.analysis.proof.visits import TIGHTENED
@@ -33,6 +33,16 @@ def of_work(refused_rows: pd.DataFrame) -> pd.DataFrame:
     """The records of work and the findings that were refused."""
     is_work = refused_rows["table"].isin(["installs", "findings"])
     return refused_rows[is_work & (refused_rows["kind"] == "rejected")]
+
+
+def readings_and_work(
+    refused_rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]
+) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Whose the refused rows of `may_be_hottest` and of `of_work` are: `whose`, asked once for both."""
+    hottest, work = may_be_hottest(refused_rows), of_work(refused_rows)
+    said = whose(pd.concat([hottest, work]), tables)
+    is_work = said["row"].isin(work.index).to_numpy()
+    return kept(said, ~is_work), kept(said, is_work)
 
 
 def whose(out: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
