@@ -45,13 +45,13 @@ def remakes(
 
 def _tight(rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings, on: dt.date) -> Bools:
     """Readings of joints that were tight, or too tight, by all that was on record when they were read."""
-    if not len(rows):
-        return np.zeros(0, dtype=bool)
     ids = rows["connection_id"].drop_duplicates()
     places = rows.loc[ids.index, [name for name in TABLES["connections"].places if name in rows]]
     today = int(np.datetime64(on, "D").astype(np.int64))
     work = tightenings(tables, ids, today)
     work = kept(work, (work["code"] >= 0).to_numpy())
+    if not len(work):
+        return np.zeros(len(rows), dtype=bool)
     every = visits(tables, ids.reset_index(drop=True), places.reset_index(drop=True), on)
     code, until = positions(ids, rows["connection_id"]), days(rows["survey_date"])
     record = records_at(work, every, code, tables, settings, until, floats(rows, "survey_time"))
