@@ -16,7 +16,7 @@ from riskscope.units import Floats
 
 Bools = NDArray[np.bool_]
 Ints = NDArray[np.int64]
-NO_DAY = np.iinfo(np.int64).min
+NO_DAY, NEVER = np.iinfo(np.int64).min, np.iinfo(np.int64).max
 
 
 def table(tables: Mapping[str, pd.DataFrame], name: str) -> pd.DataFrame:

@@ -11,7 +11,20 @@ import pandas as pd
 import pyarrow as pa
 from pyarrow import compute as pc
 
-from riskscope.analysis.frames import NO_DAY, Bools, dates, days, filled, kept, latest, positions, take, texts
+from riskscope.analysis.frames import (
+    NEVER,
+    NO_DAY,
+    Bools,
+    Ints,
+    dates,
+    days,
+    filled,
+    kept,
+    latest,
+    positions,
+    take,
+    texts,
+)
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.register import former_names
 from riskscope.analysis.proof.visits import TIGHTENED
@@ -268,15 +281,20 @@ def asks_again(frame: pd.DataFrame, said: pd.DataFrame, on: dt.date) -> dict[str
     return {"refused_on": dates(latest(len(frame), at[asks], day[asks])), "refused_undated": undated}
 
 
-def doubts_work(frame: pd.DataFrame, said: pd.DataFrame, every: pd.DataFrame, on: dt.date) -> Bools:
+def work_refused_on(frame: pd.DataFrame, said: pd.DataFrame, on: dt.date) -> Ints:
+    """Day of the last record of work of each connection that was refused; `NEVER` where nobody knows it of one,
+    `NO_DAY` where none was."""
+    at, day = positions(frame["connection_id"], said["connection_id"]), days(said["day"])
+    day = np.where(day == NO_DAY, NEVER, day)
+    counts = (at >= 0) & ((day == NEVER) | (day <= int(np.datetime64(on, "D").astype(np.int64))))
+    return latest(len(frame), at[counts], day[counts])
+
+
+def doubts_work(refused_on: Ints, every: pd.DataFrame) -> Bools:
     """Connections of which a record of work was refused that is not older than the last work that counts."""
     work = every[(every["did"] >= TIGHTENED).to_numpy()]
-    last_work = latest(len(frame), work["code"].to_numpy(), work["day"].to_numpy())
-    at, day = positions(frame["connection_id"], said["connection_id"]), days(said["day"])
-    today = int(np.datetime64(on, "D").astype(np.int64))
-    made = np.zeros(len(frame), dtype=bool)
-    made[at[(at >= 0) & ((day == NO_DAY) | ((day >= last_work[at]) & (day <= today)))]] = True
-    return made
+    last_work = latest(len(refused_on), work["code"].to_numpy(), work["day"].to_numpy())
+    return (refused_on != NO_DAY) & (refused_on >= last_work)
 
 
 def unknown(said: pd.DataFrame, known: pd.Series, on: dt.date) -> pd.Series:

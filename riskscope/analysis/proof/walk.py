@@ -119,7 +119,7 @@ class _Walker:
         self.less = np.zeros(count, dtype=bool)  # worked on, but what burnt was not remade
         self.scorched = np.zeros(count, dtype=bool)  # a reading burnt, the open finding or not, and no remake since
         self.did = np.zeros(count, dtype=np.int64)  # most that was done on the last day of work
-        self.untimed_hot_day = np.full(count, NO_DAY)  # of the last hot reading without a time
+        self.perhaps_before_hot = np.zeros(len(readings), dtype=bool)  # another of its day is hot and has no time
         self.remade = np.ones(count, dtype=bool)  # as far as is known, and read neither hot nor cool since
         self.bad = np.zeros(count, dtype=np.int8)  # found damaged or loose, worked on since, and no cool reading since
         self.work_day, self.work_time = np.full(count, NO_DAY), np.full(count, np.nan)
@@ -131,6 +131,7 @@ class _Walker:
         perhaps = (visits["did"] >= TIGHTENED).to_numpy() | visits[CLASH].to_numpy(dtype=bool)
         untimed = self._same_day_unknown(readings, code, visits[perhaps])
         hot = self.is_hot(readings)
+        self._untimed_hot(readings, code, hot)
         clock = np.where(untimed, np.where(hot, np.inf, -np.inf), np.nan_to_num(self.time[readings], nan=-1.0))
         events = pd.DataFrame(
             {
@@ -232,8 +233,8 @@ class _Walker:
         self.made.after[code[ignored]], self.made.why[code[ignored]] = row[ignored], UNTOLD
         made = self.made
         no_cooler = is_open & self._no_cooler(row, np.where(is_open, self.open[code], row), self.rises)
-        attests = self.attests(row) & ~untold & ~self._too_soon(code, row) & ~no_cooler & self._in_order(code, row)
-        made.attested[code] = attests | (made.attested[code] & self._in_order(code, row))
+        attests = self.attests(row) & ~untold & ~self._too_soon(code, row) & ~no_cooler & ~self.perhaps_before_hot[row]
+        made.attested[code] = attests | (made.attested[code] & ~self.perhaps_before_hot[row])
         made.attested_on[code] = np.where(made.attested[code], self.day[row], made.attested_on[code])
         made.cool_day[code[hot]], made.cool_when_worked[code[hot]] = NO_DAY, False
         first = hot & self.remade[code]
@@ -246,12 +247,12 @@ class _Walker:
         self.remade[code[attests | hot]] = False
         code, row = code[hot], row[hot]
         self.scorched[code] |= self.burnt[row]
-        self.untimed_hot_day[code] = np.where(np.isnan(self.time[row]), self.day[row], self.untimed_hot_day[code])
 
-    def _in_order(self, code: Ints, row: Ints) -> Bools:
-        """Readings of which it is known that no hot one of their day came after them; of two without a time, and of
-        one without beside one with it, the hot one comes last anyway."""
-        return self.day[row] != self.untimed_hot_day[code]
+    def _untimed_hot(self, readings: Ints, code: Ints, hot: Bools) -> None:
+        """Which readings have another of their connection and day that is hot and has no time: it may be the later."""
+        which = pd.MultiIndex.from_arrays([code, self.day[readings]]).factorize()[0]
+        untimed = hot & np.isnan(self.time[readings])
+        self.perhaps_before_hot[readings] = np.bincount(which, untimed)[which] > untimed
 
     def _before_work(self, code: Ints, row: Ints, attests: Bools) -> None:
         """Of a reading and the one that stands the worse stands, unless the later is as good evidence."""
@@ -266,7 +267,7 @@ class _Walker:
         like = self._at_least(row, peak, share) & self._at_least(row, old, share)
         fit = (severity[row] >= 0) & ~self.unsure[row] & like & ~self._too_soon(code, row)
         in_order = (self.day[row] != self.day[old]) | ~(np.isnan(self.time[row]) | np.isnan(self.time[old]))
-        in_order &= self._in_order(code, row)
+        in_order &= ~self.perhaps_before_hot[row]
         milder = (
             (self.urgency[old] == NOW)
             & (self.asks[row] > self.asks[old])
@@ -307,7 +308,7 @@ class _Walker:
         too_soon, hot = self._too_soon(code, row), self.is_hot(row)
         with np.errstate(invalid="ignore"):
             enough_load = edge(self.load[row]) >= edge(settings.low_load)
-            fit = ~np.isnan(severity) & ~self.unsure[row] & enough_load & ~too_soon & self._in_order(code, row)
+            fit = ~np.isnan(severity) & ~self.unsure[row] & enough_load & ~too_soon & ~self.perhaps_before_hot[row]
         enough = self._at_least(row, peak, settings.proof_current)
         enough &= self._at_least(row, finding, settings.proof_current)
         at_like = self._at_least(row, peak, settings.like_current)

@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import (
+    NEVER,
     NO_DAY,
     Bools,
     Ints,
@@ -65,7 +66,6 @@ def surely_after(day: Ints, time: Floats, other: Ints, other_time: Floats) -> Bo
 
 MINUTES = 24 * 60.0
 LAST_MINUTE = 1.0 - 1.0 / MINUTES
-NEVER = np.iinfo(np.int64).max
 
 
 @dataclass(frozen=True)

@@ -5,21 +5,20 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from riskscope.analysis.carried import READS as OF_LOAD
+from riskscope.analysis.carried import carried
 from riskscope.analysis.frames import floats, texts
 from riskscope.settings import Settings
 
-READS = ("load_pct", "load_a", "max_load_a", "setting_a", "rated_a", "register_rated_a",
-         "load_source", "load_steady_min", "strong wind")  # fmt: skip
+READS = (*OF_LOAD, "load_source", "load_steady_min", "strong wind")
 WRITES = ("full_load_a", "full_load_from", "current_a", "load_fraction", "overload_fraction",
           "scale_fraction", "as_found_only", "u_load")  # fmt: skip
-FULL_LOAD_ORDER = ("max_load_a", "setting_a", "rated_a", "register_rated_a")
 
 
 def load(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
-    """Load fraction of each reading.
+    """Load fraction of each reading: see `riskscope.analysis.carried`.
 
-    Full load is the first given of ``max_load_a``, ``setting_a``, ``rated_a``, the register's
-    rating. A current in ampere goes before a percentage. ``scale_fraction`` is the fraction a rise
+    ``scale_fraction`` is the fraction a rise
     is scaled by: 1 where a reading is rated as found only (load unknown or not steady), NaN at no
     load.
 
@@ -28,19 +27,8 @@ def load(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
     Writes
         `WRITES`
     """
-    full, source = np.full(len(readings), np.nan), np.full(len(readings), "", dtype=object)
-    for name in FULL_LOAD_ORDER:
-        values = floats(readings, name)
-        use = np.isnan(full) & ~np.isnan(values)
-        full[use] = values[use]
-        source[use] = "rated_a, register" if name == "register_rated_a" else name
-    share = floats(readings, "load_pct") / 100.0
-    amps = floats(readings, "load_a")
-    fraction = amps / full
-    source[np.isnan(fraction) & ~np.isnan(share) & (source == "")] = "load_pct"
-    fraction = np.where(np.isnan(fraction), share, fraction)
-    fraction = np.where(np.isnan(fraction) & (amps == 0), 0.0, fraction)
-    current = np.where(np.isnan(amps), fraction * full, amps)
+    by_what = carried(readings)
+    current, fraction = by_what.current_a, by_what.fraction
     rated = floats(readings, "rated_a")
     rated = np.where(np.isnan(rated), floats(readings, "register_rated_a"), rated)
     by_rating = current / rated
@@ -64,8 +52,8 @@ def load(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
         .to_numpy(dtype=float)
     )
     return {
-        "full_load_a": full,
-        "full_load_from": pd.Series(source, dtype="str"),
+        "full_load_a": by_what.full_load_a,
+        "full_load_from": pd.Series(by_what.full_load_from, dtype="str"),
         "current_a": current,
         "load_fraction": fraction,
         "overload_fraction": np.where(np.isnan(by_rating), fraction, by_rating),

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 import pandas as pd
 
+from riskscope.analysis.carried import carried
 from riskscope.analysis.frames import (
     NO_DAY,
     Bools,
@@ -25,6 +26,8 @@ from riskscope.analysis.frames import (
     with_columns,
 )
 from riskscope.analysis.frames import table as get_table
+from riskscope.analysis.like_places import COLUMNS as LIKE
+from riskscope.analysis.like_places import told_apart_by
 from riskscope.analysis.proof.heat import PROOF_SEVERITY, asks_most, burnt, calls, taken_for
 from riskscope.analysis.proof.visits import TIGHTENED, visits
 from riskscope.physics.load import loads_alike
@@ -50,7 +53,8 @@ def rounds(tables: Mapping[str, pd.DataFrame], on: dt.date, settings: Settings) 
         every column of `survey`; of `connections` its places and ``rated_a``; of `equipment` ``site``; of `installs`
         and `findings` the work.
     Writes
-        every column of `survey`, ``register_rated_a``, ``id_rank`` (order of ids), ``other_readings``
+        every column of `survey`, those of `riskscope.analysis.like_places`, ``register_rated_a``,
+        ``id_rank`` (order of ids), ``other_readings``
         (readings of the same survey that do not count), ``hottest_other_c`` (hottest of them all).
     """
     survey = get_table(tables, "survey")
@@ -152,8 +156,9 @@ def _rounds(frame: pd.DataFrame, own: Ints, settings: Settings) -> list[pd.DataF
     Where it is not sure of which pass a reading is, or what stands in a pass may be unfit to compare with, each reading
     is also compared with the coolest of every sibling at a known load.
     """
-    place = [texts(frame, name) for name in ("survey_id", "site", "equipment", "circuit", "device", "group")]
-    alone = np.logical_and.reduce([values.isna().to_numpy() for values in place[3:]])
+    place = [texts(frame, name) for name in ("survey_id", "site", "equipment", "circuit")]
+    place += [frame[LIKE[part]] for part in ("device", "group")]
+    alone = np.logical_and.reduce([texts(frame, name).isna().to_numpy() for name in ("circuit", "device", "group")])
     members = pd.factorize(np.where(alone, own + len(frame), codes(*place)))[0]
     nth = _passes(members, own, _in_order(frame, members))
     frame = with_columns(frame, {PLACE: np.arange(len(frame)), BORROWED: False, PASS: nth})
@@ -279,11 +284,11 @@ def _others_before(survey: pd.DataFrame, code: Ints, settings: Settings) -> Ints
     """
     name = pd.factorize(texts(survey, "survey_id"))[0]
     day, time = days(survey["survey_date"]), floats(survey, "survey_time")
-    enough = floats(survey, "load_pct") >= 100 * settings.low_load
-    enough |= np.isnan(floats(survey, "load_pct")) & ~np.isnan(floats(survey, "load_a"))
-    for load in ("load_pct", "load_a"):
-        largest = pd.Series(floats(survey, load)).groupby(code).transform("max").to_numpy()
-        enough &= ~(floats(survey, load) < settings.proof_current * largest)
+    by_what = carried(survey)
+    enough = by_what.fraction >= settings.low_load
+    for load in (by_what.fraction, by_what.current_a):
+        largest = pd.Series(load).groupby(code).transform("max").to_numpy()
+        enough &= ~(load < settings.proof_current * largest)
     alone = pd.Series(day).groupby([code, day]).transform("size").to_numpy() == 1
     speaks = _comparable(survey, settings) & enough & (alone | ~np.isnan(time))
     order = np.lexsort((name, np.nan_to_num(time, nan=-1.0), day, code))
@@ -328,15 +333,11 @@ def _hottest_other(temperature: np.ndarray, pair: np.ndarray) -> np.ndarray:
 def _fill_places(survey: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
     register = get_table(tables, "connections")
     at = positions(register["connection_id"], survey["connection_id"])
-    places: dict[str, object] = {
-        name: filled(texts(survey, name), take(texts(register, name), at)) for name in SURVEY.places
-    }
+    places = {name: filled(texts(survey, name), take(texts(register, name), at)) for name in SURVEY.places}
     site, board = places["site"], places["equipment"]
-    assert isinstance(site, pd.Series)
-    assert isinstance(board, pd.Series)
     if site.isna().any():
         equipment = get_table(tables, "equipment")
         at_board = positions(equipment["equipment"], board)
         places["site"] = filled(site, take(texts(equipment, "site"), at_board))
     rated = take(texts(register, "rated_a"), at)
-    return with_columns(survey, {**places, "register_rated_a": rated})
+    return with_columns(survey, {**places, **told_apart_by(survey, places, at >= 0), "register_rated_a": rated})

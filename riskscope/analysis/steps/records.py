@@ -8,7 +8,7 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Bools, dates, days, floats, is_any, take, texts
+from riskscope.analysis.frames import NEVER, NO_DAY, Bools, Ints, dates, days, floats, is_any, take, texts
 from riskscope.analysis.proof import refused
 from riskscope.analysis.proof.visits import LOOKED, OF_DEVICE, REMADE
 from riskscope.analysis.records.kinds import torque_applies
@@ -17,7 +17,6 @@ from riskscope.analysis.records.required import required_torque
 from riskscope.analysis.records.work_history import (
     LAST_MINUTE,
     MINUTES,
-    NEVER,
     LastWork,
     first_after,
     not_after,
@@ -72,28 +71,28 @@ def records(
     rows = tightenings(tables, ids, today)
     then = Record(rows, every, tables, settings, until, clock)
     later = ~not_after(every["day"].to_numpy(), floats(every, "time"), until[every["code"]], clock[every["code"]])
-    doubted_now = refused.doubts_work(connections, of_work, every, on)
-    same = not (later.any() or doubted_now.any())
-    now = then if same else Record(rows, every, tables, settings, tomorrow, no_time)
+    refused_on = refused.work_refused_on(connections, of_work, on)
+    doubted_now = refused.doubts_work(refused_on, every)
+    anew = later.any() or doubted_now.any()
+    now = Record(rows, every, tables, settings, tomorrow, no_time) if anew else then
     now.doubt(doubted_now, "another record of it was rejected: mend it")
     low, high, source = required_torque(now.worst, now.at, rows, ids)
     last = now.last
     opened = surveyed & (last.opened > until)
     that_day = (last.day == until) & (np.nan_to_num(last.time, nan=-1.0) > np.nan_to_num(clock, nan=np.inf))
     after = surveyed & (last.day != NO_DAY) & ((last.day > until) | that_day)
-    right = now.right(connections)
-    bad = _bad_before(now, right, doubted_now, every, connections, tables, settings)
+    right = now.right(connections) & ~doubted_now
+    bad = _bad_before(now, right, refused_on, every, connections, tables, settings)
     damaged = last.damaged | bad["damaged"]["wrong"]
     same_day = surveyed & (last.day == until) & (np.isnan(last.time) | np.isnan(clock))
     state, reasons = then.in_words()
-    state_now, reasons_now = (state, reasons) if now is then else now.in_words()
-    since = after | last.found_loose
+    state_now, reasons_now = now.in_words() if anew else (state, reasons)
     return {
         "install_state": state,
         "install_reasons": reasons,
         "record_now": state_now,
         "record_now_reasons": reasons_now,
-        "likelihood_state": state.where(~since, state_now) if since.any() else state,
+        "likelihood_state": state.where(~(after | last.found_loose), state_now),
         "required_nm": (low + high) / 2,
         "required_low_nm": low,
         "required_high_nm": high,
@@ -121,7 +120,7 @@ def records(
 def _bad_before(
     now: Record,
     right: Bools,
-    doubted: Bools,
+    refused_on: Ints,
     every: pd.DataFrame,
     connections: pd.DataFrame,
     tables: Mapping[str, pd.DataFrame],
@@ -142,7 +141,8 @@ def _bad_before(
     again = first_after(every, _hot_at(connections), remade, LAST_MINUTE)
     hot_since = (last.remade_on != NO_DAY) & (hot_on >= last.remade_on)
     waits = (np.maximum(last.remade_on, last.tightened_on) != NO_DAY) & (~right | hot_since)
-    right_on, right_before = last_right(now, every, waits & ~doubted, connections, tables, settings, hot_on)
+    right_days = last_right(now, every, waits, connections, tables, settings, hot_on)
+    right_on, right_before = (np.where(refused_on >= day, NO_DAY, day) for day in right_days)  # what came since is open
     refuted = hot_since & (right_before < last.remade_on)
     remade_on = np.where(refuted, np.where(again == NO_DAY, NEVER, again), last.remade_on)  # what was read hot was none
     attested, attested_on = connections["attested"].to_numpy(dtype=bool), days(connections["attested_on"])

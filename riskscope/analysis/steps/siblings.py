@@ -6,13 +6,14 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import Bools, Ints, codes, floats, is_any, texts
+from riskscope.analysis.like_places import COLUMNS as LIKE
 from riskscope.physics.load import loads_alike
 from riskscope.schema.common import LINE_PHASES
 from riskscope.settings import Settings
 from riskscope.units import Floats, edge
 
-READS = ("survey_id", "site", "equipment", "circuit", "device", "side", "phase", "group", "point",
-         "id_rank", "connection_c", "rise_ambient_found_k", "current_a", "load_fraction",
+READS = ("survey_id", "site", "equipment", "circuit", "device", "set group", "set device", "set side",
+         "set point", "phase", "id_rank", "connection_c", "rise_ambient_found_k", "current_a", "load_fraction",
          "scale_fraction", "as_found_only", "unfit", "cover closed")  # fmt: skip
 WRITES = ("set_code", "group_code", "sibling", "sibling_direct", "reads cold",
           "beside a cold sibling", "cover_rise_k", "rise_alike_k", "load_measure")  # fmt: skip
@@ -22,10 +23,10 @@ def siblings(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
     """The sibling each connection is compared with, and the one of a group that reads cold.
 
     Siblings are line phases of one `group`, else of one site, equipment, circuit, device and side,
-    in one survey and of one kind of point. ``sibling`` is the position of the reference, −1 where
-    there is none; ``sibling_direct`` where it is compared by temperature because there is no air
-    temperature. ``group_code`` is −1 where a connection has no siblings; ``set_code`` holds
-    neutrals too.
+    in one survey and of one kind of point, told apart as in `riskscope.analysis.like_places`.
+    ``sibling`` is the position of the reference, −1 where there is none; ``sibling_direct`` where
+    it is compared by temperature because there is no air temperature. ``group_code`` is −1 where a
+    connection has no siblings; ``set_code`` holds neutrals too.
 
     Reads
         `READS`
@@ -68,15 +69,16 @@ def siblings(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
 
 def _groups(readings: pd.DataFrame) -> tuple[Ints, Ints]:
     """Codes of the sets of like connections, with and without what is not a line phase."""
-    survey, site, group = (texts(readings, name) for name in ("survey_id", "site", "group"))
-    place = codes(*(texts(readings, name) for name in ("equipment", "circuit", "device", "side")))
-    named = group.notna().to_numpy()
+    survey, site = (texts(readings, name) for name in ("survey_id", "site"))
+    group, device, side, point = (readings[name] for name in LIKE.values())
+    place = codes(texts(readings, "equipment"), texts(readings, "circuit"), device, side)
+    named = group.to_numpy() >= 0
     derived = (texts(readings, "circuit").notna() | texts(readings, "device").notna()).to_numpy()
     members = np.where(named, codes(group), -1 - place)
     set_code = codes(survey, site, pd.Series(members))
     set_code = np.where(named | derived, set_code, -1)
     line = is_any(readings, "phase", LINE_PHASES) | (texts(readings, "phase").isna().to_numpy() & named)
-    group_code = codes(pd.Series(set_code), texts(readings, "point"))
+    group_code = codes(pd.Series(set_code), point)
     return set_code, np.where(line & (set_code >= 0), group_code, -1)
 
 

@@ -203,3 +203,58 @@ def test_a_closed_cover_over_the_coolest_other_closed_cover() -> None:
     readings.loc[3, "cover"] = "open"
     found = assess(readings)
     assert found["cover_rise_k"].to_dict() == pytest.approx({"A": 1.6, "B": 0.1, "C": -0.1, "L1": np.nan}, nan_ok=True)
+
+
+def registered(part: str, **of: str) -> dict[str, pd.DataFrame]:
+    """A register that says this part of the place of some joints; of one with an empty text it says nothing of it."""
+    rows_ = [{"connection_id": joint, "circuit": "F1", "phase": joint, part: value} for joint, value in of.items()]
+    return {"connections": pd.DataFrame(rows_)}
+
+
+PARTS = {
+    "group": ("G1", "G2"),
+    "device": ("Q1", "Q2"),
+    "side": ("line", "load"),
+    "point": ("conductor", "busbar joint"),
+}
+
+
+@pytest.mark.parametrize("part", PARTS)
+def test_what_the_register_says_of_the_others_only_parts_no_joint_from_them(part: str) -> None:
+    """62 °C beside 35 and 34: of A the register says nothing, its row lacking or its cell empty."""
+    readings = survey(
+        *({"connection_id": p, "phase": p, "connection_c": t} for p, t in zip("ABC", (62.0, 35.0, 34.0), strict=True)),
+        ambient_c=30.0,
+        load_pct=80,
+        equipment="P",
+    )
+    here, there = PARTS[part]
+    for register in ({"B": here, "C": here}, {"A": "", "B": here, "C": here}, {"A": here}, {"B": here, "C": there}):
+        made = assess(readings, **registered(part, **register))
+        assert (reference(made), made.loc["A", "severity"]) == ("C", 4.0), register
+
+
+@pytest.mark.parametrize("part", PARTS)
+def test_joints_that_the_register_says_are_elsewhere_are_no_siblings(part: str) -> None:
+    readings = rows(("A", 62.0, 80), ("B", 35.0, 80), ("C", 34.0, 80), group=None, equipment="P")
+    here, there = PARTS[part]
+    assert reference(assess(readings, **registered(part, A=here, B=here, C=there))) == "B"
+    assert reference(assess(readings, **registered(part, A="", B=here, C=there))) is None
+
+
+@pytest.mark.parametrize("part", PARTS)
+def test_what_the_survey_says_of_some_parts_them(part: str) -> None:
+    readings = rows(("A", 62.0, 80), ("B", 35.0, 80), ("C", 34.0, 80), group=None, equipment="P")
+    readings[part] = [PARTS[part][0], None, PARTS[part][0]]
+    assert reference(assess(readings)) == "C"
+    assert reference(assess(readings), "B") is None
+
+
+def test_a_board_that_is_not_registered_whole_is_parted_where_it_is() -> None:
+    """Of Q1 the register says all; A of circuit F2, which it lacks, takes nothing from that."""
+    one = rows(("A", 62.0, 80), ("B", 35.0, 80), ("C", 34.0, 80), group=None, equipment="P")
+    other = one.assign(connection_id=["A2", "B2", "C2"], circuit="F2")
+    register = registered("device", A="Q1", B="Q1", C="Q2", B2="Q3", C2="Q3")["connections"]
+    register.loc[register["connection_id"].str.endswith("2"), "circuit"] = "F2"
+    made = assess(pd.concat([one, other]), connections=register)
+    assert [reference(made, joint) for joint in ("A", "A2")] == ["B", "C2"]

@@ -1117,6 +1117,74 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "now", "unrecorded"),
         "open",
     ),
+    "a reading of which nobody knows the rating comes between none of another survey": (
+        [
+            read("2026-05-04", 62.0, survey_id="1"),
+            read("2026-05-10", 31.0, None, load_a=0, survey_id="2"),
+            read("2026-05-20", 34.5, survey_id="1"),
+        ],
+        ("open", "now", "unrecorded"),
+        "open",
+    ),
+    "a reading at 30 of 100 A comes between none of another survey": (
+        [
+            read("2026-05-04", 62.0, 60, survey_id="1"),
+            read("2026-05-10", 62.0, None, load_a=30, max_load_a=100, survey_id="2"),
+            read("2026-05-20", 34.5, 60, survey_id="1"),
+        ],
+        ("open", "now", "unrecorded"),
+        "open",
+    ),
+    "a reading at 60 of 100 A comes between those of another survey": (
+        [
+            read("2026-05-04", 62.0, survey_id="1"),
+            read("2026-05-10", 34.5, None, load_a=60, max_load_a=100, survey_id="2"),
+            read("2026-05-20", 34.5, survey_id="1"),
+        ],
+        ("open", "soon", "unrecorded"),
+        "joints can weld and cool",
+    ),
+    "a cool reading after the work, and a hot one of that day that may be later": (
+        [
+            read("2026-05-04", 62.0),
+            tighten("2026-05-17", work_time="08:00"),
+            read("2026-05-17", 37.1, 35, siblings=(32.9, 33.1), survey_id="2"),
+            read("2026-05-17", 34.0, survey_time="11:00", survey_id="2"),
+        ],
+        ("repair in doubt", "now", "verified"),
+        "retighten was asked, tightened is on record",
+    ),
+    "damage put right, a record of work rejected since, then too little torque": (
+        [
+            read("2026-03-01", 34.5),
+            tighten("2026-03-02"),
+            right("2026-04-01", "burnt", "remade"),
+            right("2026-05-10", "corroded", "remade"),
+            visit("2026-05-20", "tight", "tightened", as_left_torque=9.0, torque_unit="N·m", tool_id="T1"),
+        ],
+        ("repair in doubt", "now", "under-torqued"),
+        "remake was asked",
+    ),
+    "damage put right, a record of work rejected since, then remade right": (
+        [
+            read("2026-03-01", 34.5),
+            tighten("2026-03-02"),
+            right("2026-04-01", "burnt", "remade"),
+            right("2026-05-10", "corroded", "remade"),
+            right("2026-05-20", "tight", "remade"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "remade on 20 May 2026",
+    ),
+    "damage put right by a die, a record of work rejected since": (
+        [
+            read("2026-03-01", 34.5, termination_kind="crimp"),
+            visit("2026-04-01", "burnt", "remade", tool_id="T1"),
+            visit("2026-05-10", "corroded", "remade"),
+        ],
+        ("repair in doubt", "now", "unrecorded"),
+        "remake was asked",
+    ),
     "an earlier survey parts no later one": (
         [
             read("2026-03-01", 34.5, 39, survey_id="0"),
