@@ -1135,6 +1135,15 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "now", "unrecorded"),
         "open",
     ),
+    "a reading at less than half of the largest current comes between none of another survey": (
+        [
+            read("2026-05-04", 62.0, 100, survey_id="1"),
+            read("2026-05-10", 31.0, 45, survey_id="2"),
+            read("2026-05-20", 34.5, 100, survey_id="1"),
+        ],
+        ("open", "now", "unrecorded"),
+        "open",
+    ),
     "a reading at 60 of 100 A comes between those of another survey": (
         [
             read("2026-05-04", 62.0, survey_id="1"),
