@@ -163,6 +163,7 @@ STATES = _table(
     ]
 )
 
+ANOTHER_REJECTED = "another record of it was rejected: mend it"
 STATE_REASONS = _table(
     [
         StateReason("found loose since the last work"),
@@ -186,7 +187,7 @@ STATE_REASONS = _table(
         StateReason("requires less than an earlier record", doubt=True),
         StateReason("not every fastener tightened", doubt=True),
         StateReason("nothing was done, says the finding", doubt=True),
-        StateReason("another record of it was rejected: mend it", doubt=True),
+        StateReason(ANOTHER_REJECTED, doubt=True),
     ]
 )
 

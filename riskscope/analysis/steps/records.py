@@ -23,6 +23,7 @@ from riskscope.analysis.records.work_history import (
     surely_after,
     tightenings,
 )
+from riskscope.schema.codes import ANOTHER_REJECTED
 from riskscope.settings import Settings
 from riskscope.units import Floats
 
@@ -75,7 +76,7 @@ def records(
     doubted_now = refused.doubts_work(refused_on, every)
     anew = later.any() or doubted_now.any()
     now = Record(rows, every, tables, settings, tomorrow, no_time) if anew else then
-    now.doubt(doubted_now, "another record of it was rejected: mend it")
+    now.doubt(doubted_now, ANOTHER_REJECTED)
     low, high, source = required_torque(now.worst, now.at, rows, ids)
     last = now.last
     opened = surveyed & (last.opened > until)

@@ -248,6 +248,9 @@ def test_what_the_survey_says_of_some_parts_them(part: str) -> None:
     readings[part] = [PARTS[part][0], None, PARTS[part][0]]
     assert reference(assess(readings)) == "C"
     assert reference(assess(readings), "B") is None
+    readings[part] = [PARTS[part][0], None, None]
+    made = assess(readings, **registered(part, B=PARTS[part][1]))
+    assert [reference(made, joint) for joint in "ABC"] == [None, None, None]
 
 
 def test_a_board_that_is_not_registered_whole_is_parted_where_it_is() -> None:

@@ -1120,7 +1120,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     "a reading of which nobody knows the rating comes between none of another survey": (
         [
             read("2026-05-04", 62.0, survey_id="1"),
-            read("2026-05-10", 31.0, None, load_a=0, survey_id="2"),
+            read("2026-05-10", 31.0, None, load_a=50, survey_id="2"),
             read("2026-05-20", 34.5, survey_id="1"),
         ],
         ("open", "now", "unrecorded"),
@@ -1187,12 +1187,13 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     ),
     "damage put right by a die, a record of work rejected since": (
         [
-            read("2026-03-01", 34.5, termination_kind="crimp"),
+            read("2026-03-01", 34.5),
+            CR,
             visit("2026-04-01", "burnt", "remade", tool_id="T1"),
             visit("2026-05-10", "corroded", "remade"),
         ],
         ("repair in doubt", "now", "unrecorded"),
-        "remake was asked",
+        "another record of it was rejected: mend it",
     ),
     "an earlier survey parts no later one": (
         [
