@@ -65,6 +65,7 @@ TABLE = Table(
             "ambient",
             "ambient temp",
             "ambient temperature",
+            "air",
             "air temp",
             "air temperature",
             "amb temp",
