@@ -84,7 +84,7 @@ def assess(
     if "survey" not in tables:
         raise UnusableInput("there is no survey: nothing to assess.")
     held, out_of_use = living(tables, on)
-    held = settled(held)
+    held = refused.with_doubted_tools(settled(held), tables.refused)
     readings = assess_readings(held, on=on, settings=settings, criteria=criteria)
     said, of_work = refused.readings_and_work(tables.refused, held)
     readings = with_columns(readings, {"beside off scale": refused.beside_refused(readings, said)})

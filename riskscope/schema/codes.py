@@ -163,7 +163,10 @@ STATES = _table(
     ]
 )
 
-ANOTHER_REJECTED = "another record of it was rejected: mend it"
+ANOTHER_REJECTED, TOOL_REJECTED = (
+    "another record of it was rejected: mend it",
+    "a row of its tool was rejected: mend it",
+)
 STATE_REASONS = _table(
     [
         StateReason("found loose since the last work"),
@@ -181,6 +184,7 @@ STATE_REASONS = _table(
         StateReason("no calibration covering that day", doubt=True),
         StateReason("tool later found out of tolerance", doubt=True),
         StateReason("outside the tool's range", doubt=True),
+        StateReason(TOOL_REJECTED, doubt=True),
         StateReason("required torque unknown", doubt=True),
         StateReason("required torque unlike the published table", doubt=True),
         StateReason("witness mark broken", doubt=True),

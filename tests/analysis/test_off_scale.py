@@ -486,3 +486,29 @@ def test_a_joint_that_only_a_rejected_row_names_is_no_other_that_had_a_name_like
     rows = "K-1,2026-05-25,R,F,A,34,30,80\nMCC-11/1,2026-05-25,,,,OL,30,80\n"
     made = made_of(tmp_path, survey=f"{LONG}\n{rows}", renamings=renaming)
     assert made.loc["MCC-11/1", "only refused"]
+
+
+@pytest.mark.parametrize(
+    ("name", "found_out", "state"),
+    [
+        ("T1", "2026-05-32", "repair in doubt"),
+        (" t1 ", "2026-05-32", "repair in doubt"),
+        ("T1", "2026-05-30", "repair in doubt"),
+        ("T1", "", "awaiting proof"),
+        ("T2", "2026-05-32", "awaiting proof"),
+    ],
+    ids=["rejected", "in small letters", "accepted", "not found out", "another tool"],
+)
+def test_a_rejected_row_of_a_tool_puts_what_it_tightened_in_doubt(name: str, found_out: str, state: str) -> None:
+    """It may say that the tool was out of tolerance."""
+    tools = f"{TOOLS},\nT2,5,50,N·m,2026-01-10,\n{name},5,50,N·m,2026-02-10,{found_out}"
+    texts = {
+        "survey": "\n".join((LONG, *WORKED)),
+        "installs": "\n".join((*INSTALLS, RIGHT)),
+        "tools": tools.replace("calibrated_on", "calibrated_on,found_out_of_tolerance_on"),
+    }
+    tables = {table: pd.read_csv(io.StringIO(text), dtype=str) for table, text in texts.items()}
+    made = assess(read_frames(on=ON, **tables), on=ON).connections.set_index("connection_id").loc["P/F1/A"]
+    assert (made["work_state"], made["urgency"] == "now") == (state, state == "repair in doubt")
+    rejected = "a row of its tool was rejected: mend it" in (made["record_now_reasons"] or "")
+    assert rejected == (found_out == "2026-05-32" and name != "T2")
