@@ -40,7 +40,7 @@ INTERIM = (
     "load_measure", "sibling_direct", "high_k", "rise_similar_40_k", "rise_similar_40_high_k",
     "u_similar_full_k", "within_noise", "rated_low_over_air_k", "rated_high_over_air_k",
     "permitted_rise_k", "ambient_low_k", "ambient_high_k", "register_rated_a",
-    "set group", "set device", "set side", "set point",
+    "set group", "set device", "set side", "set point", "set line",
 )  # fmt: skip
 # What the walk, the records and the work states tell each other.
 OF_WALK = (
@@ -84,15 +84,17 @@ def assess(
     if "survey" not in tables:
         raise UnusableInput("there is no survey: nothing to assess.")
     held, out_of_use = living(tables, on)
-    held = refused.with_doubted_tools(settled(held), tables.refused)
+    held = settled(held)
     readings = assess_readings(held, on=on, settings=settings, criteria=criteria)
     said, of_work = refused.readings_and_work(tables.refused, held)
+    in_doubt = refused.doubted_tools(tables.refused, held)
     readings = with_columns(readings, {"beside off scale": refused.beside_refused(readings, said)})
     readings = with_columns(readings, remakes(readings, held, settings, on))
-    frame = _from_work_to_proof(readings, held, said, of_work, settings, on)
+    frame = _from_work_to_proof(readings, held, said, of_work, in_doubt, settings, on)
     released = frame["eased"] & frame["answered"] & (frame["work_state"] == "not cured")
     if released.any():
-        frame = _from_work_to_proof(readings, held, said, of_work, settings, on, frame["connection_id"][released])
+        once_more = frame["connection_id"][released]
+        frame = _from_work_to_proof(readings, held, said, of_work, in_doubt, settings, on, once_more)
     frame = with_columns(frame, {"likelihood_loose": speaks.probability(frame)})
     retired = frame["connection_id"].isin(out_of_use).to_numpy()
     return Assessment(
@@ -105,6 +107,7 @@ def _from_work_to_proof(
     tables: Mapping[str, pd.DataFrame],
     said: pd.DataFrame,
     of_work: pd.DataFrame,
+    in_doubt: pd.Series,
     settings: Settings,
     on: dt.date,
     released: Collection[str] = (),
@@ -112,7 +115,7 @@ def _from_work_to_proof(
     """Every connection with its record, what is asked of it and what has come of that: `assess` after the readings."""
     frame = connections(readings, tables, said, settings, on, released)
     every = visits(tables, frame["connection_id"], frame, on)
-    frame = with_columns(frame, records(frame, tables, every, of_work, settings, on))
+    frame = with_columns(frame, records(frame, tables, every, of_work, in_doubt, settings, on))
     frame = with_columns(frame, history(frame, readings, settings))
     frame = with_columns(frame, actions(frame, settings))
     frame = with_columns(frame, work_states(frame, tables, every, settings, on))

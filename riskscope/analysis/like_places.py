@@ -8,12 +8,14 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import Bools, Ints, codes, texts
+from riskscope.schema.common import LINE_PHASES
 
 PARTS = ("group", "device", "side", "point")
 COLUMNS = {part: f"set {part}" for part in PARTS}
+LINE = "set line"
 
 
-def told_apart_by(survey: pd.DataFrame, places: Mapping[str, pd.Series], registered: Bools) -> dict[str, Ints]:
+def told_apart_by(survey: pd.DataFrame, places: Mapping[str, pd.Series], registered: Bools) -> dict[str, Ints | Bools]:
     """Codes by which siblings are told apart, −1 where a part is not known.
 
     What the survey does not say of any reading of a circuit, and the register of some only, parts none of them from
@@ -32,10 +34,10 @@ def told_apart_by(survey: pd.DataFrame, places: Mapping[str, pd.Series], registe
     Returns
     -------
     dict
-        `COLUMNS`
+        `COLUMNS`, and `LINE`: which are line phases.
     """
     key = codes(texts(survey, "survey_id"), *(places[name] for name in ("site", "equipment", "circuit")))
-    made = {}
+    made: dict[str, Ints | Bools] = {}
     for part, column in COLUMNS.items():
         own = texts(survey, part).notna().to_numpy()
         value = pd.factorize(places[part])[0].astype(np.int64)
@@ -43,19 +45,30 @@ def told_apart_by(survey: pd.DataFrame, places: Mapping[str, pd.Series], registe
             value = _parting(value, key, own, registered)
         made[column] = value
         key = codes(pd.Series(key), pd.Series(value))
-    return made
+    return {
+        **made,
+        LINE: _line(texts(survey, "phase").notna().to_numpy(), places["phase"], key, made["set group"] >= 0),
+    }
+
+
+def _line(own: Bools, phase: pd.Series, key: Ints, named: Bools) -> Bools:
+    """Readings of line phases; what says none is one in a `group`, or where the register says others of its place are
+    and the survey says nothing: it is compared with them, not left out."""
+    line, unsaid = phase.isin(list(LINE_PHASES)).to_numpy(dtype=bool), phase.isna().to_numpy()
+    return line | (unsaid & (named | (_any_of(line, key) & ~_any_of(own, key))))
 
 
 def _parting(value: Ints, key: Ints, own: Bools, registered: Bools) -> Ints:
     """The codes of one part of the place, among readings of one circuit each."""
     unknown = value < 0
-
-    def any_of(mask: Bools) -> Bools:
-        return (np.bincount(key, mask) > 0)[key]
-
     most = np.full(int(key.max(initial=0)) + 1, -1)
     np.maximum.at(most, key, value)
-    is_one = ~any_of(~unknown & (value != most[key]))
-    left_open = any_of(unknown) & any_of(~unknown) & ~any_of(own)
+    is_one = ~_any_of(~unknown & (value != most[key]), key)
+    left_open = _any_of(unknown, key) & _any_of(~unknown, key) & ~_any_of(own, key)
     value = np.where(left_open & is_one, most[key], value)
-    return np.where(left_open & ~is_one & any_of(unknown & ~registered), -1, value)
+    return np.where(left_open & ~is_one & _any_of(unknown & ~registered, key), -1, value)
+
+
+def _any_of(mask: Bools, key: Ints) -> Bools:
+    """For each reading whether the mask holds anywhere among those of its key."""
+    return (np.bincount(key, mask) > 0)[key]

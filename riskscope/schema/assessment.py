@@ -37,6 +37,7 @@ STEPS = (
         "hot_load_fraction", "Largest load at which it was hot in the survey, else its own; full load for hardly any."
     ),
     _number("hot_current_a", "Largest current at which it was hot in the survey, else its own.", "current"),
+    Column("hot_untimed_on", "date", "Day of its last hot reading in the survey of which no time is known."),
     _flag("burnt", "In a reading of the survey over its limit, or by far hotter than its siblings."),
     _number("hottest_other_c", "Hottest reading of it in the same survey.", "temperature"),
     _number("read_c", "Temperature the instrument showed, before the correction.", "temperature"),

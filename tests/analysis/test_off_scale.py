@@ -512,3 +512,15 @@ def test_a_rejected_row_of_a_tool_puts_what_it_tightened_in_doubt(name: str, fou
     assert (made["work_state"], made["urgency"] == "now") == (state, state == "repair in doubt")
     rejected = "a row of its tool was rejected: mend it" in (made["record_now_reasons"] or "")
     assert rejected == (found_out == "2026-05-32" and name != "T2")
+
+
+def test_a_rejected_row_of_a_tool_makes_no_remake_a_tightening() -> None:
+    """Verified in January and hot in May: the joint is bad, whatever the rejected row says of T1."""
+    texts = {
+        "survey": "\n".join((LONG, *WORKED)),
+        "installs": "\n".join((*INSTALLS, "P/F1/A,2026-01-15,25,25,N·m,T1", "P/F1/A,2026-05-20,25,25,N·m,T2")),
+        "tools": f"{TOOLS}\nT2,5,50,N·m,2026-01-10\nT1,5,50,N·m,2026-13-10",
+    }
+    tables = {table: pd.read_csv(io.StringIO(text), dtype=str) for table, text in texts.items()}
+    made = assess(read_frames(on=ON, **tables), on=ON).connections.set_index("connection_id").loc["P/F1/A"]
+    assert (made["work_state"], made["urgency"], made["install_state"]) == ("repair in doubt", "now", "verified")

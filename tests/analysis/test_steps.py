@@ -10,6 +10,7 @@ import pytest
 import riskscope
 from riskscope.analysis.assess import INTERIM, OF_WALK, assess, assess_readings
 from riskscope.analysis.like_places import COLUMNS as LIKE
+from riskscope.analysis.like_places import LINE
 from riskscope.analysis.steps.connections import PROOF, REFUSED
 from riskscope.intake.read import read_frames
 from riskscope.schema import TABLES
@@ -39,6 +40,7 @@ GIVEN = set(TABLES["survey"].stored) | {
     "hottest_other_c",
     "source_file",
     *LIKE.values(),
+    LINE,
 }
 
 
@@ -69,7 +71,7 @@ def test_every_column_written_is_there_in_the_end(step: str, tables: object) -> 
 def test_step_needs_no_other_column(step: str, tables: object) -> None:
     """A step given only what it says it reads gives the same."""
     frame = assess_readings(tables, on=ON, settings=Settings(), criteria=standard_severity.load())  # type: ignore[arg-type]
-    frame = frame.assign(register_rated_a=float("nan"), **dict.fromkeys(LIKE.values(), -1))
+    frame = frame.assign(register_rated_a=float("nan"), **dict.fromkeys(LIKE.values(), -1), **{LINE: True})
     run = getattr(module(step), step)
     wanted = [name for name in module(step).READS if name in frame]
     full, narrow = run(frame, Settings()), run(frame[wanted], Settings())

@@ -286,6 +286,32 @@ def test_one_id_on_two_boards_is_two_connections(site: Path, capsys: pytest.Capt
     assert "stands for several connections" in " ".join(capsys.readouterr().out.split())
 
 
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ("M/F2/A,2026-05-12,53,50,60,M,F2,B", "stands at phase A and B"),
+        ("M/F2/A,2026-05-12,53,50,60,M,F2,L1", "stands at phase A and L1"),
+        ("M/F2/A,2026-05-12,53,50,60,Board M,F2,A", "stands at board M and Board M"),
+    ],
+    ids=["another phase", "a phase lettered otherwise", "another board"],
+)
+def test_a_slip_in_one_line_renames_no_joint(site: Path, capsys: pytest.CaptureFixture, line: str, words: str) -> None:
+    (site / "connections.csv").write_text(
+        "connection_id,equipment,circuit,phase,limit_c\nM/F1/A,M,F1,A,60\nM/F1/B,M,F1,B,60\nM/F2/A,M,F2,A,60\n", "utf-8"
+    )
+    (site / "survey.csv").write_text(
+        "connection_id,survey_date,connection_c,ambient_c,load_pct,equipment,circuit,phase\n"
+        "M/F1/A,2026-05-12,65,50,60,M,F1,A\nM/F1/B,2026-05-12,64,50,60,M,F1,B\nM/F1/C,2026-05-12,64,50,60,M,F1,C\n"
+        f"M/F2/A,2026-05-12,53,50,60,M,F2,A\n{line}\n",
+        "utf-8",
+    )
+    _, ranking = rank(site)
+    said = " ".join(capsys.readouterr().out.split())
+    assert (ranking.loc["M/F1/A", "urgency"], ranking.loc["M/F1/B", "urgency"]) == ("now", "now")
+    assert words in said
+    assert "2 REJECTED" in said
+
+
 def test_one_id_on_two_boards_of_two_files_is_warned_of(site: Path, capsys: pytest.CaptureFixture) -> None:
     for name, board in (("a", "M"), ("b", "N")):
         (site / f"survey_{name}.csv").write_text(

@@ -32,7 +32,6 @@ from riskscope.schema.common import AT, ID_PARTS, LINE_PHASES
 from riskscope.schema.notes import HOTTEST, PART
 
 NAMED = ("survey", "connections", "installs", "findings")  # tables that show that a joint is known
-TOOL_ROW = "row rejected"
 TOLD = {"row": "int64", "day": "datetime64[us]", "is_settled": "bool", "connection_id": "str"}
 LETTERINGS = ("a b c", "l1 l2 l3", "r y b", "r s t", "u v w", "1 2 3")  # of line phases; of one lettering B is not A
 
@@ -257,18 +256,15 @@ def called(out: pd.DataFrame) -> pd.Series:
     return name + (AT + said["site"]).where(said["site"] != "", "")
 
 
-def with_doubted_tools(tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame) -> dict[str, pd.DataFrame]:
-    """The tables, with the tools of which a row was rejected, that may say that one was out of tolerance.
+def doubted_tools(refused_rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.Series:
+    """The tools of which a row was rejected, that may say that one was out of tolerance.
 
     A rejected row is of each tool that one of its cells names, on its site or on one it does not say.
-
-    Writes
-        ``row rejected`` of the tools, where there is such a row.
     """
     out = refused_rows[(refused_rows["table"] == "tools") & (refused_rows["kind"] == "rejected")]
     tools = get_table(tables, "tools")
     if not len(out) or not len(tools):
-        return dict(tables)
+        return tools["tool_id"].iloc[:0]
     cells = out[["site", "cells"]].assign(name=out["cells"].map(json.loads)).explode("name")
     cells = cells.assign(
         site=texts(cells, "site").astype("str").fillna(""), name=cells["name"].astype("str").fillna("")
@@ -277,7 +273,7 @@ def with_doubted_tools(tables: Mapping[str, pd.DataFrame], refused_rows: pd.Data
     beside = listed.drop_duplicates().assign(key=lambda rows: folded(_bare(rows["tool_id"])))
     beside = beside.merge(cells.assign(key=folded(_bare(cells["name"]))), on="key")
     same = (folded(beside["site"]) == folded(beside["its"])) | (beside["site"] == "") | (beside["its"] == "")
-    return {**tables, "tools": tools.assign(**{TOOL_ROW: tools["tool_id"].isin(beside["tool_id"][same])})}
+    return beside["tool_id"][same].drop_duplicates()
 
 
 def beside_refused(readings: pd.DataFrame, said: pd.DataFrame) -> Bools:

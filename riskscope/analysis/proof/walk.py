@@ -13,7 +13,7 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Bools, Ints, days, floats, is_any, latest
+from riskscope.analysis.frames import NO_DAY, Bools, Ints, codes, days, floats, is_any, latest
 from riskscope.analysis.proof.heat import LEAST, NOW, SOON, calls, too_cold
 from riskscope.analysis.proof.visits import CLASH, OF_DEVICE, REMADE, TIGHTENED
 from riskscope.analysis.proof.walked import (
@@ -109,6 +109,7 @@ class _Walker:
         self.load, self.current = floats(readings, "load_fraction"), floats(readings, "current_a")
         self.hot_load, self.hot_current = floats(readings, "hot_load_fraction"), floats(readings, "hot_current_a")
         self.day, self.time = days(readings["survey_date"]), floats(readings, "survey_time")
+        self.untimed = days(readings["hot_untimed_on"])
         self.rises = [floats(readings, name) for name in ("rise_ambient_full_k", "rise_ambient_found_k")]
         self.temperature = floats(readings, "connection_c")
         self.heat = np.nan_to_num(self.temperature, nan=-np.inf)
@@ -131,7 +132,7 @@ class _Walker:
         perhaps = (visits["did"] >= TIGHTENED).to_numpy() | visits[CLASH].to_numpy(dtype=bool)
         untimed = self._same_day_unknown(readings, code, visits[perhaps])
         hot = self.is_hot(readings)
-        self._untimed_hot(readings, code, hot)
+        self._untimed_hot(readings, code)
         clock = np.where(untimed, np.where(hot, np.inf, -np.inf), np.nan_to_num(self.time[readings], nan=-1.0))
         events = pd.DataFrame(
             {
@@ -244,15 +245,17 @@ class _Walker:
         self._after_work(code[after], row[after], untold[after], no_cooler[after])
         self._before_work(code[before], row[before], attests[before])
         self.bad[code[attests & (self.bad[code] == WORKED)]] = 0
-        self.remade[code[attests | hot]] = False
+        self.remade[code[attests | (hot & ~untold)]] = False
         code, row = code[hot], row[hot]
         self.scorched[code] |= self.burnt[row]
 
-    def _untimed_hot(self, readings: Ints, code: Ints, hot: Bools) -> None:
+    def _untimed_hot(self, readings: Ints, code: Ints) -> None:
         """Which readings have another of their connection and day that is hot and has no time: it may be the later."""
-        which = pd.MultiIndex.from_arrays([code, self.day[readings]]).factorize()[0]
-        untimed = hot & np.isnan(self.time[readings])
-        self.perhaps_before_hot[readings] = np.bincount(which, untimed)[which] > untimed
+        day, untimed = self.day[readings], self.untimed[readings]
+        key = codes(pd.Series(np.tile(code, 2)), pd.Series(np.concatenate([day, untimed])))
+        its, of_hot = np.split(key, 2)
+        others = np.bincount(of_hot, untimed != NO_DAY, minlength=len(key) + 1)[its] - (untimed == day)
+        self.perhaps_before_hot[readings] = (others > 0) & (day != NO_DAY)
 
     def _before_work(self, code: Ints, row: Ints, attests: Bools) -> None:
         """Of a reading and the one that stands the worse stands, unless the later is as good evidence."""

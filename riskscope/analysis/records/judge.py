@@ -9,7 +9,6 @@ import pandas as pd
 
 from riskscope.analysis.frames import Bools, Ints, floats, is_any, latest, texts
 from riskscope.analysis.frames import table as get_table
-from riskscope.analysis.proof.refused import TOOL_ROW
 from riskscope.analysis.records.calibration import calibration
 from riskscope.analysis.records.required import Required, an_earlier, required_of
 from riskscope.analysis.records.work_history import not_after
@@ -34,6 +33,9 @@ def selected(rows: pd.DataFrame, until: Ints, clock: Floats) -> Ints:
     before = not_after(day, floats(rows, "work_time"), until[code], clock[code])
     last = latest(len(until), code[before], day[before])
     return np.flatnonzero(before & (day == last[code]))
+
+
+TOOL_IN_DOUBT = "tool in doubt"  # column of the tightenings: a row of the tool was rejected
 
 
 def judge(
@@ -136,7 +138,6 @@ def _doubts(
     used = texts(rows, "tool_id").notna().to_numpy()
     listed = texts(rows, "tool_id").isin(tools["tool_id"]).to_numpy(dtype=bool) & used
     covered, smallest, largest, found_out = calibration(rows, tools, settings)
-    in_doubt = tools["tool_id"][tools[TOOL_ROW]] if TOOL_ROW in tools else tools["tool_id"].iloc[:0]
     applied = floats(rows, "applied_nm")
     smallest = np.where(np.isnan(smallest), largest * settings.tool_range_low_pct / 100.0, smallest)
     outside = (edge(applied) < edge(smallest)) | (edge(applied) > edge(largest))
@@ -150,7 +151,7 @@ def _doubts(
         "no calibration covering that day": by_tool & listed & ~covered,
         "tool later found out of tolerance": by_tool & listed & found_out,
         "outside the tool's range": by_tool & listed & outside,
-        TOOL_REJECTED: by_tool & texts(rows, "tool_id").isin(in_doubt).to_numpy(dtype=bool),
+        TOOL_REJECTED: by_tool & texts(rows, TOOL_IN_DOUBT).eq(True).to_numpy(dtype=bool),
         "required torque unknown": judged & np.isnan(required.low),
         "required torque unlike the published table": judged & unlike & ~required.makers,
         "witness mark broken": is_any(rows, "witness_mark", ("broken",)),

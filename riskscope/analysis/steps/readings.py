@@ -14,6 +14,7 @@ from riskscope.analysis.frames import (
     Bools,
     Ints,
     codes,
+    dates,
     days,
     filled,
     floats,
@@ -37,7 +38,7 @@ from riskscope.settings import Settings
 SURVEY = TABLES["survey"]
 FROM_FILE = ("source_file", "source_sheet", "source_line")
 HOTTER_K = 1.0  # a difference to the coolest reading of a sibling that can matter
-LARGEST = ("hot_load_fraction", "hot_current_a")
+LARGEST, UNTIMED = ("hot_load_fraction", "hot_current_a"), "hot_untimed_on"
 PLACE, BORROWED, PAIR, PASS = "place", "borrowed", "pair", "pass"  # while the rounds are rated
 
 
@@ -94,7 +95,8 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
     first = rated[0]
     if PAIR not in first:
         held = zip(LARGEST, taken_for(first, settings), strict=True)
-        return with_columns(first, {**dict(held), "burnt": burnt(first, settings)})
+        untimed = dates(np.where(_hot_without_time(first), days(first["survey_date"]), NO_DAY))
+        return with_columns(first, {**dict(held), "burnt": burnt(first, settings), UNTIMED: untimed})
     own = [frame[~frame[BORROWED].to_numpy(dtype=bool)] for frame in rated]
     in_round = np.repeat(np.arange(len(own)), [len(frame) for frame in own])
     every = pd.concat(own, ignore_index=True)
@@ -107,9 +109,18 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
     best = best[np.argsort(every[PLACE].to_numpy()[best], kind="stable")]
     chosen = every.iloc[best].reset_index(drop=True)
     pairs_burnt = chosen[PAIR].isin(every[PAIR][burnt(every, settings)]).to_numpy(dtype=bool)
+    hot_at = np.flatnonzero(_hot_without_time(every))
+    pair = every[PAIR].to_numpy()
+    untimed = latest(int(pair.max()) + 1, pair[hot_at], days(every["survey_date"])[hot_at])[pair[best]]
     of_survey = {**_largest_while_hot(every, best, settings), **_of_load(every, best), "burnt": pairs_burnt}
+    of_survey[UNTIMED] = dates(untimed)
     chosen = with_columns(chosen, of_survey)
     return _with_siblings_in(chosen, in_round[best], rated).drop(columns=[PLACE, BORROWED, PAIR, PASS])
+
+
+def _hot_without_time(every: pd.DataFrame) -> Bools:
+    hot = calls(floats(every, "severity"), every["joint_urgency"].to_numpy())
+    return hot & np.isnan(floats(every, "survey_time"))
 
 
 def _of_load(every: pd.DataFrame, best: Ints) -> dict[str, object]:

@@ -8,9 +8,10 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NEVER, NO_DAY, Bools, Ints, dates, days, floats, is_any, take, texts
+from riskscope.analysis.frames import NEVER, NO_DAY, Bools, Ints, dates, days, floats, is_any, take, texts, with_columns
 from riskscope.analysis.proof import refused
-from riskscope.analysis.proof.visits import LOOKED, OF_DEVICE, REMADE
+from riskscope.analysis.proof.visits import CLASH, LOOKED, OF_DEVICE, REMADE
+from riskscope.analysis.records.judge import TOOL_IN_DOUBT
 from riskscope.analysis.records.kinds import torque_applies
 from riskscope.analysis.records.record import Record, last_right
 from riskscope.analysis.records.required import required_torque
@@ -43,6 +44,7 @@ def records(
     tables: Mapping[str, pd.DataFrame],
     every: pd.DataFrame,
     of_work: pd.DataFrame,
+    in_doubt: pd.Series,
     settings: Settings,
     on: dt.date,
 ) -> dict[str, object]:
@@ -58,6 +60,9 @@ def records(
         The visits to these connections; see `riskscope.analysis.proof.visits.visits`.
     of_work : DataFrame
         Records of work that were refused; see `riskscope.analysis.proof.refused.whose`.
+    in_doubt : Series of str
+        Tools of which a row was refused. It doubts what was done, not what was on record at the reading: whether a
+        joint was hot though tight is judged as if that row were not there.
 
     Reads
         `READS`; of `installs`, `findings` (settled) and `tools` every column.
@@ -74,18 +79,17 @@ def records(
     later = ~not_after(every["day"].to_numpy(), floats(every, "time"), until[every["code"]], clock[every["code"]])
     refused_on = refused.work_refused_on(connections, of_work, on)
     doubted_now = refused.doubts_work(refused_on, every)
-    anew = later.any() or doubted_now.any()
-    now = Record(rows, every, tables, settings, tomorrow, no_time) if anew else then
+    by_doubted = texts(rows, "tool_id").isin(in_doubt).to_numpy(dtype=bool)
+    anew = later.any() or doubted_now.any() or by_doubted.any()
+    told = with_columns(rows, {TOOL_IN_DOUBT: by_doubted})
+    now = Record(told, every, tables, settings, tomorrow, no_time) if anew else then
     now.doubt(doubted_now, ANOTHER_REJECTED)
     low, high, source = required_torque(now.worst, now.at, rows, ids)
     last = now.last
-    opened = surveyed & (last.opened > until)
-    that_day = (last.day == until) & (np.nan_to_num(last.time, nan=-1.0) > np.nan_to_num(clock, nan=np.inf))
-    after = surveyed & (last.day != NO_DAY) & ((last.day > until) | that_day)
+    after, opened, same_day = _worked_since(last, surveyed, until, clock)
     right = now.right(connections) & ~doubted_now
     bad = _bad_before(now, right, refused_on, every, connections, tables, settings)
     damaged = last.damaged | bad["damaged"]["wrong"]
-    same_day = surveyed & (last.day == until) & (np.isnan(last.time) | np.isnan(clock))
     state, reasons = then.in_words()
     state_now, reasons_now = now.in_words() if anew else (state, reasons)
     return {
@@ -104,7 +108,7 @@ def records(
         "record_tool": take(texts(rows, "tool_id"), now.at),
         "last_work_date": dates(np.maximum(last.day, last.opened)),
         "worked_after": after | opened,
-        "worked_same_day": (same_day | (surveyed & (last.opened == until))) & ~after & ~opened,
+        "worked_same_day": same_day,
         "recorded_right": right,
         "found_damaged": damaged,
         "found_loose": last.found_loose | bad["loose"]["wrong"],
@@ -116,6 +120,15 @@ def records(
         "seen_when_cool": _seen_when_cool(connections, every, last),
         "torque applies": torque_applies(connections),
     }
+
+
+def _worked_since(last: LastWork, surveyed: Bools, until: Ints, clock: Floats) -> tuple[Bools, Bools, Bools]:
+    """Connections worked on after their reading, opened after it, and either on its day in an order nobody knows."""
+    that_day = (last.day == until) & (np.nan_to_num(last.time, nan=-1.0) > np.nan_to_num(clock, nan=np.inf))
+    after = surveyed & (last.day != NO_DAY) & ((last.day > until) | that_day)
+    opened = surveyed & (last.opened > until)
+    unknown = (last.day == until) & (np.isnan(last.time) | np.isnan(clock))
+    return after, opened, surveyed & (unknown | (last.opened == until)) & ~after & ~opened
 
 
 def _bad_before(
@@ -172,6 +185,7 @@ def _seen_when_cool(connections: pd.DataFrame, every: pd.DataFrame, last: LastWo
     seen = (cool_on != NO_DAY) & surely_after(day, time, cool_on, cool_time)
     seen &= surely_after(day, time, last.day[code], last.time[code])
     seen &= is_any(every, "found", ("tight",)) & (every["did"] == LOOKED).to_numpy()
+    seen &= ~every[CLASH].to_numpy(dtype=bool)  # "tight" beside another finding of that day that denies it
     made = np.zeros(len(connections), dtype=bool)
     made[code[seen]] = True
     return made

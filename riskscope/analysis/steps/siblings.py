@@ -5,15 +5,15 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import Bools, Ints, codes, floats, is_any, texts
+from riskscope.analysis.frames import Bools, Ints, codes, floats, texts
 from riskscope.analysis.like_places import COLUMNS as LIKE
+from riskscope.analysis.like_places import LINE
 from riskscope.physics.load import loads_alike
-from riskscope.schema.common import LINE_PHASES
 from riskscope.settings import Settings
 from riskscope.units import Floats, edge
 
 READS = ("survey_id", "site", "equipment", "circuit", "device", "set group", "set device", "set side",
-         "set point", "phase", "id_rank", "connection_c", "rise_ambient_found_k", "current_a", "load_fraction",
+         "set point", "set line", "id_rank", "connection_c", "rise_ambient_found_k", "current_a", "load_fraction",
          "scale_fraction", "as_found_only", "unfit", "cover closed")  # fmt: skip
 WRITES = ("set_code", "group_code", "sibling", "sibling_direct", "reads cold",
           "beside a cold sibling", "cover_rise_k", "rise_alike_k", "load_measure")  # fmt: skip
@@ -77,7 +77,7 @@ def _groups(readings: pd.DataFrame) -> tuple[Ints, Ints]:
     members = np.where(named, codes(group), -1 - place)
     set_code = codes(survey, site, pd.Series(members))
     set_code = np.where(named | derived, set_code, -1)
-    line = is_any(readings, "phase", LINE_PHASES) | (texts(readings, "phase").isna().to_numpy() & named)
+    line = readings[LINE].to_numpy(dtype=bool)
     group_code = codes(pd.Series(set_code), point)
     return set_code, np.where(line & (set_code >= 0), group_code, -1)
 

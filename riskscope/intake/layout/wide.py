@@ -27,6 +27,7 @@ from riskscope.units import find_unit
 SURVEY = TABLES["survey"]
 MEASURES = ("connection_c", "rise_similar_k", "rise_ambient_k", "similar_c", "load_pct", "load_a", "image")
 READINGS = ("connection_c", "rise_similar_k", "rise_ambient_k")
+MOST = 0.5  # of the ids of a sheet that are each several connections: fewer are slips
 _BY_WORD = {
     fold(word): phase
     for phase, words in PHASES.items()
@@ -253,9 +254,9 @@ def with_built_ids(grid: Grid, headers: Headers) -> tuple[Grid, list[Note]] | No
 
 
 def with_distinct_ids(grid: Grid, headers: Headers) -> tuple[Grid, list[Note]] | None:
-    """The grid with board or phase joined to each id, where one id stands for several of a day.
+    """The grid with board or phase joined to each id, where most ids stand for several of a day.
 
-    None where every id stands for one connection.
+    None where every id stands for one connection, or only some for several: then a cell of those is wrong.
     """
     at = {match.column.name: match.position for match in headers.matches}
     if not {"connection_id", "survey_date"} <= set(at):
@@ -271,8 +272,9 @@ def with_distinct_ids(grid: Grid, headers: Headers) -> tuple[Grid, list[Note]] |
             continue
         part = clean(grid.cells[at[name]])
         use = body & (part != "").to_numpy()
-        rows = pd.DataFrame({"id": made.str.lower(), "day": day, "part": part.str.lower()})[use]
-        if rows.drop_duplicates().duplicated(["id", "day"]).any():
+        rows = pd.DataFrame({"id": made.str.lower(), "day": day, "part": part.str.lower()})[use].drop_duplicates()
+        each = rows.groupby(["id", "day"], sort=False).size()
+        if (each > 1).mean() >= MOST:
             before = name == "equipment"
             made = made.where(~use, part + "/" + made if before else made + "/" + part)
             pattern = f"{name}/{pattern}" if before else f"{pattern}/{name}"

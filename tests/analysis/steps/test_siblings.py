@@ -261,3 +261,30 @@ def test_a_board_that_is_not_registered_whole_is_parted_where_it_is() -> None:
     register.loc[register["connection_id"].str.endswith("2"), "circuit"] = "F2"
     made = assess(pd.concat([one, other]), connections=register)
     assert [reference(made, joint) for joint in ("A", "A2")] == ["B", "C2"]
+
+
+@pytest.mark.parametrize("lacking", ["A", "C"])
+def test_a_joint_without_a_phase_is_compared_with_those_whose_phase_the_register_says(lacking: str) -> None:
+    """The survey says no phase; of one joint the register has no row, or no phase in it."""
+    readings = survey(
+        *({"connection_id": p, "connection_c": t} for p, t in zip("ABC", (62.0, 35.0, 34.0), strict=True)),
+        ambient_c=30.0,
+        load_pct=80,
+        equipment="P",
+    )
+    register = pd.DataFrame([{"connection_id": p, "circuit": "F1", "phase": p} for p in "ABC"])
+    empty = register.assign(phase=register["phase"].where(register["phase"] != lacking))
+    for connections in (register, register[register["connection_id"] != lacking], empty):
+        made = assess(readings, connections=connections)
+        assert (reference(made), made.loc["A", "severity"]) == ("C", 4.0)
+
+
+def test_a_neutral_of_the_register_stays_no_line_phase() -> None:
+    readings = survey(
+        *({"connection_id": p, "connection_c": t} for p, t in zip("ABN", (62.0, 61.0, 32.0), strict=True)),
+        ambient_c=30.0,
+        load_pct=80,
+        equipment="P",
+    )
+    register = pd.DataFrame([{"connection_id": p, "circuit": "F1", "phase": p} for p in "ABN"])
+    assert reference(assess(readings, connections=register)) == "B"

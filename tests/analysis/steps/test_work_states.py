@@ -1195,6 +1195,35 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("repair in doubt", "now", "unrecorded"),
         "another record of it was rejected: mend it",
     ),
+    "a hot reading without a time beside a hotter one with it, and a cool one of another survey": (
+        [
+            read("2026-05-20", 62.0, survey_time="09:45", survey_id="1"),
+            read("2026-05-20", 62.0, 40, survey_id="1"),
+            read("2026-05-20", 34.5, 100, survey_time="10:30", survey_id="2"),
+        ],
+        ("open", "now", "unrecorded"),
+        "order of the day not known",
+    ),
+    "damaged and remade by a word on a day it was hot, hot again, then tightened": (
+        [
+            read("2026-05-14", 62.0, survey_time="14:00"),
+            visit("2026-05-14", "damaged", "remade"),
+            read("2026-05-21", 62.0, survey_time="09:00"),
+            tighten("2026-05-22", work_time="10:00"),
+        ],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked",
+    ),
+    "cooled, then found tight on a day that another finding denies": (
+        [
+            read("2026-05-09", 62.0, 25, survey_time="04:30", survey_id="1"),
+            read("2026-05-09", 34.5, survey_time="16:30", survey_id="2"),
+            visit("2026-05-18", "not checked", "remade", as_left_torque=10.0, torque_unit="N·m", tool_id="T1"),
+            visit("2026-05-18", "tight", "none", work_time="04:30"),
+        ],
+        ("contradictory", "soon", "unrecorded"),
+        "joints can weld and cool",
+    ),
     "an earlier survey parts no later one": (
         [
             read("2026-03-01", 34.5, 39, survey_id="0"),
