@@ -180,6 +180,7 @@ def test_explain_in_other_units(home: Path, capsys: pytest.CaptureFixture) -> No
         assert words in text, words
 
 
+@pytest.mark.long
 def test_explain_connections_all_over_the_demo(home: Path) -> None:
     """No chain fails, whatever a connection lacks."""
     explained(step=9)

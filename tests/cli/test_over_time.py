@@ -33,16 +33,19 @@ def _of_the_store(kept: str, monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.parametrize(
     ("arguments", "words"),
-    [
-        (["trend", str(DEMO)], ["MCC-3/F1/A", "K/year"]),
-        (["trend", "--work"], ["SWB-1/F4/A", "not re-surveyed"]),
-        (["due"], ["DB-3/F2/A", "past its interval"]),
-        (["recall"], ["T-05", "MCC-3/F4/A", "30.1 N·m"]),
-        (["recall", "T-05", "--show-torque", "lbf·ft"], ["MCC-3/F4/A", "22.2 lbf·ft"]),
-        (["recall", "t-06", "--since", "2025-01-01"], ["SWB-2/F3/A", "SWB-1/F1/B"]),
-        (["gaps"], ["MCC-1", "unrecorded", "verified"]),
-        (["gaps", "--board", "mcc-3", "--state", "doubtful"], ["MCC-3/F4/A", "30.1 N·m"]),
-    ],
+    part(
+        [
+            (["trend", str(DEMO)], ["MCC-3/F1/A", "K/year"]),
+            (["trend", "--work"], ["SWB-1/F4/A", "not re-surveyed"]),
+            (["due"], ["DB-3/F2/A", "past its interval"]),
+            (["recall"], ["T-05", "MCC-3/F4/A", "30.1 N·m"]),
+            (["recall", "T-05", "--show-torque", "lbf·ft"], ["MCC-3/F4/A", "22.2 lbf·ft"]),
+            (["recall", "t-06", "--since", "2025-01-01"], ["SWB-2/F3/A", "SWB-1/F1/B"]),
+            (["gaps"], ["MCC-1", "unrecorded", "verified"]),
+            (["gaps", "--board", "mcc-3", "--state", "doubtful"], ["MCC-3/F4/A", "30.1 N·m"]),
+        ],
+        4,
+    ),
     ids=lambda value: " ".join(value[:2])[:12] if isinstance(value, list) else "",
 )
 def test_what_is_printed(arguments: list[str], words: list[str], capsys: pytest.CaptureFixture) -> None:

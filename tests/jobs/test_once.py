@@ -74,7 +74,7 @@ def due(source: list[str], out: Path) -> list[str]:
 
 @pytest.mark.parametrize(
     ("command", "described"),
-    part([(report, CONNECTIONS), (explain, 1), (due, 0), (ranking, CONNECTIONS), (overview, CONNECTIONS)], 2),
+    part([(report, CONNECTIONS), (explain, 1), (due, 0), (ranking, CONNECTIONS), (overview, CONNECTIONS)], 1),
     ids=lambda value: getattr(value, "__name__", None),
 )
 def test_from_a_folder_once(

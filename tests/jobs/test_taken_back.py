@@ -201,7 +201,7 @@ def test_a_cool_reading_of_that_day_does_not_stand_for_the_refused_one(tmp_path:
 TWICE = "K,2026-05-20,B1,F1,A,OL,30,80\n" * 2
 
 
-@pytest.mark.parametrize(("dismissed", "cell", "typed"), [(True, 5, ""), (True, 0, "B"), (False, 5, "")])
+@pytest.mark.parametrize(("dismissed", "cell", "typed"), part([(True, 5, ""), (True, 0, "B"), (False, 5, "")], 1))
 def test_of_two_refused_readings_of_a_joint_each_is_asked_about(
     tmp_path: Path, dismissed: bool, cell: int, typed: str
 ) -> None:
@@ -237,7 +237,9 @@ def test_in_place_of_each_refused_reading_stands_one_of_its_day_or_a_later_one(
         assert any(AGAIN + "K. Make sure." in words for words in warned(made)) is is_asked
 
 
-@pytest.mark.parametrize(("day", "is_asked"), [("2025-05-04", True), ("2026-05-04", False), ("2026-05-32", False)])
+@pytest.mark.parametrize(
+    ("day", "is_asked"), part([("2025-05-04", True), ("2026-05-04", False), ("2026-05-32", False)], 2)
+)
 def test_a_refused_reading_of_no_day_is_answered_by_none_older_than_the_last(
     tmp_path: Path, day: str, is_asked: bool
 ) -> None:
@@ -254,7 +256,7 @@ NORTH = (
 )
 
 
-@pytest.mark.parametrize("typed", ["OL", "36"])
+@pytest.mark.parametrize("typed", part(["OL", "36"], 1))
 def test_a_joint_of_another_site_does_not_answer_for_one(tmp_path: Path, typed: str) -> None:
     with keep.opened(str(tmp_path / "s.db"), create=True) as held:
         add(held, SITED + NORTH)

@@ -148,6 +148,7 @@ def test_the_same_file_again_and_a_corrected_one(app: Served, page: Page) -> Non
     expect(page.get_by_text("no longer counts")).to_be_visible()
 
 
+@pytest.mark.long
 def test_filters_come_back_and_links_lead_anywhere(app: Served, page: Page) -> None:
     seed(app, "p4.csv", circuit("P4", "2026-05-04", 41, 41, 41.5))
     page.goto(f"{app.address}/survey?board=P4&find=F1")
@@ -221,6 +222,7 @@ def test_a_tab_closed_in_mid_import_does_not_stop_it(app: Served, page: Page) ->
     assert until(brought) == [20_000]
 
 
+@pytest.mark.long
 def test_an_outage_is_planned_and_its_cards_come_out(app: Served, page: Page) -> None:
     seed(app, "p7.csv", circuit("P7", "2026-05-29", 58, 41, 41.5))
     page.goto(f"{app.address}/plan")

@@ -77,7 +77,7 @@ def drawn(page: Page, path: str, scheme: str) -> None:
     expect(page.locator('[data-stale="true"]')).to_have_count(0)
 
 
-@pytest.mark.parametrize("path", part(PAGES, 4), ids=lambda path: path or "overview")
+@pytest.mark.parametrize("path", part(PAGES, 3), ids=lambda path: path or "overview")
 def test_no_violation_and_nothing_cut_off(demo: Served, page: Page, path: str) -> None:
     page.emulate_media(color_scheme="light")
     page.goto(f"{demo.address}/{path}")
@@ -126,6 +126,7 @@ def test_every_figure_leads_to_its_list(demo: Served, page: Page) -> None:
         expect(page.get_by_text(f"of {value}", exact=False).first).to_be_visible()
 
 
+@pytest.mark.long
 def test_units_follow_from_page_to_page(demo: Served, page: Page) -> None:
     page.goto(f"{demo.address}/work?t=°F&q=lbf·in")
     expect(page.get_by_text("274 lbf·in").first).to_be_visible()
@@ -133,6 +134,7 @@ def test_units_follow_from_page_to_page(demo: Served, page: Page) -> None:
     expect(page.get_by_text("connection 118.4 °F")).to_be_visible()
 
 
+@pytest.mark.long
 def test_downloads(demo: Served, page: Page) -> None:
     page.goto(f"{demo.address}/work")
     with page.expect_download() as waiting:

@@ -384,6 +384,7 @@ def test_a_long_list_of_what_is_not_planned_is_cut_with_a_word(
     assert hot >= {f"ZZ/F{n}/A" for n in range(120)}, "every hot joint that no outage isolates"
 
 
+@pytest.mark.long
 def test_an_outage_needs_its_boards(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = page("plan", own_store, monkeypatch)
     fill(app, "Name of the outage", "Autumn stop")
@@ -1072,6 +1073,7 @@ def test_settings_say_where_they_come_from(demo_store: Path, monkeypatch: pytest
     assert {row["setting"] for row in tables(app)[0]} >= {field.name for field in dataclasses.fields(Settings)}
 
 
+@pytest.mark.long
 def test_units_of_the_reader(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """31 N·m is 274.4 lbf·in; 48 °C is 118.4 °F; a rise of 13 K is 23.4 °F."""
     app = page("work", demo_store, monkeypatch, q="lbf·in", find="MCC-3/F1/A")

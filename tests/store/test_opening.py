@@ -262,6 +262,7 @@ def test_commands_print_where_the_store_is(
     assert "elsewhere.db" in capsys.readouterr().out
 
 
+@pytest.mark.long
 def test_ranking_from_a_store_is_byte_equal(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     demo = Path(__file__).parent.parent.parent / "demo_data"
     monkeypatch.chdir(tmp_path)

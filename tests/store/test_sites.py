@@ -109,6 +109,7 @@ def test_a_list_brought_in_without_and_then_with_its_site_is_not_doubled(store: 
         add(store, WORKS.replace("\n", "\r\n"), "works again.csv", site="Works")
 
 
+@pytest.mark.long
 def test_an_export_comes_back_as_it_was(two_sites: str, tmp_path: Path) -> None:
     assert run(["store", "export", "--out", str(tmp_path / "export"), "--store", two_sites]) == 0
     again = str(tmp_path / "again.db")
@@ -277,6 +278,7 @@ def test_a_findings_sheet_says_the_site_and_comes_back_whole(
     assert ranking(two_sites, tmp_path / "out").loc["MSB/F1/A @ Yard", "record_now"] == "found loose"
 
 
+@pytest.mark.long
 def test_taking_a_site_back_says_what_is_of_no_known_site(
     folders: tuple[Path, Path], tmp_path: Path, capsys: pytest.CaptureFixture
 ) -> None:

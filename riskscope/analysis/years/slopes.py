@@ -7,7 +7,7 @@ import datetime as dt
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import Ints, dates, days, floats, positions, take
+from riskscope.analysis.frames import Ints, dates, days, floats, positions, take, with_columns
 from riskscope.physics.slopes import mann_kendall, theil_sen
 from riskscope.standards.severity import Criteria
 
@@ -55,13 +55,13 @@ def trends(readings: pd.DataFrame, work: pd.DataFrame, criteria: Criteria, on: d
         slope_k_per_year slope_low_k_per_year slope_high_k_per_year p_value next_band_k
         next_band_earliest next_band_latest``.
     """
-    frame = readings.assign(series=_series(readings, work), day=days(readings["survey_date"]))
+    frame = with_columns(readings, {"series": _series(readings, work), "day": days(readings["survey_date"])})
     frame = frame[frame["load_fraction"].gt(0).to_numpy() & frame["ratable"].to_numpy(dtype=bool)]
     last = frame.groupby("connection_id")["series"].transform("max")
     frame = frame[(frame["series"] == last).to_numpy()].sort_values(["connection_id", "day"], kind="stable")
     similar = frame["rise_similar_full_k"].notna().groupby(frame["connection_id"]).transform("all")
     rise = np.where(similar, frame["rise_similar_full_k"], frame["rise_ambient_full_k"])
-    frame = frame.assign(rise=rise, basis=np.where(similar, "similar", "ambient"))
+    frame = with_columns(frame, {"rise": rise, "basis": np.where(similar, "similar", "ambient")})
     frame = frame[frame["rise"].notna()]
     code, ids = pd.factorize(frame["connection_id"])
     place = frame.groupby("connection_id", sort=False).cumcount().to_numpy()
