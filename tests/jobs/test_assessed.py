@@ -67,6 +67,7 @@ def test_a_kept_assessment_reads_back_as_it_was_made(demo: str, tmp_path: Path) 
         assert list(again.tables) == list(fresh.tables)
 
 
+@pytest.mark.long
 def test_an_assessment_is_never_read_with_other_rows(
     demo: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -11,6 +11,7 @@ import pytest
 from playwright.sync_api import Page, TimeoutError, expect
 
 from riskscope.jobs import keep
+from tests.examples import part
 from tests.screens.serving import TOP, Served
 from tests.store.build import ANN, add
 
@@ -170,8 +171,7 @@ def test_filters_come_back_and_links_lead_anywhere(app: Served, page: Page) -> N
 
 @pytest.mark.parametrize(
     ("name", "data", "words"),
-    [("photo.csv", b"\xff\xd8\xff\xe0" + b"\x00\x10JFIF" * 200, "photo.csv"), ("empty.csv", b"", "empty.csv")],
-    ids=["picture", "empty"],
+    part([("photo.csv", b"\xff\xd8\xff\xe0" + b"\x00\x10JFIF" * 200, "photo.csv"), ("empty.csv", b"", "empty.csv")], 1),
 )
 def test_a_file_of_the_wrong_kind_is_one_sentence(app: Served, page: Page, name: str, data: bytes, words: str) -> None:
     page.goto(f"{app.address}/bring-in")
@@ -181,6 +181,7 @@ def test_a_file_of_the_wrong_kind_is_one_sentence(app: Served, page: Page, name:
     expect(page.get_by_text("Traceback")).to_have_count(0)
 
 
+@pytest.mark.long
 def test_the_workbook_that_kills_a_reader_kills_no_app(app: Served, page: Page, tmp_path: Path) -> None:
     import openpyxl
 
@@ -243,6 +244,7 @@ def test_an_outage_is_planned_and_its_cards_come_out(app: Served, page: Page) ->
     assert waiting.value.path().read_bytes().startswith(b"%PDF")
 
 
+@pytest.mark.long
 def test_a_thermogram_becomes_readings(app: Served, page: Page) -> None:
     page.goto(f"{app.address}/thermograms")
     settled(page)

@@ -49,6 +49,7 @@ def limited(place: str, size: int, work: str) -> subprocess.CompletedProcess[str
     )
 
 
+@pytest.mark.long
 def test_a_full_disk_loses_nothing(tmp_path: Path) -> None:
     place = str(tmp_path / "s.db")
     store = open_store(place, create=True)

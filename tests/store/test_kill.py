@@ -26,6 +26,7 @@ def before_and_after_each_statement(folder: Path, step: int) -> None:
         killing.is_whole(place, ROWS)
 
 
+@pytest.mark.long
 def test_killed_before_and_after_statements_and_commits(tmp_path: Path) -> None:
     before_and_after_each_statement(tmp_path, step=128)
 
