@@ -25,6 +25,7 @@ SAYS = {
 }
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", part(demo.EXAMPLES, 1))
 def test_an_example_runs_as_it_is_printed(name: str, tmp_path: Path, capsys: pytest.CaptureFixture) -> None:
     """As a user would: printed into a file, run from another folder."""

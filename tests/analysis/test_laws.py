@@ -16,7 +16,7 @@ temperatures = st.floats(25.0, 110.0).map(lambda t: round(t, 1))
 loads = st.floats(5.0, 130.0).map(lambda p: round(p, 0))
 RESULTS = ["severity", "severity_as_found", "severity_low", "severity_high", "pattern", "action",
            "urgency", "firm", "resurvey", "quality_flags", "install_state"]  # fmt: skip
-quick = examples(6)
+quick = examples(5)
 
 
 def same(left: pd.DataFrame, right: pd.DataFrame) -> None:

@@ -212,6 +212,7 @@ SAFE = {"told_on": "2026-05-20", "told": "R. Fenwick", "by": "P. Lowe"}
 PUT_OFF = {"decided_on": "2026-05-20", "deferred_by": "P. Lowe", "until": "2026-09-01", "reason": "no part"}
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("before", "table", "row", "words"),
     [

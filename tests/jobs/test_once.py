@@ -72,6 +72,7 @@ def due(source: list[str], out: Path) -> list[str]:
     return ["due", *source]
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("command", "described"),
     part([(report, CONNECTIONS), (explain, 1), (due, 0), (ranking, CONNECTIONS), (overview, CONNECTIONS)], 1),
@@ -84,6 +85,7 @@ def test_from_a_folder_once(
     assert counts.taken() == (1, described)
 
 
+@pytest.mark.long
 def test_from_a_store_once_and_then_never_again(counts: Counts, tmp_path: Path) -> None:
     source = ["--store", str(of_demo.store(tmp_path / "s.db"))]
     assert run([*ranking(source, tmp_path), *ON]) == 0

@@ -109,6 +109,7 @@ def test_the_manager_sees_how_many_and_where_without_scrolling(demo: Served, pag
         assert box["y"] + box["height"] <= 800
 
 
+@pytest.mark.long
 def test_every_figure_leads_to_its_list(demo: Served, page: Page) -> None:
     page.goto(demo.address)
     links = page.locator(".rs-figures a")

@@ -552,6 +552,7 @@ def row_to_settle(app: AppTest, name: str = "findings.csv, line 7") -> AppTest:
     return box.select_index(place).run()
 
 
+@pytest.mark.long
 def test_a_rejected_row_is_dismissed_with_a_reason(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = row_to_settle(page("records", own_store, monkeypatch, view="rejected"))
     press(app, "Dismiss with this note")
@@ -564,6 +565,7 @@ def test_a_rejected_row_is_dismissed_with_a_reason(own_store: Path, monkeypatch:
     ]
 
 
+@pytest.mark.long
 def test_a_rejected_row_is_mended(own_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Found loose on 20 May and left so: it counts as soon as its day is right."""
     app = row_to_settle(page("records", own_store, monkeypatch, view="rejected"))

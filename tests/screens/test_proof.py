@@ -51,6 +51,7 @@ def remade(page: Page, app: Served, board: str) -> None:
     press(page, "See what this finding changes")
 
 
+@pytest.mark.long
 def test_put_off_it_stays_now(app: Served, page: Page) -> None:
     burnt(app, "Q1")
     page.goto(f"{app.address}/work?id=Q1/F1/A&day=2026-05-10")

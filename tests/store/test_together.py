@@ -71,6 +71,7 @@ def import_while_reading(place: str, seconds: float) -> None:
         assert len(held.tables(store, 30)["installs"]) == 50 * (one + two)
 
 
+@pytest.mark.long
 def test_two_importers_and_a_reader(tmp_path: Path) -> None:
     import_while_reading(str(tmp_path / "s.db"), seconds=1.5)
 

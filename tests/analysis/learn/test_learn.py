@@ -137,6 +137,7 @@ def adopted_of_noise(sets: int) -> int:
     return sum(model.judge(frame(seed, 120, law=False)).adopted for seed in range(sets))
 
 
+@pytest.mark.long
 def test_noise_is_hardly_ever_adopted() -> None:
     """Of 20 sets at most 5 %; of 200 in tests/long."""
     assert adopted_of_noise(20) <= 1
