@@ -5,6 +5,7 @@ from __future__ import annotations
 import pandas as pd
 
 from riskscope.intake.sheet import Work
+from riskscope.schema.common import AT
 
 PLACES = {"equipment": "board", "phase": "phase"}
 
@@ -17,6 +18,8 @@ def at_several_places(work: Work) -> None:
     if not {"connection_id", "survey_date"} <= work.frame.keys():
         return
     rows = pd.DataFrame({"id": work.frame["connection_id"].str.casefold(), "day": work.frame["survey_date"]})
+    if "site" in work.frame:  # an id is of its site: on another it is another connection
+        rows["id"] += AT + work.frame["site"].fillna("").str.casefold()
     if not rows.duplicated().any():
         return
     for name, called in PLACES.items():

@@ -312,6 +312,28 @@ def test_a_slip_in_one_line_renames_no_joint(site: Path, capsys: pytest.CaptureF
     assert "2 REJECTED" in said
 
 
+def test_one_slip_among_three_phases_renames_none(site: Path) -> None:
+    """B of F1 is written as A: of two ids one stands at two phases, which is not most."""
+    (site / "survey.csv").write_text(
+        "connection_id,survey_date,connection_c,ambient_c,load_pct,equipment,circuit,phase\n"
+        "M/F1/A,2026-05-12,35,30,60,M,F1,A\nM/F1/A,2026-05-12,34,30,60,M,F1,B\nM/F1/C,2026-05-12,95,30,60,M,F1,C\n",
+        "utf-8",
+    )
+    _, ranking = rank(site)
+    assert list(ranking.index) == ["M/F1/C"]
+
+
+def test_one_id_at_two_boards_of_two_sites_is_no_slip(site: Path) -> None:
+    (site / "survey.csv").write_text(
+        "connection_id,survey_date,connection_c,ambient_c,load_pct,site,equipment,circuit,phase\n"
+        "F1/A,2026-05-12,95,30,60,North,M,F1,A\nF1/A,2026-05-12,34,30,60,South,N,F1,A\n"
+        "F2/A,2026-05-12,34,30,60,North,M,F2,A\nF3/A,2026-05-12,34,30,60,South,N,F3,A\n",
+        "utf-8",
+    )
+    _, ranking = rank(site)
+    assert {"F1/A @ North", "F1/A @ South"} <= set(ranking.index)
+
+
 def test_one_id_on_two_boards_of_two_files_is_warned_of(site: Path, capsys: pytest.CaptureFixture) -> None:
     for name, board in (("a", "M"), ("b", "N")):
         (site / f"survey_{name}.csv").write_text(

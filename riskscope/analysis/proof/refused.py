@@ -112,10 +112,15 @@ def _said(out: pd.DataFrame) -> pd.DataFrame:
 def _of_cells(mute: pd.DataFrame, out: pd.DataFrame) -> pd.DataFrame:
     """Of rows that say neither an id nor a place each cell as a name, and the day in them if there is just one."""
     out = out.loc[mute.index]
-    names = out["cells"].map(json.loads).explode().astype("str").fillna("")
     iso = out["cells"].str.findall(r"\d{4}-\d{2}-\d{2}").map(lambda days_: days_[0] if len(set(days_)) == 1 else None)
     rows = mute.assign(day=mute["day"].fillna(pd.to_datetime(iso, errors="coerce"))).drop(columns=["name", "site"])
-    return rows.join(pd.DataFrame({"name": _bare(names), "site": _site(names)}))
+    return rows.join(_in_cells(out))
+
+
+def _in_cells(out: pd.DataFrame) -> pd.DataFrame:
+    """Each cell of each row as a name and the site behind it, labelled as the row is."""
+    names = out["cells"].map(json.loads).explode().astype("str").fillna("")
+    return pd.DataFrame({"name": _bare(names), "site": _site(names)})
 
 
 def _joints(said: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> tuple[pd.DataFrame, pd.DataFrame]:
@@ -265,15 +270,13 @@ def doubted_tools(refused_rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]
     tools = get_table(tables, "tools")
     if not len(out) or not len(tools):
         return tools["tool_id"].iloc[:0]
-    cells = out[["site", "cells"]].assign(name=out["cells"].map(json.loads)).explode("name")
-    cells = cells.assign(
-        site=texts(cells, "site").astype("str").fillna(""), name=cells["name"].astype("str").fillna("")
-    )
-    listed = pd.DataFrame({"tool_id": tools["tool_id"], "its": texts(tools, "site").astype("str").fillna("")})
-    beside = listed.drop_duplicates().assign(key=lambda rows: folded(_bare(rows["tool_id"])))
-    beside = beside.merge(cells.assign(key=folded(_bare(cells["name"]))), on="key")
-    same = (folded(beside["site"]) == folded(beside["its"])) | (beside["site"] == "") | (beside["its"] == "")
-    return beside["tool_id"][same].drop_duplicates()
+    cells = _in_cells(out)
+    site = texts(out, "site").astype("str").fillna("").reindex(cells.index)
+    cells = cells.assign(site=cells["site"].where(cells["site"] != "", site), key=folded(cells["name"]))
+    ids = tools["tool_id"].drop_duplicates()
+    listed = pd.DataFrame({"tool_id": ids, "site_its": _site(ids), "key": folded(_bare(ids))})
+    beside = listed.merge(cells[cells["key"] != ""], on="key")
+    return beside["tool_id"][_is_site(beside)].drop_duplicates()
 
 
 def beside_refused(readings: pd.DataFrame, said: pd.DataFrame) -> Bools:

@@ -119,8 +119,11 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
 
 
 def _hot_without_time(every: pd.DataFrame) -> Bools:
-    hot = calls(floats(every, "severity"), every["joint_urgency"].to_numpy())
-    return hot & np.isnan(floats(every, "survey_time"))
+    return _hot(every) & np.isnan(floats(every, "survey_time"))
+
+
+def _hot(every: pd.DataFrame) -> Bools:
+    return calls(floats(every, "severity"), every["joint_urgency"].to_numpy())
 
 
 def _of_load(every: pd.DataFrame, best: Ints) -> dict[str, object]:
@@ -133,8 +136,7 @@ def _of_load(every: pd.DataFrame, best: Ints) -> dict[str, object]:
 
 def _largest_while_hot(every: pd.DataFrame, best: Ints, settings: Settings) -> dict[str, object]:
     """The largest load and current at which each was hot in its survey, else its own; NaN where one is not known."""
-    hot = calls(floats(every, "severity"), every["joint_urgency"].to_numpy())
-    pair = every[PAIR].to_numpy()
+    hot, pair = _hot(every), every[PAIR].to_numpy()
     made: dict[str, object] = {}
     for new, taken in zip(LARGEST, taken_for(every, settings), strict=True):
         largest = pd.Series(np.where(np.isnan(taken), np.inf, taken)[hot])

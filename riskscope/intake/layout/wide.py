@@ -27,7 +27,7 @@ from riskscope.units import find_unit
 SURVEY = TABLES["survey"]
 MEASURES = ("connection_c", "rise_similar_k", "rise_ambient_k", "similar_c", "load_pct", "load_a", "image")
 READINGS = ("connection_c", "rise_similar_k", "rise_ambient_k")
-MOST = 0.5  # of the ids of a sheet that are each several connections: fewer are slips
+MOST = 0.5  # more of the ids of a sheet than this are each several connections, or it is a slip
 _BY_WORD = {
     fold(word): phase
     for phase, words in PHASES.items()
@@ -274,7 +274,7 @@ def with_distinct_ids(grid: Grid, headers: Headers) -> tuple[Grid, list[Note]] |
         use = body & (part != "").to_numpy()
         rows = pd.DataFrame({"id": made.str.lower(), "day": day, "part": part.str.lower()})[use].drop_duplicates()
         each = rows.groupby(["id", "day"], sort=False).size()
-        if (each > 1).mean() >= MOST:
+        if (each > 1).mean() > MOST:
             before = name == "equipment"
             made = made.where(~use, part + "/" + made if before else made + "/" + part)
             pattern = f"{name}/{pattern}" if before else f"{pattern}/{name}"
