@@ -863,16 +863,16 @@ def test_beside_such_a_file_the_others_are_asked_about_and_a_tick_is_of_the_cell
 def test_a_mended_cell_that_changes_how_other_lines_are_read_is_asked_about(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Two joints of one name and two phases are told apart by their phase, and with them all the others."""
+    """An id mended into that of another phase: both are told apart by their phase, and so the other has a new id."""
     app, _ = on_empty(tmp_path, monkeypatch)
-    rows = "D,2026-05-04,OL,30,80,P,F1,A\nE,2026-05-04,41,30,80,P,F1,B\nF,2026-05-04,41,30,80,P,F1,C\n"
+    rows = "D,2026-05-04,OL,30,80,P,F1,A\nE,2026-05-04,41,30,80,P,F1,B\n"
     app.file_uploader[0].set_value([("d.csv", (CIRCUIT + rows).encode(), "text/csv")])
     app.run()
     fill(app, "connection_id", "E")
     fill(app, "connection_c", "41")
     press(app, "Use these cells")
     asked = " ".join(warning.value for warning in app.warning)
-    assert "other lines of it change, which nobody mended: line 3 (E/B), line 4 (F/C) read otherwise now" in asked
+    assert "other lines of it change, which nobody mended: line 3 (E/B) read otherwise now" in asked
 
 
 def test_a_file_that_is_not_accepted_stays_with_its_answers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
