@@ -85,7 +85,7 @@ def assess(
         raise UnusableInput("there is no survey: nothing to assess.")
     held, out_of_use = living(tables, on)
     held = settled(held)
-    readings = assess_readings(held, on=on, settings=settings, criteria=criteria)
+    readings = assess_readings(held, tables.refused, on=on, settings=settings, criteria=criteria)
     said, of_work = refused.readings_and_work(tables.refused, held)
     in_doubt = refused.doubted_tools(tables.refused, held)
     readings = with_columns(readings, {"beside off scale": refused.beside_refused(readings, said)})
@@ -123,11 +123,16 @@ def _from_work_to_proof(
 
 
 def assess_readings(
-    tables: Mapping[str, pd.DataFrame], *, on: dt.date, settings: Settings, criteria: Criteria
+    tables: Mapping[str, pd.DataFrame],
+    refused_rows: pd.DataFrame,
+    *,
+    on: dt.date,
+    settings: Settings,
+    criteria: Criteria,
 ) -> pd.DataFrame:
     """Every reading that counts, of every survey, with its severity: `assess` before the records."""
     rated = []
-    for frame in read.rounds(tables, on, settings):
+    for frame in read.rounds(tables, refused_rows, on, settings):
         frame = with_columns(frame, temperatures(frame, settings))
         frame = with_columns(frame, load(frame, settings))
         frame = with_columns(frame, rises(frame, settings))

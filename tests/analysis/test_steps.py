@@ -70,7 +70,7 @@ def test_every_column_written_is_there_in_the_end(step: str, tables: object) -> 
 @pytest.mark.parametrize("step", ["load", "rises", "siblings"])
 def test_step_needs_no_other_column(step: str, tables: object) -> None:
     """A step given only what it says it reads gives the same."""
-    frame = assess_readings(tables, on=ON, settings=Settings(), criteria=standard_severity.load())  # type: ignore[arg-type]
+    frame = assess_readings(tables, tables.refused, on=ON, settings=Settings(), criteria=standard_severity.load())  # type: ignore[arg-type]
     frame = frame.assign(register_rated_a=float("nan"), **dict.fromkeys(LIKE.values(), -1), **{LINE: True})
     run = getattr(module(step), step)
     wanted = [name for name in module(step).READS if name in frame]

@@ -98,7 +98,7 @@ def trends(folder: Path) -> None:
     read = time.perf_counter() - begin
     settings, criteria = Settings(), severity.load()
     begin = time.perf_counter()
-    found = assess_readings(tables, on=ON, settings=settings, criteria=criteria)
+    found = assess_readings(tables, tables.refused, on=ON, settings=settings, criteria=criteria)
     assessed = time.perf_counter() - begin
     begin = time.perf_counter()
     slopes.trends(found, over_time.works(tables, ON), criteria, ON)

@@ -279,6 +279,34 @@ def doubted_tools(refused_rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]
     return beside["tool_id"][_is_site(beside)].drop_duplicates()
 
 
+def places_said(refused_rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
+    """Where rejected rows of the register say that the connections of just their id are; of unlike rows none does.
+
+    Whatever such a row was rejected for, what it says of a place is all there is to compare its connection by.
+
+    Returns
+    -------
+    DataFrame
+        ``connection_id``, ``site`` and `ID_PARTS`, spelled as in the tables.
+    """
+    parts = ["site", *ID_PARTS]
+    out = refused_rows[(refused_rows["table"] == "connections") & (refused_rows["kind"] == "rejected")]
+    out = out[out["connection_id"].notna()]
+    if not len(out):
+        return out[["connection_id", *parts]]
+    said = whose(out, tables)
+    rows = out.loc[said["row"]].reset_index(drop=True).assign(its=said["connection_id"])
+    rows = rows[(folded(_bare(rows["its"])) == folded(_bare(rows["connection_id"]))).to_numpy()]
+    for part in parts:
+        known = pd.concat([texts(tables[name], part) for name in ("survey", "connections") if name in tables])
+        known = known.dropna().drop_duplicates()
+        at = [positions(folded(known), folded(name)) for name in (rows[part] + AT + rows["site"], rows[part])]
+        spelled = [take(known, where).set_axis(rows.index) for where in at]
+        rows[part] = filled(filled(*spelled), rows[part])
+    rows = rows[["its", *parts]].drop_duplicates()
+    return rows[~rows["its"].duplicated(keep=False)].rename(columns={"its": "connection_id"})
+
+
 def beside_refused(readings: pd.DataFrame, said: pd.DataFrame) -> Bools:
     """Readings of connections of which another of that day, or of a day nobody knows, was refused."""
     made = readings["connection_id"].isin(said["connection_id"][said["day"].isna()]).to_numpy(dtype=bool, copy=True)

@@ -343,7 +343,7 @@ class _Walker:
         self.cools(code[proved], row[proved])
         made.like_day[code[proved & at_like]] = self.day[row[proved & at_like]]
         self._found(code[hot & ~less], row[hot & ~less], cured=False)
-        self.less[code] |= hot & ~less & untold & self.burnt[row] & (self.did[code] < REMADE)
+        self.less[code] |= hot & untold & self.burnt[row] & (self.did[code] < REMADE)
 
     def _refuted(self, code: Ints, row: Ints) -> None:
         """These readings say that the work before them was no answer."""

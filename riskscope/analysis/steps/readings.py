@@ -8,7 +8,6 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.carried import carried
 from riskscope.analysis.frames import (
     NO_DAY,
     Bools,
@@ -30,9 +29,11 @@ from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.like_places import COLUMNS as LIKE
 from riskscope.analysis.like_places import told_apart_by
 from riskscope.analysis.proof.heat import PROOF_SEVERITY, asks_most, burnt, calls, taken_for
+from riskscope.analysis.proof.refused import places_said
 from riskscope.analysis.proof.visits import TIGHTENED, visits
 from riskscope.physics.load import loads_alike
 from riskscope.schema import TABLES
+from riskscope.schema.common import ID_PARTS
 from riskscope.settings import Settings
 
 SURVEY = TABLES["survey"]
@@ -42,46 +43,40 @@ LARGEST, UNTIMED = ("hot_load_fraction", "hot_current_a"), "hot_untimed_on"
 PLACE, BORROWED, PAIR, PASS = "place", "borrowed", "pair", "pass"  # while the rounds are rated
 
 
-def rounds(tables: Mapping[str, pd.DataFrame], on: dt.date, settings: Settings) -> list[pd.DataFrame]:
+def rounds(
+    tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame, on: dt.date, settings: Settings
+) -> list[pd.DataFrame]:
     """The readings to be rated together, in the order of the passes over their sets.
 
     Where no connection was read twice in a survey there is one round. Else every further round holds the sets that
     were gone over again; a sibling that was not stands in it with its nearest reading, to compare with (``borrowed``:
     its own rating there does not count, but where a time is lacking, and with it the pass a reading is of). Where the
-    survey does not say where a connection is, the register does.
+    survey does not say where a connection is, the register does, or a row of it that was rejected.
 
     Reads
         every column of `survey`; of `connections` its places and ``rated_a``; of `equipment` ``site``; of `installs`
         and `findings` the work.
     Writes
         every column of `survey`, those of `riskscope.analysis.like_places`, ``register_rated_a``,
-        ``id_rank`` (order of ids), ``other_readings``
-        (readings of the same survey that do not count), ``hottest_other_c`` (hottest of them all).
+        ``id_rank`` (order of ids).
     """
     survey = get_table(tables, "survey")
     survey = survey[[name for name in survey if name in SURVEY.stored or name in FROM_FILE]]
     survey = kept(survey, (survey["survey_date"] <= pd.Timestamp(on)).to_numpy())
-    survey = _fill_places(survey, tables)
+    survey = _fill_places(survey, tables, refused_rows)
     id_code, _ = pd.factorize(survey["connection_id"], sort=True)
     survey = with_columns(survey, {"id_rank": id_code.astype(np.int32)})
     own = codes(pd.Series(id_code), texts(survey, "survey_id"))
     if np.bincount(own).max(initial=0) < 2:
-        return [with_columns(survey, {"other_readings": np.int32(0), "hottest_other_c": np.nan})]
-    before = [
-        pd.Series(count)
-        for count in (*_work_before(survey, own, tables, on), _others_before(survey, id_code, settings))
-    ]
-    pair = codes(pd.Series(own), *before)
-    others = (np.bincount(pair)[pair] - 1).astype(np.int32)
-    hottest = _hottest_other(floats(survey, "connection_c"), pair)
-    frame = with_columns(survey, {"other_readings": others, "hottest_other_c": hottest, PAIR: pair})
-    return _rounds(frame, own, settings)
+        return [survey]
+    pair = codes(pd.Series(own), *(pd.Series(count) for count in _work_before(survey, own, tables, on)))
+    return _rounds(with_columns(survey, {PAIR: pair}), own, settings)
 
 
 def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
     """One row for each connection and survey, as far as nothing came between: of several readings the more urgent.
 
-    Between may come work, on that day in an order that is not known, or a reading of another survey.
+    Between may come work, on that day in an order that is not known, or a reading of another survey that is not hot.
 
     Of joints as urgent one that burnt, its cover open; then the one rated worse, or that reads cold; else the later,
     or where a time is lacking the hotter of the later day; of one reading beside several of its siblings the largest
@@ -91,15 +86,20 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
     ----------
     rated : sequence of DataFrame
         The rounds, each assessed.
+
+    Writes
+        ``other_readings`` (readings of the same survey that do not count), ``hottest_other_c`` (hottest of them all),
+        ``burnt``, ``hot_load_fraction``, ``hot_current_a``, ``hot_untimed_on``.
     """
     first = rated[0]
     if PAIR not in first:
         held = zip(LARGEST, taken_for(first, settings), strict=True)
         untimed = dates(np.where(_hot_without_time(first), days(first["survey_date"]), NO_DAY))
-        return with_columns(first, {**dict(held), "burnt": burnt(first, settings), UNTIMED: untimed})
+        alone = {"other_readings": np.int32(0), "hottest_other_c": np.nan, "burnt": burnt(first, settings)}
+        return with_columns(first, {**dict(held), **alone, UNTIMED: untimed})
     own = [frame[~frame[BORROWED].to_numpy(dtype=bool)] for frame in rated]
     in_round = np.repeat(np.arange(len(own)), [len(frame) for frame in own])
-    every = pd.concat(own, ignore_index=True)
+    every = _parted(pd.concat(own, ignore_index=True), settings)
     exceedance = np.nan_to_num(floats(every, "exceedance"), nan=-np.inf)
     severity = np.nan_to_num(floats(every, "severity"), nan=-1.0)
     hot, cold = np.where(severity >= PROOF_SEVERITY, severity, 0), is_any(every, "pattern", ("one cold",))
@@ -116,6 +116,21 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
     of_survey[UNTIMED] = dates(untimed)
     chosen = with_columns(chosen, of_survey)
     return _with_siblings_in(chosen, in_round[best], rated).drop(columns=[PLACE, BORROWED, PAIR, PASS])
+
+
+def _parted(every: pd.DataFrame, settings: Settings) -> pd.DataFrame:
+    """The readings of a survey apart where one of another survey came between; with the others of each part."""
+    once = (~every[PLACE].duplicated()).to_numpy()
+    place, count = every[PLACE].to_numpy(), int(every[PLACE].max()) + 1
+    hot, before = np.zeros(count, dtype=bool), np.zeros(count, dtype=np.int64)
+    np.logical_or.at(hot, place, _hot(every))
+    before[place[once]] = _others_before(kept(every, once), hot[place[once]], settings)
+    pair = codes(every[PAIR], pd.Series(before[place]))
+    others = np.bincount(pair[once])[pair] - 1
+    hottest = np.full(int(pair.max()) + 1, -np.inf)
+    np.fmax.at(hottest, pair, floats(every, "connection_c"))
+    hottest = np.where((others > 0) & np.isfinite(hottest[pair]), hottest[pair], np.nan)
+    return every.assign(**{PAIR: pair, "other_readings": others.astype(np.int32), "hottest_other_c": hottest})
 
 
 def _hot_without_time(every: pd.DataFrame) -> Bools:
@@ -289,25 +304,25 @@ def _in_order(frame: pd.DataFrame, own: Ints) -> Ints:
     )
 
 
-def _others_before(survey: pd.DataFrame, code: Ints, settings: Settings) -> Ints:
+def _others_before(readings: pd.DataFrame, hot: Bools, settings: Settings) -> Ints:
     """How often a reading of another survey came between those of a connection, up to each of its readings.
 
-    One that can prove nothing (not fit, at too little load or none that is known, at less than half of the largest
-    current of its connection), or came on that day in an order that is not known, comes between nothing.
+    One that is hot or can prove nothing (not fit, at too little load or none that is known, at less than half of the
+    largest current of its connection), or came on that day in an order that is not known, comes between nothing.
     """
-    name = pd.factorize(texts(survey, "survey_id"))[0]
-    day, time = days(survey["survey_date"]), floats(survey, "survey_time")
-    by_what = carried(survey)
-    enough = by_what.fraction >= settings.low_load
-    for load in (by_what.fraction, by_what.current_a):
+    code, name = readings["id_rank"].to_numpy(), pd.factorize(texts(readings, "survey_id"))[0]
+    day, time = days(readings["survey_date"]), floats(readings, "survey_time")
+    loads = [floats(readings, load) for load in ("load_fraction", "current_a")]
+    enough = loads[0] >= settings.low_load
+    for load in loads:
         largest = pd.Series(load).groupby(code).transform("max").to_numpy()
         enough &= ~(load < settings.proof_current * largest)
     alone = pd.Series(day).groupby([code, day]).transform("size").to_numpy() == 1
-    speaks = _comparable(survey, settings) & enough & (alone | ~np.isnan(time))
+    speaks = _comparable(readings, settings) & enough & ~hot & (alone | ~np.isnan(time))
     order = np.lexsort((name, np.nan_to_num(time, nan=-1.0), day, code))
     said = pd.DataFrame({"code": code[order], "name": name[order], "speaks": speaks[order].astype(np.int64)})
     in_all, in_own = (said.groupby(keys)["speaks"].cumsum() for keys in (["code"], ["code", "name"]))
-    made = np.empty(len(survey), dtype=np.int64)
+    made = np.empty(len(readings), dtype=np.int64)
     made[order] = in_all - in_own
     return made
 
@@ -336,17 +351,14 @@ def _work_before(survey: pd.DataFrame, own: Ints, tables: Mapping[str, pd.DataFr
     return surely, perhaps
 
 
-def _hottest_other(temperature: np.ndarray, pair: np.ndarray) -> np.ndarray:
-    """Hottest reading of each row's connection and survey, where there are several. [°C]"""
-    hottest = np.full(int(pair.max(initial=0)) + 1, np.nan)
-    np.fmax.at(hottest, pair, temperature)
-    return np.where(np.bincount(pair)[pair] > 1, hottest[pair], np.nan)
-
-
-def _fill_places(survey: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
+def _fill_places(survey: pd.DataFrame, tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame) -> pd.DataFrame:
     register = get_table(tables, "connections")
     at = positions(register["connection_id"], survey["connection_id"])
     places = {name: filled(texts(survey, name), take(texts(register, name), at)) for name in SURVEY.places}
+    rejected = places_said(refused_rows, tables)
+    if len(rejected):
+        its = np.where(at >= 0, -1, positions(rejected["connection_id"], survey["connection_id"]))
+        places |= {name: filled(places[name], take(texts(rejected, name), its)) for name in ("site", *ID_PARTS)}
     site, board = places["site"], places["equipment"]
     if site.isna().any():
         equipment = get_table(tables, "equipment")

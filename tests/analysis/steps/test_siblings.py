@@ -288,3 +288,37 @@ def test_a_neutral_of_the_register_stays_no_line_phase() -> None:
     )
     register = pd.DataFrame([{"connection_id": p, "circuit": "F1", "phase": p} for p in "ABN"])
     assert reference(assess(readings, connections=register)) == "B"
+
+
+def of_ids_alone(*register: tuple[str, ...]) -> pd.DataFrame:
+    """62 °C beside 35 and 34 in a survey of ids; the register's rows are (id, board, circuit, phase, rated current)."""
+    readings = survey(
+        *({"connection_id": p, "connection_c": t} for p, t in zip("ABC", (62.0, 35.0, 34.0), strict=True)),
+        ambient_c=30.0,
+        load_pct=80,
+        circuit=None,
+    )
+    names = ["connection_id", "equipment", "circuit", "phase", "rated_a"]
+    return assess(readings, connections=pd.DataFrame(register, columns=names))
+
+
+OTHERS = (("B", "P1", "F1", "B", "100"), ("C", "P1", "F1", "C", "100"))
+
+
+@pytest.mark.parametrize(
+    ("rejected", "sibling", "board"),
+    [
+        ([("A", "p1", "f1", "A", "100x")], "C", "P1"),
+        ([("a ", "P1", "F1", "A", "100x"), ("A", "P1", "F1", "A", "1OO")], "C", "P1"),
+        ([("A", "P1", "F2", "A", "100x")], None, "P1"),
+        ([("A", "P1", "F1", "A", "100x"), ("A", "P1", "F2", "A", "100x")], None, None),
+        ([("1/A", "P1", "F1", "A", "100x")], None, None),
+    ],
+    ids=["another case", "twice", "elsewhere", "two places", "another id"],
+)
+def test_a_rejected_row_of_the_register_still_says_where_its_connection_is(
+    rejected: list[tuple[str, ...]], sibling: str | None, board: str | None
+) -> None:
+    made = of_ids_alone(*rejected, *OTHERS)
+    assert reference(made) == sibling
+    assert made["equipment"].fillna("").loc["A"] == (board or "")

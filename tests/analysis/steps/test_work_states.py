@@ -1224,11 +1224,31 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("contradictory", "soon", "unrecorded"),
         "joints can weld and cool",
     ),
+    "hot after right work, on a day of work in an unknown order, then cool at less current": (
+        [
+            read("2026-04-20", 62.0, 60, survey_id="1"),
+            tighten("2026-04-25"),
+            read("2026-04-27", 46.0, 80, survey_time="21:00", survey_id="2"),
+            tighten("2026-04-27", 40.0),
+            read("2026-05-08", 34.5, 60, survey_id="3"),
+        ],
+        ("repair in doubt", "now", "over-torqued"),
+        "retighten was asked",
+    ),
     "an earlier survey parts no later one": (
         [
             read("2026-03-01", 34.5, 39, survey_id="0"),
             read("2026-05-04", 62.0, 15, survey_id="1"),
             read("2026-05-20", 34.5, survey_id="1"),
+        ],
+        ("open", "now", "unrecorded"),
+        "open",
+    ),
+    "a hot reading comes between none of another survey": (
+        [
+            read("2026-05-14", 62.0, survey_id="1"),
+            read("2026-05-15", 62.0, survey_id="2"),
+            read("2026-05-16", 34.5, survey_id="1"),
         ],
         ("open", "now", "unrecorded"),
         "open",
