@@ -83,6 +83,14 @@ def test_a_sibling_without_a_second_reading_is_what_the_second_is_compared_with(
     assert found.loc["B", "connection_c"] == 40.0
 
 
+def test_a_reading_that_is_compared_several_times_is_one_of_its_survey() -> None:
+    """Without times each is rated in its pass, and once more beside the coolest of each sibling."""
+    rows = pd.concat([phases(60.0, 40.0, ambient_c=30.0, load_pct=80), phases(58.0, 41.0, ambient_c=30.0, load_pct=80)])
+    found = assess(rows)
+    assert found["other_readings"].to_dict() == {"A": 1, "B": 1}
+    assert found["hottest_other_c"].to_dict() == {"A": 60.0, "B": 41.0}
+
+
 def test_a_reading_before_work_and_one_after_it_are_both_kept() -> None:
     rows = pd.concat(
         [

@@ -312,7 +312,7 @@ OTHERS = (("B", "P1", "F1", "B", "100"), ("C", "P1", "F1", "C", "100"))
         ([("a ", "P1", "F1", "A", "100x"), ("A", "P1", "F1", "A", "1OO")], "C", "P1"),
         ([("A", "P1", "F2", "A", "100x")], None, "P1"),
         ([("A", "P1", "F1", "A", "100x"), ("A", "P1", "F2", "A", "100x")], None, None),
-        ([("1/A", "P1", "F1", "A", "100x")], None, None),
+        ([("A.", "P1", "F1", "A", "100x")], None, None),
     ],
     ids=["another case", "twice", "elsewhere", "two places", "another id"],
 )
