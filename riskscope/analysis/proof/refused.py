@@ -291,12 +291,11 @@ def places_said(refused_rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) 
     """
     parts = ["site", *ID_PARTS]
     out = refused_rows[(refused_rows["table"] == "connections") & (refused_rows["kind"] == "rejected")]
-    out = out[out["connection_id"].notna()]
-    if not len(out):
-        return out[["connection_id", *parts]]
     said = whose(out, tables)
     rows = out.loc[said["row"]].reset_index(drop=True).assign(its=said["connection_id"])
     rows = rows[(folded(_bare(rows["its"])) == folded(_bare(rows["connection_id"]))).to_numpy()]
+    if not len(rows):
+        return rows[["connection_id", *parts]]
     for part in parts:
         known = pd.concat([texts(tables[name], part) for name in ("survey", "connections") if name in tables])
         known = known.dropna().drop_duplicates()
