@@ -89,3 +89,14 @@ def test_what_is_left_of_a_name_depends_on_no_other(names: list[str], between: s
     for more in ([], ["é"]):  # plain letters alone are squeezed by a pattern of their own
         left = tuple(refused.squeezed(pd.Series([*names, *more]), between)[: len(names)])
         assert left == tuple(between.join(re.findall(r"[^\W_]+", name.lower())) for name in names)
+
+
+@examples(20)
+@given(JOINTS, st.data())
+def test_a_rejected_row_of_the_register_places_the_joint_of_its_id_alone(joints: Any, data: st.DataObject) -> None:
+    name, place = data.draw(st.sampled_from(joints))
+    row = {"line": 2, "cells": "[]", "table": "connections", "kind": "rejected", "connection_id": name, **place}
+    survey = pd.DataFrame({"connection_id": [its for its, _ in joints]}, dtype="str")
+    said = refused.places_said(schema_tables.refused({key: [value] for key, value in row.items()}), {"survey": survey})
+    told = said.astype(object).where(said.notna(), None)
+    assert told[["connection_id", *ID_PARTS]].to_numpy().tolist() == [[name, *(place[part] for part in ID_PARTS)]]
