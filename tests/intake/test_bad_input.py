@@ -70,6 +70,8 @@ def test_missing_column_names_what_was_looked_for_and_what_was_found(tmp_path: P
         ("A,1969-12-31,40,30,50", "survey_date “1969-12-31” is before 1970"),
         ("A,2026-02-30,40,30,50", "survey_date “2026-02-30” is not a day of the calendar"),
         ("A,yesterday,40,30,50", "survey_date “yesterday” is not a date"),
+        ("A,today,40,30,50", "survey_date “today” is not a date"),
+        ("A,now,40,30,50", "survey_date “now” is not a date"),
         (
             "A,2026-05-04,OL,30,50",
             "connection_c “OL” is off the instrument's scale: it may be the hottest, read it again (A, 2026-05-04)",

@@ -36,6 +36,7 @@ MONTHS = {
 EXCEL_EPOCH = dt.date(1899, 12, 30)
 
 _ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})")
+_IN_FIGURES = r"\d{4}-\d"  # pandas takes "today" and "now" for dates in any format, and the clock for their day
 _NUMERIC = re.compile(r"(\d{1,2})[-/. ](\d{1,2})[-/. ](\d{4}|\d{2})")
 _DAY_MONTH = re.compile(r"(?:[a-z]+,? )?(\d{1,2})(?:st|nd|rd|th)?[-/. ]*([a-z]+)\.?,?[-/. ]*(\d{4}|\d{2})")
 _MONTH_DAY = re.compile(r"(?:[a-z]+,? )?([a-z]+)\.?[-/. ]*(\d{1,2})(?:st|nd|rd|th)?,?[-/. ]+(\d{4}|\d{2})")
@@ -159,7 +160,7 @@ def dates(column: Column, text: pd.Series, day_first: bool | None, in_file: pd.S
     Where cells were corrected by hand the column as it stands `in_file` settles it first.
     """
     parsed = Parsed()
-    values = pd.to_datetime(text, format="%Y-%m-%d", errors="coerce")
+    values = pd.to_datetime(text.where(text.str.match(_IN_FIGURES)), format="%Y-%m-%d", errors="coerce")
     minutes = np.full(len(text), np.nan)
     left = values.isna().to_numpy() & is_filled(text)
     values = values.astype("datetime64[us]")
