@@ -165,7 +165,7 @@ def _kind(values: pd.Series, column: Column) -> pd.Series:
 
 
 def left_out(assessment: Assessment, units: Units) -> str:
-    """What no list of what must not wait can speak of: readings rejected, off the scale, not rated, files not read."""
+    """What no list of what must not wait speaks of: readings rejected, of later days or not rated, files not read."""
     made = results(assessment, units)
     rejected = made["rejected"]
     rejected = rejected[(rejected["kind"] == "rejected") & (rejected["table"] == "survey")]
@@ -175,14 +175,14 @@ def left_out(assessment: Assessment, units: Units) -> str:
     parts = []
     if len(rejected):
         named = called(hot).fillna(hot["reason"]).drop_duplicates()
-        first = [name if len(name) <= LONGEST_NAME else f"{name[:LONGEST_NAME]}…" for name in named.head(MOST_ROWS)]
-        rest = f" and {len(named) - MOST_ROWS:,} more" if len(named) > MOST_ROWS else ""
         which = "" if len(hot) == len(rejected) else f"{len(hot):,} of them "
-        more = f", {which}perhaps the hottest ({', '.join(first)}{rest})" if len(hot) else ""
+        more = f", {which}perhaps the hottest ({_first(named)})" if len(hot) else ""
         parts.append(f"{many(len(rejected), 'reading')} rejected{more}")
     others = int((made["rejected"]["kind"] == "rejected").sum()) - len(rejected)
     if others:
         parts.append(f"{many(others, 'other row')}{' rejected' if not parts else ''}")
+    if later := _of_later_days(assessment):
+        parts.append(later)
     unrated = made.summary["bands"]["not rated"]
     if unrated:
         parts.append(f"{many(unrated, 'connection')} not rated")
@@ -190,6 +190,24 @@ def left_out(assessment: Assessment, units: Units) -> str:
     if missed:
         parts.append(f"{many(len(missed), 'file or sheet', 'files or sheets')} not read")
     return f"Not in this list: {'; '.join(parts)}." if parts else ""
+
+
+def _of_later_days(assessment: Assessment) -> str:
+    """Readings of days after that of the assessment, the hottest first."""
+    survey = assessment.tables["survey"]
+    later = survey[(survey["survey_date"] > pd.Timestamp(assessment.on)).to_numpy()]
+    if not len(later):
+        return ""
+    if "connection_c" in later:
+        later = later.sort_values("connection_c", ascending=False, kind="stable")
+    names = _first(later["connection_id"].drop_duplicates())
+    return f"{many(len(later), 'reading')} of later days, not assessed yet ({names})"
+
+
+def _first(names: pd.Series) -> str:
+    """The first of these names, each not too long, and how many more there are."""
+    first = [name if len(name) <= LONGEST_NAME else f"{name[:LONGEST_NAME]}…" for name in names.head(MOST_ROWS)]
+    return ", ".join(first) + (f" and {len(names) - MOST_ROWS:,} more" if len(names) > MOST_ROWS else "")
 
 
 def write(results: Results, folder: Path) -> list[Path]:

@@ -56,6 +56,14 @@ def test_not_rated_rows_are_empty_not_zero(tmp_path: Path) -> None:
     assert out.summary["bands"]["not rated"] == 1
 
 
+def test_readings_of_a_later_day_are_named_the_hottest_first() -> None:
+    """A day after that of the assessment is accepted, as clocks differ; it is not assessed yet, and not hidden."""
+    rows = phases(35.0, 36.0, 91.0, ambient_c=30.0, load_pct=80)
+    rows["survey_date"] = ["2026-06-01", "2026-06-02", "2026-06-02"]
+    late = assess_tables(read_frames(on=ON, survey=rows), on=ON)
+    assert results.left_out(late, Units()) == "Not in this list: 2 readings of later days, not assessed yet (C, B)."
+
+
 @pytest.mark.parametrize("name", ["=1+1", "+A", "-B", "@c", '=HYPERLINK("x")'])
 def test_text_a_spreadsheet_would_run_is_neutralised_and_reads_back(name: str, tmp_path: Path) -> None:
     out = made(survey({"connection_id": name, "connection_c": 40.0, "ambient_c": 30.0, "load_pct": 80}))
