@@ -131,11 +131,12 @@ def assess_readings(
     criteria: Criteria,
 ) -> pd.DataFrame:
     """Every reading that counts, of every survey, with its severity: `assess` before the records."""
+    readings = read.gathered(tables, refused_rows, on)
+    readings = with_columns(readings, temperatures(readings, settings))
+    readings = with_columns(readings, load(readings, settings))
+    readings = with_columns(readings, rises(readings, settings))
     rated = []
-    for frame in read.rounds(tables, refused_rows, on, settings):
-        frame = with_columns(frame, temperatures(frame, settings))
-        frame = with_columns(frame, load(frame, settings))
-        frame = with_columns(frame, rises(frame, settings))
+    for frame in read.rounds(readings, tables, on, settings):
         frame = with_columns(frame, siblings(frame, settings))
         frame = with_columns(frame, differences(frame, settings))
         frame = with_columns(frame, limits(frame, tables, settings))

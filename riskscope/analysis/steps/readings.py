@@ -43,19 +43,13 @@ LARGEST, UNTIMED = ("hot_load_fraction", "hot_current_a"), "hot_untimed_on"
 PLACE, BORROWED, PAIR, PASS = "place", "borrowed", "pair", "pass"  # while the rounds are rated
 
 
-def rounds(
-    tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame, on: dt.date, settings: Settings
-) -> list[pd.DataFrame]:
-    """The readings to be rated together, in the order of the passes over their sets.
+def gathered(tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame, on: dt.date) -> pd.DataFrame:
+    """The readings up to the day, with what the register adds to them.
 
-    Where no connection was read twice in a survey there is one round. Else every further round holds the sets that
-    were gone over again; a sibling that was not stands in it with its nearest reading, to compare with (``borrowed``:
-    its own rating there does not count, but where a time is lacking, and with it the pass a reading is of). Where the
-    survey does not say where a connection is, the register does, or a row of it that was rejected.
+    Where the survey does not say where a connection is, the register does, or a row of it that was rejected.
 
     Reads
-        every column of `survey`; of `connections` its places and ``rated_a``; of `equipment` ``site``; of `installs`
-        and `findings` the work.
+        every column of `survey`; of `connections` its places and ``rated_a``; of `equipment` ``site``.
     Writes
         every column of `survey`, those of `riskscope.analysis.like_places`, ``register_rated_a``,
         ``id_rank`` (order of ids).
@@ -65,12 +59,27 @@ def rounds(
     survey = kept(survey, (survey["survey_date"] <= pd.Timestamp(on)).to_numpy())
     survey = _fill_places(survey, tables, refused_rows)
     id_code, _ = pd.factorize(survey["connection_id"], sort=True)
-    survey = with_columns(survey, {"id_rank": id_code.astype(np.int32)})
-    own = codes(pd.Series(id_code), texts(survey, "survey_id"))
+    return with_columns(survey, {"id_rank": id_code.astype(np.int32)})
+
+
+def rounds(
+    readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], on: dt.date, settings: Settings
+) -> list[pd.DataFrame]:
+    """The readings to be rated together, in the order of the passes over their sets.
+
+    Where no connection was read twice in a survey there is one round. Else every further round holds the sets that
+    were gone over again; a sibling that was not stands in it with its nearest reading, to compare with (``borrowed``:
+    its own rating there does not count, but where a time is lacking, and with it the pass a reading is of).
+
+    Reads
+        of the readings what `gathered` gives, ``connection_c``, ``rise_ambient_found_k``, ``unfit``; of `installs` and
+        `findings` the work.
+    """
+    own = codes(readings["id_rank"], texts(readings, "survey_id"))
     if np.bincount(own).max(initial=0) < 2:
-        return [survey]
-    pair = codes(pd.Series(own), *(pd.Series(count) for count in _work_before(survey, own, tables, on)))
-    return _rounds(with_columns(survey, {PAIR: pair}), own, settings)
+        return [readings]
+    pair = codes(pd.Series(own), *(pd.Series(count) for count in _work_before(readings, own, tables, on)))
+    return _rounds(with_columns(readings, {PAIR: pair}), own, settings)
 
 
 def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
@@ -188,10 +197,10 @@ def _rounds(frame: pd.DataFrame, own: Ints, settings: Settings) -> list[pd.DataF
     place += [frame[LIKE[part]] for part in ("device", "group")]
     alone = np.logical_and.reduce([texts(frame, name).isna().to_numpy() for name in ("circuit", "device", "group")])
     members = pd.factorize(np.where(alone, own + len(frame), codes(*place)))[0]
-    nth = _passes(members, own, _in_order(frame, members))
+    comparable = _comparable(frame, settings)
+    nth = _passes(members, own, _in_order(frame, members, comparable))
     frame = with_columns(frame, {PLACE: np.arange(len(frame)), BORROWED: False, PASS: nth})
     affected = np.isin(members, members[nth > 0])
-    comparable = _comparable(frame, settings)
     unsure = affected & _unsure(frame, members, own, comparable)
     made = []
     day = days(frame["survey_date"])
@@ -219,10 +228,8 @@ def _unsure(frame: pd.DataFrame, members: Ints, own: Ints, comparable: Bools) ->
 def _comparable(frame: pd.DataFrame, settings: Settings) -> Bools:
     """Readings that another may be compared with, as far as they say themselves."""
     with np.errstate(invalid="ignore"):
-        unsteady = floats(frame, "load_steady_min") < settings.steady_min
-        below = floats(frame, "connection_c") - floats(frame, "ambient_c")
-        below_air = below < -settings.coverage * settings.u_ambient_k
-    return ~(is_any(frame, "cover", ("closed",)) | unsteady | below_air)
+        below_air = floats(frame, "rise_ambient_found_k") < -settings.coverage * settings.u_ambient_k
+    return ~(frame["unfit"].to_numpy(dtype=bool) | below_air)
 
 
 def _beside_the_coolest(
@@ -278,8 +285,9 @@ def _passes(members: Ints, own: Ints, order: Ints) -> Ints:
     return made
 
 
-def _in_order(frame: pd.DataFrame, own: Ints) -> Ints:
-    """The readings of each set in order of time; on a day where a time is lacking, of heat, then of load.
+def _in_order(frame: pd.DataFrame, own: Ints, comparable: Bools) -> Ints:
+    """The readings of each set in order of time; on a day where a time is lacking the fit ones first, those of either
+    in order of heat, then of load.
 
     Only rows that say the same stand in the order of their lines, else sorting a sheet would change a rating.
     """
@@ -292,11 +300,11 @@ def _in_order(frame: pd.DataFrame, own: Ints) -> Ints:
     return np.lexsort(
         (
             frame["source_line"].to_numpy() if "source_line" in frame else np.arange(len(frame)),
-            is_any(frame, "cover", ("closed",)),
             floats(frame, "load_steady_min"),
             floats(frame, "load_a"),
             floats(frame, "load_pct"),
             np.nan_to_num(heat, nan=-np.inf),
+            ~comparable,
             np.where(all_timed, time, 0.0),
             day,
             own,
