@@ -16,6 +16,7 @@ from riskscope.units import Floats
 
 Bools = NDArray[np.bool_]
 Ints = NDArray[np.int64]
+DAY_MIN = 24 * 60
 NO_DAY, NEVER = np.iinfo(np.int64).min, np.iinfo(np.int64).max
 
 

@@ -16,7 +16,7 @@ from pyarrow import compute as pc
 from riskscope.intake import hottest
 from riskscope.intake.cells.parsed import clean, everywhere, given, is_filled, missing
 from riskscope.intake.columns import decimal_sign, quoted, read_column, temperature_unit, units_of
-from riskscope.intake.contradictions import at_several_places
+from riskscope.intake.contradictions import at_several_places, left_out_of_some
 from riskscope.intake.grid import Grid
 from riskscope.intake.layout.headers import Headers, Match
 from riskscope.intake.layout.non_records import set_aside
@@ -299,6 +299,7 @@ def _rule(column: Column, end: str) -> str:
 
 def _survey_rows(work: Work) -> None:
     at_several_places(work)
+    left_out_of_some(work)
     frame = work.frame
     given = np.zeros(len(work.body), dtype=bool)
     for name in ("connection_c", "rise_similar_k", "rise_ambient_k"):

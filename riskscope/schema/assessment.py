@@ -38,6 +38,7 @@ STEPS = (
     ),
     _number("hot_current_a", "Largest current at which it was hot in the survey, else its own.", "current"),
     Column("hot_untimed_on", "date", "Day of its last hot reading in the survey of which no time is known."),
+    _number("hot_until_min", "Last minute since 1970 at which it may have been read hot in the survey."),
     _flag("burnt", "In a reading of the survey over its limit, or by far hotter than its siblings."),
     _number("hottest_other_c", "Hottest reading of it in the same survey.", "temperature"),
     _number("read_c", "Temperature the instrument showed, before the correction.", "temperature"),

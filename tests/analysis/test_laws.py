@@ -8,8 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from riskscope.analysis.assess import assess as assess_tables
+from riskscope.intake.read import read_frames
 from riskscope.standards import severity as standard_severity
-from tests.build import assess, phases, survey
+from tests.build import ON, assess, phases, survey
 from tests.examples import examples
 
 temperatures = st.floats(25.0, 110.0).map(lambda t: round(t, 1))
@@ -182,3 +184,35 @@ def test_one_site_at_a_time_equals_all_at_once(column: str) -> None:
     together = assess(pd.concat([one, two]))
     apart = pd.concat([assess(one), assess(two)])
     assert together[column].to_dict() == apart[column].to_dict()
+
+
+@examples(15)
+@given(
+    st.lists(
+        st.fixed_dictionaries(
+            {
+                "connection_id": st.sampled_from("ABCD"),
+                "circuit": st.sampled_from(["F1", "F2", None]),
+                "device": st.sampled_from([None, None, "Q1"]),
+                "group": st.sampled_from([None, None, "g"]),
+                "survey_date": st.sampled_from(["2026-05-04", "2026-05-06"]),
+                "survey_time": st.sampled_from([None, "09:00", "15:00"]),
+                "survey_id": st.sampled_from(["S", "S", "T"]),
+                "cover": st.sampled_from([None, None, "closed"]),
+                "load_pct": st.sampled_from([None, 80.0, 30.0]),
+                "connection_c": temperatures,
+            }
+        ),
+        min_size=2,
+        max_size=20,
+    )
+)
+def test_no_reading_is_lost_wherever_it_says_that_it_stands(rows: list[dict[str, object]]) -> None:
+    """Each counts, or is one of the others of one that counts; the hottest of each survey stays known."""
+    given_rows = survey(*rows, ambient_c=30.0, equipment="P")
+    made = assess_tables(read_frames(on=ON, survey=given_rows), on=ON).readings
+    assert (1 + made["other_readings"]).sum() == len(rows)
+    own = ["connection_id", "survey_id"]
+    hottest = made[["connection_c", "hottest_other_c"]].max(axis=1).groupby([made[name] for name in own]).max()
+    wanted = given_rows.groupby(own)["connection_c"].max()
+    assert hottest.to_dict() == pytest.approx(wanted.to_dict())

@@ -13,10 +13,12 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Bools, Ints, codes, days, floats, is_any, latest
+from riskscope.analysis.frames import DAY_MIN, NO_DAY, Bools, Ints, days, floats, is_any, latest
+from riskscope.analysis.proof.before_hot import beside_untimed, hot_once_more
 from riskscope.analysis.proof.heat import LEAST, NOW, SOON, calls, too_cold
 from riskscope.analysis.proof.visits import CLASH, OF_DEVICE, REMADE, TIGHTENED
 from riskscope.analysis.proof.walked import (
+    HOT_AGAIN,
     IN_PART,
     LESS,
     LOW_LOAD,
@@ -37,7 +39,6 @@ from riskscope.analysis.proof.walked import (
 from riskscope.settings import Settings
 from riskscope.units import Floats, edge
 
-DAY_MIN = 24 * 60
 WORKED, LOOSE, DAMAGED = 1, 2, 3  # what was found bad and not read cool since: worked on as it takes, or not
 OPEN_SEVERITY = 3  # an open finding, whatever its urgency
 
@@ -109,7 +110,7 @@ class _Walker:
         self.load, self.current = floats(readings, "load_fraction"), floats(readings, "current_a")
         self.hot_load, self.hot_current = floats(readings, "hot_load_fraction"), floats(readings, "hot_current_a")
         self.day, self.time = days(readings["survey_date"]), floats(readings, "survey_time")
-        self.untimed = days(readings["hot_untimed_on"])
+        self.readings = readings
         self.rises = [floats(readings, name) for name in ("rise_ambient_full_k", "rise_ambient_found_k")]
         self.temperature = floats(readings, "connection_c")
         self.heat = np.nan_to_num(self.temperature, nan=-np.inf)
@@ -120,7 +121,8 @@ class _Walker:
         self.less = np.zeros(count, dtype=bool)  # worked on, but what burnt was not remade
         self.scorched = np.zeros(count, dtype=bool)  # a reading burnt, the open finding or not, and no remake since
         self.did = np.zeros(count, dtype=np.int64)  # most that was done on the last day of work
-        self.perhaps_before_hot = np.zeros(len(readings), dtype=bool)  # another of its day is hot and has no time
+        self.hot_once_more = np.zeros(len(readings), dtype=bool)  # in a survey that is before them in the walk
+        self.perhaps_before_hot = self.hot_once_more.copy()  # they can take nothing back
         self.remade = np.ones(count, dtype=bool)  # as far as is known, and read neither hot nor cool since
         self.bad = np.zeros(count, dtype=np.int8)  # found damaged or loose, worked on since, and no cool reading since
         self.work_day, self.work_time = np.full(count, NO_DAY), np.full(count, np.nan)
@@ -132,8 +134,11 @@ class _Walker:
         perhaps = (visits["did"] >= TIGHTENED).to_numpy() | visits[CLASH].to_numpy(dtype=bool)
         untimed = self._same_day_unknown(readings, code, visits[perhaps])
         hot = self.is_hot(readings)
-        self._untimed_hot(readings, code)
         clock = np.where(untimed, np.where(hot, np.inf, -np.inf), np.nan_to_num(self.time[readings], nan=-1.0))
+        rows = self.readings.iloc[readings]
+        beside = beside_untimed(rows, code)
+        self.hot_once_more[readings] = hot_once_more(rows, code, clock) & ~beside
+        self.perhaps_before_hot[readings] = beside | self.hot_once_more[readings]
         events = pd.DataFrame(
             {
                 "code": np.concatenate([code, visits["code"].to_numpy()]),
@@ -249,14 +254,6 @@ class _Walker:
         code, row = code[hot], row[hot]
         self.scorched[code] |= self.burnt[row]
 
-    def _untimed_hot(self, readings: Ints, code: Ints) -> None:
-        """Which readings have another of their connection and day that is hot and has no time: it may be the later."""
-        day, untimed = self.day[readings], self.untimed[readings]
-        key = codes(pd.Series(np.tile(code, 2)), pd.Series(np.concatenate([day, untimed])))
-        its, of_hot = np.split(key, 2)
-        others = np.bincount(of_hot, untimed != NO_DAY, minlength=len(key) + 1)[its] - (untimed == day)
-        self.perhaps_before_hot[readings] = (others > 0) & (day != NO_DAY)
-
     def _before_work(self, code: Ints, row: Ints, attests: Bools) -> None:
         """Of a reading and the one that stands the worse stands, unless the later is as good evidence."""
         made = self.made
@@ -285,7 +282,7 @@ class _Walker:
         new = (fit | worse | calm) & ~(((stays & ~attests) | of_load) & ~hot)
         made.row[code] = np.where(new, row, old)
         made.after[code] = np.where(new, -1, row)
-        why = self._why(row, ~in_order, UNTOLD)
+        why = self._why(row, ~in_order, np.where(self.hot_once_more[row], HOT_AGAIN, UNTOLD))
         made.why[code] = np.where((why == LESS) & milder & like, MILDER, why)
         was = np.minimum(made.floor[code], np.where(made.row[code] == old, LEAST, self.urgency[old]))
         fallen = fit & (was <= SOON) & (self.urgency[row] > was)  # without work: joints can weld and cool
@@ -369,7 +366,7 @@ class _Walker:
         with np.errstate(invalid="ignore"):
             return edge(minutes) < edge(self.settings.steady_min)
 
-    def _why(self, row: Ints, other: Bools, because: int) -> Ints:
+    def _why(self, row: Ints, other: Bools, because: int | Ints) -> Ints:
         """Why each of these readings is worse evidence, as a place in `WORSE`."""
         return np.select(
             [np.isnan(self.severity[row]), self.unfit[row], self.beside_off_scale[row], self.cold[row], other],

@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import (
+    DAY_MIN,
     NO_DAY,
     Bools,
     Ints,
@@ -35,12 +36,13 @@ from riskscope.physics.load import loads_alike
 from riskscope.schema import TABLES
 from riskscope.schema.common import ID_PARTS
 from riskscope.settings import Settings
+from riskscope.units import Floats
 
 SURVEY = TABLES["survey"]
 FROM_FILE = ("source_file", "source_sheet", "source_line")
 HOTTER_K = 1.0  # a difference to the coolest reading of a sibling that can matter
-LARGEST, UNTIMED = ("hot_load_fraction", "hot_current_a"), "hot_untimed_on"
-PLACE, BORROWED, PAIR, PASS = "place", "borrowed", "pair", "pass"  # while the rounds are rated
+LARGEST, UNTIMED, UNTIL = ("hot_load_fraction", "hot_current_a"), "hot_untimed_on", "hot_until_min"
+PLACE, BORROWED, PAIR, PASS, MEMBERS = "place", "borrowed", "pair", "pass", "members"  # while the rounds are rated
 
 
 def gathered(tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame, on: dt.date) -> pd.DataFrame:
@@ -98,14 +100,15 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
 
     Writes
         ``other_readings`` (readings of the same survey that do not count), ``hottest_other_c`` (hottest of them all),
-        ``burnt``, ``hot_load_fraction``, ``hot_current_a``, ``hot_untimed_on``.
+        ``burnt``, ``hot_load_fraction``, ``hot_current_a``, ``hot_untimed_on``, ``hot_until_min`` (the last minute
+        since 1970 at which it may have been read hot, NaN where it was not).
     """
     first = rated[0]
     if PAIR not in first:
         held = zip(LARGEST, taken_for(first, settings), strict=True)
         untimed = dates(np.where(_hot_without_time(first), days(first["survey_date"]), NO_DAY))
         alone = {"other_readings": np.int32(0), "hottest_other_c": np.nan, "burnt": burnt(first, settings)}
-        return with_columns(first, {**dict(held), **alone, UNTIMED: untimed})
+        return with_columns(first, {**dict(held), **alone, UNTIMED: untimed, UNTIL: _hot_until(first)})
     own = [frame[~frame[BORROWED].to_numpy(dtype=bool)] for frame in rated]
     in_round = np.repeat(np.arange(len(own)), [len(frame) for frame in own])
     every = _parted(pd.concat(own, ignore_index=True), settings)
@@ -123,8 +126,9 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
     untimed = latest(int(pair.max()) + 1, pair[hot_at], days(every["survey_date"])[hot_at])[pair[best]]
     of_survey = {**_largest_while_hot(every, best, settings), **_of_load(every, best), "burnt": pairs_burnt}
     of_survey[UNTIMED] = dates(untimed)
+    of_survey[UNTIL] = pd.Series(_hot_until(every)).groupby(pair).max().to_numpy()[pair[best]]
     chosen = with_columns(chosen, of_survey)
-    return _with_siblings_in(chosen, in_round[best], rated).drop(columns=[PLACE, BORROWED, PAIR, PASS])
+    return _with_siblings_in(chosen, in_round[best], rated).drop(columns=[PLACE, BORROWED, PAIR, PASS, MEMBERS])
 
 
 def _parted(every: pd.DataFrame, settings: Settings) -> pd.DataFrame:
@@ -144,6 +148,12 @@ def _parted(every: pd.DataFrame, settings: Settings) -> pd.DataFrame:
 
 def _hot_without_time(every: pd.DataFrame) -> Bools:
     return _hot(every) & np.isnan(floats(every, "survey_time"))
+
+
+def _hot_until(every: pd.DataFrame) -> Floats:
+    """The last minute of which each hot reading may be: its own, or without a time the last of its day."""
+    time = np.nan_to_num(floats(every, "survey_time"), nan=DAY_MIN - 1.0)
+    return np.where(_hot(every), days(every["survey_date"]) * float(DAY_MIN) + time, np.nan)
 
 
 def _hot(every: pd.DataFrame) -> Bools:
@@ -173,8 +183,8 @@ def _largest_while_hot(every: pd.DataFrame, best: Ints, settings: Settings) -> d
 def _with_siblings_in(chosen: pd.DataFrame, in_round: Ints, rated: Sequence[pd.DataFrame]) -> pd.DataFrame:
     """The rows with their sets as in the first round, and their siblings by their place among these rows."""
     first = rated[0]
-    key = pd.MultiIndex.from_frame(first[["id_rank", "survey_id"]])
-    at = key.get_indexer(pd.MultiIndex.from_frame(chosen[["id_rank", "survey_id"]]))
+    own = ["id_rank", "survey_id", MEMBERS]
+    at = pd.MultiIndex.from_frame(first[own]).get_indexer(pd.MultiIndex.from_frame(chosen[own]))
     columns = {name: first[name].to_numpy()[at] for name in ("set_code", "group_code")}
     place = pd.Series(np.arange(len(chosen)), index=pd.MultiIndex.from_frame(chosen[["id_rank", "survey_id"]]))
     place = place[~place.index.duplicated(keep="last")]
@@ -198,8 +208,9 @@ def _rounds(frame: pd.DataFrame, own: Ints, settings: Settings) -> list[pd.DataF
     alone = np.logical_and.reduce([texts(frame, name).isna().to_numpy() for name in ("circuit", "device", "group")])
     members = pd.factorize(np.where(alone, own + len(frame), codes(*place)))[0]
     comparable = _comparable(frame, settings)
-    nth = _passes(members, own, _in_order(frame, members, comparable))
-    frame = with_columns(frame, {PLACE: np.arange(len(frame)), BORROWED: False, PASS: nth})
+    mine = codes(pd.Series(own), pd.Series(members))  # an id that stands at two places is of two sets
+    nth = _passes(members, mine, _in_order(frame, members, comparable))
+    frame = with_columns(frame, {PLACE: np.arange(len(frame)), BORROWED: False, PASS: nth, MEMBERS: members})
     affected = np.isin(members, members[nth > 0])
     unsure = affected & _unsure(frame, members, own, comparable)
     made = []
@@ -208,8 +219,8 @@ def _rounds(frame: pd.DataFrame, own: Ints, settings: Settings) -> list[pd.DataF
         far = np.abs(nth - number) * 2 + (nth > number)
         that_day = latest(int(members.max()) + 1, members[nth == number], day[nth == number])[members]
         nights = np.where(that_day == NO_DAY, 0, np.abs(day - that_day))
-        order = np.lexsort((far, nights, nth != number, own))
-        nearest = order[np.append(True, np.diff(own[order]) != 0)]
+        order = np.lexsort((far, nights, nth != number, mine))
+        nearest = order[np.append(True, np.diff(mine[order]) != 0)]
         nearest = np.sort(nearest if number == 0 else nearest[affected[nearest]])
         borrowed = (nth[nearest] != number) & ~unsure[nearest]
         made.append(frame.iloc[nearest].assign(**{BORROWED: borrowed}).reset_index(drop=True))

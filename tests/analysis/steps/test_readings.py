@@ -91,6 +91,35 @@ def test_a_reading_that_is_compared_several_times_is_one_of_its_survey() -> None
     assert found["hottest_other_c"].to_dict() == {"A": 60.0, "B": 41.0}
 
 
+@pytest.mark.parametrize("hotter", [62.0, 50.0])
+@pytest.mark.parametrize(
+    ("unfit", "fit"),
+    [
+        ({"cover": "closed"}, {"cover": "open"}),
+        ({"emissivity": 0.2}, {"emissivity": 0.95}),
+        ({"load_steady_min": 5, "survey_time": "09:00"}, {}),
+    ],
+    ids=["closed covers", "bright metal", "not steady, at a known time"],
+)
+def test_without_times_a_fit_reading_is_compared_with_fit_ones(
+    hotter: float, unfit: dict[str, object], fit: dict[str, object]
+) -> None:
+    """All covers closed, then all open, at loads nobody wrote down: what was read open stands beside open ones."""
+    rounds = [phases(36.0, 36.0, 36.0, ambient_c=30.0, **unfit), phases(hotter, 35.0, 34.0, ambient_c=30.0, **fit)]
+    row = assess(pd.concat(rounds)).loc["A"]
+    assert (row["reference"], row["rise_similar_found_k"]) == ("sibling", hotter - 34.0)
+
+
+@pytest.mark.parametrize("where", ["circuit", "device", "group"])
+@pytest.mark.parametrize("other", ["here", None])
+@pytest.mark.parametrize("first", [0, 1])
+def test_an_id_that_stands_at_two_places_is_rated_by_the_worse(where: str, other: str | None, first: int) -> None:
+    rows = [{"connection_id": "X", "connection_c": 34.0, where: other}, {"connection_c": 95.0, where: "there"}]
+    rows = [{"connection_id": "X", "circuit": "F1", **row} for row in rows]
+    found = assess(survey(*rows[first:], *rows[:first], ambient_c=30.0, load_pct=80)).loc["X"]
+    assert (found["connection_c"], found["urgency"], found["other_readings"]) == (95.0, "now", 1)
+
+
 def test_a_reading_before_work_and_one_after_it_are_both_kept() -> None:
     rows = pd.concat(
         [

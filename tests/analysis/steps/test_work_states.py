@@ -1253,6 +1253,34 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "now", "unrecorded"),
         "open",
     ),
+    "of a survey at no known load hot twice, cool in another between, then found tight": (
+        [
+            read("2026-05-04", 91.0, None, survey_id="1"),
+            read("2026-05-06", 34.5, None, survey_id="2"),
+            visit("2026-05-07", "tight", "none"),
+            read("2026-05-09", 62.0, None, survey_id="1"),
+        ],
+        ("repair in doubt", "now", "unrecorded"),
+        "hot once more in the survey before it",
+    ),
+    "hot, then hot once more on a day on which another survey, without a time, is cool": (
+        [
+            read("2026-05-16", 91.0, survey_time="10:00", survey_id="1"),
+            read("2026-05-26", 34.5, survey_id="2"),
+            read("2026-05-26", 62.0, survey_time="19:00", survey_id="1"),
+        ],
+        ("open", "now", "unrecorded"),
+        "open",
+    ),
+    "hot twice in a survey, then cool in another": (
+        [
+            read("2026-05-04", 62.0, None, survey_id="1"),
+            read("2026-05-06", 61.0, None, survey_id="1"),
+            read("2026-05-08", 34.5, None, survey_id="2"),
+        ],
+        ("open", "soon", "unrecorded"),
+        "joints can weld and cool",
+    ),
     "a reading that is not fit comes between none of another survey": (
         [
             read("2026-05-04", 62.0, survey_id="1"),
