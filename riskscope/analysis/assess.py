@@ -89,7 +89,7 @@ def assess(
     said, of_work = refused.readings_and_work(tables.refused, held)
     in_doubt = refused.doubted_tools(tables.refused, held)
     readings = with_columns(readings, {"beside off scale": refused.beside_refused(readings, said)})
-    readings = with_columns(readings, remakes(readings, held, settings, on))
+    readings = with_columns(readings, remakes(readings, held, of_work, settings, on))
     frame = _from_work_to_proof(readings, held, said, of_work, in_doubt, settings, on)
     released = frame["eased"] & frame["answered"] & (frame["work_state"] == "not cured")
     if released.any():

@@ -17,7 +17,7 @@ import riskscope
 from riskscope import files
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import Ints, named
-from riskscope.analysis.proof.refused import called, may_be_hottest
+from riskscope.analysis.proof.refused import called, may_be_hottest, of_work
 from riskscope.errors import UnusableInput
 from riskscope.results import lists
 from riskscope.results.describe import described
@@ -167,19 +167,20 @@ def _kind(values: pd.Series, column: Column) -> pd.Series:
 def left_out(assessment: Assessment, units: Units) -> str:
     """What no list of what must not wait speaks of: readings rejected, of later days or not rated, files not read."""
     made = results(assessment, units)
-    rejected = made["rejected"]
-    rejected = rejected[(rejected["kind"] == "rejected") & (rejected["table"] == "survey")]
-    hot = may_be_hottest(assessment.tables.refused)
-    hot = hot[hot["dismissed_by"].isna()]
+    tables = made["rejected"].loc[made["rejected"]["kind"] == "rejected", "table"]
+    rejected, findings = (int((tables == name).sum()) for name in ("survey", "findings"))
+    refused = assessment.tables.refused
+    refused = refused[refused["dismissed_by"].isna()]
+    hot = may_be_hottest(refused)
     hot = hot.iloc[np.argsort(~hot["reason"].str.contains(OFF_SCALE).to_numpy(dtype=bool), kind="stable")]
     parts = []
-    if len(rejected):
-        named = called(hot).fillna(hot["reason"]).drop_duplicates()
-        which = "" if len(hot) == len(rejected) else f"{len(hot):,} of them "
-        more = f", {which}perhaps the hottest ({_first(named)})" if len(hot) else ""
-        parts.append(f"{many(len(rejected), 'reading')} rejected{more}")
-    others = int((made["rejected"]["kind"] == "rejected").sum()) - len(rejected)
-    if others:
+    if rejected:
+        parts.append(f"{many(rejected, 'reading')} rejected{_perhaps('the hottest', hot, rejected)}")
+    if findings:
+        bad = of_work(refused)
+        more = _perhaps("of a loose or damaged joint", bad[bad["table"] == "findings"], findings)
+        parts.append(f"{many(findings, 'finding')} rejected{more}")
+    if others := len(tables) - rejected - findings:
         parts.append(f"{many(others, 'other row')}{' rejected' if not parts else ''}")
     if later := _of_later_days(assessment):
         parts.append(later)
@@ -190,6 +191,13 @@ def left_out(assessment: Assessment, units: Units) -> str:
     if missed:
         parts.append(f"{many(len(missed), 'file or sheet', 'files or sheets')} not read")
     return f"Not in this list: {'; '.join(parts)}." if parts else ""
+
+
+def _perhaps(what: str, rows: pd.DataFrame, count: int) -> str:
+    """What open rejected rows may be, and whose they are."""
+    names = called(rows).fillna(rows["reason"]).drop_duplicates()
+    which = "" if len(rows) == count else f"{len(rows):,} of them "
+    return f", {which}perhaps {what} ({_first(names)})" if len(rows) else ""
 
 
 def _of_later_days(assessment: Assessment) -> str:

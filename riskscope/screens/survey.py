@@ -7,6 +7,7 @@ import streamlit as st
 from riskscope.report.blocks import Show
 from riskscope.report.documents.parts import AS_FOUND, RESURVEY, SEVERITY, WHERE
 from riskscope.results import years
+from riskscope.results.tables import left_out
 from riskscope.screens.parts import frame, lists, reports
 from riskscope.words import codes
 
@@ -47,6 +48,7 @@ elif view == "not surveyed":
 elif view == "due":
     assessment = frame.assessment(at, record)
     lists.said_first(years.said_first(assessment, at.units))
+    st.write(frame.md(left_out(assessment, at.units)))
     frame_ = years.due_in_words(assessment, at.units)
     columns = [
         *WHERE,

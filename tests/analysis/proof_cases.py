@@ -25,7 +25,7 @@ def read(day: str, celsius: float, load: float = 80, **more: Any) -> Event:
     return "survey", {"survey_date": day, "celsius": celsius, "load_pct": load, **more}
 
 
-def tighten(day: str, applied: float | None = 25.0, **more: Any) -> Event:
+def tighten(day: str, applied: float | str | None = 25.0, **more: Any) -> Event:
     """A row of installs: 25 N·m required, with T1, which is in calibration from 10 January 2026 on."""
     row = {"connection_id": "A", "work_date": day, "required_torque": 25.0, "torque_unit": "N·m", "tool_id": "T1"}
     return "installs", {**row, **({} if applied is None else {"applied_torque": applied}), **more}

@@ -210,14 +210,14 @@ TOOLS = "tool_id,range_min,range_max,torque_unit,calibrated_on\nT1,5,50,N·m,202
         ("findings", "P/F1/A,2026-05-20,burnt,cleaned", "repair in doubt"),
         ("findings", "P/F1/A,2026-05-12,burnt,cleaned", "awaiting proof"),
         ("findings", "P/F1/A,2026-05-32,burnt,cleaned", "repair in doubt"),
-        ("findings", "P/F1/A,2014-05-30,burnt,cleaned", "awaiting proof"),
+        ("findings", "P/F1/A,2014-05-30,burnt,cleaned", "repair in doubt"),
         ("findings", "P/F1/B,2026-05-22,burnt,cleaned", "awaiting proof"),
         ("installs", "P/F1/A,2026-05-20,25,1O,N·m,T1", "repair in doubt"),
         ("installs", "P/F1/A,2026-05-19,25,1O,N·m,T1", "awaiting proof"),
     ],
 )
 def test_a_record_of_work_that_was_refused_puts_the_repair_in_doubt(table: str, row: str, state: str) -> None:
-    """62 °C on 4 May, tightened right on 20 May."""
+    """62 °C on 4 May, tightened right on 20 May; a record of before may say that it was hot though tight."""
     head = "connection_id,work_date,as_found,action"
     texts = {
         "survey": "\n".join((LONG, *WORKED)),

@@ -40,6 +40,7 @@ GIVEN = set(TABLES["survey"].stored) | {
     "id_rank",
     "other_readings",
     "hottest_other_c",
+    "perhaps tight",
     "source_file",
     *LIKE.values(),
     LINE,

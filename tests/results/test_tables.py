@@ -56,6 +56,16 @@ def test_not_rated_rows_are_empty_not_zero(tmp_path: Path) -> None:
     assert out.summary["bands"]["not rated"] == 1
 
 
+def test_a_rejected_finding_is_named_until_somebody_dismisses_it() -> None:
+    """What was found cannot be taken over, as nobody wrote what was done: it may say "burnt"."""
+    findings = pd.DataFrame([{"connection_id": "A", "work_date": "2026-05-10", "as_found": "burnt", "action": ""}])
+    read = read_frames(on=ON, survey=phases(35.0, 35.0, 34.0, ambient_c=30.0, load_pct=80), findings=findings)
+    said = results.left_out(assess_tables(read, on=ON), Units())
+    assert said == "Not in this list: 1 finding rejected, perhaps of a loose or damaged joint (A)."
+    read.refused["dismissed_by"] = "P. Lowe"
+    assert results.left_out(assess_tables(read, on=ON), Units()) == "Not in this list: 1 finding rejected."
+
+
 def test_readings_of_a_later_day_are_named_the_hottest_first() -> None:
     """A day after that of the assessment is accepted, as clocks differ; it is not assessed yet, and not hidden."""
     rows = phases(35.0, 36.0, 91.0, ambient_c=30.0, load_pct=80)

@@ -347,6 +347,29 @@ def doubts_work(refused_on: Ints, every: pd.DataFrame) -> Bools:
     return (refused_on != NO_DAY) & (refused_on >= last_work)
 
 
+def doubts_record(readings: pd.DataFrame, said: pd.DataFrame, work: pd.DataFrame) -> Bools:
+    """Readings of which the record of then is in doubt: a record of work was refused that is of no later day, and not
+    older than the last work before them.
+
+    Parameters
+    ----------
+    readings : DataFrame
+        ``connection_id survey_date``
+    said : DataFrame
+        Records of work that were refused, from `whose`; what is of a day nobody knows may be of any.
+    work : DataFrame
+        ``connection_id`` and ``day`` of all work that counts.
+    """
+    day, rows = days(readings["survey_date"]), readings[["connection_id"]].assign(row=np.arange(len(readings)))
+    last = []
+    for of, its in ((said["connection_id"], days(said["day"])), (work["connection_id"], work["day"].to_numpy())):
+        both = rows.merge(pd.DataFrame({"connection_id": of.to_numpy(), "its": its}), on="connection_id")
+        row = both["row"].to_numpy()
+        its_day = np.where(both["its"] == NO_DAY, day[row], both["its"])
+        last.append(latest(len(rows), row[its_day <= day[row]], its_day[its_day <= day[row]]))
+    return (last[0] != NO_DAY) & (last[0] >= last[1])
+
+
 def unknown(said: pd.DataFrame, known: pd.Series, on: dt.date) -> pd.Series:
     """Ids that only a refused reading names up to the day: nobody knows yet how such a joint is."""
     other = ~said["connection_id"].isin(known) & ~(said["day"] > pd.Timestamp(on))

@@ -101,7 +101,9 @@ class _Walker:
         self.severity = floats(readings, "severity")
         self.urgency = readings["joint_urgency"].to_numpy()
         self.of_load = (readings["reading_urgency"] < readings["joint_urgency"]).to_numpy(dtype=bool)
-        self.burnt = (readings["burnt"] | readings["asks remake"]).to_numpy(dtype=bool)  # what a remake alone proves
+        self.burnt = (
+            readings[["burnt", "asks remake", "perhaps tight"]].any(axis=1).to_numpy()
+        )  # a remake alone proves it
         self.asks = 2 * self.urgency + ~readings["asks remake"].to_numpy(dtype=bool)  # the less the more urgent
         self.unfit, self.cold = readings["unfit"].to_numpy(dtype=bool), too_cold(readings, settings)
         self.one_cold = is_any(readings, "pattern", ("one cold",))

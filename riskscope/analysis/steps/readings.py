@@ -297,7 +297,7 @@ def _passes(members: Ints, own: Ints, order: Ints) -> Ints:
 
 
 def _in_order(frame: pd.DataFrame, own: Ints, comparable: Bools) -> Ints:
-    """The readings of each set in order of time; on a day where a time is lacking the fit ones first, those of either
+    """The readings of each set in order of time; on a day where a time is lacking the fit ones last, those of either
     in order of heat, then of load.
 
     Only rows that say the same stand in the order of their lines, else sorting a sheet would change a rating.
@@ -315,7 +315,7 @@ def _in_order(frame: pd.DataFrame, own: Ints, comparable: Bools) -> Ints:
             floats(frame, "load_a"),
             floats(frame, "load_pct"),
             np.nan_to_num(heat, nan=-np.inf),
-            ~comparable,
+            comparable,
             np.where(all_timed, time, 0.0),
             day,
             own,

@@ -8,7 +8,20 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NEVER, NO_DAY, Bools, Ints, dates, days, floats, is_any, take, texts, with_columns
+from riskscope.analysis.frames import (
+    NEVER,
+    NO_DAY,
+    Bools,
+    Ints,
+    dates,
+    days,
+    floats,
+    is_any,
+    latest,
+    take,
+    texts,
+    with_columns,
+)
 from riskscope.analysis.proof import refused
 from riskscope.analysis.proof.visits import CLASH, LOOKED, OF_DEVICE, REMADE
 from riskscope.analysis.records.judge import TOOL_IN_DOUBT
@@ -28,8 +41,8 @@ from riskscope.schema.codes import ANOTHER_REJECTED
 from riskscope.settings import Settings
 from riskscope.units import Floats
 
-READS = ("connection_id", "survey_date", "survey_time", "surveyed", "attested", "attested_on", "cool_on", "cool_time",
-         "hot_on", "hot_time", "cool_like_on",
+READS = ("connection_id", "survey_date", "survey_time", "surveyed", "perhaps tight",
+         "attested", "attested_on", "cool_on", "cool_time", "hot_on", "hot_time", "cool_like_on",
          "site", "equipment", "circuit", "device", "termination_kind", "point")  # fmt: skip
 WRITES = ("install_state", "install_reasons", "record_now", "record_now_reasons", "likelihood_state", "required_nm",
           "required_high_nm", "required_low_nm", "required_from", "applied_nm", "applied_now_nm", "record_date",
@@ -78,7 +91,7 @@ def records(
     then = Record(rows, every, tables, settings, until, clock)
     later = ~not_after(every["day"].to_numpy(), floats(every, "time"), until[every["code"]], clock[every["code"]])
     refused_on = refused.work_refused_on(connections, of_work, on)
-    doubted_now = refused.doubts_work(refused_on, every)
+    doubted_now = refused.doubts_work(refused_on, every) | _perhaps_to_remake(connections, every, until)
     by_doubted = texts(rows, "tool_id").isin(in_doubt).to_numpy(dtype=bool)
     anew = later.any() or doubted_now.any() or by_doubted.any()
     told = with_columns(rows, {TOOL_IN_DOUBT: by_doubted})
@@ -120,6 +133,13 @@ def records(
         "seen_when_cool": _seen_when_cool(connections, every, last),
         "torque applies": torque_applies(connections),
     }
+
+
+def _perhaps_to_remake(connections: pd.DataFrame, every: pd.DataFrame, until: Ints) -> Bools:
+    """Connections that were hot though perhaps tight, and were not remade since: no tightening is known to be right."""
+    remade = every[(every["did"] >= REMADE).to_numpy()]
+    remade_on = latest(len(until), remade["code"].to_numpy(), remade["day"].to_numpy())
+    return connections["perhaps tight"].eq(True).to_numpy(dtype=bool) & (remade_on < until)
 
 
 def _worked_since(last: LastWork, surveyed: Bools, until: Ints, clock: Floats) -> tuple[Bools, Bools, Bools]:

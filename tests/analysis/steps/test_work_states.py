@@ -1281,6 +1281,36 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "soon", "unrecorded"),
         "joints can weld and cool",
     ),
+    "a record of before was rejected, hot, tightened right": (
+        [tighten("2026-02-01", "2 5"), read("2026-05-04", 62.0), tighten("2026-05-20")],
+        ("repair in doubt", "now", "doubtful"),
+        "another record of it was rejected: mend it",
+    ),
+    "a record of before was rejected, hot, tightened right, cool": (
+        [tighten("2026-02-01", "2 5"), read("2026-05-04", 62.0), tighten("2026-05-20"), read("2026-05-26", 34.5)],
+        ("open", "soon", "verified"),
+        "joints can weld and cool",
+    ),
+    "a record of before was rejected, hot, remade": (
+        [
+            tighten("2026-02-01", "2 5"),
+            read("2026-05-04", 62.0),
+            visit("2026-05-20", "loose", "remade"),
+            tighten("2026-05-20"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "remade on 20 May 2026",
+    ),
+    "a record of before was rejected, and a later one is doubtful, hot, tightened right": (
+        [tighten("2026-02-01", "2 5"), tighten("2026-02-20", 10.0), read("2026-05-04", 62.0), tighten("2026-05-20")],
+        ("awaiting proof", "soon", "verified"),
+        "tightened on 20 May 2026",
+    ),
+    "a record of a day after the reading was rejected, hot, tightened right": (
+        [tighten("2026-05-10", "2 5"), read("2026-05-04", 62.0), tighten("2026-05-20")],
+        ("awaiting proof", "soon", "verified"),
+        "tightened on 20 May 2026",
+    ),
     "a reading that is not fit comes between none of another survey": (
         [
             read("2026-05-04", 62.0, survey_id="1"),
