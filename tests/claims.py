@@ -68,6 +68,8 @@ def phrases(assessment: Assessment) -> list[str]:
     rejected = lists["rejected"]
     refused = rejected[rejected["kind"] == "rejected"]
     rejected = refused[refused["table"] == "survey"]
+    found = int((refused["table"] == "findings").sum())
+    later = int((assessment.tables["survey"]["survey_date"] > pd.Timestamp(assessment.on)).sum())
     off = int(rejected["reason"].str.contains("may be the hottest").sum())
     out = int(noted["is_run_out"].sum())
     lifted = int((rows["lifted_on"].notna() & rows["work_state"].notna()).sum())
@@ -115,8 +117,11 @@ def phrases(assessment: Assessment) -> list[str]:
         f"{worked:,} of them worked on since",
         f"{len(rejected):,} readings rejected",
         f"{len(rejected):,} reading rejected",
-        f"{len(refused) - len(rejected):,} other rows",
-        f"{len(refused) - len(rejected):,} other row",
+        f"{found:,} findings rejected",
+        f"{found:,} finding rejected",
+        f"{len(refused) - len(rejected) - found:,} other rows",
+        f"{len(refused) - len(rejected) - found:,} other row",
+        f"{later:,} readings of later days",
         f"{unrated:,} connection not rated",
         f"{off:,} of them perhaps the hottest",
         f"{out:,} deferrals have run out",
