@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.assessment import Assessment
-from riskscope.analysis.frames import Ints
+from riskscope.analysis.frames import Ints, with_columns
 from riskscope.analysis.likelihood import Prior
 from riskscope.analysis.proof import refused
 from riskscope.analysis.proof.notes import deferrals
@@ -92,7 +92,7 @@ def siblings(assessment: Assessment, row: pd.Series) -> pd.DataFrame:
     twice = members["connection_id"].duplicated(keep=False)
     day = pd.Series([f", {amount(day, 'day', Units())}" for day in members["survey_date"]], members.index, dtype="str")
     own = (members["connection_id"] == row["connection_id"]) & (members["source_line"] == row["source_line"])
-    return members.assign(named=members["connection_id"] + day.where(twice, ""), is_own=own)
+    return with_columns(members, {"named": members["connection_id"] + day.where(twice, ""), "is_own": own})
 
 
 def reading(assessment: Assessment, row: pd.Series) -> pd.Series | None:
