@@ -500,11 +500,12 @@ def test_a_joint_that_only_a_rejected_row_names_is_no_other_that_had_a_name_like
     [
         ("T1", "2026-05-32", "repair in doubt"),
         (" t1 ", "2026-05-32", "repair in doubt"),
+        ("T–1", "2026-05-32", "repair in doubt"),
         ("T1", "2026-05-30", "repair in doubt"),
         ("T1", "", "awaiting proof"),
         ("T2", "2026-05-32", "awaiting proof"),
     ],
-    ids=["rejected", "in small letters", "accepted", "not found out", "another tool"],
+    ids=["rejected", "in small letters", "with a dash", "accepted", "not found out", "another tool"],
 )
 def test_a_rejected_row_of_a_tool_puts_what_it_tightened_in_doubt(name: str, found_out: str, state: str) -> None:
     """It may say that the tool was out of tolerance."""

@@ -264,7 +264,8 @@ def called(out: pd.DataFrame) -> pd.Series:
 def doubted_tools(refused_rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.Series:
     """The tools of which a row was rejected, that may say that one was out of tolerance.
 
-    A rejected row is of each tool that one of its cells names, on its site or on one it does not say.
+    A rejected row is of each tool that one of its cells names, whatever stands between letters and digits, on its site
+    or on one it does not say.
     """
     out = refused_rows[(refused_rows["table"] == "tools") & (refused_rows["kind"] == "rejected")]
     tools = get_table(tables, "tools")
@@ -272,15 +273,15 @@ def doubted_tools(refused_rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]
         return tools["tool_id"].iloc[:0]
     cells = _in_cells(out)
     site = texts(out, "site").astype("str").fillna("").reindex(cells.index)
-    cells = cells.assign(site=cells["site"].where(cells["site"] != "", site), key=folded(cells["name"]))
+    cells = cells.assign(site=cells["site"].where(cells["site"] != "", site), key=squeezed(cells["name"]))
     ids = tools["tool_id"].drop_duplicates()
-    listed = pd.DataFrame({"tool_id": ids, "site_its": _site(ids), "key": folded(_bare(ids))})
+    listed = pd.DataFrame({"tool_id": ids, "site_its": _site(ids), "key": squeezed(_bare(ids))})
     beside = listed.merge(cells[cells["key"] != ""], on="key")
     return beside["tool_id"][_is_site(beside)].drop_duplicates()
 
 
 def places_said(refused_rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
-    """Where rejected rows of the register say that the connections of just their id are; of unlike rows none does.
+    """Where rejected rows of the register say that the connections of just their id are, as far as they agree.
 
     Whatever such a row was rejected for, what it says of a place is all there is to compare its connection by.
 
@@ -302,8 +303,8 @@ def places_said(refused_rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) 
         at = [positions(folded(known), folded(name)) for name in (rows[part] + AT + rows["site"], rows[part])]
         spelled = [take(known, where).set_axis(rows.index) for where in at]
         rows[part] = filled(filled(*spelled), rows[part])
-    rows = rows[["its", *parts]].drop_duplicates()
-    return rows[~rows["its"].duplicated(keep=False)].rename(columns={"its": "connection_id"})
+    first, last = (rows.groupby("its")[parts].agg(which) for which in ("min", "max"))
+    return first.where(first == last).rename_axis("connection_id").reset_index()
 
 
 def beside_refused(readings: pd.DataFrame, said: pd.DataFrame) -> Bools:

@@ -376,7 +376,7 @@ def _fill_places(survey: pd.DataFrame, tables: Mapping[str, pd.DataFrame], refus
     places = {name: filled(texts(survey, name), take(texts(register, name), at)) for name in SURVEY.places}
     rejected = places_said(refused_rows, tables)
     if len(rejected):
-        its = np.where(at >= 0, -1, positions(rejected["connection_id"], survey["connection_id"]))
+        its = positions(rejected["connection_id"], survey["connection_id"])
         places |= {name: filled(places[name], take(texts(rejected, name), its)) for name in ("site", *ID_PARTS)}
     site, board = places["site"], places["equipment"]
     if site.isna().any():

@@ -311,10 +311,22 @@ OTHERS = (("B", "P1", "F1", "B", "100"), ("C", "P1", "F1", "C", "100"))
         ([("A", "p1", "f1", "A", "100x")], "C", "P1"),
         ([("a ", "P1", "F1", "A", "100x"), ("A", "P1", "F1", "A", "1OO")], "C", "P1"),
         ([("A", "P1", "F2", "A", "100x")], None, "P1"),
-        ([("A", "P1", "F1", "A", "100x"), ("A", "P1", "F2", "A", "100x")], None, None),
+        ([("A", "P1", "F1", "A", "100x"), ("A", "P1", "F2", "A", "100x")], None, "P1"),
+        ([("A", "P1", "F1", "A", "100x"), ("A", "P1", None, None, "1x")], "C", "P1"),
+        ([("A", "P1", "F1", "A", "100x"), ("A", "P1", "F1", "B", "1x")], "C", "P1"),
+        ([("A", None, None, None, "100"), ("A", "P1", "F1", "A", "1x")], "C", "P1"),
         ([("A.", "P1", "F1", "A", "100x")], None, None),
     ],
-    ids=["another case", "twice", "elsewhere", "two places", "another id"],
+    ids=[
+        "another case",
+        "twice",
+        "elsewhere",
+        "two places",
+        "one says less",
+        "two phases",
+        "another row counts",
+        "another id",
+    ],
 )
 def test_a_rejected_row_of_the_register_still_says_where_its_connection_is(
     rejected: list[tuple[str, ...]], sibling: str | None, board: str | None
