@@ -8,10 +8,12 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import Bools, Ints, codes, texts
+from riskscope.analysis.proof.refused import apart
 from riskscope.schema.common import LINE_PHASES
 
 PARTS = ("group", "device", "side", "point")
 COLUMNS = {part: f"set {part}" for part in PARTS}
+WHERE = {part: f"set {part}" for part in ("equipment", "circuit")}
 LINE = "set line"
 
 
@@ -20,7 +22,8 @@ def told_apart_by(survey: pd.DataFrame, places: Mapping[str, pd.Series], registe
 
     What the survey does not say of any reading of a circuit, and the register of some only, parts none of them from
     those it says nothing of: they count as at the one place there is. If there are several, and one of them is in no
-    register, its row perhaps refused, nobody is parted by it.
+    register, its row perhaps refused, nobody is parted by it. Names that differ only in what stands between their
+    letters and digits are one: F 1 is F1, and MCC-1 MCC1, but 1.1 is not 11.
 
     Parameters
     ----------
@@ -34,13 +37,13 @@ def told_apart_by(survey: pd.DataFrame, places: Mapping[str, pd.Series], registe
     Returns
     -------
     dict
-        `COLUMNS`, and `LINE`: which are line phases.
+        `WHERE`, `COLUMNS`, and `LINE`: which are line phases.
     """
-    key = codes(texts(survey, "survey_id"), *(places[name] for name in ("site", "equipment", "circuit")))
-    made: dict[str, Ints | Bools] = {}
+    made: dict[str, Ints | Bools] = {column: _alike(places[name]) for name, column in WHERE.items()}
+    key = codes(texts(survey, "survey_id"), places["site"], *(pd.Series(made[column]) for column in WHERE.values()))
     for part, column in COLUMNS.items():
         own = texts(survey, part).notna().to_numpy()
-        value = pd.factorize(places[part])[0].astype(np.int64)
+        value = _alike(places[part])
         if ((value >= 0) & ~own).any():
             value = _parting(value, key, own, registered)
         made[column] = value
@@ -49,6 +52,11 @@ def told_apart_by(survey: pd.DataFrame, places: Mapping[str, pd.Series], registe
         **made,
         LINE: _line(texts(survey, "phase").notna().to_numpy(), places["phase"], key, made["set group"] >= 0),
     }
+
+
+def _alike(names: pd.Series) -> Ints:
+    """A code for each name, −1 where there is none; names that read alike have one."""
+    return pd.factorize(apart(names).where(names.notna()))[0].astype(np.int64)
 
 
 def _line(own: Bools, phase: pd.Series, key: Ints, named: Bools) -> Bools:

@@ -43,6 +43,6 @@ def command(folder: Path | None, out: Path | None, form: str, **given: Any) -> N
     if form == "text":
         if now:
             say(f"{many(now, 'connection')} must be dealt with now: first in this list.")
-        for words in filter(None, [left_out(made, request.units), *said_first(made, request.units)]):
+        for words in filter(None, [left_out(made), *said_first(made, request.units)]):
             say("\n".join(wrapped(words, "")))
     show(rows, COLUMNS, form, out, request.units, "Nothing is due.", most=max(MOST, now))

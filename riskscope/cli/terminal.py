@@ -56,7 +56,7 @@ def _run_out(assessment: Assessment, units: Units) -> list[str]:
 
 def _urgent(assessment: Assessment, units: Units) -> list[str]:
     ids = results(assessment, units).summary["now"]
-    open_ = _still_open(assessment, units)
+    open_ = _still_open(assessment)
     if not ids:
         return [*_title("Now: no joint that could be rated calls for action today"), *open_]
     rows = _rows(assessment, units, ids[:URGENT]).set_index("connection_id").loc[ids[:URGENT]]
@@ -84,8 +84,8 @@ def _gone(assessment: Assessment, units: Units) -> list[str]:
     return lines + ([f"  and {len(gone) - URGENT} more"] if len(gone) > URGENT else [])
 
 
-def _still_open(assessment: Assessment, units: Units) -> list[str]:
-    said = left_out(assessment, units)
+def _still_open(assessment: Assessment) -> list[str]:
+    said = left_out(assessment)
     return wrapped(f"{said} See below.", "") if said else []
 
 

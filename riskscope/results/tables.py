@@ -164,12 +164,11 @@ def _kind(values: pd.Series, column: Column) -> pd.Series:
     return values.astype("str").replace("", np.nan)
 
 
-def left_out(assessment: Assessment, units: Units) -> str:
+def left_out(assessment: Assessment) -> str:
     """What no list of what must not wait speaks of: readings rejected, of later days or not rated, files not read."""
-    made = results(assessment, units)
-    tables = made["rejected"].loc[made["rejected"]["kind"] == "rejected", "table"]
-    rejected, findings = (int((tables == name).sum()) for name in ("survey", "findings"))
     refused = assessment.tables.refused
+    tables = refused.loc[refused["kind"] == "rejected", "table"]
+    rejected, findings = (int((tables == name).sum()) for name in ("survey", "findings"))
     refused = refused[refused["dismissed_by"].isna()]
     hot = may_be_hottest(refused)
     hot = hot.iloc[np.argsort(~hot["reason"].str.contains(OFF_SCALE).to_numpy(dtype=bool), kind="stable")]
@@ -184,8 +183,8 @@ def left_out(assessment: Assessment, units: Units) -> str:
         parts.append(f"{many(others, 'other row')}{' rejected' if not parts else ''}")
     if later := _of_later_days(assessment):
         parts.append(later)
-    unrated = made.summary["bands"]["not rated"]
-    if unrated:
+    rows = assessment.connections
+    if unrated := int((rows["surveyed"].to_numpy(dtype=bool) & rows["severity"].isna().to_numpy()).sum()):
         parts.append(f"{many(unrated, 'connection')} not rated")
     missed = [note for note in assessment.tables.notes if note.text.startswith("NOT READ")]
     if missed:

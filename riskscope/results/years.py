@@ -18,7 +18,7 @@ from riskscope.errors import known_name
 from riskscope.results.describe import described
 from riskscope.results.lists import urgent_first
 from riskscope.results.tables import typed
-from riskscope.results.work import stands
+from riskscope.results.work import stands, why_and_where
 from riskscope.schema import results as schema
 from riskscope.schema.codes import DONE_RIGHT, URGENCIES
 from riskscope.schema.notes import NOBODY_KNOWS
@@ -85,6 +85,13 @@ def standing(assessment: Assessment, units: Units) -> pd.DataFrame:
     rows = urgent_first(rows[rows["work_state"].notna()])
     place = rows["urgency"].map({name: n for n, name in enumerate(URGENCIES)})
     return rows.iloc[np.argsort(place, kind="stable")].reset_index(drop=True)
+
+
+def standing_marked(assessment: Assessment, units: Units) -> pd.DataFrame:
+    """`standing` with ``why`` and ``noted``: yes where it is put off, told or made safe."""
+    rows = standing(assessment, units)
+    is_noted = rows["connection_id"].isin(noted(assessment, units)["connection_id"])
+    return with_columns(rows, {"why": why_and_where(rows), "noted": is_noted.map({True: "yes", False: "no"})})
 
 
 def noted(assessment: Assessment, units: Units) -> pd.DataFrame:

@@ -52,7 +52,7 @@ if count:
 else:
     st.html('<div class="rs-now rs-calm"><strong>0</strong>connections must be dealt with now.</div>')
 
-said = left_out(assessment, at.units)
+said = left_out(assessment)
 if said:
     st.html(f'<p><a href="{link("survey", view="unusable")}" target="_self">{frame.safe(said)}</a></p>')
 

@@ -48,7 +48,7 @@ elif view == "not surveyed":
 elif view == "due":
     assessment = frame.assessment(at, record)
     lists.said_first(years.said_first(assessment, at.units))
-    st.write(frame.md(left_out(assessment, at.units)))
+    st.write(frame.md(left_out(assessment)))
     frame_ = years.due_in_words(assessment, at.units)
     columns = [
         *WHERE,

@@ -59,7 +59,7 @@ elif view == "resurvey":
     columns = [*WHERE, *RESURVEY]
     filters = [*lists.WHERE, lists.BAND]
 elif view == "proof":
-    rows = years.standing(frame.assessment(at, record), at.units)
+    rows = years.standing_marked(frame.assessment(at, record), at.units)
     columns = [
         *WHERE,
         Show("work_state", "stands at"),
@@ -69,14 +69,12 @@ elif view == "proof":
         *RATED,
         STANDS,
     ]
-    known = years.noted(frame.assessment(at, record), at.units)["connection_id"]
-    rows = rows.assign(noted=rows["connection_id"].isin(known).map({True: "yes", False: "no"}))
     filters = [*lists.WHERE, lists.STATE, lists.URGENCY, lists.Filter("noted", "Put off, told, made safe", "noted")]
 else:
     rows = first[first["section"] == "a"]
     columns = [Show("rank", "order", "count"), *WHERE, Show("action", "action"), *RATED, *REQUIRED, WHY]
     filters = [*lists.WHERE, lists.BAND, lists.ACTION, lists.RECORD]
-shown = lists.narrowed(rows.assign(why=why_and_where(rows)) if "reason" in rows else rows, filters)
+shown = lists.narrowed(rows if "why" in rows or "reason" not in rows else rows.assign(why=why_and_where(rows)), filters)
 if order == "board":
     shown = shown.sort_values(["equipment", "connection_id"], kind="stable")
 elif order == "age":

@@ -12,7 +12,7 @@ import riskscope
 from riskscope.analysis.assess import INTERIM, OF_WALK, assess, assess_readings
 from riskscope.analysis.frames import with_columns
 from riskscope.analysis.like_places import COLUMNS as LIKE
-from riskscope.analysis.like_places import LINE
+from riskscope.analysis.like_places import LINE, WHERE
 from riskscope.analysis.steps.connections import PROOF, REFUSED
 from riskscope.intake.read import read_frames
 from riskscope.schema import TABLES
@@ -43,6 +43,7 @@ GIVEN = set(TABLES["survey"].stored) | {
     "perhaps tight",
     "source_file",
     *LIKE.values(),
+    *WHERE.values(),
     LINE,
 }
 
@@ -74,7 +75,9 @@ def test_every_column_written_is_there_in_the_end(step: str, tables: object) -> 
 def test_step_needs_no_other_column(step: str, tables: object) -> None:
     """A step given only what it says it reads gives the same."""
     frame = assess_readings(tables, tables.refused, on=ON, settings=Settings(), criteria=standard_severity.load())  # type: ignore[arg-type]
-    frame = with_columns(frame, {"register_rated_a": np.nan, **dict.fromkeys(LIKE.values(), -1), LINE: True})
+    frame = with_columns(
+        frame, {"register_rated_a": np.nan, **dict.fromkeys([*LIKE.values(), *WHERE.values()], -1), LINE: True}
+    )
     run = getattr(module(step), step)
     wanted = [name for name in module(step).READS if name in frame]
     full, narrow = run(frame, Settings()), run(frame[wanted], Settings())

@@ -60,10 +60,10 @@ def test_a_rejected_finding_is_named_until_somebody_dismisses_it() -> None:
     """What was found cannot be taken over, as nobody wrote what was done: it may say "burnt"."""
     findings = pd.DataFrame([{"connection_id": "A", "work_date": "2026-05-10", "as_found": "burnt", "action": ""}])
     read = read_frames(on=ON, survey=phases(35.0, 35.0, 34.0, ambient_c=30.0, load_pct=80), findings=findings)
-    said = results.left_out(assess_tables(read, on=ON), Units())
+    said = results.left_out(assess_tables(read, on=ON))
     assert said == "Not in this list: 1 finding rejected, perhaps of a loose or damaged joint (A)."
     read.refused["dismissed_by"] = "P. Lowe"
-    assert results.left_out(assess_tables(read, on=ON), Units()) == "Not in this list: 1 finding rejected."
+    assert results.left_out(assess_tables(read, on=ON)) == "Not in this list: 1 finding rejected."
 
 
 def test_readings_of_a_later_day_are_named_the_hottest_first() -> None:
@@ -71,7 +71,7 @@ def test_readings_of_a_later_day_are_named_the_hottest_first() -> None:
     rows = phases(35.0, 36.0, 91.0, ambient_c=30.0, load_pct=80)
     rows["survey_date"] = ["2026-06-01", "2026-06-02", "2026-06-02"]
     late = assess_tables(read_frames(on=ON, survey=rows), on=ON)
-    assert results.left_out(late, Units()) == "Not in this list: 2 readings of later days, not assessed yet (C, B)."
+    assert results.left_out(late) == "Not in this list: 2 readings of later days, not assessed yet (C, B)."
 
 
 @pytest.mark.parametrize("name", ["=1+1", "+A", "-B", "@c", '=HYPERLINK("x")'])

@@ -241,6 +241,18 @@ def squeezed(names: pd.Series, between: str = "") -> pd.Series:
     return pd.Series(text, dtype="str").iloc[which].set_axis(names.index)
 
 
+def apart(names: pd.Series) -> pd.Series:
+    """Names without what stands between their letters and digits, but between two digits and for the sign of a pole:
+    F 1 is F1, but 1.1 is not 11."""
+    which, every = pd.factorize(names, use_na_sentinel=False)
+    distinct = pd.Series(every, dtype="str")
+    text = squeezed(distinct, "/")
+    for _ in range(2):  # of three figures the middle one is between two
+        text = text.str.replace(r"(\d)/(\d)", r"\1|\2", regex=True)
+    text = text.str.replace("/", "", regex=False) + distinct.str.extract(r"([+−-])$", expand=False).fillna("")
+    return text.iloc[which].set_axis(names.index)
+
+
 def folded(names: pd.Series) -> pd.Series:
     """Names without what case and spaces make of them."""
     return names.astype("str").str.normalize("NFKC").str.replace(r"\s+", " ", regex=True).str.strip().str.casefold()

@@ -28,7 +28,7 @@ from riskscope.analysis.frames import (
 )
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.like_places import COLUMNS as LIKE
-from riskscope.analysis.like_places import told_apart_by
+from riskscope.analysis.like_places import WHERE, told_apart_by
 from riskscope.analysis.proof.heat import PROOF_SEVERITY, asks_most, burnt, calls, taken_for
 from riskscope.analysis.proof.refused import places_said
 from riskscope.analysis.proof.visits import TIGHTENED, visits
@@ -203,7 +203,7 @@ def _rounds(frame: pd.DataFrame, own: Ints, settings: Settings) -> list[pd.DataF
     Where it is not sure of which pass a reading is, or what stands in a pass may be unfit to compare with, each reading
     is also compared with the coolest of every sibling at a known load.
     """
-    place = [texts(frame, name) for name in ("survey_id", "site", "equipment", "circuit")]
+    place = [*(texts(frame, name) for name in ("survey_id", "site")), *(frame[name] for name in WHERE.values())]
     place += [frame[LIKE[part]] for part in ("device", "group")]
     alone = np.logical_and.reduce([texts(frame, name).isna().to_numpy() for name in ("circuit", "device", "group")])
     members = pd.factorize(np.where(alone, own + len(frame), codes(*place)))[0]

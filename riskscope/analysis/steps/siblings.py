@@ -7,13 +7,14 @@ import pandas as pd
 
 from riskscope.analysis.frames import Bools, Ints, codes, floats, texts
 from riskscope.analysis.like_places import COLUMNS as LIKE
-from riskscope.analysis.like_places import LINE
+from riskscope.analysis.like_places import LINE, WHERE
 from riskscope.physics.load import loads_alike
 from riskscope.settings import Settings
 from riskscope.units import Floats, edge
 
-READS = ("survey_id", "site", "equipment", "circuit", "device", "set group", "set device", "set side",
-         "set point", "set line", "id_rank", "connection_c", "rise_ambient_found_k", "current_a", "load_fraction",
+READS = ("survey_id", "site", "circuit", "device",
+         "set equipment", "set circuit", "set group", "set device", "set side", "set point", "set line", "id_rank",
+         "connection_c", "rise_ambient_found_k", "current_a", "load_fraction",
          "scale_fraction", "as_found_only", "unfit", "cover closed")  # fmt: skip
 WRITES = ("set_code", "group_code", "sibling", "sibling_direct", "reads cold",
           "beside a cold sibling", "cover_rise_k", "rise_alike_k", "load_measure")  # fmt: skip
@@ -71,7 +72,7 @@ def _groups(readings: pd.DataFrame) -> tuple[Ints, Ints]:
     """Codes of the sets of like connections, with and without what is not a line phase."""
     survey, site = (texts(readings, name) for name in ("survey_id", "site"))
     group, device, side, point = (readings[name] for name in LIKE.values())
-    place = codes(texts(readings, "equipment"), texts(readings, "circuit"), device, side)
+    place = codes(*(readings[name] for name in WHERE.values()), device, side)
     named = group.to_numpy() >= 0
     derived = (texts(readings, "circuit").notna() | texts(readings, "device").notna()).to_numpy()
     members = np.where(named, codes(group), -1 - place)

@@ -33,7 +33,7 @@ def build(subject: Subject) -> Document:
     """One page of figures, then the lists behind them in the workbook."""
     due, effects = years.due(subject.assessment), years.effects(subject.assessment)
     now = must_not_wait(subject.assessment, subject.units)
-    said = left_out(subject.assessment, subject.units)
+    said = left_out(subject.assessment)
     by_board, records = (charts.severity_by_equipment(subject.ranking), charts.coverage(subject.results["coverage"]))
     done = charts.cured(effects)
     blocks: list[Block] = [

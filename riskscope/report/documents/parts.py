@@ -158,7 +158,7 @@ def urgent(subject: Subject) -> list[Block]:
     """What must not wait, above everything, with what has run out."""
     now = must_not_wait(subject.assessment, subject.units)
     blocks: list[Block] = [*run_out(subject), Heading("Now: do not wait for the outage")]
-    said = left_out(subject.assessment, subject.units)
+    said = left_out(subject.assessment)
     beside: list[Block] = [Text(said)] if said else []
     if now.empty:
         return [*blocks, Text("No connection is known that must be dealt with today."), *beside]

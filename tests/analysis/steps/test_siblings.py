@@ -334,3 +334,31 @@ def test_a_rejected_row_of_the_register_still_says_where_its_connection_is(
     made = of_ids_alone(*rejected, *OTHERS)
     assert reference(made) == sibling
     assert made["equipment"].fillna("").loc["A"] == (board or "")
+
+
+@pytest.mark.parametrize(
+    ("part", "others", "sibling"),
+    [
+        ("circuit", "F 1", "C"),
+        ("circuit", "f-1", "C"),
+        ("circuit", "F2", None),
+        ("circuit", "F1+", None),
+        ("equipment", "MCC1", "C"),
+        ("equipment", "MCC 1", "C"),
+        ("equipment", "MCC-11", None),
+        ("device", "Q 1", "C"),
+        ("device", "Q1.1", None),
+    ],
+)
+def test_a_place_is_one_whatever_stands_between_letters_and_digits(part: str, others: str, sibling: str | None) -> None:
+    readings = rows(("A", 62.0, 80), ("B", 35.0, 80), ("C", 34.0, 80), group=None, equipment="MCC-1", device="Q1")
+    readings[part] = [readings[part].iloc[0] if part != "circuit" else "F1", others, others]
+    readings["circuit"] = readings["circuit"].fillna("F1")
+    assert reference(assess(readings)) == sibling
+
+
+@pytest.mark.parametrize(("one", "other"), [("1.1", "11"), ("1-1", "11"), ("1.1.1", "1.11"), ("1/2", "12")])
+def test_figures_that_are_apart_are_not_together(one: str, other: str) -> None:
+    readings = rows(("A", 62.0, 80), ("B", 35.0, 80), group=None, equipment="P")
+    assert reference(assess(readings.assign(circuit=[one, other]))) is None
+    assert reference(assess(readings.assign(circuit=[one, one.replace(one[1], " ")]))) == "B"
