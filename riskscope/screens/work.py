@@ -33,6 +33,9 @@ if urgent:
         f'<div class="rs-now"><strong>{urgent:,}</strong>must be dealt with now: do not wait for the outage. '
         f'<a href="{frame.link("work", view="proof", urgency="now")}" target="_self">Show them</a></div>'
     )
+entered_from_a_link = bool(st.query_params.get("id"))
+if entered_from_a_link:
+    entering.forms(at, record)
 left, right = st.columns([3, 1])
 with left:
     view = lists.bound("view", list(VIEWS), "List", VIEWS.get)
@@ -83,7 +86,8 @@ lists.show(shown, columns, at, total=len(rows), empty="Nothing in this list.")
 lists.download(shown, columns, at, f"work_{view}")
 lists.caution(codes.CAUTIONS)
 
-entering.forms(at, record)
+if not entered_from_a_link:
+    entering.forms(at, record)
 
 st.header("To hand over and to fill in")
 reports.sheet(at, record, "findings-sheet", "Findings sheet for the site (XLSX)")

@@ -225,8 +225,9 @@ def _preview(at: Here, record: AssessmentRecord) -> None:
         st.write("This will change:")
         lists.items(words)
     st.write("What you typed:")
-    names = [f"{TABLES[table].by_name[name].help.rstrip('.')}: {value}" for name, value in first.items()]
-    lists.items([f"For {', '.join(row['connection_id'] for row in rows)}", *names])
+    lists.items(
+        [f"For {', '.join(row['connection_id'] for row in rows)}", *(_told(table, *cell) for cell in first.items())]
+    )
     if photo is not None:
         lists.picture(photo, "Photograph to be kept", "The photograph to be kept", is_photo=True)
     keep, drop = st.columns(2)
@@ -238,6 +239,14 @@ def _preview(at: Here, record: AssessmentRecord) -> None:
     if drop.button("Drop it"):
         _forget()
         st.rerun()
+
+
+def _told(table: str, name: str, value: str) -> str:
+    """A cell that was typed, in words."""
+    column = TABLES[table].by_name[name]
+    is_current = column.quantity == "current"
+    words = name.removesuffix("_a" if is_current else "_id").replace("_", " ") + (" (A)" if is_current else "")
+    return f"{words}: {frame.day(dt.date.fromisoformat(value)) if column.kind == 'date' else value}"
 
 
 def _forget() -> None:
