@@ -306,6 +306,23 @@ def test_a_finding_is_kept_and_counts(own_store: Path, monkeypatch: pytest.Monke
     assert (row["action"], row["at full load"]) == ("retighten", "0")
 
 
+def test_what_was_typed_can_be_changed_before_it_is_kept(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    app = page("work", demo_store, monkeypatch, id="MSB/F1/A", day="2026-05-20")
+    for label, words in (("Who decided it", "P. Lowe"), ("Why it can wait", "no spare prat")):
+        fill(app, label, words)
+    next(one for one in app.date_input if one.label == "Put off until").set_value(dt.date(2026, 9, 1))
+    press(app, "See what putting it off changes")
+    assert "decided on: 20 May 2026" in said(app)
+    press(app, "Go back and change it")
+    assert "not kept yet" not in said(app)
+    fill(app, "Why it can wait", "no spare part")
+    press(app, "See what putting it off changes")
+    words = "MSB/F1/A stays NOW: put off by P. Lowe until 1 September 2026: no spare part"
+    assert words in said(app)
+    press(app, "Drop it")
+    assert [one.value for one in app.text_input if one.label == "Why it can wait"] == [""]
+
+
 def choose(app: AppTest, label: str, value: str) -> None:
     next(one for one in app.selectbox if one.label == label).set_value(value)
 

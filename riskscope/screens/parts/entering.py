@@ -26,6 +26,7 @@ CHECK = {
     "deferrals": "See what putting it off changes",
     "notices": "See what this notice changes",
 }
+TYPED = "entry_"  # what the fields of the forms are called by
 NOT_MADE_SAFE = "it was not made safe"
 
 
@@ -35,7 +36,8 @@ def forms(at: Here, record: AssessmentRecord) -> None:
     if waiting(at, record):
         return
     ids = _connections(at, record)
-    for tab, (table, _) in zip(st.tabs(list(FORMS.values())), FORMS.items(), strict=True):
+    first = FORMS.get(st.session_state.get("form_before", ""))
+    for tab, (table, _) in zip(st.tabs(list(FORMS.values()), default=first), FORMS.items(), strict=True):
         with tab, st.form(table):
             typed, lacking = {"findings": _finding, "deferrals": _deferral, "notices": _notice}[table](at)
             if st.form_submit_button(CHECK[table], type="primary"):
@@ -51,12 +53,17 @@ def forms(at: Here, record: AssessmentRecord) -> None:
 def _draft(table: str, rows: list[dict[str, str]]) -> None:
     """Hold what was typed, with its photograph, until it is kept or dropped."""
     taken = st.session_state.get("finding_photo") if table == "findings" else None
+    before = st.session_state.get("photo_before") if table == "findings" else None
     try:
-        photo = None if taken is None else pictures.load_bytes(taken.getvalue(), "the photograph")
+        photo = before if taken is None else pictures.load_bytes(taken.getvalue(), "the photograph")
     except RiskscopeError as error:
         st.error(f"Not yet. {frame.told(error)}")
         return
+    st.session_state.pop("photo_before", None)
     st.session_state["draft"] = (table, rows, photo)
+    st.session_state["typed"] = {
+        name: st.session_state[name] for name in st.session_state if str(name).startswith(TYPED)
+    }
     st.rerun()
 
 
@@ -76,17 +83,17 @@ def renaming(at: Here, record: AssessmentRecord) -> None:
     with st.form("renamings"):
         left, right = st.columns(2)
         with left:
-            old = st.text_input("Name until now", value=st.query_params.get("id", ""))
-            day = _day("Day it was decided", at.on, "renaming_day")
+            old = _of_link("Name until now", "entry_old_name")
+            day = _day("Day it was decided", at.on, "entry_renaming_day")
         with right:
-            new = st.text_input("Name from now on")
-            who = st.text_input("Who decided it", key="renaming_by")
+            new = st.text_input("Name from now on", key="entry_new_name")
+            who = st.text_input("Who decided it", key="entry_renaming_by")
         typed = {
             "was_id": old,
             "connection_id": new,
             "renamed_on": day,
             "renamed_by": who,
-            "reason": st.text_input("Why they are one connection"),
+            "reason": st.text_input("Why they are one connection", key="entry_renaming_why"),
         }
         asked = {"was_id": "its name until now", "connection_id": "its name from now on", "renamed_on": "the day",
                  "renamed_by": "who decided it", "reason": "why"}  # fmt: skip
@@ -100,7 +107,7 @@ def renaming(at: Here, record: AssessmentRecord) -> None:
 
 def _connections(at: Here, record: AssessmentRecord) -> list[str]:
     """The connection typed, and others of its board that were dealt with in the same way."""
-    name = st.text_input("Connection", value=st.query_params.get("id", ""), key="enter_for").strip()
+    name = _of_link("Connection", "entry_for").strip()
     if not name:
         return []
     assessment = frame.assessment(at, record)
@@ -112,13 +119,20 @@ def _connections(at: Here, record: AssessmentRecord) -> list[str]:
     rows = assessment.connections
     board = rows.loc[rows["connection_id"] == known, "equipment"].iloc[0]
     beside = rows.loc[(rows["equipment"] == board) & (rows["connection_id"] != known), "connection_id"]
-    more = st.multiselect(f"Others on {board} with the very same entry", sorted(beside)) if len(beside) else []
+    label = f"Others on {board} with the very same entry"
+    more = st.multiselect(label, sorted(beside), key=f"entry_beside_{known}") if len(beside) else []
     return [known, *more]
 
 
+def _of_link(label: str, key: str) -> str:
+    """A field for a connection, filled from the address until something is typed."""
+    st.session_state.setdefault(key, st.query_params.get("id", ""))
+    return st.text_input(label, key=key)
+
+
 def _day(label: str, latest: dt.date, key: str) -> str:
-    given = st.query_params.get("day")
-    value = st.date_input(label, value=frame.day_given(latest) if given else None, max_value=latest, key=key)
+    st.session_state.setdefault(key, frame.day_given(latest) if st.query_params.get("day") else None)
+    value = st.date_input(label, max_value=latest, key=key)
     return value.isoformat() if isinstance(value, dt.date) else ""
 
 
@@ -134,15 +148,17 @@ def _finding(at: Here) -> tuple[dict[str, str], list[str]]:
     table = TABLES["findings"]
     left, right = st.columns(2)
     with left:
-        day = _day("Day of the visit", at.on, "finding_day")
-        as_found = _choice("As found", list(table.by_name["as_found"].choices or {}), "finding_found")
-        torque = st.text_input("Torque it was left at", help="A number; empty where none was measured.")
-        tool = st.text_input("Torque tool, or die of a crimp")
+        day = _day("Day of the visit", at.on, "entry_finding_day")
+        as_found = _choice("As found", list(table.by_name["as_found"].choices or {}), "entry_found")
+        help_ = "A number; empty where none was measured."
+        torque = st.text_input("Torque it was left at", help=help_, key="entry_torque")
+        tool = st.text_input("Torque tool, or die of a crimp", key="entry_tool")
     with right:
-        time = st.text_input("Time", placeholder="such as 14:30", help="Helps where it was read on the same day.")
-        done = _choice("Done", list(table.by_name["action"].choices or {}), "finding_done")
-        unit = _choice("Unit of the torque", list(table.by_name["torque_unit"].choices or {}), "finding_unit")
-        order = st.text_input("Work order")
+        help_ = "Helps where it was read on the same day."
+        time = st.text_input("Time", placeholder="such as 14:30", help=help_, key="entry_time")
+        done = _choice("Done", list(table.by_name["action"].choices or {}), "entry_done")
+        unit = _choice("Unit of the torque", list(table.by_name["torque_unit"].choices or {}), "entry_unit")
+        order = st.text_input("Work order", key="entry_order")
     typed = {
         "work_date": day,
         "work_time": time,
@@ -152,11 +168,13 @@ def _finding(at: Here) -> tuple[dict[str, str], list[str]]:
         "torque_unit": unit if torque.strip() else "",
         "tool_id": tool,
         "work_order": order,
-        "comment": st.text_input("Remark", key="finding_remark"),
+        "comment": st.text_input("Remark", key="entry_finding_remark"),
     }
     st.file_uploader(
         "Photograph", type=PICTURES, key="finding_photo", help="Take one now or choose one; it stays with the entry."
     )
+    if st.session_state.get("photo_before") is not None:
+        st.write("The photograph chosen before stays with it, unless you choose another.")
     asked = {"work_date": "the day", "as_found": "how it was found", "action": "what was done"}
     lacking = _lacking(typed, asked)
     return typed, lacking + (["the unit of the torque"] if torque.strip() and not unit else [])
@@ -166,17 +184,17 @@ def _deferral(at: Here) -> tuple[dict[str, str], list[str]]:
     st.write("Putting work off makes no joint less urgent: it stays in its list, with this beside it.")
     left, right = st.columns(2)
     with left:
-        decided = _day("Day it was decided", at.on, "deferral_day")
-        who = st.text_input("Who decided it")
+        decided = _day("Day it was decided", at.on, "entry_deferral_day")
+        who = st.text_input("Who decided it", key="entry_deferral_by")
     with right:
-        until = st.date_input("Put off until", value=None, key="deferral_until")
-        withdrawn = st.checkbox("This ends what was put off before")
+        until = st.date_input("Put off until", value=None, key="entry_until")
+        withdrawn = st.checkbox("This ends what was put off before", key="entry_withdrawn")
     last = until.isoformat() if isinstance(until, dt.date) else ""
     typed = {
         "decided_on": decided,
         "deferred_by": who,
         "until": last or (decided if withdrawn else ""),
-        "reason": st.text_input("Why it can wait"),
+        "reason": st.text_input("Why it can wait", key="entry_deferral_why"),
         "withdrawn": "yes" if withdrawn else "",
     }
     asked = {
@@ -192,20 +210,20 @@ def _notice(at: Here) -> tuple[dict[str, str], list[str]]:
     table = TABLES["notices"]
     left, right = st.columns(2)
     with left:
-        day = _day("Day they were told", at.on, "notice_day")
-        who = st.text_input("Who was told")
-        by = st.text_input("Who told them")
+        day = _day("Day they were told", at.on, "entry_notice_day")
+        who = st.text_input("Who was told", key="entry_told")
+        by = st.text_input("Who told them", key="entry_told_by")
     with right:
         choices = [NOT_MADE_SAFE, *(table.by_name["made_safe"].choices or {})]
-        safe = _choice("Was it made safe, and how?", choices, "notice_safe")
-        limited = st.text_input("Load limited to (A)")
+        safe = _choice("Was it made safe, and how?", choices, "entry_safe")
+        limited = st.text_input("Load limited to (A)", key="entry_limited")
     typed = {
         "told_on": day,
         "told": who,
         "by": by,
         "made_safe": "" if safe == NOT_MADE_SAFE else safe,
         "limited_to_a": limited,
-        "note": st.text_input("Remark", key="notice_remark"),
+        "note": st.text_input("Remark", key="entry_notice_remark"),
     }
     lacking = _lacking(typed, {"told_on": "the day", "told": "who was told", "by": "who told them"})
     lacking += [] if safe else ["whether it was made safe"]
@@ -230,12 +248,17 @@ def _preview(at: Here, record: AssessmentRecord) -> None:
     )
     if photo is not None:
         lists.picture(photo, "Photograph to be kept", "The photograph to be kept", is_photo=True)
-    keep, drop = st.columns(2)
+    keep, change, drop = st.columns(3)
     if words and keep.button("Keep this entry", type="primary"):
         if told == words:
             _keep(at, table, rows, photo)
         else:
             st.warning("Not kept yet: what is on record has changed, and with it what this changes. Read it again.")
+    if change.button("Go back and change it"):
+        _forget()
+        st.session_state.update(st.session_state["typed"])
+        st.session_state["photo_before"], st.session_state["form_before"] = photo, table
+        st.rerun()
     if drop.button("Drop it"):
         _forget()
         st.rerun()
