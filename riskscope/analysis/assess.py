@@ -45,6 +45,7 @@ INTERIM = (
 # What the walk, the records and the work states tell each other.
 OF_WALK = (
     "attested_on", "cool_on", "cool_time", "cool_when_worked", "cool_like_on", "hot_on", "hot_time",
+    "hot_first_on", "hot_first_time",
     "refuted_before_on", "refuted_before_time", "bad_in_doubt", "loose_put_right", "damage_put_right",
 )  # fmt: skip
 

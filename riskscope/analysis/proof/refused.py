@@ -19,6 +19,7 @@ from riskscope.analysis.frames import (
     dates,
     days,
     filled,
+    floats,
     kept,
     latest,
     positions,
@@ -367,20 +368,22 @@ def doubts_record(readings: pd.DataFrame, said: pd.DataFrame, work: pd.DataFrame
     Parameters
     ----------
     readings : DataFrame
-        ``connection_id survey_date``
+        ``connection_id survey_date survey_time``
     said : DataFrame
         Records of work that were refused, from `whose`; what is of a day nobody knows may be of any.
     work : DataFrame
-        ``connection_id`` and ``day`` of all work that counts.
+        ``connection_id day time`` of all work that counts; what is not surely before a reading is not.
     """
-    day, rows = days(readings["survey_date"]), readings[["connection_id"]].assign(row=np.arange(len(readings)))
-    last = []
-    for of, its in ((said["connection_id"], days(said["day"])), (work["connection_id"], work["day"].to_numpy())):
-        both = rows.merge(pd.DataFrame({"connection_id": of.to_numpy(), "its": its}), on="connection_id")
-        row = both["row"].to_numpy()
-        its_day = np.where(both["its"] == NO_DAY, day[row], both["its"])
-        last.append(latest(len(rows), row[its_day <= day[row]], its_day[its_day <= day[row]]))
-    return (last[0] != NO_DAY) & (last[0] >= last[1])
+    day, time = days(readings["survey_date"]), floats(readings, "survey_time")
+    rows = readings[["connection_id"]].assign(row=np.arange(len(readings)))
+    of_said = rows.merge(said[["connection_id"]].assign(its=days(said["day"])), on="connection_id")
+    row, its = of_said["row"].to_numpy(), of_said["its"].to_numpy()
+    its = np.where(its == NO_DAY, day[row], its)
+    rejected = latest(len(rows), row[its <= day[row]], its[its <= day[row]])
+    of_work = rows.merge(work[["connection_id", "day", "time"]], on="connection_id")
+    row, its = of_work["row"].to_numpy(), of_work["day"].to_numpy()
+    before = (its < day[row]) | ((its == day[row]) & (of_work["time"].to_numpy(dtype=float) <= time[row]))
+    return (rejected != NO_DAY) & (rejected >= latest(len(rows), row[before], its[before]))
 
 
 def unknown(said: pd.DataFrame, known: pd.Series, on: dt.date) -> pd.Series:

@@ -82,6 +82,7 @@ def walk(
     made.attested[its] = walker.attests(alone)
     hot = walker.is_hot(alone)  # whether it was remade before is for the record to say
     made.hot_day[its[hot]], made.hot_time[its[hot]] = day[alone[hot]], walker.time[alone[hot]]
+    made.hot_first_day[its[hot]], made.hot_first_time[its[hot]] = day[alone[hot]], walker.time[alone[hot]]
     made.attested_on[its] = np.where(made.attested[its], day[alone], NO_DAY)
     walker.cools(its[made.attested[its]], alone[made.attested[its]])
     rest = np.flatnonzero(~single)
@@ -126,6 +127,7 @@ class _Walker:
         self.hot_once_more = np.zeros(len(readings), dtype=bool)  # in a survey that is before them in the walk
         self.perhaps_before_hot = self.hot_once_more.copy()  # they can take nothing back
         self.remade = np.ones(count, dtype=bool)  # as far as is known, and read neither hot nor cool since
+        self.hot_since = np.zeros(count, dtype=bool)  # perhaps only before that remake, on its day
         self.bad = np.zeros(count, dtype=np.int8)  # found damaged or loose, worked on since, and no cool reading since
         self.work_day, self.work_time = np.full(count, NO_DAY), np.full(count, np.nan)
 
@@ -221,7 +223,7 @@ class _Walker:
         self.did[code] = np.maximum(did, np.where(self.work_day[code] == day, self.did[code], 0))
         self.work_day[code], self.work_time[code] = day, time
         self.scorched[code[did >= REMADE]] = False
-        self.remade[code[did >= REMADE]] = True
+        self.remade[code[did >= REMADE]], self.hot_since[code[did >= REMADE]] = True, False
         done = (self.bad[code] == LOOSE) | ((self.bad[code] == DAMAGED) & (did >= REMADE))
         self.bad[code] = np.where(done, WORKED, self.bad[code])
         about = self.open[code] >= 0
@@ -247,6 +249,10 @@ class _Walker:
         made.cool_day[code[hot]], made.cool_when_worked[code[hot]] = NO_DAY, False
         first = hot & self.remade[code]
         made.hot_day[code[first]], made.hot_time[code[first]] = self.day[row[first]], self.time[row[first]]
+        begins = first & ~self.hot_since[code]
+        made.hot_first_day[code[begins]] = self.day[row[begins]]
+        made.hot_first_time[code[begins]] = self.time[row[begins]]
+        self.hot_since[code] = (self.hot_since[code] | hot) & ~attests
         after = self.worked[code] & is_open & ~ignored & (hot | ~self.less[code])
         before = ~after & ~ignored
         self._after_work(code[after], row[after], untold[after], no_cooler[after])

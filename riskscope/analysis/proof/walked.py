@@ -54,6 +54,8 @@ class Walk:
         worse.
     hot_day, hot_time : ndarray
         When a remake was last read hot before it was read cool; `NO_DAY` and NaN where none was.
+    hot_first_day, hot_first_time : ndarray
+        When it was first so, perhaps before that remake, on its day.
     refuted_day, refuted_time : ndarray
         When it was last read hot after work though it stands on the finding: that work answers no longer; `NO_DAY` and
         NaN where it was not.
@@ -79,6 +81,8 @@ class Walk:
     cool_when_worked: Bools
     hot_day: Ints
     hot_time: Floats
+    hot_first_day: Ints
+    hot_first_time: Floats
     refuted_day: Ints
     refuted_time: Floats
     refuted_before_day: Ints
@@ -107,6 +111,8 @@ class Walk:
             cool_when_worked=no.copy(),
             hot_day=never.copy(),
             hot_time=unknown.copy(),
+            hot_first_day=never.copy(),
+            hot_first_time=unknown.copy(),
             refuted_day=never.copy(),
             refuted_time=unknown.copy(),
             refuted_before_day=never.copy(),

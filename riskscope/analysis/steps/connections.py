@@ -41,7 +41,8 @@ CRITICALITY_DEFAULT = 3.0
 
 
 PROOF = ("proof", "after_date", "after_load", "after_a", "after_why", "urgency_floor", "floor_in_doubt", "open_since",
-         "attested", "attested_on", "cool_on", "cool_time", "cool_when_worked", "hot_on", "hot_time", "cool_like_on",
+         "attested", "attested_on", "cool_on", "cool_time", "cool_when_worked", "hot_on", "hot_time", "hot_first_on",
+         "hot_first_time", "cool_like_on",
          "refuted_on", "refuted_time", "refuted_before_on", "refuted_before_time", "eased")  # fmt: skip
 REFUSED = ("only refused", "refused_on", "refused_undated")
 
@@ -157,6 +158,8 @@ def _proof(readings: pd.DataFrame, walked: Walk, order: Ints) -> dict[str, objec
         "cool_like_on": dates(walked.like_day[order]),
         "hot_on": dates(walked.hot_day[order]),
         "hot_time": walked.hot_time[order],
+        "hot_first_on": dates(walked.hot_first_day[order]),
+        "hot_first_time": walked.hot_first_time[order],
         "refuted_on": dates(walked.refuted_day[order]),
         "refuted_time": walked.refuted_time[order],
         "refuted_before_on": dates(walked.refuted_before_day[order]),

@@ -8,20 +8,7 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import (
-    NEVER,
-    NO_DAY,
-    Bools,
-    Ints,
-    dates,
-    days,
-    floats,
-    is_any,
-    latest,
-    take,
-    texts,
-    with_columns,
-)
+from riskscope.analysis.frames import NEVER, NO_DAY, Bools, Ints, dates, days, floats, is_any, take, texts, with_columns
 from riskscope.analysis.proof import refused
 from riskscope.analysis.proof.visits import CLASH, LOOKED, OF_DEVICE, REMADE
 from riskscope.analysis.records.judge import TOOL_IN_DOUBT
@@ -42,7 +29,8 @@ from riskscope.settings import Settings
 from riskscope.units import Floats
 
 READS = ("connection_id", "survey_date", "survey_time", "surveyed", "perhaps tight",
-         "attested", "attested_on", "cool_on", "cool_time", "hot_on", "hot_time", "cool_like_on",
+         "attested", "attested_on", "cool_on", "cool_time", "hot_on", "hot_time",
+         "hot_first_on", "hot_first_time", "cool_like_on",
          "site", "equipment", "circuit", "device", "termination_kind", "point")  # fmt: skip
 WRITES = ("install_state", "install_reasons", "record_now", "record_now_reasons", "likelihood_state", "required_nm",
           "required_high_nm", "required_low_nm", "required_from", "applied_nm", "applied_now_nm", "record_date",
@@ -91,7 +79,7 @@ def records(
     then = Record(rows, every, tables, settings, until, clock)
     later = ~not_after(every["day"].to_numpy(), floats(every, "time"), until[every["code"]], clock[every["code"]])
     refused_on = refused.work_refused_on(connections, of_work, on)
-    doubted_now = refused.doubts_work(refused_on, every) | _perhaps_to_remake(connections, every, until)
+    doubted_now = refused.doubts_work(refused_on, every) | _perhaps_to_remake(connections, every, until, clock)
     by_doubted = texts(rows, "tool_id").isin(in_doubt).to_numpy(dtype=bool)
     anew = later.any() or doubted_now.any() or by_doubted.any()
     told = with_columns(rows, {TOOL_IN_DOUBT: by_doubted})
@@ -135,11 +123,13 @@ def records(
     }
 
 
-def _perhaps_to_remake(connections: pd.DataFrame, every: pd.DataFrame, until: Ints) -> Bools:
+def _perhaps_to_remake(connections: pd.DataFrame, every: pd.DataFrame, until: Ints, clock: Floats) -> Bools:
     """Connections that were hot though perhaps tight, and were not remade since: no tightening is known to be right."""
-    remade = every[(every["did"] >= REMADE).to_numpy()]
-    remade_on = latest(len(until), remade["code"].to_numpy(), remade["day"].to_numpy())
-    return connections["perhaps tight"].eq(True).to_numpy(dtype=bool) & (remade_on < until)
+    code, day, time = every["code"].to_numpy(), every["day"].to_numpy(), floats(every, "time")
+    since = (day > until[code]) | ((day == until[code]) & ~(time <= clock[code]))
+    remade = np.zeros(len(until), dtype=bool)
+    remade[code[since & (every["did"] >= REMADE).to_numpy()]] = True
+    return connections["perhaps tight"].eq(True).to_numpy(dtype=bool) & ~remade
 
 
 def _worked_since(last: LastWork, surveyed: Bools, until: Ints, clock: Floats) -> tuple[Bools, Bools, Bools]:
@@ -171,14 +161,10 @@ def _bad_before(
     """
     last = now.last
     hot_on = days(connections["hot_on"])
-    remade = (every["did"] >= REMADE).to_numpy() & ~every[OF_DEVICE].to_numpy(dtype=bool)
-    again = first_after(every, _hot_at(connections), remade, LAST_MINUTE)
-    hot_since = (last.remade_on != NO_DAY) & (hot_on >= last.remade_on)
-    waits = (np.maximum(last.remade_on, last.tightened_on) != NO_DAY) & (~right | hot_since)
-    right_days = last_right(now, every, waits, connections, tables, settings, hot_on)
-    right_on, right_before = (np.where(refused_on >= day, NO_DAY, day) for day in right_days)  # what came since is open
-    refuted = hot_since & (right_before < last.remade_on)
-    remade_on = np.where(refuted, np.where(again == NO_DAY, NEVER, again), last.remade_on)  # what was read hot was none
+    right_on, remade_on = _remade_on(now, right, "hot", refused_on, every, connections, tables, settings)
+    if (days(connections["hot_first_on"]) != hot_on).any():
+        first = _remade_on(now, right, "hot_first", refused_on, every, connections, tables, settings)[1]
+        remade_on = np.maximum(remade_on, first)
     attested, attested_on = connections["attested"].to_numpy(dtype=bool), days(connections["attested_on"])
     made = {}
     for name, day in (("damaged", remade_on), ("loose", last.tightened_on)):
@@ -191,11 +177,28 @@ def _bad_before(
     return made
 
 
-def _hot_at(connections: pd.DataFrame) -> Floats:
-    """When a remake of each was last read hot, without a time at the end of that day; −inf where none was."""
-    day = days(connections["hot_on"])
-    time = np.nan_to_num(floats(connections, "hot_time") / MINUTES, nan=LAST_MINUTE)
-    return np.where(day == NO_DAY, -np.inf, day + time)
+def _remade_on(
+    now: Record,
+    right: Bools,
+    hot: str,
+    refused_on: Ints,
+    every: pd.DataFrame,
+    connections: pd.DataFrame,
+    tables: Mapping[str, pd.DataFrame],
+    settings: Settings,
+) -> tuple[Ints, Ints]:
+    """The last day that is recorded right, and the day of the remake of what was damaged: `NEVER` where it was read hot
+    (``hot``: last, ``hot_first``: first) before it was read cool, and there was none since."""
+    last, hot_on = now.last, days(connections[f"{hot}_on"])
+    remade = (every["did"] >= REMADE).to_numpy() & ~every[OF_DEVICE].to_numpy(dtype=bool)
+    time = np.nan_to_num(floats(connections, f"{hot}_time") / MINUTES, nan=LAST_MINUTE)
+    again = first_after(every, np.where(hot_on == NO_DAY, -np.inf, hot_on + time), remade, LAST_MINUTE)
+    hot_since = (last.remade_on != NO_DAY) & (hot_on >= last.remade_on)
+    waits = (np.maximum(last.remade_on, last.tightened_on) != NO_DAY) & (~right | hot_since)
+    right_days = last_right(now, every, waits, connections, tables, settings, hot_on)
+    right_on, right_before = (np.where(refused_on >= day, NO_DAY, day) for day in right_days)  # what came since is open
+    refuted = hot_since & (right_before < last.remade_on)
+    return right_on, np.where(refuted, np.where(again == NO_DAY, NEVER, again), last.remade_on)
 
 
 def _seen_when_cool(connections: pd.DataFrame, every: pd.DataFrame, last: LastWork) -> Bools:

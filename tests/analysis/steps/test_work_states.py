@@ -1306,6 +1306,46 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("awaiting proof", "soon", "verified"),
         "tightened on 20 May 2026",
     ),
+    "hot without a time on the day of a remake by a word alone, tightened right, hot once more": (
+        [
+            read("2026-04-16", 55.0, 40),
+            visit("2026-04-16", "damaged", "replaced", work_time="08:00"),
+            tighten("2026-04-18"),
+            read("2026-04-20", 42.0, 40),
+        ],
+        ("not cured", "now", "verified"),
+        "still hot after the work",
+    ),
+    "hot without a time on the day of a remake by a word alone, tightened right, hot once more, tightened": (
+        [
+            read("2026-04-16", 55.0, 40),
+            visit("2026-04-16", "damaged", "replaced", work_time="08:00"),
+            tighten("2026-04-18"),
+            read("2026-04-20", 46.0, 80),
+            tighten("2026-04-22"),
+        ],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked",
+    ),
+    "a record of before was rejected, hot, tightened right later that day": (
+        [
+            tighten("2026-04-05", "2 5"),
+            read("2026-04-25", 55.0, survey_time="15:30"),
+            tighten("2026-04-25", work_time="16:00"),
+        ],
+        ("repair in doubt", "now", "doubtful"),
+        "another record of it was rejected: mend it",
+    ),
+    "remade, its record rejected, hot later that day, tightened": (
+        [
+            visit("2026-04-25", "loose", "remade", work_time="08:00"),
+            tighten("2026-04-25", "2 5", work_time="08:00"),
+            read("2026-04-25", 55.0, survey_time="14:00"),
+            tighten("2026-04-26"),
+        ],
+        ("repair in doubt", "now", "doubtful"),
+        "another record of it was rejected: mend it",
+    ),
     "a record of a day after the reading was rejected, hot, tightened right": (
         [tighten("2026-05-10", "2 5"), read("2026-05-04", 62.0), tighten("2026-05-20")],
         ("awaiting proof", "soon", "verified"),
