@@ -8,8 +8,8 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import Bools, Ints, codes, texts
-from riskscope.analysis.proof.refused import apart
 from riskscope.schema.common import LINE_PHASES
+from riskscope.schema.names import apart
 
 PARTS = ("group", "device", "side", "point")
 COLUMNS = {part: f"set {part}" for part in PARTS}

@@ -72,11 +72,12 @@ def combine(checked: Sequence[AnySheet], notes: list[Note], files: list[InputFil
     all_refused = [sheet.rejected for sheet in checked]
     if len(taken_out):
         all_refused.append(_taken_out(checked, taken_out, counts))
-    if "survey" in frames:
-        notes += name_surveys(frames, gap_days)
     listed = [part for part in all_refused if len(part)]
+    rejected = pd.concat(listed, ignore_index=True) if listed else refused()
+    if "survey" in frames:
+        notes += name_surveys(frames, gap_days, rejected)
     frames = {name: frame.drop(columns=[SHEET, FILE]) for name, frame in frames.items()}
-    return Tables(frames, pd.concat(listed, ignore_index=True) if listed else refused(), notes, counts, files)
+    return Tables(frames, rejected, notes, counts, files)
 
 
 def with_renamings(frames: dict[str, pd.DataFrame]) -> tuple[dict[str, pd.DataFrame], list[Note]]:

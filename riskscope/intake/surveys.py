@@ -6,16 +6,23 @@ import numpy as np
 import pandas as pd
 
 from riskscope.intake.cells.parsed import everywhere
+from riskscope.schema.names import apart
 from riskscope.schema.notes import Note
+from riskscope.schema.tables import refused
 
 MOST_NAMED = 3
 
 
-def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int) -> list[Note]:
+def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int, rejected: pd.DataFrame | None = None) -> list[Note]:
     """Fill `survey_id` where it is not given: one per file and site, split at long gaps.
 
     Files that hold readings of one circuit, device or group of one day are parts of one survey: a joint is compared
     with its siblings in whatever file they are.
+
+    Parameters
+    ----------
+    rejected : DataFrame, optional
+        Rows that were rejected: one of the register still says where its connection is.
     """
     survey = frames["survey"]
     nowhere = everywhere(None, survey.index)
@@ -48,7 +55,7 @@ def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int) -> list[Note]:
     place_of = np.empty(len(day), dtype=np.int64)
     place_of[order] = part
     named = pd.Series(pd.array(names, dtype="str").take(place_of), index=dates.index)
-    named, notes = _joined(named, frames)
+    named, notes = _joined(named, frames, refused() if rejected is None else rejected)
     survey["survey_id"] = named if open_.all() else stated.where(~open_, named)
     if not far.any():
         return notes
@@ -64,14 +71,16 @@ def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int) -> list[Note]:
     ]
 
 
-def _joined(named: pd.Series, frames: dict[str, pd.DataFrame]) -> tuple[pd.Series, list[Note]]:
+def _joined(named: pd.Series, frames: dict[str, pd.DataFrame], rejected: pd.DataFrame) -> tuple[pd.Series, list[Note]]:
     """The names of surveys, one for those that share a set of siblings on a day."""
     rows = frames["survey"].loc[named.index]
     days = rows.groupby(named, sort=False)["survey_date"].agg(["min", "max"]).sort_values("min")
     if len(days) < 2 or not (days["min"].iloc[1:].to_numpy() <= days["max"].cummax().iloc[:-1].to_numpy()).any():
         return named, []
-    key = _sets(rows, frames.get("connections"))
-    key = key[key.notna()].to_frame("set").assign(day=rows["survey_date"], name=named)
+    register = rejected[(rejected["table"] == "connections") & (rejected["kind"] == "rejected")]
+    if "connections" in frames:
+        register = pd.concat([frames["connections"], register])
+    key = _sets(rows, register).to_frame("set").join(pd.DataFrame({"day": rows["survey_date"], "name": named}))
     names = key.drop_duplicates().groupby(["set", "day"], sort=False)["name"].agg(list)
     of = {name: {name} for name in days.index}
     for several in names[names.str.len() > 1]:
@@ -91,16 +100,19 @@ def _of_several(names: list[str]) -> str:
     return f"{', '.join(names[:MOST_NAMED])} and {len(names) - MOST_NAMED} more"
 
 
-def _sets(rows: pd.DataFrame, register: pd.DataFrame | None) -> pd.Series:
-    """Of which set of siblings each reading is, as it says or the register does; missing where neither does."""
-    known = pd.DataFrame() if register is None else register.drop_duplicates("connection_id").set_index("connection_id")
+def _sets(rows: pd.DataFrame, register: pd.DataFrame) -> pd.Series:
+    """Of which circuit, or else device, and of which group each reading is, as it says or the register does.
+
+    A row for each that is known, labelled as the reading. What tells joints of one circuit apart keeps no files apart.
+    """
+    known = register.drop_duplicates("connection_id").set_index("connection_id")
     places = {}
     for name in ("site", "equipment", "circuit", "device", "group"):
         own = rows.get(name, everywhere(None, rows.index)).astype("str")
         its = rows["connection_id"].map(known[name]) if name in known else everywhere(None, rows.index)
-        places[name] = own.where(own.notna(), its.astype("str"))
-    frame = pd.DataFrame(places)
-    alone = frame[["circuit", "device", "group"]].isna().all(axis=1)
-    key = frame.fillna("")
-    joined = key["site"].str.cat([key[name] for name in key if name != "site"], sep="\x1f")
-    return joined.where(~alone)
+        text = own.where(own.notna(), its.astype("str"))
+        places[name] = text if name == "site" else apart(text).where(text.notna())
+    where = places["site"].fillna("").str.cat(places["equipment"].fillna(""), sep="\x1f")
+    within = places["circuit"].fillna("\x1f" + places["device"])
+    keys = [where.str.cat(within, sep="\x1f"), where.str.cat(places["group"], sep="\x1f\x1f\x1f")]
+    return pd.concat([key[key.notna()] for key in keys])

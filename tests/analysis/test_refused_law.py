@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from riskscope.analysis.proof import refused
 from riskscope.schema import tables as schema_tables
 from riskscope.schema.common import ID_PARTS
+from riskscope.schema.names import squeezed
 from tests.examples import examples
 
 NAMES = (
@@ -87,7 +88,7 @@ def letters(name: str | None) -> str:
 @given(st.lists(st.text("A1b. -/·();,+é٣", max_size=6), min_size=1, max_size=5), st.sampled_from(["", "/"]))
 def test_what_is_left_of_a_name_depends_on_no_other(names: list[str], between: str) -> None:
     for more in ([], ["é"]):  # plain letters alone are squeezed by a pattern of their own
-        left = tuple(refused.squeezed(pd.Series([*names, *more]), between)[: len(names)])
+        left = tuple(squeezed(pd.Series([*names, *more]), between)[: len(names)])
         assert left == tuple(between.join(re.findall(r"[^\W_]+", name.lower())) for name in names)
 
 

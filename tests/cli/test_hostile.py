@@ -398,3 +398,31 @@ def test_the_register_of_one_site_retires_no_joint_of_an_unknown_one(site: Path)
     _, ranking = rank(site)
     row = ranking.loc["K @ ? (survey_1.csv)"]
     assert (row["urgency"], row["limit_c"]) == ("now", 70)
+
+
+@pytest.mark.parametrize(
+    ("first", "others", "register"),
+    [
+        ("F 1", "F1", ""),
+        ("", "", "A,P,F1,A,odd,\nB,P,F1,B,100,\nC,P,F1,C,100,\n"),
+        ("F1", "F1", "B,P,F1,B,100,Q1\nC,P,F1,C,100,Q1\n"),
+    ],
+    ids=["spelled otherwise", "a rejected row of the register", "a device of the others"],
+)
+def test_siblings_in_another_file_are_siblings(site: Path, first: str, others: str, register: str) -> None:
+    head = "connection_id,survey_date,connection_c,ambient_c,load_pct,equipment,circuit,phase\n"
+    place = "P,{},{}" if first else ",{},{}"
+    rows = {
+        "one.csv": f"A,2026-05-12,62,30,80,{place.format(first, 'A' if first else '')}\n",
+        "two.csv": "".join(
+            f"{p},2026-05-12,{t},30,80,{place.format(others, p if first else '')}\n" for p, t in (("B", 35), ("C", 34))
+        ),
+    }
+    for name, text in rows.items():
+        (site / name).write_text(head + text, "utf-8")
+    if register:
+        (site / "connections.csv").write_text(
+            f"connection_id,equipment,circuit,phase,rated_a,device\n{register}", "utf-8"
+        )
+    _, ranking = rank(site)
+    assert (ranking.loc["A", "urgency"], ranking.loc["A", "severity"]) == ("now", 4)

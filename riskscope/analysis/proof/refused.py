@@ -8,8 +8,6 @@ from collections.abc import Mapping
 
 import numpy as np
 import pandas as pd
-import pyarrow as pa
-from pyarrow import compute as pc
 
 from riskscope.analysis.frames import (
     NEVER,
@@ -30,6 +28,7 @@ from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.register import former_names
 from riskscope.analysis.proof.visits import TIGHTENED
 from riskscope.schema.common import AT, ID_PARTS, LINE_PHASES
+from riskscope.schema.names import folded, squeezed
 from riskscope.schema.notes import HOTTEST, PART
 
 NAMED = ("survey", "connections", "installs", "findings")  # tables that show that a joint is known
@@ -230,33 +229,6 @@ def _site(names: pd.Series) -> pd.Series:
 def _bare(names: pd.Series) -> pd.Series:
     """Names without the site behind them; "" where there is none."""
     return names.astype("str").fillna("").str.replace(rf"{AT}.*", "", regex=True).str.strip()
-
-
-def squeezed(names: pd.Series, between: str = "") -> pd.Series:
-    """Names as they are told apart here: letters and digits alone, whatever stands between them."""
-    which, every = pd.factorize(names.astype("str"), use_na_sentinel=False)
-    text = pc.utf8_lower(pc.utf8_normalize(pa.array(every, pa.large_string(), from_pandas=True), "NFKC"))
-    is_ascii = pc.all(pc.string_is_ascii(text)).as_py()  # a pattern of all letters there are takes 7 ms to be made
-    signs = r"[^a-z0-9]+" if is_ascii else r"[^\p{L}\p{N}]+"
-    text = pc.utf8_trim(pc.replace_substring_regex(text, signs, between), between or " ")
-    return pd.Series(text, dtype="str").iloc[which].set_axis(names.index)
-
-
-def apart(names: pd.Series) -> pd.Series:
-    """Names without what stands between their letters and digits, but between two digits and for the sign of a pole:
-    F 1 is F1, but 1.1 is not 11."""
-    which, every = pd.factorize(names, use_na_sentinel=False)
-    distinct = pd.Series(every, dtype="str")
-    text = squeezed(distinct, "/")
-    for _ in range(2):  # of three figures the middle one is between two
-        text = text.str.replace(r"(\d)/(\d)", r"\1|\2", regex=True)
-    text = text.str.replace("/", "", regex=False) + distinct.str.extract(r"([+−-])$", expand=False).fillna("")
-    return text.iloc[which].set_axis(names.index)
-
-
-def folded(names: pd.Series) -> pd.Series:
-    """Names without what case and spaces make of them."""
-    return names.astype("str").str.normalize("NFKC").str.replace(r"\s+", " ", regex=True).str.strip().str.casefold()
 
 
 def _apart(names: pd.Series) -> pd.Series:
