@@ -83,8 +83,8 @@ def _parsed(work: Work, match: Match, decimal: str, file_unit: str | None) -> Pa
     if column.kind in {"choice", "flag"}:
         return choices(column, text)
     if column.kind == "date":
-        parsed = dates(column, text, work.read_options.day_first, work.in_file(match))
-        if parsed.minutes is not None:
+        parsed = dates(column, text, work.read_options.day_first, work.in_file(match), work.tomorrow.year)
+        if parsed.minutes is not None and column.name == next(c.name for c in work.table.columns if c.kind == "date"):
             _time_from_dates(work, parsed.minutes)
         return parsed
     if column.kind == "time":

@@ -71,6 +71,8 @@ def test_missing_column_names_what_was_looked_for_and_what_was_found(tmp_path: P
         ("A,2026-02-30,40,30,50", "survey_date “2026-02-30” is not a day of the calendar"),
         ("A,yesterday,40,30,50", "survey_date “yesterday” is not a date"),
         ("A,today,40,30,50", "survey_date “today” is not a date"),
+        ("A,planned 20 May 2026,40,30,50", "survey_date “planned 20 May 2026” is not a date"),
+        ("A,26-05-20,40,30,50", "survey_date “26-05-20” may begin with its day or with its year"),
         ("A,now,40,30,50", "survey_date “now” is not a date"),
         (
             "A,2026-05-04,OL,30,50",

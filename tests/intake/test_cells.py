@@ -82,3 +82,60 @@ def test_a_short_line_ends_in_blank_cells(line: str) -> None:
     assert grid.cells.iloc[1, :4].tolist() == ["A", "2026-05-04", "40", ""]
     accepted = checked(line, "B,2026-05-04,41,seen").sheets[0].accepted
     assert accepted["comment"].isna().tolist() == [True, False]
+
+
+def survey_of(rows: str) -> CheckedFile:
+    data = f"connection_id,survey_date,survey_time,connection_c,ambient_c,phase\n{rows}".encode()
+    return check_file(FileContent("s.csv", data, ReadOptions(table="survey")), on=ON, limits=Limits())
+
+
+@pytest.mark.parametrize(
+    ("dates", "years"),
+    [
+        (["26-05-20"], []),
+        (["26-05-20", "25-04-20"], []),
+        (["26-05-20", "2025-05-04"], [2025]),
+        (["26/05/20", "04/05/26"], [2020, 2026]),
+        (["25/05/26"], [2026]),
+        (["27/05/24"], [2024]),
+    ],
+)
+def test_two_figures_that_may_be_the_year_are_no_day(dates: list[str], years: list[int]) -> None:
+    """In a column where another date denies that the year is first, or where that year is to come, they are."""
+    made = survey_of("".join(f"A{n},{date},,40,30,\n" for n, date in enumerate(dates)))
+    assert made.sheets[0].accepted["survey_date"].dt.year.tolist() == years
+
+
+@pytest.mark.parametrize(
+    ("date", "time", "minutes"),
+    [
+        ("2026-05-20 00:00:00", "", None),
+        ("2026-05-20 00:00", "", None),
+        ("2026-05-20 14:30", "", 870.0),
+        ("2026-05-20 00:00:00", "14:30", 870.0),
+        ("2026-05-20", "1899-12-30 14:30:00", 870.0),
+    ],
+)
+def test_midnight_behind_a_date_is_no_time(date: str, time: str, minutes: float | None) -> None:
+    read = survey_of(f"A,{date},{time},40,30,\n").sheets[0].accepted.get("survey_time")
+    assert (None if read is None or read.isna().all() else read.iloc[0]) == minutes
+
+
+def test_a_time_with_a_word_before_it_is_no_time() -> None:
+    made = survey_of("A,2026-05-20,before 14:30,40,30,\n").sheets[0]
+    assert "is not a time of day" in made.rejected["reason"].iloc[-1]
+
+
+@pytest.mark.parametrize(("phases", "read"), [(["-"], [None]), (["+", "-"], ["DC+", "DC-"]), (["A", "-"], ["A", None])])
+def test_a_dash_is_a_pole_beside_the_other_pole_only(phases: list[str], read: list[str | None]) -> None:
+    made = survey_of("".join(f"{n},2026-05-20,,40,30,{phase}\n" for n, phase in enumerate(phases)))
+    accepted = made.sheets[0].accepted
+    assert [None if value != value else value for value in accepted["phase"]] == read
+
+
+def test_the_time_of_another_day_is_not_that_of_the_work() -> None:
+    header = "connection_id,work_date,as_found,action,deferred_until"
+    data = f"{header}\nA,2026-05-20,loose,remade,2026-08-01 17:00\n".encode()
+    read = check_file(FileContent("f.csv", data, ReadOptions(table="findings")), on=ON, limits=Limits())
+    made = read.sheets[0].accepted
+    assert "work_time" not in made or made["work_time"].isna().all()

@@ -25,12 +25,16 @@ def choices(column: Column, text: pd.Series) -> Parsed:
                 allowed.setdefault(_fold(spelling), choice)
         shown = ", ".join(column.choices)
 
+    codes, distinct = pd.factorize(text)
+    poles = "+" in distinct  # else a dash is nothing, as elsewhere
+
     def read(cell: str) -> str | None:
+        if cell == "-" and not poles:
+            return None
         if column.name == "torque_unit" and (unit := find_unit(cell, "torque")):
             return unit
         return allowed.get(_fold(cell))
 
-    codes, distinct = pd.factorize(text)
     chosen = np.array([read(cell) for cell in distinct] or [None], dtype=object)
     blank = np.array(
         [value is None and cell.casefold() in MISSING for cell, value in zip(distinct, chosen, strict=False)] or [True]

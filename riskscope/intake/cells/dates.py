@@ -33,13 +33,15 @@ MONTHS = {
     )
     for name in names.split()
 }
+YEAR_PERHAPS_FIRST = "may begin with its day or with its year: write the year in four figures"
 EXCEL_EPOCH = dt.date(1899, 12, 30)
 
 _ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})")
 _IN_FIGURES = r"\d{4}-\d"  # pandas takes "today" and "now" for dates in any format, and the clock for their day
 _NUMERIC = re.compile(r"(\d{1,2})[-/. ](\d{1,2})[-/. ](\d{4}|\d{2})")
-_DAY_MONTH = re.compile(r"(?:[a-z]+,? )?(\d{1,2})(?:st|nd|rd|th)?[-/. ]*([a-z]+)\.?,?[-/. ]*(\d{4}|\d{2})")
-_MONTH_DAY = re.compile(r"(?:[a-z]+,? )?([a-z]+)\.?[-/. ]*(\d{1,2})(?:st|nd|rd|th)?,?[-/. ]+(\d{4}|\d{2})")
+_WEEKDAY = r"(?:(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*\.?,? )?"
+_DAY_MONTH = re.compile(_WEEKDAY + r"(\d{1,2})(?:st|nd|rd|th)?[-/. ]*([a-z]+)\.?,?[-/. ]*(\d{4}|\d{2})")
+_MONTH_DAY = re.compile(_WEEKDAY + r"([a-z]+)\.?[-/. ]*(\d{1,2})(?:st|nd|rd|th)?,?[-/. ]+(\d{4}|\d{2})")
 _COMPACT = re.compile(r"((?:19|20)\d{2})(\d{2})(\d{2})")
 _SERIAL = re.compile(r"(\d{5})(\.\d+)?")
 _CLOCK = re.compile(r"(\d{1,2})[:.h](\d{2})(?::(\d{2})(?:\.\d+)?)?\s*(am|pm|a\.m\.|p\.m\.)?(?:z)?")
@@ -86,8 +88,8 @@ def parse_date(text: str, day_first: bool | None) -> Day:
     body, minutes = lowered, float("nan")
     for match in re.finditer(r"[t ]+", lowered):
         clock = parse_clock(lowered[match.end() :])
-        if clock is not None:
-            body, minutes = lowered[: match.start()], clock
+        if clock is not None:  # midnight is what a spreadsheet writes where there is no time
+            body, minutes = lowered[: match.start()], clock or float("nan")
             break
     body = body.strip(" ,")
     try:
@@ -154,10 +156,13 @@ def day_order(text: pd.Series) -> str | None:
     return next((word for word in ("day", "month", "open") if word in seen), None)
 
 
-def dates(column: Column, text: pd.Series, day_first: bool | None, in_file: pd.Series | None = None) -> Parsed:
+def dates(
+    column: Column, text: pd.Series, day_first: bool | None, in_file: pd.Series | None = None, latest_year: int = 9999
+) -> Parsed:
     """A date column; `day_first` None lets the column settle it, or asks.
 
-    Where cells were corrected by hand the column as it stands `in_file` settles it first.
+    Where cells were corrected by hand the column as it stands `in_file` settles it first. What may be a year of two
+    figures, up to the latest there can be, before the month is no day.
     """
     parsed = Parsed()
     values = pd.to_datetime(text.where(text.str.match(_IN_FIGURES)), format="%Y-%m-%d", errors="coerce")
@@ -187,6 +192,8 @@ def dates(column: Column, text: pd.Series, day_first: bool | None, in_file: pd.S
         minutes[left] = [c.minutes for c in cells]
         words = pd.Series("", index=text.index, dtype="str")
         words[left] = [c.fault for c in cells]
+        if day_first is None:
+            words[left] = words[left].where(~_year_perhaps_first(rest, latest_year), YEAR_PERHAPS_FIRST)
         parsed.fault((words != "").to_numpy(), words)
         if text.str.fullmatch(r"\d{4}-\d{2}-\d{2}.*").any() and rest.str.fullmatch(r"\d{1,2}/\d{1,2}/\d{2,4}").any():
             parsed.notes.append(
@@ -203,6 +210,15 @@ def dates(column: Column, text: pd.Series, day_first: bool | None, in_file: pd.S
     return parsed
 
 
+def _year_perhaps_first(text: pd.Series, latest_year: int) -> pd.Series:
+    """Dates of two-figure years whose first figures may be a later year than their last ones are, in a column in which
+    no date denies it."""
+    parts = text.str.extract(r"^(\d{2})[-/. ]\d{1,2}[-/. ](\d{2})(?!\d)").astype(float)
+    first, last = parts[0], parts[1]
+    may_be = first.between(20, latest_year % 100)
+    return may_be & (first > last) & bool((may_be | first.isna()).all())
+
+
 def times(column: Column, text: pd.Series) -> Parsed:
     """A time column as minutes after midnight."""
     parsed = Parsed()
@@ -211,7 +227,7 @@ def times(column: Column, text: pd.Series) -> Parsed:
         if cell.casefold() in MISSING:
             return float("nan")
         clock = parse_clock(cell)
-        if clock is None and " " in cell:
+        if clock is None and " " in cell and not parse_date(cell.split(" ", 1)[0], True).fault:
             clock = parse_clock(cell.split(" ", 1)[1])
         if clock is None and re.fullmatch(r"0?\.\d+", cell):
             clock = round(float(cell) * 1440)
