@@ -28,9 +28,13 @@ def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int, rejected: pd.Da
     nowhere = everywhere(None, survey.index)
     stated, site = survey.get("survey_id", nowhere), survey.get("site", nowhere)
     open_ = stated.isna().to_numpy()
+    filled: list[Note] = []
+    if open_.any() and not open_.all():
+        stated, filled = _of_their_sheet(survey, stated, gap_days)
+        open_ = stated.isna().to_numpy()
     if not open_.any():
         survey["survey_id"] = stated
-        return []
+        return filled
     if "connections" in frames and "site" in frames["connections"] and site.isna().any():
         register = frames["connections"].drop_duplicates("connection_id").set_index("connection_id")["site"]
         site = site.where(site.notna(), survey["connection_id"].map(register))
@@ -57,6 +61,7 @@ def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int, rejected: pd.Da
     named = pd.Series(pd.array(names, dtype="str").take(place_of), index=dates.index)
     named, notes = _joined(named, frames, refused() if rejected is None else rejected)
     survey["survey_id"] = named if open_.all() else stated.where(~open_, named)
+    notes = [*filled, *notes]
     if not far.any():
         return notes
     files = named_by[0].iloc[order[far]].unique()
@@ -69,6 +74,19 @@ def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int, rejected: pd.Da
             ", ".join(files),
         ),
     ]
+
+
+def _of_their_sheet(survey: pd.DataFrame, stated: pd.Series, gap_days: int) -> tuple[pd.Series, list[Note]]:
+    """The survey that some rows of a sheet say, of its other rows of those days too, where they say just one."""
+    sheet = [survey["source_file"], survey["source_sheet"]]
+    first, last = (stated.groupby(sheet).transform(which) for which in ("min", "max"))
+    day = survey["survey_date"].where(stated.notna()).groupby(sheet)
+    gap = pd.Timedelta(days=gap_days)
+    near = survey["survey_date"].between(day.transform("min") - gap, day.transform("max") + gap)
+    fills = stated.isna() & first.notna() & (first == last) & near
+    files = survey["source_file"][fills].drop_duplicates()
+    text = "survey_id in some rows only (a merged cell fills only its first row): taken for all of those days"
+    return stated.where(~fills, first), [Note("assumed", text, "survey", file) for file in files]
 
 
 def _joined(named: pd.Series, frames: dict[str, pd.DataFrame], rejected: pd.DataFrame) -> tuple[pd.Series, list[Note]]:

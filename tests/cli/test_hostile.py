@@ -400,6 +400,18 @@ def test_the_register_of_one_site_retires_no_joint_of_an_unknown_one(site: Path)
     assert (row["urgency"], row["limit_c"]) == ("now", 70)
 
 
+@pytest.mark.parametrize("said", [("IR-26", "", ""), ("", "IR-26", "IR-26"), ("IR-26", "", "IR-26")])
+def test_a_survey_that_some_rows_say_is_that_of_the_others(
+    site: Path, said: tuple[str, ...], capsys: pytest.CaptureFixture
+) -> None:
+    rows = [f"{p},2026-05-12,{t},30,80,F1,{p},{i}" for p, t, i in zip("ABC", (62, 35, 34), said, strict=True)]
+    head = "connection_id,survey_date,connection_c,ambient_c,load_pct,circuit,phase,survey_id\n"
+    (site / "survey.csv").write_text(head + "\n".join(rows) + "\n", "utf-8")
+    _, ranking = rank(site)
+    assert (ranking.loc["A", "urgency"], ranking.loc["A", "severity"]) == ("now", 4)
+    assert "survey_id in some rows only" in " ".join(capsys.readouterr().out.split())
+
+
 @pytest.mark.parametrize(
     ("first", "others", "register"),
     [

@@ -72,7 +72,10 @@ def test_missing_column_names_what_was_looked_for_and_what_was_found(tmp_path: P
         ("A,yesterday,40,30,50", "survey_date “yesterday” is not a date"),
         ("A,today,40,30,50", "survey_date “today” is not a date"),
         ("A,planned 20 May 2026,40,30,50", "survey_date “planned 20 May 2026” is not a date"),
-        ("A,26-05-20,40,30,50", "survey_date “26-05-20” may begin with its day or with its year"),
+        (
+            "A,26-05-20,40,30,50",
+            "survey_date “26-05-20” may begin with its day or with its year: write the year in four figures",
+        ),
         ("A,now,40,30,50", "survey_date “now” is not a date"),
         (
             "A,2026-05-04,OL,30,50",

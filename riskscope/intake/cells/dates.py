@@ -193,7 +193,8 @@ def dates(
         words = pd.Series("", index=text.index, dtype="str")
         words[left] = [c.fault for c in cells]
         if day_first is None:
-            words[left] = words[left].where(~_year_perhaps_first(rest, latest_year), YEAR_PERHAPS_FIRST)
+            either = _year_perhaps_first(rest, latest_year).reindex(text.index, fill_value=False)
+            words, values = words.where(~either, YEAR_PERHAPS_FIRST), values.where(~either)
         parsed.fault((words != "").to_numpy(), words)
         if text.str.fullmatch(r"\d{4}-\d{2}-\d{2}.*").any() and rest.str.fullmatch(r"\d{1,2}/\d{1,2}/\d{2,4}").any():
             parsed.notes.append(
