@@ -13,8 +13,9 @@ MOST_SHOWN, MOST_TOLD = 3, 200
 
 
 def look_twice(frames: dict[str, pd.DataFrame]) -> list[Note]:
-    """Entries for names nobody knows, names that read like one of the register, and names used after their end."""
-    return [*_unknown(frames), *_nearly(frames), *_used_again(frames)]
+    """Entries for names nobody knows, names that read like one of the register, tools that read like one another, and
+    names used after their end."""
+    return [*_unknown(frames), *_nearly(frames), *_tools_alike(frames), *_used_again(frames)]
 
 
 def _unknown(frames: dict[str, pd.DataFrame]) -> list[Note]:
@@ -53,6 +54,21 @@ def _nearly(frames: dict[str, pd.DataFrame]) -> list[Note]:
             words = f"in no register: {pairs[:MOST_TOLD]}{more}: if it is the same connection, rename it"
             notes.append(Note("warning", words, table))
     return notes
+
+
+def _tools_alike(frames: dict[str, pd.DataFrame]) -> list[Note]:
+    """Tools that differ in hyphens, blanks or marks alone: what is said of one may be meant of the other."""
+    used = [frames[table]["tool_id"] for table in ("tools", *SHOWS_LIFE) if "tool_id" in frames.get(table, ())]
+    if not used:
+        return []
+    names = pd.concat(used).dropna().drop_duplicates()
+    key = _bare(names)
+    several = key.duplicated(keep=False).to_numpy()
+    if not several.any():
+        return []
+    alike = names[several].groupby(key[several].to_numpy()).agg(" and ".join)
+    words = f"tools that read alike: {'; '.join(alike)[:MOST_TOLD]}: where it is one tool, spell it one way"
+    return [Note("warning", words, "tools")]
 
 
 def _bare(names: pd.Series) -> pd.Series:

@@ -16,7 +16,7 @@ from riskscope.errors import Ambiguous, UnusableInput
 from riskscope.intake import read as reading
 from riskscope.intake.files import Source
 from riskscope.intake.options import Limits, ReadOptions
-from riskscope.intake.read import read_files
+from riskscope.intake.read import read_files, read_frames
 from riskscope.intake.surveys import name_surveys
 from riskscope.schema import TABLES
 from riskscope.schema.tables import Tables
@@ -175,3 +175,13 @@ def test_the_circuits_of_the_register_say_which_files_are_of_one_survey(tmp_path
     one, other = head + "A,2026-05-04,32,30,80\n", head + "B,2026-05-04,50,30,80\n"
     made = read(files(tmp_path, a=one, b=other, connections=register))
     assert made["survey"]["survey_id"].unique().tolist() == ["a.csv and b.csv"]
+
+
+def test_tools_that_read_alike_are_said() -> None:
+    """A recall of T2 may be meant of T-2."""
+    tools = pd.DataFrame({"tool_id": ["T-2", "T2", "X and Y"], "range_min": 5, "range_max": 50, "torque_unit": "N·m"})
+    rows = pd.DataFrame({"connection_id": ["A"], "survey_date": "2026-05-04", "connection_c": 35.0, "ambient_c": 30.0})
+    notes = read_frames(on=dt.date(2026, 6, 1), survey=rows, tools=tools.astype(str)).notes
+    assert [note.text for note in notes if "alike" in note.text] == [
+        "tools that read alike: T-2 and T2: where it is one tool, spell it one way"
+    ]
