@@ -186,10 +186,22 @@ def left_out(assessment: Assessment) -> str:
     rows = assessment.connections
     if unrated := int((rows["surveyed"].to_numpy(dtype=bool) & rows["severity"].isna().to_numpy()).sum()):
         parts.append(f"{many(unrated, 'connection')} not rated")
+    if lost := _compared_with_nothing(rows):
+        parts.append(lost)
     missed = [note for note in assessment.tables.notes if note.text.startswith("NOT READ")]
     if missed:
         parts.append(f"{many(len(missed), 'file or sheet', 'files or sheets')} not read")
     return f"Not in this list: {'; '.join(parts)}." if parts else ""
+
+
+def _compared_with_nothing(rows: pd.DataFrame) -> str:
+    """Connections read that have no siblings because nobody says where they are, where others have some."""
+    placed = np.logical_or.reduce([rows[part].notna().to_numpy() for part in ("circuit", "device", "group")])
+    read, alone = rows["surveyed"].to_numpy(dtype=bool), rows["reference"].isna().to_numpy()
+    lost = rows["connection_id"][read & alone & ~placed]
+    if not len(lost) or not rows["reference"].eq("sibling").any():
+        return ""
+    return f"{many(len(lost), 'connection')} compared with no sibling, as no circuit is known ({_first(lost)})"
 
 
 def _perhaps(what: str, rows: pd.DataFrame, count: int) -> str:

@@ -66,6 +66,17 @@ def test_a_rejected_finding_is_named_until_somebody_dismisses_it() -> None:
     assert results.left_out(assess_tables(read, on=ON)) == "Not in this list: 1 finding rejected."
 
 
+def test_what_nobody_says_the_circuit_of_is_named_beside_what_has_siblings() -> None:
+    """A stands in no register: at 62 °C beside 35 and 34 it would be rated 4."""
+    readings = phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=80).drop(columns="circuit")
+    register = pd.DataFrame({"connection_id": ["B", "C"], "circuit": "F1", "phase": ["B", "C"]})
+    read = read_frames(on=ON, survey=readings, connections=register)
+    said = results.left_out(assess_tables(read, on=ON))
+    assert said == "Not in this list: 1 connection compared with no sibling, as no circuit is known (A)."
+    alone = read_frames(on=ON, survey=readings)
+    assert results.left_out(assess_tables(alone, on=ON)) == ""
+
+
 def test_readings_of_a_later_day_are_named_the_hottest_first() -> None:
     """A day after that of the assessment is accepted, as clocks differ; it is not assessed yet, and not hidden."""
     rows = phases(35.0, 36.0, 91.0, ambient_c=30.0, load_pct=80)
