@@ -361,7 +361,7 @@ def test_a_place_is_one_whatever_stands_between_letters_and_digits(part: str, ot
     ("one", "other"),
     [
         ("1.1", "11"), ("1-1", "11"), ("1/2", "12"), ("1 1", "11"), ("DC+ F1", "DC- F1"), ("+F1", "-F1"),
-        ("F1 (+)", "F1 (-)"), ("F1+", "F1-"), ("F1'", "F1"), ("*", "#"), ("A B", "AB"),
+        ("F1 (+)", "F1 (-)"), ("F1+", "F1-"), ("F+1", "F1"), ("F1'", "F1"), ("*", "#"), ("A B", "AB"),
     ],
 )  # fmt: skip
 def test_names_that_differ_in_more_are_two_circuits(one: str, other: str) -> None:
