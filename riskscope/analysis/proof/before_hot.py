@@ -5,8 +5,26 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import DAY_MIN, NO_DAY, Bools, Ints, codes, days, floats
+from riskscope.analysis.frames import DAY_MIN, NO_DAY, Bools, Ints, codes, days, floats, texts
+from riskscope.analysis.proof.walked import ELSEWHERE, HOT_AGAIN, UNTOLD
+from riskscope.schema.names import apart
 from riskscope.units import Floats
+
+
+def before_hot(readings: pd.DataFrame, code: Ints, clock: Floats) -> Ints:
+    """Why each reading proves nothing and takes nothing back, as a place in `WORSE`; −1 where nothing is the matter.
+
+    Parameters
+    ----------
+    readings : DataFrame
+        ``survey_date survey_time circuit device hot_untimed_on hot_until_min``; of each survey the one that counts.
+    code : ndarray of int
+        The connection of each.
+    clock : ndarray of float
+        Its place in the walk within its day.
+    """
+    reasons = [at_several_places(readings, code), beside_untimed(readings, code), hot_once_more(readings, code, clock)]
+    return np.select(reasons, [ELSEWHERE, UNTOLD, HOT_AGAIN], -1)
 
 
 def beside_untimed(readings: pd.DataFrame, code: Ints) -> Bools:
@@ -24,6 +42,27 @@ def beside_untimed(readings: pd.DataFrame, code: Ints) -> Bools:
     its, of_hot = np.split(key, 2)
     others = np.bincount(of_hot, untimed != NO_DAY, minlength=len(key) + 1)[its] - (untimed == day)
     return (others > 0) & (day != NO_DAY)
+
+
+def at_several_places(readings: pd.DataFrame, code: Ints) -> Bools:
+    """Readings of a day on which their connection is said to stand at several circuits or devices.
+
+    Parameters
+    ----------
+    readings : DataFrame
+        ``survey_date circuit device``
+    code : ndarray of int
+        The connection of each.
+    """
+    made = np.zeros(len(code), dtype=bool)
+    rows = pd.DataFrame({"code": code, "day": days(readings["survey_date"])})
+    if not rows.duplicated().any():
+        return made
+    for part in ("circuit", "device"):
+        said = rows.assign(place=apart(texts(readings, part).reset_index(drop=True))).dropna().drop_duplicates()
+        several = said[said.duplicated(["code", "day"], keep=False)]
+        made |= pd.MultiIndex.from_frame(rows).isin(pd.MultiIndex.from_frame(several[["code", "day"]]))
+    return made
 
 
 def hot_once_more(readings: pd.DataFrame, code: Ints, clock: Floats) -> Bools:

@@ -14,11 +14,10 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import DAY_MIN, NO_DAY, Bools, Ints, days, floats, is_any, latest
-from riskscope.analysis.proof.before_hot import beside_untimed, hot_once_more
+from riskscope.analysis.proof.before_hot import before_hot
 from riskscope.analysis.proof.heat import LEAST, NOW, SOON, calls, too_cold
 from riskscope.analysis.proof.visits import CLASH, OF_DEVICE, REMADE, TIGHTENED
 from riskscope.analysis.proof.walked import (
-    HOT_AGAIN,
     IN_PART,
     LESS,
     LOW_LOAD,
@@ -124,8 +123,8 @@ class _Walker:
         self.less = np.zeros(count, dtype=bool)  # worked on, but what burnt was not remade
         self.scorched = np.zeros(count, dtype=bool)  # a reading burnt, the open finding or not, and no remake since
         self.did = np.zeros(count, dtype=np.int64)  # most that was done on the last day of work
-        self.hot_once_more = np.zeros(len(readings), dtype=bool)  # in a survey that is before them in the walk
-        self.perhaps_before_hot = self.hot_once_more.copy()  # they can take nothing back
+        self.why_none = np.full(len(readings), -1, dtype=np.int64)  # why a reading can take nothing back, else −1
+        self.perhaps_before_hot = self.why_none >= 0
         self.remade = np.ones(count, dtype=bool)  # as far as is known, and read neither hot nor cool since
         self.hot_since = np.zeros(count, dtype=bool)  # perhaps only before that remake, on its day
         self.bad = np.zeros(count, dtype=np.int8)  # found damaged or loose, worked on since, and no cool reading since
@@ -139,10 +138,8 @@ class _Walker:
         untimed = self._same_day_unknown(readings, code, visits[perhaps])
         hot = self.is_hot(readings)
         clock = np.where(untimed, np.where(hot, np.inf, -np.inf), np.nan_to_num(self.time[readings], nan=-1.0))
-        rows = self.readings.iloc[readings]
-        beside = beside_untimed(rows, code)
-        self.hot_once_more[readings] = hot_once_more(rows, code, clock) & ~beside
-        self.perhaps_before_hot[readings] = beside | self.hot_once_more[readings]
+        self.why_none[readings] = before_hot(self.readings.iloc[readings], code, clock)
+        self.perhaps_before_hot = self.why_none >= 0
         events = pd.DataFrame(
             {
                 "code": np.concatenate([code, visits["code"].to_numpy()]),
@@ -290,7 +287,8 @@ class _Walker:
         new = (fit | worse | calm) & ~(((stays & ~attests) | of_load) & ~hot)
         made.row[code] = np.where(new, row, old)
         made.after[code] = np.where(new, -1, row)
-        why = self._why(row, ~in_order, np.where(self.hot_once_more[row], HOT_AGAIN, UNTOLD))
+        because = np.where(self.perhaps_before_hot[row], self.why_none[row], UNTOLD)
+        why = self._why(row, ~in_order, because)
         made.why[code] = np.where((why == LESS) & milder & like, MILDER, why)
         was = np.minimum(made.floor[code], np.where(made.row[code] == old, LEAST, self.urgency[old]))
         fallen = fit & (was <= SOON) & (self.urgency[row] > was)  # without work: joints can weld and cool

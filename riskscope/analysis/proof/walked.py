@@ -15,8 +15,11 @@ NOTHING, OUT, PROVED, IN_PART, NOT_CURED = range(5)
 WORSE = ("at less current", "not rated", "not fit to be sure", "at too little load", "too soon after the work",
          "order of the day not known", "reads cold: a wrong reading, an open path, or its siblings are hot",
          "another reading of it was refused: it may be the hottest", "still hot, though at less current",
-         "still hot, or no cooler", "hot once more in the survey before it, perhaps later")  # fmt: skip
-LESS, UNRATED, UNFIT, LOW_LOAD, TOO_SOON, UNTOLD, TOO_COLD, OFF_SCALE, STILL_HOT, MILDER, HOT_AGAIN = range(len(WORSE))
+         "still hot, or no cooler", "hot once more in the survey before it, perhaps later",
+         "read that day at another circuit or device under the same id")  # fmt: skip
+LESS, UNRATED, UNFIT, LOW_LOAD, TOO_SOON, UNTOLD, TOO_COLD, OFF_SCALE, STILL_HOT, MILDER, HOT_AGAIN, ELSEWHERE = range(
+    len(WORSE)
+)
 
 
 @dataclass(frozen=True)

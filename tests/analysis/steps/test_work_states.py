@@ -1272,6 +1272,14 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "now", "unrecorded"),
         "open",
     ),
+    "hot, and cool that day under its id at another circuit, in another survey": (
+        [
+            read("2026-05-04", 62.0, survey_time="10:00", survey_id="1"),
+            read("2026-05-04", 34.5, survey_time="12:00", survey_id="2", circuit="F9"),
+        ],
+        ("open", "now", "unrecorded"),
+        "read that day at another circuit or device under the same id",
+    ),
     "hot twice in a survey, then cool in another": (
         [
             read("2026-05-04", 62.0, None, survey_id="1"),
