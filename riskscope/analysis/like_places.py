@@ -22,8 +22,8 @@ def told_apart_by(survey: pd.DataFrame, places: Mapping[str, pd.Series], registe
 
     What the survey does not say of any reading of a circuit, and the register of some only, parts none of them from
     those it says nothing of: they count as at the one place there is. If there are several, and one of them is in no
-    register, its row perhaps refused, nobody is parted by it. Names that differ only in what stands between their
-    letters and digits are one: F 1 is F1, and MCC-1 MCC1, but 1.1 is not 11.
+    register, its row perhaps refused, nobody is parted by it. Names that differ only in a blank or hyphen between a
+    letter and a digit are one: F 1 is F1, and MCC-1 MCC1, but 1.1 is not 11.
 
     Parameters
     ----------

@@ -7,6 +7,7 @@ import pandas as pd
 
 from riskscope.intake.sheet import Work
 from riskscope.schema.common import AT
+from riskscope.schema.names import apart
 
 APART = {"equipment": "board", "phase": "phase"}  # one id at several of these is several connections
 WITHIN = {"circuit": "circuit", "device": "device"}
@@ -41,7 +42,7 @@ def _several(work: Work, rows: pd.DataFrame, name: str, called: str) -> pd.Serie
     nothing = pd.Series(np.nan, index=rows.index, dtype="str")
     if name not in work.frame:
         return nothing
-    said = rows.assign(part=work.frame[name], key=work.frame[name].str.casefold()).dropna()
+    said = rows.assign(part=work.frame[name], key=apart(work.frame[name])).dropna()
     distinct = said.drop_duplicates(["id", "day", "key"])
     several = distinct[distinct.duplicated(["id", "day"], keep=False)]
     if several.empty:

@@ -400,6 +400,16 @@ def test_the_register_of_one_site_retires_no_joint_of_an_unknown_one(site: Path)
     assert (row["urgency"], row["limit_c"]) == ("now", 70)
 
 
+def test_a_board_that_is_spelled_twice_is_one_board(site: Path) -> None:
+    head = "connection_id,survey_date,survey_time,connection_c,ambient_c,load_pct,equipment,circuit\n"
+    rows = "".join(f"{n},2026-05-12,,35,30,80,MCC-1,F{n}\n" for n in range(3))
+    (site / "survey.csv").write_text(
+        f"{head}{rows}A,2026-05-12,09:00,95,30,80,MCC-1,F1\nA,2026-05-12,15:00,35,30,80,MCC1,F 1\n", "utf-8"
+    )
+    _, ranking = rank(site)
+    assert ranking.loc["A", "urgency"] == "now"
+
+
 @pytest.mark.parametrize("said", [("IR-26", "", ""), ("", "IR-26", "IR-26"), ("IR-26", "", "IR-26")])
 def test_a_survey_that_some_rows_say_is_that_of_the_others(
     site: Path, said: tuple[str, ...], capsys: pytest.CaptureFixture

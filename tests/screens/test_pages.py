@@ -9,6 +9,7 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 import hashlib
+import io
 import shutil
 import time
 from collections.abc import Sequence
@@ -18,6 +19,7 @@ from typing import Any
 
 import pandas as pd
 import pytest
+from PIL import Image
 from streamlit.testing.v1 import AppTest
 
 from riskscope.analysis.assessment import Assessment
@@ -321,6 +323,24 @@ def test_what_was_typed_can_be_changed_before_it_is_kept(demo_store: Path, monke
     assert words in said(app)
     press(app, "Drop it")
     assert [one.value for one in app.text_input if one.label == "Why it can wait"] == [""]
+
+
+@pytest.mark.parametrize(("then", "goes_along"), [("MSB/F1/A", True), ("MSB/F1/B", False)])
+def test_a_photograph_goes_along_with_its_own_joint_only(
+    then: str, goes_along: bool, demo_store: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    picture = io.BytesIO()
+    Image.new("RGB", (32, 20), "#884422").save(picture, "JPEG")
+    app = page("work", demo_store, monkeypatch, id="MSB/F1/A", day="2026-05-20")
+    choose(app, "As found", "loose")
+    choose(app, "Done", "none")
+    app.file_uploader[0].set_value(("IMG_1.jpg", picture.getvalue(), "image/jpeg"))
+    press(app, "See what this finding changes")
+    assert "Photograph to be kept" in said(app)
+    press(app, "Go back and change it")
+    fill(app, "Connection", then)
+    press(app, "See what this finding changes")
+    assert ("Photograph to be kept" in said(app)) == goes_along
 
 
 def choose(app: AppTest, label: str, value: str) -> None:

@@ -23,7 +23,7 @@ def before_hot(readings: pd.DataFrame, code: Ints, clock: Floats) -> Ints:
     clock : ndarray of float
         Its place in the walk within its day.
     """
-    reasons = [at_several_places(readings, code), beside_untimed(readings, code), hot_once_more(readings, code, clock)]
+    reasons = [also_elsewhere(readings, code), beside_untimed(readings, code), hot_once_more(readings, code, clock)]
     return np.select(reasons, [ELSEWHERE, UNTOLD, HOT_AGAIN], -1)
 
 
@@ -44,7 +44,7 @@ def beside_untimed(readings: pd.DataFrame, code: Ints) -> Bools:
     return (others > 0) & (day != NO_DAY)
 
 
-def at_several_places(readings: pd.DataFrame, code: Ints) -> Bools:
+def also_elsewhere(readings: pd.DataFrame, code: Ints) -> Bools:
     """Readings of a day on which their connection is said to stand at several circuits or devices.
 
     Parameters

@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import (
+    DAY_MIN,
     NEVER,
     NO_DAY,
     Bools,
@@ -64,8 +65,7 @@ def surely_after(day: Ints, time: Floats, other: Ints, other_time: Floats) -> Bo
         return (day > other) | ((day == other) & (time > other_time))
 
 
-MINUTES = 24 * 60.0
-LAST_MINUTE = 1.0 - 1.0 / MINUTES
+LAST_MINUTE = 1.0 - 1.0 / DAY_MIN
 
 
 @dataclass(frozen=True)
@@ -131,8 +131,8 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
     remade = (visits["did"] >= REMADE).to_numpy() & ~of_device
     replaced = (visits["did"] >= REPLACED).to_numpy()
     remade_at = np.full(count, -np.inf)  # on one day without times it is not known that the remake came later
-    np.maximum.at(remade_at, code[remade], day[remade] + np.nan_to_num(time[remade]) / MINUTES)
-    put_right = remade | (remade_at[code] > day + np.nan_to_num(time / MINUTES, nan=LAST_MINUTE))
+    np.maximum.at(remade_at, code[remade], day[remade] + np.nan_to_num(time[remade]) / DAY_MIN)
+    put_right = remade | (remade_at[code] > day + np.nan_to_num(time / DAY_MIN, nan=LAST_MINUTE))
     tool, without = visits["tool"].to_numpy(dtype=bool), on_last & ~visits["torque"].to_numpy(dtype=bool)
     untold = np.full(count, -1.0)
     np.maximum.at(untold, code[without], np.nan_to_num(time[without], nan=-1.0))
@@ -176,13 +176,13 @@ def first_after(visits: pd.DataFrame, begun: Floats, done: Bools, untimed: float
         The part of its day at which work without a time is taken to be: 0, it may be the earlier; `LAST_MINUTE`.
     """
     code, day = visits["code"].to_numpy(), visits["day"].to_numpy()
-    moment = day + np.nan_to_num(floats(visits, "time") / MINUTES, nan=untimed)
+    moment = day + np.nan_to_num(floats(visits, "time") / DAY_MIN, nan=untimed)
     return _first(len(begun), code, day, done & np.isfinite(begun[code]) & (moment >= begun[code]))
 
 
 def _last(visits: pd.DataFrame, bad: Bools, untimed: Floats, count: int) -> Floats:
     """When each connection was last so found, without a time at this part of its day; −inf where it never was."""
-    made, time = np.full(count, -np.inf), floats(visits, "time") / MINUTES
+    made, time = np.full(count, -np.inf), floats(visits, "time") / DAY_MIN
     moment = visits["day"].to_numpy() + np.where(np.isnan(time), untimed, time)
     np.maximum.at(made, visits["code"].to_numpy()[bad], moment[bad])
     return made

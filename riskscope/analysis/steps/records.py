@@ -8,7 +8,20 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NEVER, NO_DAY, Bools, Ints, dates, days, floats, is_any, take, texts, with_columns
+from riskscope.analysis.frames import (
+    DAY_MIN,
+    NEVER,
+    NO_DAY,
+    Bools,
+    Ints,
+    dates,
+    days,
+    floats,
+    is_any,
+    take,
+    texts,
+    with_columns,
+)
 from riskscope.analysis.proof import refused
 from riskscope.analysis.proof.visits import CLASH, LOOKED, OF_DEVICE, REMADE
 from riskscope.analysis.records.judge import TOOL_IN_DOUBT
@@ -17,7 +30,6 @@ from riskscope.analysis.records.record import Record, last_right
 from riskscope.analysis.records.required import required_torque
 from riskscope.analysis.records.work_history import (
     LAST_MINUTE,
-    MINUTES,
     LastWork,
     first_after,
     not_after,
@@ -191,7 +203,7 @@ def _remade_on(
     (``hot``: last, ``hot_first``: first) before it was read cool, and there was none since."""
     last, hot_on = now.last, days(connections[f"{hot}_on"])
     remade = (every["did"] >= REMADE).to_numpy() & ~every[OF_DEVICE].to_numpy(dtype=bool)
-    time = np.nan_to_num(floats(connections, f"{hot}_time") / MINUTES, nan=LAST_MINUTE)
+    time = np.nan_to_num(floats(connections, f"{hot}_time") / DAY_MIN, nan=LAST_MINUTE)
     again = first_after(every, np.where(hot_on == NO_DAY, -np.inf, hot_on + time), remade, LAST_MINUTE)
     hot_since = (last.remade_on != NO_DAY) & (hot_on >= last.remade_on)
     waits = (np.maximum(last.remade_on, last.tightened_on) != NO_DAY) & (~right | hot_since)

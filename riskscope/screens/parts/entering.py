@@ -53,13 +53,16 @@ def forms(at: Here, record: AssessmentRecord) -> None:
 def _draft(table: str, rows: list[dict[str, str]]) -> None:
     """Hold what was typed, with its photograph, until it is kept or dropped."""
     taken = st.session_state.get("finding_photo") if table == "findings" else None
-    before = st.session_state.get("photo_before") if table == "findings" else None
+    of, before = st.session_state.get("photo_before", ("", None))
     try:
-        photo = before if taken is None else pictures.load_bytes(taken.getvalue(), "the photograph")
+        is_of_it = table == "findings" and of == rows[0]["connection_id"]
+        photo = (
+            (before if is_of_it else None) if taken is None else pictures.load_bytes(taken.getvalue(), "the photograph")
+        )
     except RiskscopeError as error:
         st.error(f"Not yet. {frame.told(error)}")
         return
-    st.session_state.pop("photo_before", None)
+    _forget()
     st.session_state["draft"] = (table, rows, photo)
     st.session_state["typed"] = {
         name: st.session_state[name] for name in st.session_state if str(name).startswith(TYPED)
@@ -173,8 +176,9 @@ def _finding(at: Here) -> tuple[dict[str, str], list[str]]:
     st.file_uploader(
         "Photograph", type=PICTURES, key="finding_photo", help="Take one now or choose one; it stays with the entry."
     )
-    if st.session_state.get("photo_before") is not None:
-        st.write("The photograph chosen before stays with it, unless you choose another.")
+    of, before = st.session_state.get("photo_before", ("", None))
+    if before is not None:
+        st.write(frame.md(f"The photograph chosen before stays with {of}, unless you choose another."))
     asked = {"work_date": "the day", "as_found": "how it was found", "action": "what was done"}
     lacking = _lacking(typed, asked)
     return typed, lacking + (["the unit of the torque"] if torque.strip() and not unit else [])
@@ -255,9 +259,10 @@ def _preview(at: Here, record: AssessmentRecord) -> None:
         else:
             st.warning("Not kept yet: what is on record has changed, and with it what this changes. Read it again.")
     if change.button("Go back and change it"):
+        typed = st.session_state["typed"]
         _forget()
-        st.session_state.update(st.session_state["typed"])
-        st.session_state["photo_before"], st.session_state["form_before"] = photo, table
+        st.session_state.update(typed)
+        st.session_state["photo_before"], st.session_state["form_before"] = (rows[0]["connection_id"], photo), table
         st.rerun()
     if drop.button("Drop it"):
         _forget()
@@ -273,7 +278,8 @@ def _told(table: str, name: str, value: str) -> str:
 
 
 def _forget() -> None:
-    for name in ("draft", "foreseen"):
+    """Nothing of an entry goes along to the next: a photograph least of all."""
+    for name in ("draft", "foreseen", "typed", "photo_before", "form_before"):
         st.session_state.pop(name, None)
 
 
