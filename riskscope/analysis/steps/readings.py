@@ -201,7 +201,8 @@ def _rounds(frame: pd.DataFrame, own: Ints, settings: Settings) -> list[pd.DataF
 
     A connection that was not read in a pass stands in it with its reading of the nearest day, then of the nearest pass.
     Where it is not sure of which pass a reading is, or what stands in a pass may be unfit to compare with, each reading
-    is also compared with the coolest of every sibling at a known load.
+    is also compared with the coolest of every sibling at a known load. What is fit also stands in its passes as though
+    nothing unfit had been read of its set.
     """
     place = [*(texts(frame, name) for name in ("survey_id", "site")), *(frame[name] for name in WHERE.values())]
     place += [frame[LIKE[part]] for part in ("device", "group")]
@@ -213,18 +214,28 @@ def _rounds(frame: pd.DataFrame, own: Ints, settings: Settings) -> list[pd.DataF
     frame = with_columns(frame, {PLACE: np.arange(len(frame)), BORROWED: False, PASS: nth, MEMBERS: members})
     affected = np.isin(members, members[nth > 0])
     unsure = affected & _unsure(frame, members, own, comparable)
-    made = []
-    day = days(frame["survey_date"])
+    made = _by_pass(frame, mine, nth, affected, unsure)
+    fit = affected & comparable & np.isin(members, members[~comparable])
+    if fit.any():
+        part, of_set, its = kept(frame, fit), members[fit], mine[fit]
+        nth = _passes(of_set, its, _in_order(part, of_set, comparable[fit]))
+        made += _by_pass(part, its, nth, affected[fit], unsure[fit])
+    return [*made, *_beside_the_coolest(frame, members, own, unsure, comparable, settings)]
+
+
+def _by_pass(frame: pd.DataFrame, own: Ints, nth: Ints, affected: Bools, unsure: Bools) -> list[pd.DataFrame]:
+    """A round for each pass: in the first every set, in the others those that were gone over again."""
+    members, day, made = frame[MEMBERS].to_numpy(), days(frame["survey_date"]), []
     for number in range(int(nth.max()) + 1):
         far = np.abs(nth - number) * 2 + (nth > number)
         that_day = latest(int(members.max()) + 1, members[nth == number], day[nth == number])[members]
         nights = np.where(that_day == NO_DAY, 0, np.abs(day - that_day))
-        order = np.lexsort((far, nights, nth != number, mine))
-        nearest = order[np.append(True, np.diff(mine[order]) != 0)]
+        order = np.lexsort((far, nights, nth != number, own))
+        nearest = order[np.append(True, np.diff(own[order]) != 0)]
         nearest = np.sort(nearest if number == 0 else nearest[affected[nearest]])
         borrowed = (nth[nearest] != number) & ~unsure[nearest]
         made.append(frame.iloc[nearest].assign(**{BORROWED: borrowed}).reset_index(drop=True))
-    return [*made, *_beside_the_coolest(frame, members, own, unsure, comparable, settings)]
+    return made
 
 
 def _unsure(frame: pd.DataFrame, members: Ints, own: Ints, comparable: Bools) -> Bools:

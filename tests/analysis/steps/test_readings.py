@@ -91,6 +91,19 @@ def test_a_reading_that_is_compared_several_times_is_one_of_its_survey() -> None
     assert found["hottest_other_c"].to_dict() == {"A": 60.0, "B": 41.0}
 
 
+@pytest.mark.parametrize("more", [0, 1, 2])
+def test_what_is_unfit_takes_no_fit_reading_out_of_its_pass(more: int) -> None:
+    """A 50 beside B, that was read at 33 and at 49, nobody wrote down at which loads: closed readings change nothing.
+
+    Without times A, read once, stands beside B in both of its passes: 17 K over it.
+    """
+    read = [("A", 50.0, "open"), ("B", 33.0, "open"), ("B", 49.0, "open")]
+    read += [("A", 34.0 + n, "closed") for n in range(more)]
+    rows = ({"connection_id": p, "phase": p, "connection_c": t, "cover": cover} for p, t, cover in read)
+    row = assess(survey(*rows, ambient_c=30.0)).loc["A"]
+    assert (row["connection_c"], row["rise_similar_found_k"]) == (50.0, 17.0)
+
+
 @pytest.mark.parametrize("hotter", [62.0, 50.0])
 @pytest.mark.parametrize(
     ("unfit", "fit"),
