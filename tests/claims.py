@@ -70,7 +70,11 @@ def phrases(assessment: Assessment) -> list[str]:
     rejected = refused[refused["table"] == "survey"]
     found = int((refused["table"] == "findings").sum())
     nowhere = rows[["circuit", "device", "group"]].isna().all(axis=1)
-    lost = int((nowhere & rows["surveyed"] & rows["reference"].isna()).sum())
+    alone = rows["surveyed"] & rows["reference"].isna()
+    spoilt = pd.MultiIndex.from_frame(rows[["equipment", "circuit"]]).isin(
+        pd.MultiIndex.from_frame(rejected[["equipment", "circuit"]].dropna())
+    )
+    left = (int((alone & nowhere).sum()), int((alone & spoilt).sum()))
     later = int((assessment.tables["survey"]["survey_date"] > pd.Timestamp(assessment.on)).sum())
     off = int(rejected["reason"].str.contains("may be the hottest").sum())
     out = int(noted["is_run_out"].sum())
@@ -119,7 +123,7 @@ def phrases(assessment: Assessment) -> list[str]:
         f"{worked:,} of them worked on since",
         f"{len(rejected):,} readings rejected",
         f"{len(rejected):,} reading rejected",
-        *(f"{lost:,} {noun} compared with no sibling" for noun in ("connection", "connections")),
+        *(f"{n:,} {noun} compared with no sibling" for n in left for noun in ("connection", "connections")),
         f"{found:,} findings rejected",
         f"{found:,} finding rejected",
         f"{len(refused) - len(rejected) - found:,} other rows",

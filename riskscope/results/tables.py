@@ -17,7 +17,7 @@ import riskscope
 from riskscope import files
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import Ints, named
-from riskscope.analysis.proof.refused import called, may_be_hottest, of_work
+from riskscope.analysis.proof.refused import called, may_be_hottest, of_work, siblings_refused
 from riskscope.errors import UnusableInput
 from riskscope.results import lists
 from riskscope.results.describe import described
@@ -186,22 +186,25 @@ def left_out(assessment: Assessment) -> str:
     rows = assessment.connections
     if unrated := int((rows["surveyed"].to_numpy(dtype=bool) & rows["severity"].isna().to_numpy()).sum()):
         parts.append(f"{many(unrated, 'connection')} not rated")
-    if lost := _compared_with_nothing(rows):
-        parts.append(lost)
+    parts += _compared_with_nothing(rows, assessment.tables.refused)
     missed = [note for note in assessment.tables.notes if note.text.startswith("NOT READ")]
     if missed:
         parts.append(f"{many(len(missed), 'file or sheet', 'files or sheets')} not read")
     return f"Not in this list: {'; '.join(parts)}." if parts else ""
 
 
-def _compared_with_nothing(rows: pd.DataFrame) -> str:
-    """Connections read that have no siblings because nobody says where they are, where others have some."""
+def _compared_with_nothing(rows: pd.DataFrame, refused: pd.DataFrame) -> list[str]:
+    """Connections read that have no siblings because nobody says where they are, where others have some, or because
+    the readings of those were rejected."""
     placed = np.logical_or.reduce([rows[part].notna().to_numpy() for part in ("circuit", "device", "group")])
-    read, alone = rows["surveyed"].to_numpy(dtype=bool), rows["reference"].isna().to_numpy()
-    lost = rows["connection_id"][read & alone & ~placed]
-    if not len(lost) or not rows["reference"].eq("sibling").any():
-        return ""
-    return f"{many(len(lost), 'connection')} compared with no sibling, as no circuit is known ({_first(lost)})"
+    alone = rows["surveyed"].to_numpy(dtype=bool) & rows["reference"].isna().to_numpy()
+    lost = {"no circuit is known": alone & ~placed & rows["reference"].eq("sibling").any()}
+    lost["a reading of its circuit was rejected"] = alone & placed & siblings_refused(rows, refused)
+    told = {why: rows["connection_id"][which] for why, which in lost.items() if which.any()}
+    return [
+        f"{many(len(ids), 'connection')} compared with no sibling, as {why} ({_first(ids)})"
+        for why, ids in told.items()
+    ]
 
 
 def _perhaps(what: str, rows: pd.DataFrame, count: int) -> str:

@@ -77,6 +77,21 @@ def test_what_nobody_says_the_circuit_of_is_named_beside_what_has_siblings() -> 
     assert results.left_out(assess_tables(alone, on=ON)) == ""
 
 
+@pytest.mark.parametrize(("refused_day", "is_said"), [("2026-05-04", True), ("", True), ("2026-05-03", False)])
+@pytest.mark.parametrize("by", ["place", "id", "device"])
+def test_what_is_alone_because_its_siblings_were_rejected_is_named(refused_day: str, is_said: bool, by: str) -> None:
+    """A at 62 °C would be rated 4 beside B at 35, of which somebody typed "3S"."""
+    where = {"equipment": "MCC-1", "device" if by == "device" else "circuit": "F 1"}
+    hot = {"connection_id": "A", "phase": "A", "survey_date": "2026-05-04", "connection_c": "62", **where}
+    bad = {"phase": "B", "survey_date": refused_day, "connection_c": "3S"}
+    bad |= {"connection_id": "B"} if by == "id" else where
+    register = pd.DataFrame([{"connection_id": "B", "phase": "B", **where}])
+    readings = survey(hot, bad, ambient_c=30.0, load_pct=80, circuit=None)
+    read = read_frames(on=ON, survey=readings, connections=register)
+    said = results.left_out(assess_tables(read, on=ON))
+    assert ("1 connection compared with no sibling, as a reading of its circuit was rejected (A)" in said) == is_said
+
+
 def test_readings_of_a_later_day_are_named_the_hottest_first() -> None:
     """A day after that of the assessment is accepted, as clocks differ; it is not assessed yet, and not hidden."""
     rows = phases(35.0, 36.0, 91.0, ambient_c=30.0, load_pct=80)

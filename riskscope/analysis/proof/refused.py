@@ -28,7 +28,7 @@ from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.register import former_names
 from riskscope.analysis.proof.visits import TIGHTENED
 from riskscope.schema.common import AT, ID_PARTS, LINE_PHASES
-from riskscope.schema.names import folded, squeezed
+from riskscope.schema.names import apart, folded, squeezed
 from riskscope.schema.notes import HOTTEST, PART
 
 NAMED = ("survey", "connections", "installs", "findings")  # tables that show that a joint is known
@@ -299,6 +299,22 @@ def beside_refused(readings: pd.DataFrame, said: pd.DataFrame) -> Bools:
     at = np.flatnonzero(readings["connection_id"].isin(dated["connection_id"]))
     its = pd.MultiIndex.from_arrays([readings["connection_id"].iloc[at], days(readings["survey_date"])[at]])
     made[at] |= its.isin(pd.MultiIndex.from_arrays([dated["connection_id"], days(dated["day"])]))
+    return made
+
+
+def siblings_refused(rows: pd.DataFrame, refused_rows: pd.DataFrame) -> Bools:
+    """Connections at a circuit or device of which a reading of that day, or of a day nobody knows, was refused."""
+    out = refused_rows[(refused_rows["table"] == "survey") & (refused_rows["kind"] == "rejected")]
+    at = positions(folded(rows["connection_id"]), folded(called(out).fillna("")))
+    ours = {name: _bare(texts(rows, name)) for name in ("equipment", "circuit", "device")}
+    its = {name: _bare(filled(texts(out, name), take(texts(rows, name), at).set_axis(out.index))) for name in ours}
+    its_day, day = (days(dated).astype(str) for dated in (out["day"], rows["survey_date"]))
+    its_day[its_day == str(NO_DAY)] = ""
+    made = np.zeros(len(rows), dtype=bool)
+    for part in ("circuit", "device"):
+        key, its_key = (apart(of["equipment"] + "/" + of[part]) + AT for of in (ours, its))
+        there = set((its_key + its_day)[its[part] != ""])
+        made |= (ours[part] != "").to_numpy() & (key.isin(there) | (key + day).isin(there)).to_numpy()
     return made
 
 
