@@ -178,6 +178,7 @@ def boards_of_one_id(frames: dict[str, pd.DataFrame]) -> list[Note]:
     shown = several.groupby("connection_id", sort=True)["equipment"].agg(" and ".join).head(3)
     words = "; ".join(f"{name} on {boards}" for name, boards in shown.items())
     count = several["connection_id"].nunique()
-    return [
-        Note("warning", f"{count} ids stand on several boards and are taken for one connection each: {words}", "survey")
-    ]
+    stand = "1 id stands on several boards and is taken for one connection"
+    if count > 1:
+        stand = f"{count} ids stand on several boards and are taken for one connection each"
+    return [Note("warning", f"{stand}: {words}", "survey")]

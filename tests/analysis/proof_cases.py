@@ -91,7 +91,7 @@ def _rows(table: str, given: Mapping[str, Any]) -> list[dict[str, Any]]:
 def _on_board(number: int, table: str, row: Mapping[str, Any]) -> dict[str, Any]:
     named = {name: f"{number}/{row[name]}" for name in ("connection_id", "was_id", "tool_id") if row.get(name)}
     board = {"equipment": f"B{number}"} if table in ("survey", "connections") else {}
-    return {**row, **named, **board}
+    return {**board, **row, **named}
 
 
 TOOL = {"tool_id": "T1", "range_min": 5, "range_max": 50, "torque_unit": "N·m", "calibrated_on": "2026-01-10"}

@@ -340,7 +340,7 @@ def test_one_id_on_two_boards_of_two_files_is_warned_of(site: Path, capsys: pyte
             HEAD.strip() + f",equipment\nF1/A,2026-05-12,50,30,80,{board}\n", "utf-8"
         )
     rank(site)
-    assert "1 ids stand on several boards" in " ".join(capsys.readouterr().out.split())
+    assert "1 id stands on several boards" in " ".join(capsys.readouterr().out.split())
 
 
 def test_a_hotter_similar_component_acquits_nothing(site: Path) -> None:

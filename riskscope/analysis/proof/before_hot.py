@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import DAY_MIN, NO_DAY, Bools, Ints, codes, days, floats, texts
+from riskscope.analysis.proof.refused import is_other_lettering
 from riskscope.analysis.proof.walked import ELSEWHERE, HOT_AGAIN, UNTOLD
 from riskscope.schema.names import apart
 from riskscope.units import Floats
+
+BOARD_AND_PHASE = ("equipment", "phase")  # a joint does not move between these
+PLACES = (*BOARD_AND_PHASE, "circuit", "device", "group", "side", "point")
 
 
 def before_hot(readings: pd.DataFrame, code: Ints, clock: Floats) -> Ints:
@@ -17,7 +23,7 @@ def before_hot(readings: pd.DataFrame, code: Ints, clock: Floats) -> Ints:
     Parameters
     ----------
     readings : DataFrame
-        ``survey_date survey_time circuit device hot_untimed_on hot_until_min``; of each survey the one that counts.
+        ``survey_date survey_time hot_untimed_on hot_until_min`` and `PLACES`; of each survey the one that counts.
     code : ndarray of int
         The connection of each.
     clock : ndarray of float
@@ -45,24 +51,51 @@ def beside_untimed(readings: pd.DataFrame, code: Ints) -> Bools:
 
 
 def also_elsewhere(readings: pd.DataFrame, code: Ints) -> Bools:
-    """Readings of a day on which their connection is said to stand at several circuits or devices.
+    """Readings of a day on which their connection is said to stand at several places.
 
     Parameters
     ----------
     readings : DataFrame
-        ``survey_date circuit device``
+        ``survey_date`` and `PLACES`.
     code : ndarray of int
         The connection of each.
     """
     made = np.zeros(len(code), dtype=bool)
-    rows = pd.DataFrame({"code": code, "day": days(readings["survey_date"])})
-    if not rows.duplicated().any():
-        return made
-    for part in ("circuit", "device"):
-        said = rows.assign(place=apart(texts(readings, part).reset_index(drop=True))).dropna().drop_duplicates()
-        several = said[said.duplicated(["code", "day"], keep=False)]
-        made |= pd.MultiIndex.from_frame(rows).isin(pd.MultiIndex.from_frame(several[["code", "day"]]))
+    rows = pd.DataFrame({"code": code, "day": days(readings["survey_date"]), "at": np.arange(len(code))})
+    rows = rows[rows.duplicated(["code", "day"], keep=False)]
+    if len(rows):
+        pairs = rows.merge(rows, on=["code", "day"], suffixes=("", "_its"))
+        at, its = pairs["at"].to_numpy(), pairs["at_its"].to_numpy()
+        made[at[Places(readings, PLACES).differ(at, its)]] = True
     return made
+
+
+class Places:
+    """Where readings are said to be, to be held against each other.
+
+    Parameters
+    ----------
+    readings : DataFrame
+        With the columns `parts`, as far as anything is said of them.
+    parts : sequence of str
+        Of `PLACES`.
+    """
+
+    def __init__(self, readings: pd.DataFrame, parts: Sequence[str]) -> None:
+        said = {part: texts(readings, part) for part in parts}
+        self.said = {part: pd.factorize(apart(names).where(names.notna())) for part, names in said.items()}
+
+    def differ(self, row: Ints, other: Ints) -> Bools:
+        """Whether both say a part, and not the same; of phases lettered in two ways nobody knows which is which."""
+        made = np.zeros(len(row), dtype=bool)
+        for part, (code, names) in self.said.items():
+            mine, its = code[row], code[other]
+            unlike = (mine >= 0) & (its >= 0) & (mine != its)
+            if part == "phase" and unlike.any():
+                pair = [pd.Series(names[of[unlike]], dtype="str") for of in (mine, its)]
+                unlike[unlike] = ~is_other_lettering(*pair).to_numpy(dtype=bool)
+            made |= unlike
+        return made
 
 
 def hot_once_more(readings: pd.DataFrame, code: Ints, clock: Floats) -> Bools:

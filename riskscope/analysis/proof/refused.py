@@ -193,7 +193,7 @@ def _by_place(placed: pd.DataFrame, joints: pd.DataFrame) -> pd.DataFrame:
         for names in (text, folded(text), squeezed(text))
     )
     unsaid, alike, same = (said == "").any(axis=0), plain[0] == plain[1], letters[0] == letters[1]
-    same[ID_PARTS.index("phase")] |= _is_other_lettering(beside["phase"], beside["phase_its"]).to_numpy(dtype=bool)
+    same[ID_PARTS.index("phase")] |= is_other_lettering(beside["phase"], beside["phase_its"]).to_numpy(dtype=bool)
     agree = _is_site(beside).to_numpy(dtype=bool) & (same | unsaid).all(axis=0)
     exact, differs = ((said[0] == "") | alike).all(axis=0), ~(unsaid | alike).all(axis=0)
     exact |= (folded(_written(beside)) == folded(beside["own"])).to_numpy(dtype=bool)
@@ -201,7 +201,7 @@ def _by_place(placed: pd.DataFrame, joints: pd.DataFrame) -> pd.DataFrame:
     return beside[agree & (exact | ~differs | ~taken)]
 
 
-def _is_other_lettering(ours: pd.Series, its: pd.Series) -> pd.Series:
+def is_other_lettering(ours: pd.Series, its: pd.Series) -> pd.Series:
     """Whether two line phases are lettered in ways of which nobody knows which is which: A and L1, but not A and B."""
     line = {phase.casefold() for phase in LINE_PHASES}
     mine, other = ours.str.casefold(), its.str.casefold()

@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import DAY_MIN, NO_DAY, Bools, Ints, days, floats, is_any, latest
-from riskscope.analysis.proof.before_hot import before_hot
+from riskscope.analysis.proof.before_hot import BOARD_AND_PHASE, Places, before_hot
 from riskscope.analysis.proof.heat import LEAST, NOW, SOON, calls, too_cold
 from riskscope.analysis.proof.visits import CLASH, OF_DEVICE, REMADE, TIGHTENED
 from riskscope.analysis.proof.walked import (
@@ -22,6 +22,7 @@ from riskscope.analysis.proof.walked import (
     LESS,
     LOW_LOAD,
     MILDER,
+    MOVED,
     NOT_CURED,
     NOTHING,
     OFF_SCALE,
@@ -101,9 +102,8 @@ class _Walker:
         self.severity = floats(readings, "severity")
         self.urgency = readings["joint_urgency"].to_numpy()
         self.of_load = (readings["reading_urgency"] < readings["joint_urgency"]).to_numpy(dtype=bool)
-        self.burnt = (
-            readings[["burnt", "asks remake", "perhaps tight"]].any(axis=1).to_numpy()
-        )  # a remake alone proves it
+        remakes = ["burnt", "asks remake", "perhaps tight"]
+        self.burnt = readings[remakes].any(axis=1).to_numpy()  # a remake alone proves it
         self.asks = 2 * self.urgency + ~readings["asks remake"].to_numpy(dtype=bool)  # the less the more urgent
         self.unfit, self.cold = readings["unfit"].to_numpy(dtype=bool), too_cold(readings, settings)
         self.one_cold = is_any(readings, "pattern", ("one cold",))
@@ -124,7 +124,7 @@ class _Walker:
         self.scorched = np.zeros(count, dtype=bool)  # a reading burnt, the open finding or not, and no remake since
         self.did = np.zeros(count, dtype=np.int64)  # most that was done on the last day of work
         self.why_none = np.full(len(readings), -1, dtype=np.int64)  # why a reading can take nothing back, else −1
-        self.perhaps_before_hot = self.why_none >= 0
+        self.proves_none = self.why_none >= 0
         self.remade = np.ones(count, dtype=bool)  # as far as is known, and read neither hot nor cool since
         self.hot_since = np.zeros(count, dtype=bool)  # perhaps only before that remake, on its day
         self.bad = np.zeros(count, dtype=np.int8)  # found damaged or loose, worked on since, and no cool reading since
@@ -139,7 +139,8 @@ class _Walker:
         hot = self.is_hot(readings)
         clock = np.where(untimed, np.where(hot, np.inf, -np.inf), np.nan_to_num(self.time[readings], nan=-1.0))
         self.why_none[readings] = before_hot(self.readings.iloc[readings], code, clock)
-        self.perhaps_before_hot = self.why_none >= 0
+        self.proves_none = self.why_none >= 0
+        self.places = Places(self.readings, BOARD_AND_PHASE)
         events = pd.DataFrame(
             {
                 "code": np.concatenate([code, visits["code"].to_numpy()]),
@@ -239,9 +240,11 @@ class _Walker:
         ignored = untold & is_open & ~hot  # on a day of work, the order not known: it takes nothing back
         self.made.after[code[ignored]], self.made.why[code[ignored]] = row[ignored], UNTOLD
         made = self.made
+        moved = row[is_open][self.places.differ(row[is_open], self.open[code[is_open]])]
+        self.why_none[moved], self.proves_none[moved] = MOVED, True
         no_cooler = is_open & self._no_cooler(row, np.where(is_open, self.open[code], row), self.rises)
-        attests = self.attests(row) & ~untold & ~self._too_soon(code, row) & ~no_cooler & ~self.perhaps_before_hot[row]
-        made.attested[code] = attests | (made.attested[code] & ~self.perhaps_before_hot[row])
+        attests = self.attests(row) & ~untold & ~self._too_soon(code, row) & ~no_cooler & ~self.proves_none[row]
+        made.attested[code] = attests | (made.attested[code] & ~self.proves_none[row])
         made.attested_on[code] = np.where(made.attested[code], self.day[row], made.attested_on[code])
         made.cool_day[code[hot]], made.cool_when_worked[code[hot]] = NO_DAY, False
         first = hot & self.remade[code]
@@ -272,7 +275,7 @@ class _Walker:
         like = self._at_least(row, peak, share) & self._at_least(row, old, share)
         fit = (severity[row] >= 0) & ~self.unsure[row] & like & ~self._too_soon(code, row)
         in_order = (self.day[row] != self.day[old]) | ~(np.isnan(self.time[row]) | np.isnan(self.time[old]))
-        in_order &= ~self.perhaps_before_hot[row]
+        in_order &= ~self.proves_none[row]
         milder = (
             (self.urgency[old] == NOW)
             & (self.asks[row] > self.asks[old])
@@ -287,8 +290,7 @@ class _Walker:
         new = (fit | worse | calm) & ~(((stays & ~attests) | of_load) & ~hot)
         made.row[code] = np.where(new, row, old)
         made.after[code] = np.where(new, -1, row)
-        because = np.where(self.perhaps_before_hot[row], self.why_none[row], UNTOLD)
-        why = self._why(row, ~in_order, because)
+        why = self._why(row, ~in_order, UNTOLD)
         made.why[code] = np.where((why == LESS) & milder & like, MILDER, why)
         was = np.minimum(made.floor[code], np.where(made.row[code] == old, LEAST, self.urgency[old]))
         fallen = fit & (was <= SOON) & (self.urgency[row] > was)  # without work: joints can weld and cool
@@ -314,7 +316,7 @@ class _Walker:
         too_soon, hot = self._too_soon(code, row), self.is_hot(row)
         with np.errstate(invalid="ignore"):
             enough_load = edge(self.load[row]) >= edge(settings.low_load)
-            fit = ~np.isnan(severity) & ~self.unsure[row] & enough_load & ~too_soon & ~self.perhaps_before_hot[row]
+            fit = ~np.isnan(severity) & ~self.unsure[row] & enough_load & ~too_soon & ~self.proves_none[row]
         enough = self._at_least(row, peak, settings.proof_current)
         enough &= self._at_least(row, finding, settings.proof_current)
         at_like = self._at_least(row, peak, settings.like_current)
@@ -372,11 +374,12 @@ class _Walker:
         with np.errstate(invalid="ignore"):
             return edge(minutes) < edge(self.settings.steady_min)
 
-    def _why(self, row: Ints, other: Bools, because: int | Ints) -> Ints:
+    def _why(self, row: Ints, other: Bools, because: int) -> Ints:
         """Why each of these readings is worse evidence, as a place in `WORSE`."""
+        unrated, none = np.isnan(self.severity[row]), self.proves_none[row]
         return np.select(
-            [np.isnan(self.severity[row]), self.unfit[row], self.beside_off_scale[row], self.cold[row], other],
-            [UNRATED, UNFIT, OFF_SCALE, TOO_COLD, because],
+            [unrated, self.unfit[row], self.beside_off_scale[row], self.cold[row], none, other],
+            [UNRATED, UNFIT, OFF_SCALE, TOO_COLD, self.why_none[row], because],
             LESS,
         )
 

@@ -16,10 +16,10 @@ WORSE = ("at less current", "not rated", "not fit to be sure", "at too little lo
          "order of the day not known", "reads cold: a wrong reading, an open path, or its siblings are hot",
          "another reading of it was refused: it may be the hottest", "still hot, though at less current",
          "still hot, or no cooler", "hot once more in the survey before it, perhaps later",
-         "read that day at another circuit or device under the same id")  # fmt: skip
-LESS, UNRATED, UNFIT, LOW_LOAD, TOO_SOON, UNTOLD, TOO_COLD, OFF_SCALE, STILL_HOT, MILDER, HOT_AGAIN, ELSEWHERE = range(
-    len(WORSE)
-)
+         "read that day at another place under the same id",
+         "read at another board or phase than it was hot at, under the same id")  # fmt: skip
+LESS, UNRATED, UNFIT, LOW_LOAD, TOO_SOON, UNTOLD, TOO_COLD, OFF_SCALE, STILL_HOT = range(9)
+MILDER, HOT_AGAIN, ELSEWHERE, MOVED = range(9, len(WORSE))
 
 
 @dataclass(frozen=True)

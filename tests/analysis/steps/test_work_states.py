@@ -1278,7 +1278,53 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             read("2026-05-04", 34.5, survey_time="12:00", survey_id="2", circuit="F9"),
         ],
         ("open", "now", "unrecorded"),
-        "read that day at another circuit or device under the same id",
+        "read that day at another place under the same id",
+    ),
+    "hot, and cool that day under its id in another group of devices": (
+        [
+            read("2026-05-04", 62.0, survey_time="10:00", survey_id="1", group="G1"),
+            read("2026-05-04", 34.5, survey_time="12:00", survey_id="2", group="G2"),
+        ],
+        ("open", "now", "unrecorded"),
+        "read that day at another place under the same id",
+    ),
+    "hot, and cool that day under its id at the other side": (
+        [
+            read("2026-05-04", 62.0, survey_time="10:00", survey_id="1", side="line"),
+            read("2026-05-04", 34.5, survey_time="12:00", survey_id="2", side="load"),
+        ],
+        ("open", "now", "unrecorded"),
+        "read that day at another place under the same id",
+    ),
+    "hot, and cool days later under its id at another board": (
+        [read("2026-05-04", 62.0), read("2026-05-09", 34.5, equipment="N")],
+        ("open", "now", "unrecorded"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot, and cool days later under its id at another phase": (
+        [read("2026-05-04", 91.0, siblings=()), read("2026-05-09", 34.5, siblings=(), phase="B")],
+        ("open", "now", "unrecorded"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot, tightened right, and cool under its id at another board": (
+        [HOT, tighten("2026-05-20"), read("2026-05-26", 34.5, equipment="N")],
+        ("awaiting proof", "soon", "verified"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot, and cool days later at its phase in another lettering": (
+        [read("2026-05-04", 91.0, siblings=()), read("2026-05-09", 34.5, siblings=(), phase="L1")],
+        ("open", "soon", "unrecorded"),
+        "joints can weld and cool",
+    ),
+    "hot and cool at another board, then cool at its own": (
+        [read("2026-05-04", 62.0), read("2026-05-09", 34.5, equipment="N"), read("2026-05-12", 34.5)],
+        ("open", "soon", "unrecorded"),
+        "joints can weld and cool",
+    ),
+    "hot, and cool days later at its board, spelled otherwise, and at a circuit named otherwise": (
+        [read("2026-05-04", 62.0, equipment="MCC 1"), read("2026-05-09", 34.5, equipment="mcc1", circuit="F1 pump")],
+        ("open", "soon", "unrecorded"),
+        "joints can weld and cool",
     ),
     "hot twice in a survey, then cool in another": (
         [
