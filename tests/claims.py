@@ -68,7 +68,7 @@ def phrases(assessment: Assessment) -> list[str]:
     rejected = lists["rejected"]
     refused = rejected[rejected["kind"] == "rejected"]
     rejected = refused[refused["table"] == "survey"]
-    found = int((refused["table"] == "findings").sum())
+    found, wrenched = (int((refused["table"] == name).sum()) for name in ("findings", "installs"))
     nowhere = rows[["circuit", "device", "group"]].isna().all(axis=1)
     alone = rows["surveyed"] & rows["reference"].isna()
     spoilt = pd.MultiIndex.from_frame(rows[["equipment", "circuit"]]).isin(
@@ -126,8 +126,8 @@ def phrases(assessment: Assessment) -> list[str]:
         *(f"{n:,} {noun} compared with no sibling" for n in left for noun in ("connection", "connections")),
         f"{found:,} findings rejected",
         f"{found:,} finding rejected",
-        f"{len(refused) - len(rejected) - found:,} other rows",
-        f"{len(refused) - len(rejected) - found:,} other row",
+        f"{wrenched:,} torque records rejected",
+        f"{wrenched:,} torque record rejected",
         f"{later:,} readings of later days",
         f"{unrated:,} connection not rated",
         f"{off:,} of them perhaps the hottest",

@@ -17,7 +17,7 @@ import riskscope
 from riskscope import files
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import Ints, named
-from riskscope.analysis.proof.refused import called, may_be_hottest, of_work, siblings_refused
+from riskscope.analysis.proof.refused import called, may_be_hottest, siblings_refused
 from riskscope.errors import UnusableInput
 from riskscope.results import lists
 from riskscope.results.describe import described
@@ -30,6 +30,15 @@ from riskscope.words.render import Units, many
 SUMMARY = "summary.json"
 MOST_ROWS = 3  # of readings that may be the hottest that are told
 LONGEST_NAME = 60
+REJECTED = {  # by its table what a rejected row is called, and what it may say that makes a joint worse
+    "survey": ("reading", "readings", "the hottest"),
+    "findings": ("finding", "findings", "of a loose or damaged joint"),
+    "installs": ("torque record", "torque records", "of work not done right"),
+    "tools": ("row of a tool", "rows of tools", "of one out of tolerance"),
+    "connections": ("row of the register", "rows of the register", "with a lower limit or more at stake"),
+    "notices": ("notice", "notices", "of what is made safe no longer"),
+    "deferrals": ("deferral", "deferrals", "withdrawn"),
+}
 ORDERS = {
     "ranking": lists.by_severity,
     "retighten_first": lists.retighten_first,
@@ -166,21 +175,7 @@ def _kind(values: pd.Series, column: Column) -> pd.Series:
 
 def left_out(assessment: Assessment) -> str:
     """What no list of what must not wait speaks of: readings rejected, of later days or not rated, files not read."""
-    refused = assessment.tables.refused
-    tables = refused.loc[refused["kind"] == "rejected", "table"]
-    rejected, findings = (int((tables == name).sum()) for name in ("survey", "findings"))
-    refused = refused[refused["dismissed_by"].isna()]
-    hot = may_be_hottest(refused)
-    hot = hot.iloc[np.argsort(~hot["reason"].str.contains(OFF_SCALE).to_numpy(dtype=bool), kind="stable")]
-    parts = []
-    if rejected:
-        parts.append(f"{many(rejected, 'reading')} rejected{_perhaps('the hottest', hot, rejected)}")
-    if findings:
-        bad = of_work(refused)
-        more = _perhaps("of a loose or damaged joint", bad[bad["table"] == "findings"], findings)
-        parts.append(f"{many(findings, 'finding')} rejected{more}")
-    if others := len(tables) - rejected - findings:
-        parts.append(f"{many(others, 'other row')}{' rejected' if not parts else ''}")
+    parts = _rejected(assessment.tables.refused)
     if later := _of_later_days(assessment):
         parts.append(later)
     rows = assessment.connections
@@ -191,6 +186,21 @@ def left_out(assessment: Assessment) -> str:
     if missed:
         parts.append(f"{many(len(missed), 'file or sheet', 'files or sheets')} not read")
     return f"Not in this list: {'; '.join(parts)}." if parts else ""
+
+
+def _rejected(refused: pd.DataFrame) -> list[str]:
+    """Rows rejected, by table, with what they may say and whose they are as long as nobody dismissed them."""
+    refused = refused[(refused["kind"] == "rejected").to_numpy()]
+    tables, parts = refused["table"], []
+    open_ = refused[refused["dismissed_by"].isna()]
+    for table, (noun, plural, what) in REJECTED.items():
+        if count := int((tables == table).sum()):
+            rows = may_be_hottest(open_) if table == "survey" else open_[(open_["table"] == table).to_numpy()]
+            rows = rows.iloc[np.argsort(~rows["reason"].str.contains(OFF_SCALE).to_numpy(dtype=bool), kind="stable")]
+            parts.append(f"{many(count, noun, plural)} rejected{_perhaps(what, rows, count)}")
+    if others := int((~tables.isin(list(REJECTED))).sum()):
+        parts.append(f"{many(others, 'other row')}{' rejected' if not parts else ''}")
+    return parts
 
 
 def _compared_with_nothing(rows: pd.DataFrame, refused: pd.DataFrame) -> list[str]:
@@ -209,7 +219,8 @@ def _compared_with_nothing(rows: pd.DataFrame, refused: pd.DataFrame) -> list[st
 
 def _perhaps(what: str, rows: pd.DataFrame, count: int) -> str:
     """What open rejected rows may be, and whose they are."""
-    names = called(rows).fillna(rows["reason"]).drop_duplicates()
+    line = rows["file"] + " line " + rows["line"].astype("str")
+    names = called(rows).fillna(line).drop_duplicates()
     which = "" if len(rows) == count else f"{len(rows):,} of them "
     return f", {which}perhaps {what} ({_first(names)})" if len(rows) else ""
 

@@ -66,6 +66,38 @@ def test_a_rejected_finding_is_named_until_somebody_dismisses_it() -> None:
     assert results.left_out(assess_tables(read, on=ON)) == "Not in this list: 1 finding rejected."
 
 
+BAD_RECORD = {"work_date": "2026-05-10", "required_torque": 25, "torque_unit": "N·m", "applied_torque": "2 5 1"}
+BAD_TOOL = {"tool_id": None, "calibrated_on": "2026-05-01", "found_in_tolerance": "no"}
+BAD_NOTICE = {"told_on": "2026-05-10", "told": "R. Fenwick", "by": "", "made_safe": "lifted"}
+BAD_DEFERRAL = {"decided_on": "2026-05-10", "deferred_by": "P", "until": "soon", "reason": "no part"}
+BAD_RENAMING = {"was_id": "B", "renamed_on": "soon", "renamed_by": "P", "reason": "moved"}
+
+
+@pytest.mark.parametrize(
+    ("table", "row", "said"),
+    [
+        ("installs", BAD_RECORD, "1 torque record rejected, perhaps of work not done right (A)"),
+        ("installs", BAD_RECORD | {"connection_id": None, "applied_torque": 5},
+         "1 torque record rejected, perhaps of work not done right (installs line 2)"),
+        ("tools", BAD_TOOL, "1 row of a tool rejected, perhaps of one out of tolerance (tools line 2)"),
+        ("connections", {"limit_c": 70, "criticality": "high"},
+         "1 row of the register rejected, perhaps with a lower limit or more at stake (A)"),
+        ("notices", BAD_NOTICE, "1 notice rejected, perhaps of what is made safe no longer (A)"),
+        ("deferrals", BAD_DEFERRAL, "1 deferral rejected, perhaps withdrawn (A)"),
+        ("renamings", BAD_RENAMING, "1 other row rejected"),
+    ],
+)  # fmt: skip
+def test_what_a_rejected_row_may_say_is_named_until_somebody_dismisses_it(table: str, row: dict, said: str) -> None:
+    frames = {
+        "survey": phases(35.0, 35.0, 34.0, ambient_c=30.0, load_pct=80),
+        table: pd.DataFrame([{"connection_id": "A", **row}]),
+    }
+    read = read_frames(on=ON, **frames)
+    assert results.left_out(assess_tables(read, on=ON)) == f"Not in this list: {said}."
+    read.refused["dismissed_by"] = "P. Lowe"
+    assert results.left_out(assess_tables(read, on=ON)) == f"Not in this list: {said.split(', perhaps')[0]}."
+
+
 def test_what_nobody_says_the_circuit_of_is_named_beside_what_has_siblings() -> None:
     """A stands in no register: at 62 °C beside 35 and 34 it would be rated 4."""
     readings = phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=80).drop(columns="circuit")
