@@ -67,6 +67,7 @@ def test_a_rejected_finding_is_named_until_somebody_dismisses_it() -> None:
 
 
 BAD_RECORD = {"work_date": "2026-05-10", "required_torque": 25, "torque_unit": "N·m", "applied_torque": "2 5 1"}
+NAMELESS_RECORD = BAD_RECORD | {"connection_id": None, "applied_torque": 5}
 BAD_TOOL = {"tool_id": None, "calibrated_on": "2026-05-01", "found_in_tolerance": "no"}
 BAD_NOTICE = {"told_on": "2026-05-10", "told": "R. Fenwick", "by": "", "made_safe": "lifted"}
 BAD_DEFERRAL = {"decided_on": "2026-05-10", "deferred_by": "P", "until": "soon", "reason": "no part"}
@@ -77,8 +78,7 @@ BAD_RENAMING = {"was_id": "B", "renamed_on": "soon", "renamed_by": "P", "reason"
     ("table", "row", "said"),
     [
         ("installs", BAD_RECORD, "1 torque record rejected, perhaps of work not done right (A)"),
-        ("installs", BAD_RECORD | {"connection_id": None, "applied_torque": 5},
-         "1 torque record rejected, perhaps of work not done right (installs line 2)"),
+        ("installs", NAMELESS_RECORD, "1 torque record rejected, perhaps of work not done right (installs line 2)"),
         ("tools", BAD_TOOL, "1 row of a tool rejected, perhaps of one out of tolerance (tools line 2)"),
         ("connections", {"limit_c": 70, "criticality": "high"},
          "1 row of the register rejected, perhaps with a lower limit or more at stake (A)"),
