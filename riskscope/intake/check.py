@@ -94,7 +94,7 @@ def check(grid: Grid, headers: Headers, read_options: ReadOptions, on: dt.date) 
     if len(body):
         decimal = decimal_sign(work)
         file_unit = temperature_unit(work)
-        for match in headers.matches:
+        for match in sorted(headers.matches, key=lambda match: match.column.kind == "time"):  # may say its day too
             read_column(work, match, decimal, file_unit)
         _stated_site(work)
         _required(work)

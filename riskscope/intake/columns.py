@@ -84,11 +84,11 @@ def _parsed(work: Work, match: Match, decimal: str, file_unit: str | None) -> Pa
         return choices(column, text)
     if column.kind == "date":
         parsed = dates(column, text, work.read_options.day_first, work.in_file(match), work.tomorrow.year)
-        if parsed.minutes is not None and column.name == next(c.name for c in work.table.columns if c.kind == "date"):
+        if parsed.minutes is not None and column.name == _first_date(work):
             _time_from_dates(work, parsed.minutes)
         return parsed
     if column.kind == "time":
-        parsed = times(column, text)
+        parsed = times(column, text, work.frame.get(_first_date(work)))
         if column.name in work.frame:
             own = parsed.values[column.name]
             parsed.values[column.name] = own.where(own.notna(), work.frame[column.name])
@@ -131,11 +131,14 @@ def _texts(work: Work, match: Match) -> pd.Series:
     return given(text, is_filled(text))
 
 
+def _first_date(work: Work) -> str:
+    return next(column.name for column in work.table.columns if column.kind == "date")
+
+
 def _time_from_dates(work: Work, minutes: pd.Series) -> None:
     name = next((c.name for c in work.table.columns if c.kind == "time"), None)
     if name is not None:
-        own = work.frame.get(name)
-        work.frame[name] = minutes if own is None else own.where(own.notna(), minutes)
+        work.frame[name] = minutes
         work.note("assumed", f"{name} taken from the time written with the date")
 
 

@@ -51,6 +51,19 @@ def test_a_total_is_set_aside_whatever_stands_behind_it(word: str) -> None:
     assert sheet.rejected["reason"].tolist() == ["header", "totals"]
 
 
+@pytest.mark.parametrize("row", [",,95,max", ",,95,Total"])
+def test_a_row_under_a_merged_id_that_says_max_behind_its_temperature_is_a_reading(row: str) -> None:
+    (sheet,) = checked("A,2026-05-04,40,avg", row).sheets
+    assert sheet.rejected["kind"].tolist() == ["set aside", "rejected"]
+    assert "no connection_id" in sheet.rejected["reason"].iloc[-1]
+
+
+def test_a_column_that_says_max_of_readings_too_says_no_total() -> None:
+    data = b"statistic,connection_id,survey_date,connection_c\navg,A,2026-05-04,40\nmax,,,95\n"
+    (sheet,) = check_file(FileContent("s.csv", data, ReadOptions(table="survey")), on=ON, limits=Limits()).sheets
+    assert sheet.rejected["kind"].tolist() == ["set aside", "rejected"]
+
+
 def test_rows_not_used_stand_in_the_order_of_their_lines() -> None:
     (sheet,) = checked("Total,,1,", "A,2026-05-04,hot,", "B,2026-05-04,40,", "Sum,,2,", "C,2026-05-04,warm,").sheets
     assert sheet.rejected["line"].tolist() == [1, 2, 3, 5, 6]
@@ -98,10 +111,27 @@ def survey_of(rows: str) -> CheckedFile:
         (["26/05/20", "04/05/26"], [2020, 2026]),
         (["25/05/26"], [2026]),
         (["27/05/24"], [2024]),
+        (["24-04-12", "24-04-26"], []),
+        (["24/04/12", "24/04/26"], []),
+        (["24-05-26"], []),
+        (["24-05-26", "24-06-10"], []),
+        (["19-05-13", "26-05-12"], []),
+        (["24-05-26", "04-05-26"], [2026, 2026]),
+        (["24-05-26", "24-13-26"], []),
+        (["15-05-26"], [2026]),
+        (["26-05-26"], [2026]),
+        (["26-05-12", "04-05-26"], [2026]),
+        (["26-May-12"], []),
+        (["26-May-20"], [2020]),
+        (["20-May-26", "24 May 26"], [2026, 2026]),
     ],
 )
 def test_two_figures_that_may_be_the_year_are_no_day(dates: list[str], years: list[int]) -> None:
-    """In a column where another date denies that the year is first, or where that year is to come, they are."""
+    """In a column where another date denies that the year is first, or where that year is to come, they are.
+
+    On 1 June 2026 a year of the last ten is 16 to 26. Between hyphens, as in ISO dates, 24 may be the year though as
+    the day it makes the later date; of no sheet a date of 2012 is likelier than one of 2026.
+    """
     made = survey_of("".join(f"A{n},{date},,40,30,\n" for n, date in enumerate(dates)))
     assert made.sheets[0].accepted["survey_date"].dt.year.tolist() == years
 
@@ -114,11 +144,30 @@ def test_two_figures_that_may_be_the_year_are_no_day(dates: list[str], years: li
         ("2026-05-20 14:30", "", 870.0),
         ("2026-05-20 00:00:00", "14:30", 870.0),
         ("2026-05-20", "1899-12-30 14:30:00", 870.0),
+        ("2026-05-20", "2026-05-20 14:30", 870.0),
+        ("2026-05-20", "20.05.2026 14:30", 870.0),
+        ("2026-05-20", "5/20/2026 2:30 pm", 870.0),
+        ("2026-05-20", "2026-05-20T14:30:00", 870.0),
+        ("2026-05-20", "2026-05-20 00:00:00", None),
+        ("2026-05-20", "20.05.2026 00:00", None),
+        ("2026-05-20", "00:00", 0.0),
     ],
 )
 def test_midnight_behind_a_date_is_no_time(date: str, time: str, minutes: float | None) -> None:
     read = survey_of(f"A,{date},{time},40,30,\n").sheets[0].accepted.get("survey_time")
     assert (None if read is None or read.isna().all() else read.iloc[0]) == minutes
+
+
+@pytest.mark.parametrize("time", ["2026-05-21 09:00", "21.05.2026 09:00", "2026-05-21 00:00:00", "2026-05-20"])
+@pytest.mark.parametrize("head", ["survey_date,survey_time", "survey_time,survey_date"])
+def test_a_time_of_another_day_is_none(time: str, head: str) -> None:
+    """Nor is a day without a time; whichever column stands first."""
+    cells = {"survey_date": "2026-05-20", "survey_time": time}
+    row = ",".join(cells[name] for name in head.split(","))
+    data = f"connection_id,{head},connection_c\nA,{row},40\n".encode()
+    made = check_file(FileContent("s.csv", data, ReadOptions(table="survey")), on=ON, limits=Limits()).sheets[0]
+    reason = "is not a time of day" if time == "2026-05-20" else "says another day than the date of its row"
+    assert reason in made.rejected["reason"].iloc[-1]
 
 
 def test_a_time_with_a_word_before_it_is_no_time() -> None:

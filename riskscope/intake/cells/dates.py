@@ -34,7 +34,8 @@ MONTHS = {
     for name in names.split()
 }
 YEAR_PERHAPS_FIRST = "may begin with its day or with its year: write the year in four figures"
-EXCEL_EPOCH = dt.date(1899, 12, 30)
+LIKELY_YEARS = 10  # of a sheet with years of two figures
+EXCEL_EPOCH, LAST_EPOCH = dt.date(1899, 12, 30), dt.date(1904, 1, 1)  # which days spreadsheets count from
 
 _ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})")
 _IN_FIGURES = r"\d{4}-\d"  # pandas takes "today" and "now" for dates in any format, and the clock for their day
@@ -58,6 +59,15 @@ class Day:
     second: int = 0
     short_year: bool = False
     serial: bool = False
+
+
+@dataclass(frozen=True)
+class Clock:
+    """One cell read as a time of day: its minutes, and the day it says too, with its day first and with its month."""
+
+    minutes: float = float("nan")
+    fault: str = ""
+    days: tuple[dt.date | None, dt.date | None] = (None, None)
 
 
 def parse_clock(text: str) -> float | None:
@@ -85,13 +95,8 @@ def parse_date(text: str, day_first: bool | None) -> Day:
     lowered = text.casefold()
     if lowered in MISSING:
         return Day()
-    body, minutes = lowered, float("nan")
-    for match in re.finditer(r"[t ]+", lowered):
-        clock = parse_clock(lowered[match.end() :])
-        if clock is not None:  # midnight is what a spreadsheet writes where there is no time
-            body, minutes = lowered[: match.start()], clock or float("nan")
-            break
-    body = body.strip(" ,")
+    body, clock = _with_clock(lowered)
+    minutes = clock or float("nan")  # midnight is what a spreadsheet writes where there is no time
     try:
         for form in (_year_first, _serial, _figures, _worded):
             day = form(body, minutes, day_first)
@@ -100,6 +105,15 @@ def parse_date(text: str, day_first: bool | None) -> Day:
     except ValueError:
         return Day(fault="is not a day of the calendar")
     return Day(fault="is not a date")
+
+
+def _with_clock(text: str) -> tuple[str, float | None]:
+    """What stands before a time of day, and that time; None where there is none."""
+    for match in re.finditer(r"[t ]+", text):
+        clock = parse_clock(text[match.end() :])
+        if clock is not None:
+            return text[: match.start()].strip(" ,"), clock
+    return text.strip(" ,"), None
 
 
 def _year_first(body: str, minutes: float, day_first: bool | None) -> Day | None:
@@ -212,33 +226,56 @@ def dates(
 
 
 def _year_perhaps_first(text: pd.Series, latest_year: int) -> pd.Series:
-    """Dates of two-figure years whose first figures may be a later year than their last ones are, in a column in which
-    no date denies it."""
-    parts = text.str.extract(r"^(\d{2})[-/. ]\d{1,2}[-/. ](\d{2})(?!\d)").astype(float)
-    first, last = parts[0], parts[1]
-    may_be = first.between(20, latest_year % 100)
-    return may_be & (first > last) & bool((may_be | first.isna()).all())
+    """Dates of two-figure years that may begin with their year.
+
+    Of the last ten years their first figures may be one, if no date of the column denies it. What stands between
+    hyphens, as in ISO dates, then asks; with other signs a date that would be older if it began with its day. So does
+    each date that is of none of the last ten years if it ends with its year.
+    """
+    parts = text.str.casefold().str.extract(r"^(\d{2})([-/. ]?)(\d{1,2}|[a-z]{3,9})\2(\d{2})(?!\d)")
+    first, month, last = (pd.to_numeric(parts[name], errors="coerce") for name in (0, 2, 3))
+    latest = latest_year % 100
+    years = (latest - LIKELY_YEARS, latest)
+    two_ways = last.notna() & (first != last)
+    may_be = two_ways & first.between(*years) & last.between(1, 31) & ~(month > 12)
+    asks = may_be & month.notna() & ((parts[1] == "-") | (first > last))
+    denies = two_ways & ~may_be & ((first <= 12) | ~(month > 12))
+    of_column = asks.any() and not denies.any()
+    return (may_be & month.notna() & of_column) | (may_be & ~last.between(*years))
 
 
-def times(column: Column, text: pd.Series) -> Parsed:
-    """A time column as minutes after midnight."""
+def times(column: Column, text: pd.Series, day: pd.Series | None = None) -> Parsed:
+    """A time column as minutes after midnight.
+
+    Where a cell says a day too it is that of its row, `day`, or the one a spreadsheet counts from; midnight behind a
+    day is no time.
+    """
     parsed = Parsed()
-
-    def read(cell: str) -> float | str:
-        if cell.casefold() in MISSING:
-            return float("nan")
-        clock = parse_clock(cell)
-        if clock is None and " " in cell and not parse_date(cell.split(" ", 1)[0], True).fault:
-            clock = parse_clock(cell.split(" ", 1)[1])
-        if clock is None and re.fullmatch(r"0?\.\d+", cell):
-            clock = round(float(cell) * 1440)
-        return "is not a time of day such as 14:30" if clock is None else clock
-
-    cells = by_distinct(text, read)
-    bad = np.array([isinstance(cell, str) for cell in cells], dtype=bool)
-    parsed.values[column.name] = pd.Series(
-        [float("nan") if isinstance(c, str) else c for c in cells], index=text.index, dtype=float
-    )
-    words = pd.Series([c if isinstance(c, str) else "" for c in cells], index=text.index, dtype="str")
-    parsed.fault(bad, words)
+    cells = by_distinct(text, _time)
+    minutes = pd.Series([cell.minutes for cell in cells], index=text.index, dtype=float)
+    words = pd.Series([cell.fault for cell in cells], index=text.index, dtype="str")
+    said = [pd.Series([cell.days[n] for cell in cells], text.index, dtype="datetime64[us]") for n in (0, 1)]
+    if day is not None and said[0].notna().any():
+        epoch = said[0] <= pd.Timestamp(LAST_EPOCH)
+        other = said[0].notna() & ~epoch & (said[0] != day) & (said[1] != day)
+        words = words.mask(other, "says another day than the date of its row")
+        if (said[0].notna() & minutes.isna()).any():
+            parsed.notes.append("midnight behind a day read as no time")
+    parsed.values[column.name] = minutes
+    parsed.fault((words != "").to_numpy(), words)
     return parsed
+
+
+def _time(text: str) -> Clock:
+    if text.casefold() in MISSING:
+        return Clock()
+    minutes = parse_clock(text)
+    if minutes is not None:
+        return Clock(minutes)
+    if re.fullmatch(r"0?\.\d+", text):
+        return Clock(round(float(text) * 1440))
+    body, minutes = _with_clock(text.casefold())
+    days = [parse_date(body, day_first).date for day_first in (True, False)]
+    if minutes is None or days == [None, None]:
+        return Clock(fault="is not a time of day such as 14:30")
+    return Clock(minutes or float("nan"), days=(days[0], days[1]))

@@ -44,7 +44,7 @@ def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
         total = named | unnamed
         for other in headers.table.required[1:]:
             total &= ~is_filled(cells[by_name[other]])
-        words = _has_total_word(cells, unnamed & (filled > 0))
+        words = _is_labelled_total(cells, unnamed & (filled > 0))
         aside[(aside == "") & total & (words | named)] = "totals"
         only = filled == 1
         first_cell = is_filled(cells[cells.columns[0]])
@@ -61,12 +61,17 @@ def _is_evidence(column: Column) -> bool:
     return not (column.place or column.kind == "id" or column.name == "rated_a")
 
 
-def _has_total_word(cells: pd.DataFrame, among: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Among some rows those with a cell that says total."""
-    total = np.zeros(len(cells), dtype=bool)
+def _is_labelled_total(cells: pd.DataFrame, among: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Among some rows, that say no id, those that begin with a word for a total, in a column that says none elsewhere.
+
+    A row under a merged id that says "max" behind its temperature, or as the rows with an id say "avg", is a reading.
+    """
+    total, begun = np.zeros(len(cells), dtype=bool), ~among
     if among.any():
-        some = cells[among]
-        total[among] = np.logical_or.reduce([is_any_word(some[name], TOTAL_WORDS, ":") for name in some.columns])
+        for name in cells.columns:
+            says = is_any_word(cells[name], TOTAL_WORDS, ":")
+            total |= ~begun & says & ~says[~among].any()
+            begun |= is_filled(cells[name])
     return total
 
 
