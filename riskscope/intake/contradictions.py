@@ -54,11 +54,10 @@ def _several(work: Work, rows: pd.DataFrame, name: str, called: str) -> pd.Serie
 
 def left_out_of_some(work: Work) -> None:
     """Warns of rows without the board or circuit that others of their sheet say: nothing is compared with them."""
-    if "group" in work.frame:
-        return
+    grouped = work.frame["group"].notna().to_numpy() if "group" in work.frame else False
     for name, called in NEEDED.items():
         if name in work.frame:
-            blank = work.frame[name].isna().to_numpy()
+            blank = work.frame[name].isna().to_numpy() & ~grouped
             if blank.any() and not blank.all():
                 text = f"no {called} in some rows: unless the register says it, no sibling is compared with them"
                 merged = " (a merged cell fills only its first row)" if work.grid.sheet else ""

@@ -9,13 +9,14 @@ from riskscope.schema.notes import NOBODY_KNOWS, Note
 KNOWN_FROM = ("survey", "connections", "installs", "findings")
 ENTRIES = ("deferrals", "notices", "renamings")  # they make no connection: of a name nobody knows they say nothing
 SHOWS_LIFE = {"survey": "survey_date", "installs": "work_date", "findings": "work_date"}
+ALIKE = {"tool_id": ("tool", "tools"), "survey_id": ("survey", "survey"), "site": ("site", "survey")}
 MOST_SHOWN, MOST_TOLD = 3, 200
 
 
 def look_twice(frames: dict[str, pd.DataFrame]) -> list[Note]:
-    """Entries for names nobody knows, names that read like one of the register, tools that read like one another, and
-    names used after their end."""
-    return [*_unknown(frames), *_nearly(frames), *_tools_alike(frames), *_used_again(frames)]
+    """Entries for names nobody knows, names that read like one of the register, tools, surveys and sites
+    that read like one another, and names used after their end."""
+    return [*_unknown(frames), *_nearly(frames), *_alike(frames), *_used_again(frames)]
 
 
 def _unknown(frames: dict[str, pd.DataFrame]) -> list[Note]:
@@ -56,19 +57,19 @@ def _nearly(frames: dict[str, pd.DataFrame]) -> list[Note]:
     return notes
 
 
-def _tools_alike(frames: dict[str, pd.DataFrame]) -> list[Note]:
-    """Tools that differ in hyphens, blanks or marks alone: what is said of one may be meant of the other."""
-    used = [frames[table]["tool_id"] for table in ("tools", *SHOWS_LIFE) if "tool_id" in frames.get(table, ())]
-    if not used:
-        return []
-    names = pd.concat(used).dropna().drop_duplicates()
-    key = _bare(names)
-    several = key.duplicated(keep=False).to_numpy()
-    if not several.any():
-        return []
-    alike = names[several].groupby(key[several].to_numpy()).agg(" and ".join)
-    words = f"tools that read alike: {'; '.join(alike)[:MOST_TOLD]}: where it is one tool, spell it one way"
-    return [Note("warning", words, "tools")]
+def _alike(frames: dict[str, pd.DataFrame]) -> list[Note]:
+    """Tools, surveys and sites that differ in hyphens, blanks or marks alone: one may be meant by the other's name."""
+    notes = []
+    for column, (called, table) in ALIKE.items():
+        used = [frames[name][column] for name in frames if column in frames[name]]
+        names = pd.concat(used).dropna().drop_duplicates() if used else pd.Series(dtype="str")
+        key = _bare(names)
+        several = key.duplicated(keep=False).to_numpy()
+        if several.any():
+            alike = names[several].groupby(key[several].to_numpy()).agg(" and ".join)
+            words = f"{called}s that read alike: {'; '.join(alike)[:MOST_TOLD]}: where it is one {called}"
+            notes.append(Note("warning", f"{words}, spell it one way", table))
+    return notes
 
 
 def _bare(names: pd.Series) -> pd.Series:

@@ -77,16 +77,32 @@ def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int, rejected: pd.Da
 
 
 def _of_their_sheet(survey: pd.DataFrame, stated: pd.Series, gap_days: int) -> tuple[pd.Series, list[Note]]:
-    """The survey that some rows of a sheet say, of its other rows of those days too, where they say just one."""
+    """The survey that some rows of a sheet say, of its other rows too: of that day, where those say just one; of the
+    days about theirs, where the sheet says just one."""
     sheet = [survey["source_file"], survey["source_sheet"]]
-    first, last = (stated.groupby(sheet).transform(which) for which in ("min", "max"))
     day = survey["survey_date"].where(stated.notna()).groupby(sheet)
     gap = pd.Timedelta(days=gap_days)
     near = survey["survey_date"].between(day.transform("min") - gap, day.transform("max") + gap)
-    fills = stated.isna() & first.notna() & (first == last) & near
-    files = survey["source_file"][fills].drop_duplicates()
-    text = "survey_id in some rows only (a merged cell fills only its first row): taken for all of those days"
-    return stated.where(~fills, first), [Note("assumed", text, "survey", file) for file in files]
+    made = stated.fillna(_just_one(stated, [*sheet, survey["survey_date"]]))
+    made = made.fillna(_just_one(stated, sheet).where(near))
+    some = "survey_id in some rows only"
+    filled = f"{some} (a merged cell fills only its first row): taken for all of those days"
+    open_ = f"{some}: which survey the others are of is not known, so nothing is compared across them"
+    told = {
+        ("assumed", filled): made.notna() & stated.isna(),
+        ("warning", open_): made.isna() & stated.groupby(sheet).transform("count").gt(0),
+    }
+    return made, [
+        Note(kind, text, "survey", file)
+        for (kind, text), which in told.items()
+        for file in survey["source_file"][which].unique()
+    ]
+
+
+def _just_one(names: pd.Series, keys: list[pd.Series]) -> pd.Series:
+    """Of each row the name that the rows of its keys say, where they say just one."""
+    first, last = (names.groupby(keys).transform(which) for which in ("min", "max"))
+    return first.where(first == last)
 
 
 def _joined(named: pd.Series, frames: dict[str, pd.DataFrame], rejected: pd.DataFrame) -> tuple[pd.Series, list[Note]]:

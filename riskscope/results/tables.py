@@ -39,6 +39,7 @@ REJECTED = {  # by its table what a rejected row is called, and what it may say 
     "notices": ("notice", "notices", "of what is made safe no longer"),
     "deferrals": ("deferral", "deferrals", "withdrawn"),
 }
+PLACES = ("equipment", "circuit", "device", "group")
 ORDERS = {
     "ranking": lists.by_severity,
     "retighten_first": lists.retighten_first,
@@ -206,9 +207,10 @@ def _rejected(refused: pd.DataFrame) -> list[str]:
 def _compared_with_nothing(rows: pd.DataFrame, refused: pd.DataFrame) -> list[str]:
     """Connections read that have no siblings because nobody says where they are, where others have some, or because
     the readings of those were rejected."""
-    placed = np.logical_or.reduce([rows[part].notna().to_numpy() for part in ("circuit", "device", "group")])
+    board, circuit, device, group = (rows[part].notna().to_numpy() for part in PLACES)
+    placed = group | ((circuit | device) & (board | ~board.any()))
     alone = rows["surveyed"].to_numpy(dtype=bool) & rows["reference"].isna().to_numpy()
-    lost = {"no circuit is known": alone & ~placed & rows["reference"].eq("sibling").any()}
+    lost = {"its board or circuit is not known": alone & ~placed & rows["reference"].eq("sibling").any()}
     lost["a reading of its circuit was rejected"] = alone & placed & siblings_refused(rows, refused)
     told = {why: rows["connection_id"][which] for why, which in lost.items() if which.any()}
     return [

@@ -64,6 +64,25 @@ def test_surveys_are_named_by_file_sheet_and_site(columns: dict[str, list[object
     assert names(**columns) == expected
 
 
+@pytest.mark.parametrize(
+    ("ids", "days", "expected", "kind"),
+    [
+        (["S1", None, "S2", None], ["04", "04", "11", "11"], ["S1", "S1", "S2", "S2"], "assumed"),
+        (["S1", None, None], ["04", "04", "11"], ["S1", "S1", "S1"], "assumed"),
+        (["S1", "S2", None], ["04", "04", "04"], ["S1", "S2", "may.xlsx"], "warning"),
+        (["S1", None, "S2"], ["04", "05", "06"], ["S1", "may.xlsx", "S2"], "warning"),
+    ],
+    ids=["one on each day", "one in the sheet", "two on the day", "a day that says none"],
+)
+def test_a_survey_that_its_first_row_says_is_that_of_its_day(
+    ids: list[object], days: list[str], expected: list[str], kind: str
+) -> None:
+    frames = {"survey": survey(survey_id=ids, survey_date=[f"2026-05-{day}" for day in days])}
+    notes = name_surveys(frames, 30)
+    assert frames["survey"]["survey_id"].tolist() == expected
+    assert [note.kind for note in notes] == [kind]
+
+
 def test_a_survey_without_rows_has_names_of_none() -> None:
     frames = {"survey": survey(connection_id=[])}
     name_surveys(frames, 30)
@@ -175,6 +194,34 @@ def test_the_circuits_of_the_register_say_which_files_are_of_one_survey(tmp_path
     one, other = head + "A,2026-05-04,32,30,80\n", head + "B,2026-05-04,50,30,80\n"
     made = read(files(tmp_path, a=one, b=other, connections=register))
     assert made["survey"]["survey_id"].unique().tolist() == ["a.csv and b.csv"]
+
+
+@pytest.mark.parametrize(
+    ("more", "warned"),
+    [
+        ({}, True),
+        ({"group": [None, None]}, True),
+        ({"group": [None, "G"]}, False),
+        ({"equipment": [None, None]}, False),
+    ],
+    ids=["no board in a row", "no group either", "but a group", "no board in any"],
+)
+def test_a_board_that_is_left_out_in_some_rows_is_said(more: dict[str, list[object]], warned: bool) -> None:
+    rows = pd.DataFrame(
+        {"connection_id": ["A", "B"], "survey_date": "2026-05-04", "connection_c": 35.0, "circuit": "F1"}
+    )
+    made = read_frames(on=dt.date(2026, 6, 1), survey=rows.assign(**{"equipment": ["MCC", None], **more}))
+    assert any("no board in some rows" in note.text for note in made.notes) == warned
+
+
+def test_surveys_and_sites_that_read_alike_are_said() -> None:
+    """Nothing is compared from IR-26 to IR26."""
+    rows = survey(survey_id=["IR-26", "IR26", "S"], site=["Works 1", "Works1", "Yard"], connection_c=35.0)
+    notes = read_frames(on=dt.date(2026, 6, 1), survey=rows.drop(columns=["source_file", "source_sheet"])).notes
+    assert [note.text.partition(":")[2] for note in notes if "alike" in note.text] == [
+        " IR-26 and IR26: where it is one survey, spell it one way",
+        " Works 1 and Works1: where it is one site, spell it one way",
+    ]
 
 
 def test_tools_that_read_alike_are_said() -> None:

@@ -104,7 +104,7 @@ def test_what_nobody_says_the_circuit_of_is_named_beside_what_has_siblings() -> 
     register = pd.DataFrame({"connection_id": ["B", "C"], "circuit": "F1", "phase": ["B", "C"]})
     read = read_frames(on=ON, survey=readings, connections=register)
     said = results.left_out(assess_tables(read, on=ON))
-    assert said == "Not in this list: 1 connection compared with no sibling, as no circuit is known (A)."
+    assert said == "Not in this list: 1 connection compared with no sibling, as its board or circuit is not known (A)."
     alone = read_frames(on=ON, survey=readings)
     assert results.left_out(assess_tables(alone, on=ON)) == ""
 
@@ -122,6 +122,21 @@ def test_what_is_alone_because_its_siblings_were_rejected_is_named(refused_day: 
     read = read_frames(on=ON, survey=readings, connections=register)
     said = results.left_out(assess_tables(read, on=ON))
     assert ("1 connection compared with no sibling, as a reading of its circuit was rejected (A)" in said) == is_said
+
+
+def test_what_nobody_says_the_board_of_is_named_beside_what_has_one() -> None:
+    """Merged over a circuit the board stands in its first row only: A, in the second, is compared with nothing."""
+    rows = survey(
+        {"connection_id": "B", "phase": "B", "connection_c": 35.0, "equipment": "MCC-1"},
+        {"connection_id": "A", "phase": "A", "connection_c": 62.0, "equipment": None},
+        {"connection_id": "C", "phase": "C", "connection_c": 34.0, "equipment": "MCC-1"},
+        ambient_c=30.0,
+        load_pct=80,
+    )
+    said = results.left_out(assess_tables(read_frames(on=ON, survey=rows), on=ON))
+    assert said == "Not in this list: 1 connection compared with no sibling, as its board or circuit is not known (A)."
+    nobody = read_frames(on=ON, survey=rows.drop(columns="equipment").iloc[[1]])
+    assert results.left_out(assess_tables(nobody, on=ON)) == ""
 
 
 def test_readings_of_a_later_day_are_named_the_hottest_first() -> None:
