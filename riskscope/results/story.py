@@ -12,6 +12,7 @@ from riskscope.analysis.frames import Ints, with_columns
 from riskscope.analysis.likelihood import Prior
 from riskscope.analysis.proof import refused
 from riskscope.analysis.proof.notes import deferrals
+from riskscope.analysis.proof.whose import whose
 from riskscope.results.describe import describe, described
 from riskscope.results.sections import Chain, Section, sections
 from riskscope.words.render import Units, amount
@@ -62,11 +63,9 @@ def chain(assessment: Assessment, connection_id: str, units: Units) -> Chain:
 
 
 def refused_readings(assessment: Assessment) -> pd.DataFrame:
-    """Whose the readings are that were refused and may be the hottest; see `refused.whose`."""
+    """Whose the readings are that were refused and may be the hottest; see `whose`."""
     tables = assessment.tables
-    return assessment.remember(
-        "refused readings", lambda: refused.whose(refused.may_be_hottest(tables.refused), tables)
-    )
+    return assessment.remember("refused readings", lambda: whose(refused.may_be_hottest(tables.refused), tables))
 
 
 def described_one(assessment: Assessment, connection_id: str, units: Units) -> pd.DataFrame:

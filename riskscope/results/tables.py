@@ -17,7 +17,8 @@ import riskscope
 from riskscope import files
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import Ints, named
-from riskscope.analysis.proof.refused import called, may_be_hottest, siblings_refused
+from riskscope.analysis.proof.refused import may_be_hottest, siblings_refused
+from riskscope.analysis.proof.whose import called
 from riskscope.errors import UnusableInput
 from riskscope.results import lists
 from riskscope.results.describe import described

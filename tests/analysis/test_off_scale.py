@@ -12,6 +12,7 @@ import pytest
 from riskscope.analysis.assess import assess
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.proof import refused
+from riskscope.analysis.proof.whose import whose
 from riskscope.intake.files import Source
 from riskscope.intake.options import ReadOptions
 from riskscope.intake.read import read_files, read_frames
@@ -309,7 +310,7 @@ def test_of_a_place_the_row_or_the_joint_may_say_more(
     survey = pd.DataFrame([{"connection_id": None, "survey_date": "2026-05-25", **cells, "connection_c": "OL"}])
     refused_rows = read_frames(on=ON, survey=survey).refused
     joint = pd.DataFrame([("X", *place)], columns=["connection_id", *ID_PARTS], dtype="str")
-    said = refused.whose(refused.may_be_hottest(refused_rows), {"survey": joint})
+    said = whose(refused.may_be_hottest(refused_rows), {"survey": joint})
     assert said["connection_id"].eq("X").any() == is_its
 
 
@@ -520,6 +521,22 @@ def test_a_rejected_row_of_a_tool_puts_what_it_tightened_in_doubt(name: str, fou
     assert (made["work_state"], made["urgency"] == "now") == (state, state == "repair in doubt")
     rejected = "a row of its tool was rejected: mend it" in (made["record_now_reasons"] or "")
     assert rejected == (found_out == "2026-05-32" and name != "T2")
+
+
+@pytest.mark.parametrize(("under", "state"), [("T1", "repair in doubt"), ("T2", "awaiting proof")])
+def test_a_row_that_names_no_tool_is_of_the_one_above_it(under: str, state: str) -> None:
+    """A merged cell fills only its first row; the second says that it was found out of tolerance."""
+    head, first = TOOLS.replace("calibrated_on", "calibrated_on,found_out_of_tolerance_on").split("\n")
+    tools = [f"{first},", "T2,5,50,N·m,2026-01-10,"]
+    tools.insert(1 if under == "T1" else 2, ",5,50,N·m,2026-05-10,2026-05-30")
+    texts = {
+        "survey": "\n".join((LONG, *WORKED)),
+        "installs": "\n".join((*INSTALLS, RIGHT)),
+        "tools": "\n".join([head, *tools]),
+    }
+    tables = {table: pd.read_csv(io.StringIO(text), dtype=str) for table, text in texts.items()}
+    made = assess(read_frames(on=ON, **tables), on=ON).connections.set_index("connection_id").loc["P/F1/A"]
+    assert made["work_state"] == state
 
 
 def test_a_rejected_row_of_a_tool_makes_no_remake_a_tightening() -> None:

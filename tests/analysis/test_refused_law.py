@@ -9,7 +9,7 @@ import pandas as pd
 from hypothesis import given
 from hypothesis import strategies as st
 
-from riskscope.analysis.proof import refused
+from riskscope.analysis.proof import refused, whose
 from riskscope.schema import tables as schema_tables
 from riskscope.schema.common import ID_PARTS
 from riskscope.schema.names import squeezed
@@ -34,28 +34,28 @@ respelled = st.sampled_from(
 )
 
 
-def whose(row: dict[str, Any], joints: list[tuple[str, dict[str, Any]]]) -> set[str]:
+def of(row: dict[str, Any], joints: list[tuple[str, dict[str, Any]]]) -> set[str]:
     """The joints that one refused row may be of."""
     columns = ["connection_id", *ID_PARTS]
     survey = pd.DataFrame(
         [(name, *(place[part] for part in ID_PARTS)) for name, place in joints], columns=columns, dtype="str"
     )
     out = schema_tables.refused({name: [value] for name, value in {"line": 2, "cells": "[]", **row}.items()})
-    return set(refused.whose(out, {"survey": survey})["connection_id"])
+    return set(whose.whose(out, {"survey": survey})["connection_id"])
 
 
 @examples(4)
 @given(JOINTS, st.data())
 def test_a_row_is_of_the_joint_that_it_names_however_it_is_spelled(joints: Any, data: st.DataObject) -> None:
     name, _ = data.draw(st.sampled_from(joints))
-    assert name in whose({"connection_id": data.draw(respelled)(name)}, joints)
+    assert name in of({"connection_id": data.draw(respelled)(name)}, joints)
 
 
 @examples(4)
 @given(JOINTS, st.data())
 def test_a_row_that_names_a_joint_as_it_is_called_is_of_no_other(joints: Any, data: st.DataObject) -> None:
     name, place = data.draw(st.sampled_from(joints))
-    assert whose({"connection_id": name, **place}, joints) == {name}
+    assert of({"connection_id": name, **place}, joints) == {name}
 
 
 @examples(4)
@@ -66,14 +66,14 @@ def test_a_row_without_an_id_is_of_every_joint_that_may_be_at_its_place(joints: 
     row = {part: None if value is None else respell(value) for part, value in place.items()}
     for part in data.draw(st.sets(st.sampled_from(["device", "side", "phase"]))):
         row[part] = None
-    assert name in whose(row, joints)
+    assert name in of(row, joints)
 
 
 @examples(4)
 @given(JOINTS, st.data())
 def test_a_row_without_an_id_is_of_no_joint_that_is_elsewhere(joints: Any, data: st.DataObject) -> None:
     _, place = data.draw(st.sampled_from(joints))
-    for name in whose(place, joints):
+    for name in of(place, joints):
         its = dict(joints)[name]
         assert letters(its["equipment"]) == letters(place["equipment"])
         for part in ("circuit", "device", "side"):

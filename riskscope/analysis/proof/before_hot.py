@@ -8,8 +8,8 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import DAY_MIN, NO_DAY, Bools, Ints, codes, days, floats, texts
-from riskscope.analysis.proof.refused import is_other_lettering
 from riskscope.analysis.proof.walked import ELSEWHERE, HOT_AGAIN, UNTOLD
+from riskscope.analysis.proof.whose import is_other_lettering
 from riskscope.schema.names import apart
 from riskscope.units import Floats
 

@@ -63,7 +63,7 @@ def connections(
     Parameters
     ----------
     said : DataFrame
-        Readings that were refused and may be the hottest; see `riskscope.analysis.proof.refused.whose`. A connection
+        Readings that were refused and may be the hottest; see `riskscope.analysis.proof.whose.whose`. A connection
         that only they name has no reading.
     released : collection of str
         Connections of which the work was what was asked for; see `riskscope.analysis.proof.walk.walk`.

@@ -72,7 +72,7 @@ def records(
     every : DataFrame
         The visits to these connections; see `riskscope.analysis.proof.visits.visits`.
     of_work : DataFrame
-        Records of work that were refused; see `riskscope.analysis.proof.refused.whose`.
+        Records of work that were refused; see `riskscope.analysis.proof.whose.whose`.
     in_doubt : Series of str
         Tools of which a row was refused. It doubts what was done, not what was on record at the reading: whether a
         joint was hot though tight is judged as if that row were not there.

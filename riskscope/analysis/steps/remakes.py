@@ -36,7 +36,7 @@ def remakes(
     Parameters
     ----------
     of_work : DataFrame
-        Records of work that were refused; see `riskscope.analysis.proof.refused.whose`.
+        Records of work that were refused; see `riskscope.analysis.proof.whose.whose`.
 
     Reads
         `READS`, and what `asks_most` reads; of `installs`, `findings` (settled) and `tools` every column.

@@ -1326,6 +1326,27 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "soon", "unrecorded"),
         "joints can weld and cool",
     ),
+    "hot, tightened right, its second fastener, under a merged id, not; cool": (
+        [
+            read("2026-05-04", 62.0),
+            tighten("2026-05-20", fastener_no=1),
+            tighten("2026-05-20", 5.0, fastener_no=2, connection_id=None),
+            read("2026-05-26", 34.5),
+        ],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "another record of it was rejected: mend it",
+    ),
+    "hot, tightened right, a row of nobody under another joint": (
+        [
+            read("2026-05-04", 62.0),
+            tighten("2026-05-20"),
+            tighten("2026-05-20", connection_id="B"),
+            tighten("2026-05-20", 5.0, connection_id=None),
+            read("2026-05-26", 34.5),
+        ],
+        ("proved", "next survey", "verified"),
+        "proved: read cool after the work of 20 May 2026",
+    ),
     "hot twice in a survey, then cool in another": (
         [
             read("2026-05-04", 62.0, None, survey_id="1"),
