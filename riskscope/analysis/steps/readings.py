@@ -27,12 +27,11 @@ from riskscope.analysis.frames import (
     with_columns,
 )
 from riskscope.analysis.frames import table as get_table
-from riskscope.analysis.like_places import COLUMNS as LIKE
-from riskscope.analysis.like_places import WHERE, told_apart_by
+from riskscope.analysis.like_places import told_apart_by
+from riskscope.analysis.passes import BORROWED, MEMBERS, PAIR, PASS, PLACE, may_be_compared, over_sets
 from riskscope.analysis.proof.heat import PROOF_SEVERITY, asks_most, burnt, calls, taken_for
 from riskscope.analysis.proof.refused import places_said
 from riskscope.analysis.proof.visits import TIGHTENED, visits
-from riskscope.physics.load import loads_alike
 from riskscope.schema import TABLES
 from riskscope.schema.common import ID_PARTS
 from riskscope.settings import Settings
@@ -40,9 +39,7 @@ from riskscope.units import Floats
 
 SURVEY = TABLES["survey"]
 FROM_FILE = ("source_file", "source_sheet", "source_line")
-HOTTER_K = 1.0  # a difference to the coolest reading of a sibling that can matter
 LARGEST, UNTIMED, UNTIL = ("hot_load_fraction", "hot_current_a"), "hot_untimed_on", "hot_until_min"
-PLACE, BORROWED, PAIR, PASS, MEMBERS = "place", "borrowed", "pair", "pass", "members"  # while the rounds are rated
 
 
 def gathered(tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame, on: dt.date) -> pd.DataFrame:
@@ -81,7 +78,7 @@ def rounds(
     if np.bincount(own).max(initial=0) < 2:
         return [readings]
     pair = codes(pd.Series(own), *(pd.Series(count) for count in _work_before(readings, own, tables, on)))
-    return _rounds(with_columns(readings, {PAIR: pair}), own, settings)
+    return over_sets(with_columns(readings, {PAIR: pair}), own, settings)
 
 
 def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
@@ -169,15 +166,20 @@ def _of_load(every: pd.DataFrame, best: Ints) -> dict[str, object]:
 
 
 def _largest_while_hot(every: pd.DataFrame, best: Ints, settings: Settings) -> dict[str, object]:
-    """The largest load and current at which each was hot in its survey, else its own; NaN where one is not known."""
+    """The largest load and current at which each was hot in its survey, else its own; NaN where one is not known.
+
+    Where neither is known of one hot reading, but of another, it is of full load.
+    """
     hot, pair = _hot(every), every[PAIR].to_numpy()
-    made: dict[str, object] = {}
-    for new, taken in zip(LARGEST, taken_for(every, settings), strict=True):
-        largest = pd.Series(np.where(np.isnan(taken), np.inf, taken)[hot])
-        values = largest.groupby(pair[hot]).max().reindex(pair[best]).to_numpy(dtype=float)
-        values = np.where(np.isnan(values), taken[best], values)
-        made[new] = np.where(np.isinf(values), np.nan, values)
-    return made
+    held = np.column_stack(taken_for(every, settings))
+    of_hot = pd.DataFrame(held[hot]).groupby(pair[hot])
+    is_hot = np.isin(pair[best], pair[hot])[:, np.newaxis]
+    known = np.where(is_hot, of_hot.max().reindex(pair[best]), held[best])
+    lacking = is_hot & (of_hot.count().lt(of_hot.size(), axis=0)).reindex(pair[best], fill_value=False).to_numpy()
+    largest = np.where(lacking, np.nan, known)
+    lost = np.isnan(largest).all(axis=1) & ~np.isnan(known).all(axis=1)
+    largest[lost, 0] = np.fmax(known[lost, 0], 1.0)
+    return dict(zip(LARGEST, largest.T, strict=True))
 
 
 def _with_siblings_in(chosen: pd.DataFrame, in_round: Ints, rated: Sequence[pd.DataFrame]) -> pd.DataFrame:
@@ -196,144 +198,6 @@ def _with_siblings_in(chosen: pd.DataFrame, in_round: Ints, rated: Sequence[pd.D
     return with_columns(chosen, {**columns, "sibling": sibling})
 
 
-def _rounds(frame: pd.DataFrame, own: Ints, settings: Settings) -> list[pd.DataFrame]:
-    """The passes over each set of siblings: a new one begins where a connection is read again.
-
-    A connection that was not read in a pass stands in it with its reading of the nearest day, then of the nearest pass.
-    Where it is not sure of which pass a reading is, or what stands in a pass may be unfit to compare with, each reading
-    is also compared with the coolest of every sibling at a known load. What is fit also stands in its passes as though
-    nothing unfit had been read of its set.
-    """
-    place = [*(texts(frame, name) for name in ("survey_id", "site")), *(frame[name] for name in WHERE.values())]
-    place += [frame[LIKE[part]] for part in ("device", "group")]
-    alone = np.logical_and.reduce([texts(frame, name).isna().to_numpy() for name in ("circuit", "device", "group")])
-    members = pd.factorize(np.where(alone, own + len(frame), codes(*place)))[0]
-    comparable = _comparable(frame, settings)
-    mine = codes(pd.Series(own), pd.Series(members))  # an id that stands at two places is of two sets
-    nth = _passes(members, mine, _in_order(frame, members, comparable))
-    frame = with_columns(frame, {PLACE: np.arange(len(frame)), BORROWED: False, PASS: nth, MEMBERS: members})
-    affected = np.isin(members, members[nth > 0])
-    unsure = affected & _unsure(frame, members, own, comparable)
-    made = _by_pass(frame, mine, nth, affected, unsure)
-    fit = affected & comparable & np.isin(members, members[~comparable])
-    if fit.any():
-        part, of_set, its = kept(frame, fit), members[fit], mine[fit]
-        nth = _passes(of_set, its, _in_order(part, of_set, comparable[fit]))
-        made += _by_pass(part, its, nth, affected[fit], unsure[fit])
-    return [*made, *_beside_the_coolest(frame, members, own, unsure, comparable, settings)]
-
-
-def _by_pass(frame: pd.DataFrame, own: Ints, nth: Ints, affected: Bools, unsure: Bools) -> list[pd.DataFrame]:
-    """A round for each pass: in the first every set, in the others those that were gone over again."""
-    members, day, made = frame[MEMBERS].to_numpy(), days(frame["survey_date"]), []
-    for number in range(int(nth.max()) + 1):
-        far = np.abs(nth - number) * 2 + (nth > number)
-        that_day = latest(int(members.max()) + 1, members[nth == number], day[nth == number])[members]
-        nights = np.where(that_day == NO_DAY, 0, np.abs(day - that_day))
-        order = np.lexsort((far, nights, nth != number, own))
-        nearest = order[np.append(True, np.diff(own[order]) != 0)]
-        nearest = np.sort(nearest if number == 0 else nearest[affected[nearest]])
-        borrowed = (nth[nearest] != number) & ~unsure[nearest]
-        made.append(frame.iloc[nearest].assign(**{BORROWED: borrowed}).reset_index(drop=True))
-    return made
-
-
-def _unsure(frame: pd.DataFrame, members: Ints, own: Ints, comparable: Bools) -> Bools:
-    """Readings of sets of which a time is lacking or stands twice, that were read on several days, or partly unfit."""
-    time, day = floats(frame, "survey_time"), days(frame["survey_date"])
-    twice = pd.DataFrame({"own": own, "day": day, "time": time}).duplicated(keep=False).to_numpy()
-    bad = np.isnan(time) | twice | ~comparable
-    by_set = pd.Series(day).groupby(members)
-    return (pd.Series(bad).groupby(members).transform("any") | (by_set.transform("min") < day)).to_numpy(dtype=bool)
-
-
-def _comparable(frame: pd.DataFrame, settings: Settings) -> Bools:
-    """Readings that another may be compared with, as far as they say themselves."""
-    with np.errstate(invalid="ignore"):
-        below_air = floats(frame, "rise_ambient_found_k") < -settings.coverage * settings.u_ambient_k
-    return ~(frame["unfit"].to_numpy(dtype=bool) | below_air)
-
-
-def _beside_the_coolest(
-    frame: pd.DataFrame, members: Ints, own: Ints, unsure: Bools, comparable: Bools, settings: Settings
-) -> list[pd.DataFrame]:
-    """Rounds in which one reading of a set stands beside the coolest comparable reading of each of its siblings.
-
-    Of a sibling that was read at a like load too, the coolest of those: at unlike loads a warm one can look cold. A
-    closed cover stands beside closed covers, at any load.
-    """
-    heat, closed = floats(frame, "connection_c"), is_any(frame, "cover", ("closed",))
-    loads = [floats(frame, name) for name in ("load_pct", "load_a")]
-    known = ~np.isnan(loads).all(axis=0) | closed
-    usable = unsure & known & (comparable | closed) & ~np.isnan(heat)
-    rows = np.flatnonzero(unsure & known & ~np.isnan(heat))
-    if not usable.any():
-        return []
-    at = np.flatnonzero(usable)
-    others = pd.DataFrame({"set": members[at], "own": own[at], "closed": closed[at], "heat": heat[at], "at": at})
-    subject = pd.DataFrame({"set": members[rows], "own": own[rows], "closed": closed[rows], "subject": rows})
-    subject["nth"] = subject.groupby("set").cumcount()
-    made = []
-    for _, part in subject.groupby("nth"):
-        beside = part.merge(others, on=["set", "closed"], suffixes=("", "_its"))
-        beside = beside[beside["own"] != beside["own_its"]]
-        pair = [(load[beside["subject"]], load[beside["at"]]) for load in loads]
-        like = np.logical_or.reduce([loads_alike(mine, its, settings.alike_load) for mine, its in pair])
-        beside = beside.assign(unlike=~like).sort_values(["subject", "own_its", "unlike", "heat"], kind="stable")
-        beside = beside.drop_duplicates(["subject", "own_its"])
-        hotter = beside[heat[beside["subject"]] - beside["heat"] >= min(HOTTER_K, settings.cover_rise_k)]
-        beside = beside[beside["set"].isin(hotter["set"])]
-        if len(beside):
-            subjects = beside["subject"].drop_duplicates().to_numpy()
-            rows_ = np.sort(np.concatenate([subjects, beside["at"].to_numpy()]))
-            made.append(frame.iloc[rows_].assign(**{BORROWED: ~np.isin(rows_, subjects)}).reset_index(drop=True))
-    return made
-
-
-def _passes(members: Ints, own: Ints, order: Ints) -> Ints:
-    """The pass of each reading, from 0, walking through the readings of every set at once."""
-    members, own = pd.factorize(members)[0], pd.factorize(own)[0]
-    made = np.zeros(len(own), dtype=np.int64)
-    current, last = np.zeros(int(members.max()) + 1, dtype=np.int64), np.full(int(own.max()) + 1, -1)
-    sorted_members = members[order]
-    nth = pd.Series(sorted_members).groupby(sorted_members, sort=False).cumcount().to_numpy()
-    by_nth = np.argsort(nth, kind="stable")
-    ends = np.cumsum(np.bincount(nth))
-    for begin, end in zip(np.append(0, ends[:-1]), ends, strict=True):
-        rows = order[by_nth[begin:end]]
-        begun = current[members[rows]]
-        begun = np.where(last[own[rows]] >= begun, begun + 1, begun)
-        current[members[rows]] = last[own[rows]] = made[rows] = begun
-    return made
-
-
-def _in_order(frame: pd.DataFrame, own: Ints, comparable: Bools) -> Ints:
-    """The readings of each set in order of time; on a day where a time is lacking the fit ones last, those of either
-    in order of heat, then of load.
-
-    Only rows that say the same stand in the order of their lines, else sorting a sheet would change a rating.
-    """
-    day = days(frame["survey_date"])
-    time = floats(frame, "survey_time")
-    all_timed = pd.Series(~np.isnan(time)).groupby([own, day]).transform("all").to_numpy()
-    heat = floats(frame, "connection_c")
-    for rise in ("rise_similar_k", "rise_ambient_k"):
-        heat = np.where(np.isnan(heat), floats(frame, rise), heat)
-    return np.lexsort(
-        (
-            frame["source_line"].to_numpy() if "source_line" in frame else np.arange(len(frame)),
-            floats(frame, "load_steady_min"),
-            floats(frame, "load_a"),
-            floats(frame, "load_pct"),
-            np.nan_to_num(heat, nan=-np.inf),
-            comparable,
-            np.where(all_timed, time, 0.0),
-            day,
-            own,
-        )
-    )
-
-
 def _others_before(readings: pd.DataFrame, hot: Bools, settings: Settings) -> Ints:
     """How often a reading of another survey came between those of a connection, up to each of its readings.
 
@@ -348,7 +212,7 @@ def _others_before(readings: pd.DataFrame, hot: Bools, settings: Settings) -> In
         largest = pd.Series(load).groupby(code).transform("max").to_numpy()
         enough &= ~(load < settings.proof_current * largest)
     alone = pd.Series(day).groupby([code, day]).transform("size").to_numpy() == 1
-    speaks = _comparable(readings, settings) & enough & ~hot & (alone | ~np.isnan(time))
+    speaks = may_be_compared(readings, settings) & enough & ~hot & (alone | ~np.isnan(time))
     order = np.lexsort((name, np.nan_to_num(time, nan=-1.0), day, code))
     said = pd.DataFrame({"code": code[order], "name": name[order], "speaks": speaks[order].astype(np.int64)})
     in_all, in_own = (said.groupby(keys)["speaks"].cumsum() for keys in (["code"], ["code", "name"]))

@@ -204,7 +204,7 @@ def _remade_on(
     last, hot_on = now.last, days(connections[f"{hot}_on"])
     remade = (every["did"] >= REMADE).to_numpy() & ~every[OF_DEVICE].to_numpy(dtype=bool)
     time = np.nan_to_num(floats(connections, f"{hot}_time") / DAY_MIN, nan=LAST_MINUTE)
-    again = first_after(every, np.where(hot_on == NO_DAY, -np.inf, hot_on + time), remade, LAST_MINUTE)
+    again = first_after(every, np.where(hot_on == NO_DAY, -np.inf, hot_on + time), remade, 0.0)
     hot_since = (last.remade_on != NO_DAY) & (hot_on >= last.remade_on)
     waits = (np.maximum(last.remade_on, last.tightened_on) != NO_DAY) & (~right | hot_since)
     right_days = last_right(now, every, waits, connections, tables, settings, hot_on)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import itertools
 from typing import Any
 
 import pandas as pd
@@ -131,6 +132,37 @@ def test_an_id_that_stands_at_two_places_is_rated_by_the_worse(where: str, other
     rows = [{"connection_id": "X", "circuit": "F1", **row} for row in rows]
     found = assess(survey(*rows[first:], *rows[:first], ambient_c=30.0, load_pct=80)).loc["X"]
     assert (found["connection_c"], found["urgency"], found["other_readings"]) == (95.0, "now", 1)
+
+
+@pytest.mark.parametrize(
+    ("read", "urgency"),
+    [
+        ([("B", 13, 35.0, 60), ("A", 12, 62.0, None), ("A", 12, 35.0, 80), ("A", 13, 35.0, 60), ("B", 12, 62.0, 60)],
+         {"A": "now", "B": "now"}),
+        ([("B", 12, 35.0, 80), ("C", 13, 50.0, 30), ("B", 13, 35.0, 45), ("C", 12, 35.0, 80)],
+         {"B": "next outage", "C": "soon"}),
+    ],
+    ids=["two siblings alike on the second day", "a sibling as warm at two loads"],
+)  # fmt: skip
+def test_the_order_of_the_lines_changes_no_rating(
+    read: list[tuple[str, int, float, float | None]], urgency: dict[str, str]
+) -> None:
+    """Without times; each order of the lines on a board of its own, and the worse counts."""
+    rows = [
+        {
+            "connection_id": f"{n}/{p}",
+            "phase": p,
+            "equipment": str(n),
+            "survey_date": f"2026-05-{day}",
+            "connection_c": t,
+            "load_pct": load,
+        }
+        for n, order in enumerate(itertools.permutations(read))
+        for p, day, t, load in order
+    ]
+    made = assess(survey(*rows, ambient_c=30.0, survey_id="S"))
+    of_joint = made.groupby(made["connection_id"].str[-1])["urgency"].unique().map(list).to_dict()
+    assert of_joint == {name: [worst] for name, worst in urgency.items()}
 
 
 def test_a_reading_before_work_and_one_after_it_are_both_kept() -> None:

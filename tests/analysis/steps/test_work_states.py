@@ -1326,6 +1326,35 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "soon", "unrecorded"),
         "joints can weld and cool",
     ),
+    "hot, remade that day, neither with a time, tightened right, cool at 45 % load": (
+        [
+            tighten("2026-01-11", 15.0),
+            HOT,
+            right("2026-05-04", "damaged", "remade"),
+            tighten("2026-05-06"),
+            read("2026-05-20", 34.5, 45),
+        ],
+        ("open", "now", "verified"),
+        "open: found damaged on 4 May 2026, no remake recorded right since",
+    ),
+    "hot at 80 % load and once more at a load nobody wrote down, then cool, its load unknown": (
+        [
+            read("2026-05-04", 62.0, 80, survey_id="S"),
+            read("2026-05-04", 61.0, None, siblings=(), survey_id="S"),
+            read("2026-05-20", 34.5, None, survey_id="T"),
+        ],
+        ("open", "now", "unrecorded"),
+        "load unknown: worse evidence (at less current)",
+    ),
+    "hot at 80 % load and once more at a load nobody wrote down, then cool at 85 %": (
+        [
+            read("2026-05-04", 62.0, 80, survey_id="S"),
+            read("2026-05-04", 61.0, None, siblings=(), survey_id="S"),
+            read("2026-05-20", 34.5, 85, survey_id="T"),
+        ],
+        ("open", "soon", "unrecorded"),
+        "joints can weld and cool",
+    ),
     "hot, tightened right, its second fastener, under a merged id, not; cool": (
         [
             read("2026-05-04", 62.0),
