@@ -28,7 +28,7 @@ from riskscope.analysis.frames import (
 )
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.like_places import told_apart_by
-from riskscope.analysis.passes import BORROWED, MEMBERS, PAIR, PASS, PLACE, may_be_compared, over_sets
+from riskscope.analysis.passes import BORROWED, MEMBERS, PAIR, PASS, PLACE, over_sets
 from riskscope.analysis.proof.heat import PROOF_SEVERITY, asks_most, burnt, calls, taken_for
 from riskscope.analysis.proof.refused import places_said
 from riskscope.analysis.proof.visits import TIGHTENED, visits
@@ -82,9 +82,9 @@ def rounds(
 
 
 def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
-    """One row for each connection and survey, as far as nothing came between: of several readings the more urgent.
+    """One row for each connection and survey, as far as no work came between: of several readings the more urgent.
 
-    Between may come work, on that day in an order that is not known, or a reading of another survey that is not hot.
+    Work on a day of which the order is not known comes between.
 
     Of joints as urgent one that burnt, its cover open; then the one rated worse, or that reads cold; else the later,
     or where a time is lacking the hotter of the later day; of one reading beside several of its siblings the largest
@@ -108,7 +108,7 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
         return with_columns(first, {**dict(held), **alone, UNTIMED: untimed, UNTIL: _hot_until(first)})
     own = [frame[~frame[BORROWED].to_numpy(dtype=bool)] for frame in rated]
     in_round = np.repeat(np.arange(len(own)), [len(frame) for frame in own])
-    every = _parted(pd.concat(own, ignore_index=True), settings)
+    every = _beside_others(pd.concat(own, ignore_index=True))
     exceedance = np.nan_to_num(floats(every, "exceedance"), nan=-np.inf)
     severity = np.nan_to_num(floats(every, "severity"), nan=-1.0)
     hot, cold = np.where(severity >= PROOF_SEVERITY, severity, 0), is_any(every, "pattern", ("one cold",))
@@ -128,19 +128,15 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
     return _with_siblings_in(chosen, in_round[best], rated).drop(columns=[PLACE, BORROWED, PAIR, PASS, MEMBERS])
 
 
-def _parted(every: pd.DataFrame, settings: Settings) -> pd.DataFrame:
-    """The readings of a survey apart where one of another survey came between; with the others of each part."""
+def _beside_others(every: pd.DataFrame) -> pd.DataFrame:
+    """The readings with how many others there are of their survey, and the hottest of them all."""
     once = (~every[PLACE].duplicated()).to_numpy()
-    place, count = every[PLACE].to_numpy(), int(every[PLACE].max()) + 1
-    hot, before = np.zeros(count, dtype=bool), np.zeros(count, dtype=np.int64)
-    np.logical_or.at(hot, place, _hot(every))
-    before[place[once]] = _others_before(kept(every, once), hot[place[once]], settings)
-    pair = codes(every[PAIR], pd.Series(before[place]))
+    pair = every[PAIR].to_numpy()
     others = np.bincount(pair[once])[pair] - 1
     hottest = np.full(int(pair.max()) + 1, -np.inf)
     np.fmax.at(hottest, pair, floats(every, "connection_c"))
     hottest = np.where((others > 0) & np.isfinite(hottest[pair]), hottest[pair], np.nan)
-    return every.assign(**{PAIR: pair, "other_readings": others.astype(np.int32), "hottest_other_c": hottest})
+    return every.assign(other_readings=others.astype(np.int32), hottest_other_c=hottest)
 
 
 def _hot_without_time(every: pd.DataFrame) -> Bools:
@@ -196,29 +192,6 @@ def _with_siblings_in(chosen: pd.DataFrame, in_round: Ints, rated: Sequence[pd.D
         other = frame.iloc[chosen["sibling"].to_numpy()[mine]]
         sibling[mine] = place.reindex(pd.MultiIndex.from_frame(other[["id_rank", "survey_id"]])).to_numpy()
     return with_columns(chosen, {**columns, "sibling": sibling})
-
-
-def _others_before(readings: pd.DataFrame, hot: Bools, settings: Settings) -> Ints:
-    """How often a reading of another survey came between those of a connection, up to each of its readings.
-
-    One that is hot or can prove nothing (not fit, at too little load or none that is known, at less than half of the
-    largest current of its connection), or came on that day in an order that is not known, comes between nothing.
-    """
-    code, name = readings["id_rank"].to_numpy(), pd.factorize(texts(readings, "survey_id"))[0]
-    day, time = days(readings["survey_date"]), floats(readings, "survey_time")
-    loads = [floats(readings, load) for load in ("load_fraction", "current_a")]
-    enough = loads[0] >= settings.low_load
-    for load in loads:
-        largest = pd.Series(load).groupby(code).transform("max").to_numpy()
-        enough &= ~(load < settings.proof_current * largest)
-    alone = pd.Series(day).groupby([code, day]).transform("size").to_numpy() == 1
-    speaks = may_be_compared(readings, settings) & enough & ~hot & (alone | ~np.isnan(time))
-    order = np.lexsort((name, np.nan_to_num(time, nan=-1.0), day, code))
-    said = pd.DataFrame({"code": code[order], "name": name[order], "speaks": speaks[order].astype(np.int64)})
-    in_all, in_own = (said.groupby(keys)["speaks"].cumsum() for keys in (["code"], ["code", "name"]))
-    made = np.empty(len(readings), dtype=np.int64)
-    made[order] = in_all - in_own
-    return made
 
 
 def _work_before(survey: pd.DataFrame, own: Ints, tables: Mapping[str, pd.DataFrame], on: dt.date) -> tuple[Ints, Ints]:

@@ -1144,10 +1144,56 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "now", "unrecorded"),
         "open",
     ),
-    "a reading at 60 of 100 A comes between those of another survey": (
+    "a reading at 60 of 100 A comes between none of another survey": (
         [
             read("2026-05-04", 62.0, survey_id="1"),
             read("2026-05-10", 34.5, None, load_a=60, max_load_a=100, survey_id="2"),
+            read("2026-05-20", 34.5, survey_id="1"),
+        ],
+        ("open", "now", "unrecorded"),
+        "read again on 10 May 2026 at 60 % load: worse evidence (at less current), it takes nothing back",
+    ),
+    "a reading that reads cold comes between none of another survey": (
+        [
+            read("2026-05-04", 62.0, survey_time="12:00", survey_id="1"),
+            read("2026-05-06", 31.0, survey_id="2"),
+            read("2026-05-12", 34.5, survey_id="1"),
+        ],
+        ("open", "now", "unrecorded"),
+        "reads cold",
+    ),
+    "a reading under its id at another circuit comes between none of another survey": (
+        [
+            read("2026-05-04", 62.0, survey_time="12:00", survey_id="1"),
+            read("2026-05-04", 34.5, survey_time="16:00", survey_id="2", circuit="F9"),
+            read("2026-05-12", 34.5, survey_id="1"),
+        ],
+        ("open", "now", "unrecorded"),
+        "read that day at another place under the same id",
+    ),
+    "a reading of the day of a hot one without a time comes between none of another survey": (
+        [
+            read("2026-05-04", 62.0, survey_id="1"),
+            read("2026-05-04", 34.5, survey_time="16:00", survey_id="2"),
+            read("2026-05-12", 34.5, survey_id="1"),
+        ],
+        ("open", "now", "unrecorded"),
+        "order of the day not known",
+    ),
+    "a reading beside one off the scale comes between none of another survey": (
+        [
+            read("2026-05-04", 62.0, survey_time="12:00", survey_id="1"),
+            read("2026-05-06", 34.5, survey_id="2"),
+            ("survey", {"survey_date": "2026-05-06", "celsius": "OL", "siblings": (), "survey_id": "2"}),
+            read("2026-05-12", 34.5, survey_id="1"),
+        ],
+        ("open", "now", "unrecorded"),
+        "it may be the hottest",
+    ),
+    "a reading that proves it cool comes between those of another survey": (
+        [
+            read("2026-05-04", 62.0, survey_id="1"),
+            read("2026-05-10", 34.5, survey_id="2"),
             read("2026-05-20", 34.5, survey_id="1"),
         ],
         ("open", "soon", "unrecorded"),
