@@ -41,7 +41,7 @@ def over_sets(frame: pd.DataFrame, own: Ints, settings: Settings) -> list[pd.Dat
     members = pd.factorize(np.where(alone, own + len(frame), codes(*place)))[0]
     comparable = may_be_compared(frame, settings)
     mine = codes(pd.Series(own), pd.Series(members))  # an id that stands at two places is of two sets
-    nth = _passes(members, mine, _in_order(frame, members, mine, comparable))
+    nth = _passes(members, mine, _in_order(frame, members, mine))
     frame = with_columns(frame, {PLACE: np.arange(len(frame)), BORROWED: False, PASS: nth, MEMBERS: members})
     affected = np.isin(members, members[nth > 0])
     unsure = affected & _unsure(frame, members, own, comparable)
@@ -49,7 +49,7 @@ def over_sets(frame: pd.DataFrame, own: Ints, settings: Settings) -> list[pd.Dat
     fit = affected & comparable & np.isin(members, members[~comparable])
     if fit.any():
         part, of_set, its = kept(frame, fit), members[fit], mine[fit]
-        nth = _passes(of_set, its, _in_order(part, of_set, its, comparable[fit]))
+        nth = _passes(of_set, its, _in_order(part, of_set, its))
         made += _by_pass(part, its, nth, affected[fit], unsure[fit])
     return [*made, *_beside_the_coolest(frame, members, own, unsure, comparable, settings)]
 
@@ -140,9 +140,9 @@ def _passes(members: Ints, own: Ints, order: Ints) -> Ints:
     return made
 
 
-def _in_order(frame: pd.DataFrame, members: Ints, own: Ints, comparable: Bools) -> Ints:
-    """The readings of each set in order of time; on a day where a time is lacking the fit ones last, those of either
-    in order of heat, then of load, those that are alike as often as their connection was read before.
+def _in_order(frame: pd.DataFrame, members: Ints, own: Ints) -> Ints:
+    """The readings of each set in order of time; on a day where a time is lacking in order of heat, then of load,
+    those that are alike as often as their connection was read before.
 
     Only rows that say the same stand in the order of their lines, else sorting a sheet would change a rating.
     """
@@ -154,7 +154,7 @@ def _in_order(frame: pd.DataFrame, members: Ints, own: Ints, comparable: Bools) 
         heat = np.where(np.isnan(heat), floats(frame, rise), heat)
     line = frame["source_line"].to_numpy() if "source_line" in frame else np.arange(len(frame))
     ways = [floats(frame, name) for name in ("ambient_c", "load_steady_min", "load_a", "load_pct")]
-    keys = [*ways, np.nan_to_num(heat, nan=-np.inf), comparable, np.where(all_timed, time, 0.0), day, members]
+    keys = [*ways, np.nan_to_num(heat, nan=-np.inf), np.where(all_timed, time, 0.0), day, members]
     order = np.lexsort([line, *keys])
     before = np.empty(len(own), dtype=np.int64)
     before[order] = pd.Series(own[order]).groupby(own[order]).cumcount()
