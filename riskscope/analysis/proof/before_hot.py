@@ -34,20 +34,25 @@ def before_hot(readings: pd.DataFrame, code: Ints, clock: Floats) -> Ints:
 
 
 def beside_untimed(readings: pd.DataFrame, code: Ints) -> Bools:
-    """Readings of a day on which another of their connection is hot and has no time.
+    """Readings of a day on which another of their connection is hot, and one of the two has no time.
 
     Parameters
     ----------
     readings : DataFrame
-        ``survey_date hot_untimed_on``; of each survey the one that counts.
+        ``survey_date survey_time hot_untimed_on hot_until_min``; of each survey the one that counts.
     code : ndarray of int
         The connection of each.
     """
-    day, untimed = days(readings["survey_date"]), days(readings["hot_untimed_on"])
-    key = codes(pd.Series(np.tile(code, 2)), pd.Series(np.concatenate([day, untimed])))
-    its, of_hot = np.split(key, 2)
-    others = np.bincount(of_hot, untimed != NO_DAY, minlength=len(key) + 1)[its] - (untimed == day)
-    return (others > 0) & (day != NO_DAY)
+    day, until = days(readings["survey_date"]), floats(readings, "hot_until_min")
+    last = np.where(np.isnan(until), NO_DAY, np.nan_to_num(until) // DAY_MIN).astype(np.int64)
+    no_time = np.isnan(floats(readings, "survey_time"))
+    made = np.zeros(len(code), dtype=bool)
+    for hot, counts in ((days(readings["hot_untimed_on"]), np.ones(len(code), dtype=bool)), (last, no_time)):
+        key = codes(pd.Series(np.tile(code, 2)), pd.Series(np.concatenate([day, hot])))
+        its, of_hot = np.split(key, 2)
+        others = np.bincount(of_hot, hot != NO_DAY, minlength=len(key) + 1)[its] - (hot == day)
+        made |= counts & (others > 0) & (day != NO_DAY)
+    return made
 
 
 def also_elsewhere(readings: pd.DataFrame, code: Ints) -> Bools:

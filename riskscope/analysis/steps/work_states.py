@@ -147,7 +147,8 @@ class _Work:
         changed = frame["action_changed"].to_numpy(dtype=bool)
         answered = since.answers(frame["action"], changed)
         self.answered = self.right & since.answers(frame["action"], changed, since.did_before)
-        only_seen = answered & (since.did == LOOKED)
+        perhaps_worked = frame["worked_same_day"].to_numpy(dtype=bool) & ~self.right  # after that look, not right
+        only_seen = answered & (since.did == LOOKED) & ~perhaps_worked
         done = answered & (self.right | only_seen)
         done |= self.worked & self.right & ~self.acts & ~hot
         self.visited = self.worked | since.seen

@@ -1401,6 +1401,35 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "soon", "unrecorded"),
         "joints can weld and cool",
     ),
+    "hot, remade right, hot the next day, and cool that day in another survey, without a time": (
+        [
+            tighten("2026-01-11", 15.0),
+            read("2026-05-04", 91.0),
+            right("2026-05-12", "damaged", "remade"),
+            read("2026-05-13", 42.0, survey_time="12:00", survey_id="2"),
+            read("2026-05-13", 34.5, survey_id="3"),
+        ],
+        ("not cured", "soon", "verified"),
+        "not cured: still hot after the work of 12 May 2026",
+    ),
+    "hot, seen tight, and over-torqued that day, perhaps after that": (
+        [
+            read("2026-05-04", 62.0, cover="closed", survey_time="12:00"),
+            visit("2026-05-04", "tight", "none", work_time="16:00"),
+            tighten("2026-05-04", 40.0),
+        ],
+        ("repair in doubt", "now", "over-torqued"),
+        "repair in doubt",
+    ),
+    "hot, seen tight, and tightened right that day, perhaps after that": (
+        [
+            read("2026-05-04", 62.0, cover="closed", survey_time="12:00"),
+            visit("2026-05-04", "tight", "none", work_time="16:00"),
+            tighten("2026-05-04"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof: checked on 4 May 2026",
+    ),
     "hot, tightened right, its second fastener, under a merged id, not; cool": (
         [
             read("2026-05-04", 62.0),
