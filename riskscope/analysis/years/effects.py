@@ -15,6 +15,8 @@ from riskscope.schema.codes import EFFECTS, WORKS
 from riskscope.settings import Settings
 from riskscope.units import edge
 
+OF_HOT = ("survey_date", "load_fraction", "current_a", "rise_ambient_full_k")
+
 
 def works(tables: Mapping[str, pd.DataFrame], on: dt.date) -> pd.DataFrame:
     """Every piece of work on a connection, one a day: ``connection_id work_date what``.
@@ -37,13 +39,13 @@ def works(tables: Mapping[str, pd.DataFrame], on: dt.date) -> pd.DataFrame:
 
 
 def work_effects(readings: pd.DataFrame, work: pd.DataFrame, settings: Settings) -> pd.DataFrame:
-    """What each piece of work has done, by the last reading before it and the first after it.
+    """What each piece of work has done, by the last hot reading before it and the first after it that says so.
 
     Cured: severity 2 or worse before, at most 1 after and no joint hot, in a reading that is fit to say so, as for a
     proof: at 40 % load and half the current of the one before, cooler over the air than it, not colder than a joint
     can be, and with no other of that day that is hot or was refused. Improved: still 2 or worse, but its full-load
     rise fell by more than the uncertainty of both. A cool reading that is not fit and a reading on the day of the work
-    count for neither side. Work on a joint that was not rated 2 or worse is not listed.
+    count for neither side. Work on a joint that was not rated 2 or worse, or was read cool since so, is not listed.
 
     Returns
     -------
@@ -58,14 +60,18 @@ def work_effects(readings: pd.DataFrame, work: pd.DataFrame, settings: Settings)
                "rise_low_k", "rise_high_k", "hot", "load_fraction", "current_a", "unsure"]  # fmt: skip
     rated = rated[columns]
     ordered = work.sort_values("work_date", kind="stable").reset_index(drop=True)
+    hot = rated[(rated["severity"] >= 2).to_numpy()]
     before_it = pd.merge_asof(
-        ordered, rated, left_on="work_date", right_on="survey_date", by="connection_id", allow_exact_matches=False
+        ordered, hot, left_on="work_date", right_on="survey_date", by="connection_id", allow_exact_matches=False
     )
     both = pd.concat([ordered, before_it[columns[1:]].add_prefix("b_")], axis=1)
     both["following"] = both.groupby("connection_id")["work_date"].shift(-1)
-    both = both[(both["b_severity"] >= 2).to_numpy()].reset_index(drop=True)
-    after_it = _first_after(both, rated, settings)
-    both = pd.concat([both, after_it[columns[1:]].add_prefix("a_")], axis=1)
+    both = both[both["b_severity"].notna().to_numpy()]
+    pairs = _beside_readings(both, rated, settings)
+    between = (pairs["survey_date"] > pairs["b_survey_date"]) & (pairs["survey_date"] < pairs["work_date"])
+    cooled = pairs["at"][between & pairs["sound"] & (pairs["severity"] < 2)]
+    both = both[~both.index.isin(cooled)]
+    both = both.join(_first_after(pairs, both)[columns[1:]].add_prefix("a_"))
     unread = both["a_severity"].isna()
     use_similar = both["b_rise_similar_full_k"].notna() & both["a_rise_similar_full_k"].notna()
     before = both["b_rise_similar_full_k"].where(use_similar, both["b_rise_ambient_full_k"])
@@ -90,12 +96,16 @@ def work_effects(readings: pd.DataFrame, work: pd.DataFrame, settings: Settings)
     ).sort_values(["connection_id", "work_date"], ignore_index=True)
 
 
-def _first_after(works: pd.DataFrame, rated: pd.DataFrame, settings: Settings) -> pd.DataFrame:
-    """Of each work the first reading after it and before the next that says what came of it: hot, or cool and fit."""
-    columns = ["connection_id", "work_date", "following", "b_load_fraction", "b_current_a", "b_rise_ambient_full_k"]
-    pairs = works[columns].reset_index(names="at")
-    pairs = pairs.merge(rated, on="connection_id")
-    pairs = pairs[(pairs["survey_date"] > pairs["work_date"]) & ~(pairs["survey_date"] >= pairs["following"])]
+def _beside_readings(works: pd.DataFrame, rated: pd.DataFrame, settings: Settings) -> pd.DataFrame:
+    """Each work beside every reading of its connection, and whether that is ``sound``: fit to say that it is cool.
+
+    Reads
+        of `works` ``connection_id work_date following`` and of the hot reading before it, ``b_``, `OF_HOT`.
+    Writes
+        the columns of both; ``at`` (row of the work).
+    """
+    columns = ["connection_id", "work_date", "following", *(f"b_{name}" for name in OF_HOT)]
+    pairs = works[columns].reset_index(names="at").merge(rated, on="connection_id")
     by_load = pairs["current_a"].isna() | pairs["b_current_a"].isna()
     now = pairs["load_fraction"].where(by_load, pairs["current_a"]).to_numpy(dtype=float)
     before = pairs["b_load_fraction"].where(by_load, pairs["b_current_a"]).to_numpy(dtype=float)
@@ -103,13 +113,17 @@ def _first_after(works: pd.DataFrame, rated: pd.DataFrame, settings: Settings) -
         enough = edge(floats(pairs, "load_fraction")) >= edge(settings.low_load)
         enough &= np.isnan(before) | (edge(now) >= edge(settings.proof_current * before))
         cooler = ~(edge(floats(pairs, "rise_ambient_full_k")) >= edge(floats(pairs, "b_rise_ambient_full_k")))
-    sound = enough & cooler & ~pairs["unsure"].to_numpy(dtype=bool)
-    says = (pairs["severity"] >= 2).to_numpy(dtype=bool) | sound
-    worst_first = pairs[says].sort_values(
+    return with_columns(pairs, {"sound": enough & cooler & ~pairs["unsure"].to_numpy(dtype=bool)})
+
+
+def _first_after(pairs: pd.DataFrame, works: pd.DataFrame) -> pd.DataFrame:
+    """Of each work the first reading after it and before the next that says what came of it: hot, or cool and fit."""
+    later = (pairs["survey_date"] > pairs["work_date"]) & ~(pairs["survey_date"] >= pairs["following"])
+    says = later & ((pairs["severity"] >= 2) | pairs["sound"])
+    worst_first = pairs[says.to_numpy(dtype=bool)].sort_values(
         ["at", "survey_date", "severity"], ascending=[True, True, False], kind="stable"
     )
-    first = worst_first.drop_duplicates("at")
-    return first.set_index("at").reindex(range(len(works)))
+    return worst_first.drop_duplicates("at").set_index("at").reindex(works.index)
 
 
 def bands_before(readings: pd.DataFrame) -> pd.DataFrame:

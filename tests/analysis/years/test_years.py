@@ -516,6 +516,19 @@ def test_a_later_fit_reading_says_what_an_unfit_one_does_not() -> None:
     assert (row["effect"], row["after_date"]) == ("cured", pd.Timestamp("2026-05-20"))
 
 
+@pytest.mark.parametrize(("load", "listed"), [(30, 1), (49, 1), (50, 0), (100, 0)])
+def test_a_reading_before_the_work_that_is_not_fit_takes_nothing_back(load: int, listed: int) -> None:
+    """Hot at 100 %, cool at this load, then remade and hot again: as far as the cool one proves nothing, not cured."""
+    parts = [
+        survey_on(day, hot=(t,)).assign(load_pct=of)
+        for day, t, of in (("2025-03-01", 80.0, 100), ("2025-10-01", 40.0, load), ("2026-05-20", 80.0, 100))
+    ]
+    tables = read(pd.concat(parts), findings=finding("2026-04-01"))
+    effects = over_time.work_effects(readings(tables), over_time.works(tables, ON), SETTINGS)
+    assert effects["effect"].tolist() == ["not cured"] * listed
+    assert effects["before_date"].tolist() == [pd.Timestamp("2025-03-01")] * listed
+
+
 def test_last_seen_is_the_last_look_though_it_takes_nothing_back() -> None:
     again = survey_on("2026-05-20", hot=(31.0,)).assign(load_pct=10)
     row = due_of(pd.concat([survey_on("2026-03-01", hot=(80.0,)), again])).loc["A"]
