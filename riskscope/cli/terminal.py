@@ -10,15 +10,15 @@ import pandas as pd
 
 from riskscope.cli.say import cautions, wrapped
 from riskscope.jobs.rank import Assessment
+from riskscope.results.lists import rejected_first
 from riskscope.results.tables import left_out, results
 from riskscope.results.work import why_and_where
 from riskscope.results.years import out_of_use, said_first, told_words
-from riskscope.schema.notes import OFF_SCALE
 from riskscope.words import codes
 from riskscope.words.render import Units, amount
 
 WORST = 10
-REFUSED = 8
+REFUSED, MOST_CELLS = 8, 6
 HOTTEST = 5
 LONGEST_NAME = 40
 URGENT = 20
@@ -139,11 +139,10 @@ def _refused(assessment: Assessment, units: Units) -> list[str]:
     if refused.empty:
         return []
     lines = _title(f"Rejected rows: {len(refused):,}, with their cells in rejected.csv")
-    off_scale = refused["reason"].str.contains(OFF_SCALE)
-    refused = refused.assign(first=~off_scale).sort_values("first", kind="stable")
-    for _, row in refused.head(REFUSED).iterrows():
+    for _, row in rejected_first(refused).head(REFUSED).iterrows():
         sheet = "" if pd.isna(row["sheet"]) else f", sheet {row['sheet']}"
-        cells = ", ".join(_short(cell) for cell in json.loads(row["cells"])[:6])
+        every = json.loads(row["cells"])
+        cells = ", ".join([*map(_short, every[:MOST_CELLS]), *(["…"] if len(every) > MOST_CELLS else [])])
         lines += wrapped(f"{row['file']}{sheet}, line {row['line']}: {row['reason']}. Cells: {cells}", "  ")
     if len(refused) > REFUSED:
         lines.append(f"  and {len(refused) - REFUSED:,} more")

@@ -10,6 +10,7 @@ import pandas as pd
 
 from riskscope.analysis.frames import Bools, Ints, floats, is_any
 from riskscope.schema.codes import ACTIONS
+from riskscope.schema.notes import OFF_SCALE
 
 HANDS_ON, CHECKS, OTHER = (
     tuple(action.name for action in ACTIONS.values() if action.listed == listed) for listed in ("a", "b", "other")
@@ -63,6 +64,12 @@ def not_surveyed(frame: pd.DataFrame, ids: Ints) -> Listed:
     rows = frame.loc[:, ["site", "equipment", "connection_id"]].iloc[unread].reset_index(drop=True)
     rows.insert(0, "not now", _not_now(frame)[unread])
     return unread[rows.sort_values(list(rows), kind="stable").index.to_numpy()], {}
+
+
+def rejected_first(rows: pd.DataFrame) -> pd.DataFrame:
+    """Rows not used, first those rejected, of them those off the scale; else in their order."""
+    off_scale = rows["reason"].str.contains(OFF_SCALE).to_numpy(dtype=bool)
+    return rows.iloc[np.lexsort((~off_scale, rows["kind"] != "rejected"))]
 
 
 def urgent_first(rows: pd.DataFrame) -> pd.DataFrame:

@@ -18,13 +18,12 @@ from riskscope import files
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import Ints, named
 from riskscope.analysis.proof.refused import may_be_hottest, siblings_refused
-from riskscope.analysis.proof.whose import called
+from riskscope.analysis.proof.whose import bare, called
 from riskscope.errors import UnusableInput
 from riskscope.results import lists
 from riskscope.results.describe import described
 from riskscope.schema import Column, Table, codes
 from riskscope.schema import results as schema
-from riskscope.schema.notes import OFF_SCALE
 from riskscope.words.plain import write_csv
 from riskscope.words.render import Units, many
 
@@ -177,7 +176,7 @@ def _kind(values: pd.Series, column: Column) -> pd.Series:
 
 def left_out(assessment: Assessment) -> str:
     """What no list of what must not wait speaks of: readings rejected, of later days or not rated, files not read."""
-    parts = _rejected(assessment.tables.refused)
+    parts = _rejected(assessment.tables.refused, assessment.connections["connection_id"])
     if later := _of_later_days(assessment):
         parts.append(later)
     rows = assessment.connections
@@ -190,7 +189,7 @@ def left_out(assessment: Assessment) -> str:
     return f"Not in this list: {'; '.join(parts)}." if parts else ""
 
 
-def _rejected(refused: pd.DataFrame) -> list[str]:
+def _rejected(refused: pd.DataFrame, known: pd.Series) -> list[str]:
     """Rows rejected, by table, with what they may say and whose they are as long as nobody dismissed them."""
     refused = refused[(refused["kind"] == "rejected").to_numpy()]
     tables, parts = refused["table"], []
@@ -198,8 +197,9 @@ def _rejected(refused: pd.DataFrame) -> list[str]:
     for table, (noun, plural, what) in REJECTED.items():
         if count := int((tables == table).sum()):
             rows = may_be_hottest(open_) if table == "survey" else open_[(open_["table"] == table).to_numpy()]
-            rows = rows.iloc[np.argsort(~rows["reason"].str.contains(OFF_SCALE).to_numpy(dtype=bool), kind="stable")]
-            parts.append(f"{many(count, noun, plural)} rejected{_perhaps(what, rows, count)}")
+            parts.append(
+                f"{many(count, noun, plural)} rejected{_perhaps(what, lists.rejected_first(rows), count, known)}"
+            )
     if others := int((~tables.isin(list(REJECTED))).sum()):
         parts.append(f"{many(others, 'other row')}{' rejected' if not parts else ''}")
     return parts
@@ -220,10 +220,10 @@ def _compared_with_nothing(rows: pd.DataFrame, refused: pd.DataFrame) -> list[st
     ]
 
 
-def _perhaps(what: str, rows: pd.DataFrame, count: int) -> str:
-    """What open rejected rows may be, and whose they are."""
-    line = rows["file"] + " line " + rows["line"].astype("str")
-    names = called(rows).fillna(line).drop_duplicates()
+def _perhaps(what: str, rows: pd.DataFrame, count: int, known: pd.Series) -> str:
+    """What open rejected rows may be, and whose they are, as these are called here."""
+    names, line = called(rows), rows["file"] + " line " + rows["line"].astype("str")
+    names = names.mask(bare(names).isin(known), bare(names)).fillna(line).drop_duplicates()
     which = "" if len(rows) == count else f"{len(rows):,} of them "
     return f", {which}perhaps {what} ({_first(names)})" if len(rows) else ""
 

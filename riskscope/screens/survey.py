@@ -7,6 +7,7 @@ import streamlit as st
 from riskscope.report.blocks import Show
 from riskscope.report.documents.parts import AS_FOUND, RESURVEY, SEVERITY, WHERE
 from riskscope.results import years
+from riskscope.results.lists import rejected_first
 from riskscope.results.tables import left_out
 from riskscope.screens.parts import frame, lists, reports
 from riskscope.words import codes
@@ -61,7 +62,7 @@ elif view == "due":
     ]
     filters, empty = [*lists.WHERE, lists.URGENCY, lists.Filter("due", "Why", "due")], "Nothing is due."
 elif view == "unusable":
-    frame_ = frame.listed(at, record, "rejected")
+    frame_ = rejected_first(frame.listed(at, record, "rejected"))
     columns = [
         Show("file", "file"),
         Show("sheet", "sheet"),

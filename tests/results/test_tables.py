@@ -98,6 +98,16 @@ def test_what_a_rejected_row_may_say_is_named_until_somebody_dismisses_it(table:
     assert results.left_out(assess_tables(read, on=ON)) == f"Not in this list: {said.split(', perhaps')[0]}."
 
 
+def test_a_rejected_row_that_says_the_site_is_named_as_its_joint_is_here() -> None:
+    """The sheets to fill in say the site; where there is one the joints are called without it."""
+    bad = pd.DataFrame([{"connection_id": "A", "site": "Works"}, {"connection_id": "A", "site": None}]).assign(
+        **BAD_RECORD
+    )
+    survey_ = phases(35.0, 35.0, 34.0, ambient_c=30.0, load_pct=80)
+    said = results.left_out(assess_tables(read_frames(on=ON, survey=survey_, installs=bad), on=ON))
+    assert said == "Not in this list: 2 torque records rejected, perhaps of work not done right (A)."
+
+
 def test_what_nobody_says_the_circuit_of_is_named_beside_what_has_siblings() -> None:
     """A stands in no register: at 62 °C beside 35 and 34 it would be rated 4."""
     readings = phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=80).drop(columns="circuit")

@@ -237,6 +237,13 @@ def test_rows_not_used_say_why(demo_store: Path, monkeypatch: pytest.MonkeyPatch
     assert "“hand tight” is not a number" in said(app)
 
 
+def test_rows_not_used_begin_with_what_may_be_the_hottest(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    rows = tables(page("survey", demo_store, monkeypatch, view="unusable"))[0]
+    assert "off the instrument's scale" in rows[0]["why"]
+    kinds = [row["kind"] for row in rows]
+    assert kinds == sorted(kinds), "rejected before set aside"
+
+
 def test_work_list_in_order_of_work(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = page("work", demo_store, monkeypatch)
     rows = tables(app)[0]
@@ -365,6 +372,16 @@ def test_put_off_it_stays_now_and_says_so(own_store: Path, monkeypatch: pytest.M
     press(app, "Keep this entry")
     assert "MSB/F1/A" in said(page("overview", own_store, monkeypatch))
     assert words.split(": ", 1)[1] in said(page("connection", own_store, monkeypatch, id="MSB/F1/A"))
+
+
+def test_a_notice_that_does_nothing_new_says_so(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever made the joint safe before stands; that it does no longer is an answer of its own."""
+    app = page("work", demo_store, monkeypatch, id="MSB/F1/A", day="2026-05-20")
+    fill(app, "Who was told", "M. Fenn")
+    fill(app, "Who told them", "P. Lowe")
+    choose(app, "Was it made safe, and how?", "nothing new was done to make it safe")
+    press(app, "See what this notice changes")
+    assert "made safe: nothing new was done to make it safe" in said(app)
 
 
 def planned(app: AppTest) -> AppTest:

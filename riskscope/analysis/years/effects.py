@@ -71,7 +71,7 @@ def work_effects(readings: pd.DataFrame, work: pd.DataFrame, settings: Settings)
     between = (pairs["survey_date"] > pairs["b_survey_date"]) & (pairs["survey_date"] < pairs["work_date"])
     cooled = pairs["at"][between & pairs["sound"] & (pairs["severity"] < 2)]
     both = both[~both.index.isin(cooled)]
-    both = both.join(_first_after(pairs, both)[columns[1:]].add_prefix("a_"))
+    both = both.join(_first_after(pairs, both)[columns[1:]].add_prefix("a_")).reset_index(drop=True)
     unread = both["a_severity"].isna()
     use_similar = both["b_rise_similar_full_k"].notna() & both["a_rise_similar_full_k"].notna()
     before = both["b_rise_similar_full_k"].where(use_similar, both["b_rise_ambient_full_k"])

@@ -27,7 +27,8 @@ CHECK = {
     "notices": "See what this notice changes",
 }
 TYPED = "entry_"  # what the fields of the forms are called by
-NOT_MADE_SAFE = "it was not made safe"
+NOTHING_NEW = "nothing new was done to make it safe"
+UNSAID = {"made_safe": NOTHING_NEW}  # what an answer means that leaves its column empty
 
 
 def forms(at: Here, record: AssessmentRecord) -> None:
@@ -218,14 +219,15 @@ def _notice(at: Here) -> tuple[dict[str, str], list[str]]:
         who = st.text_input("Who was told", key="entry_told")
         by = st.text_input("Who told them", key="entry_told_by")
     with right:
-        choices = [NOT_MADE_SAFE, *(table.by_name["made_safe"].choices or {})]
+        choices = [NOTHING_NEW, *(table.by_name["made_safe"].choices or {})]
         safe = _choice("Was it made safe, and how?", choices, "entry_safe")
+        st.caption("Where what made it safe holds no longer, choose lifted.")
         limited = st.text_input("Load limited to (A)", key="entry_limited")
     typed = {
         "told_on": day,
         "told": who,
         "by": by,
-        "made_safe": "" if safe == NOT_MADE_SAFE else safe,
+        "made_safe": "" if safe == NOTHING_NEW else safe,
         "limited_to_a": limited,
         "note": st.text_input("Remark", key="entry_notice_remark"),
     }
@@ -237,7 +239,7 @@ def _notice(at: Here) -> tuple[dict[str, str], list[str]]:
 def _preview(at: Here, record: AssessmentRecord) -> None:
     """What was typed, and what it will change; kept only when that is confirmed."""
     table, rows, photo = st.session_state["draft"]
-    first = {name: value for name, value in rows[0].items() if value and name != "connection_id"}
+    first = {name: value or UNSAID.get(name, "") for name, value in rows[0].items() if name != "connection_id"}
     st.subheader(f"{TITLES[table]}: not kept yet")
     changes = _changes(at, record, table, rows)
     words = [] if changes is None else changes["words"].tolist()
@@ -248,7 +250,10 @@ def _preview(at: Here, record: AssessmentRecord) -> None:
         lists.items(words)
     st.write("What you typed:")
     lists.items(
-        [f"For {', '.join(row['connection_id'] for row in rows)}", *(_told(table, *cell) for cell in first.items())]
+        [
+            f"For {', '.join(row['connection_id'] for row in rows)}",
+            *(_told(table, *cell) for cell in first.items() if cell[1]),
+        ]
     )
     if photo is not None:
         lists.picture(photo, "Photograph to be kept", "The photograph to be kept", is_photo=True)

@@ -523,7 +523,8 @@ def test_a_reading_before_the_work_that_is_not_fit_takes_nothing_back(load: int,
         survey_on(day, hot=(t,)).assign(load_pct=of)
         for day, t, of in (("2025-03-01", 80.0, 100), ("2025-10-01", 40.0, load), ("2026-05-20", 80.0, 100))
     ]
-    tables = read(pd.concat(parts), findings=finding("2026-04-01"))
+    done = pd.concat([finding("2026-03-15").assign(connection_id="B"), finding("2026-04-01")])
+    tables = read(pd.concat(parts), findings=done)
     effects = over_time.work_effects(readings(tables), over_time.works(tables, ON), SETTINGS)
     assert effects["effect"].tolist() == ["not cured"] * listed
     assert effects["before_date"].tolist() == [pd.Timestamp("2025-03-01")] * listed
