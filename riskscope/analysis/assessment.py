@@ -91,8 +91,9 @@ class Assessment:
 
     def _refuse_retired(self, wanted: str) -> None:
         for row in self.retired[self.retired["connection_id"].str.casefold() == wanted].to_dict("records"):
+            since = row["retired_on"]
             raise UnusableInput(
-                f"{row['connection_id']!r} is out of use by the register since {row['retired_on']:%Y-%m-%d}, says "
+                f"{row['connection_id']!r} is out of use by the register since {since.day} {since:%B %Y}, says "
                 f"{row['retired_by']}; its urgency was “{row['urgency']}”."
             )
 

@@ -354,7 +354,7 @@ def test_what_is_out_of_use_is_said_to_be_so(store: Store) -> None:
     retired = "connection_id,retired_on,retired_by\nZ,2026-05-20,Q. Reed\n"
     add(store, retired, "more.csv")
     with pytest.raises(
-        UnusableInput, match=r"'Z' is out of use by the register since 2026-05-20, says Q. Reed; its urgency was"
+        UnusableInput, match=r"'Z' is out of use by the register since 20 May 2026, says Q. Reed; its urgency was"
     ):
         _assessed(store).find("z")
 

@@ -1071,7 +1071,7 @@ def test_a_connection_out_of_use_has_a_page(tmp_path: Path, monkeypatch: pytest.
         add(store, HOT_A, "may.csv")
         add(store, "connection_id,retired_on,retired_by\nA,2026-05-20,A. Boss\n", "register.csv")
     app = page("connection", place, monkeypatch, id="a")
-    assert "is out of use by the register since 2026-05-20, says A. Boss; its urgency was “now”" in said(app)
+    assert "is out of use by the register since 20 May 2026, says A. Boss; its urgency was “now”" in said(app)
     assert [(row["connection"], row["at full load"]) for row in tables(app)[0]] == [("A", "4")]
 
 

@@ -23,7 +23,8 @@ def deferrals(tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        ``connection_id decided_on deferred_by until reason withdrawn``, in order of the day decided.
+        ``connection_id decided_on deferred_by until reason withdrawn``, in order of the day decided, of one day what a
+        finding says first: it can be ended that day.
     """
     rows, findings = get_table(tables, "deferrals"), get_table(tables, "findings")
     said = findings[texts(findings, "deferred_until").notna().to_numpy()]
@@ -44,7 +45,7 @@ def deferrals(tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
                 "reason": texts(said, "comment"),
             }
         )
-        own = pd.concat([own, in_findings], ignore_index=True) if len(own) else in_findings.assign(withdrawn=np.nan)
+        own = pd.concat([in_findings, own], ignore_index=True) if len(own) else in_findings.assign(withdrawn=np.nan)
     return own.sort_values("decided_on", kind="stable", ignore_index=True)
 
 

@@ -154,7 +154,10 @@ def _finding(at: Here) -> tuple[dict[str, str], list[str]]:
     with left:
         day = _day("Day of the visit", at.on, "entry_finding_day")
         as_found = _choice("As found", list(table.by_name["as_found"].choices or {}), "entry_found")
-        help_ = "A number; empty where none was measured."
+        help_ = (
+            "A number; empty where none was measured. It is held against the required torque on record: where there is "
+            "none, bring in a torque record that says it."
+        )
         torque = st.text_input("Torque it was left at", help=help_, key="entry_torque")
         tool = st.text_input("Torque tool, or die of a crimp", key="entry_tool")
     with right:

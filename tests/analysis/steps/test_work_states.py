@@ -1708,6 +1708,22 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "now", "unrecorded"),
         "open",
     ),
+    "put off in a finding, and withdrawn that day": (
+        [
+            HOT,
+            defer("2026-05-20", "2026-09-01", withdrawn="yes"),
+            visit(
+                "2026-05-20",
+                "not checked",
+                "none",
+                deferred_by="P. Lowe",
+                deferred_until="2026-09-01",
+                comment="no spare part",
+            ),
+        ],
+        ("open", "now", "unrecorded"),
+        "open",
+    ),
     "for five years": (
         [HOT, defer("2026-05-10", "2031-05-10")],
         ("put off", "now", "unrecorded"),
