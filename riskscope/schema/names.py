@@ -25,8 +25,8 @@ def folded(names: pd.Series) -> pd.Series:
 def apart(names: pd.Series) -> pd.Series:
     """Names without a blank or hyphen between a letter and a digit, and in one case: F 1 is F1, but 1.1 is not 11, nor
     F1 + what F1 − is."""
-    which, every = pd.factorize(folded(names), use_na_sentinel=False)
-    text = pa.array(every, pa.large_string(), from_pandas=True)
+    which, every = pd.factorize(names.astype("str"), use_na_sentinel=False)
+    text = pa.array(folded(pd.Series(every, dtype="str")), pa.large_string(), from_pandas=True)
     for ends in ((r"\p{L}", r"\p{N}"), (r"\p{N}", r"\p{L}")):
         text = pc.replace_substring_regex(text, rf"({ends[0]})[ _‐‑–-]+({ends[1]})", r"\1\2")
     return pd.Series(text, dtype="str").iloc[which].set_axis(names.index)
