@@ -22,6 +22,7 @@ from riskscope.jobs.kinds import load as load_settings
 from riskscope.jobs.rank import Progress
 from riskscope.jobs.sites import doubt, new_site, site_question
 from riskscope.jobs.taken_back import taken_back
+from riskscope.schema import TABLES
 from riskscope.schema.notes import HOTTEST, Note
 from riskscope.store import imports
 from riskscope.store import reading as held
@@ -368,7 +369,8 @@ def _decide(common: Sequence[Overlap], going: Collection[int], name: str) -> Non
 def overlap_words(overlap: Overlap) -> str:
     """One sentence of what a file has in common with an import."""
     most = "is the same list again" if overlap.is_most else "has rows that are there already"
+    twice = " Kept beside it, these are rejected: the earlier count." if TABLES[overlap.table].unique else ""
     return (
         f"{most}: {overlap.common:,} of its {overlap.new:,} rows of table {overlap.table} are also in "
-        f"import {overlap.import_id} ({overlap.shown}, {overlap.held:,} rows)."
+        f"import {overlap.import_id} ({overlap.shown}, {overlap.held:,} rows).{twice}"
     )

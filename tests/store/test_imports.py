@@ -105,6 +105,17 @@ def test_rows_that_are_there_already_ask(store: Store) -> None:
     assert readings(store)["connection_c"].tolist() == [60.0, 45.0]
 
 
+def test_a_second_register_is_said_to_be_rejected_beside_the_first(store: Store) -> None:
+    """Two truths about one connection are none: the earlier counts, and of records both do."""
+    add(store, "connection_id,equipment\nA,P\n", "register.csv")
+    with pytest.raises(UnusableInput, match="Kept beside it, these are rejected: the earlier count"):
+        add(store, "connection_id,equipment\nA,P\nB,P\n", "register_2.csv")
+    add(store, SURVEY)
+    with pytest.raises(UnusableInput) as error:
+        add(store, SURVEY.replace(",60,", ",62,"))
+    assert "Kept beside it" not in str(error.value)
+
+
 def test_one_row_in_common_asks_too(store: Store) -> None:
     add(store, install_rows(3), "torque.csv")
     more = install_rows(1) + "\n" + "\n".join(f"P2/F{n}/A,2025-03-01,20,20,N·m" for n in range(9))
