@@ -224,6 +224,19 @@ def required(column: Column) -> Column:
     return replace(column, required=True)
 
 
+REQUIRED_SOURCE = Column(
+    "required_source",
+    "choice",
+    "Where the required torque comes from.",
+    choices={
+        "label": ("marking", "nameplate", "equipment label"),
+        "manual": ("maker", "instructions", "manufacturer", "data sheet"),
+        "table": ("standard", "published table", "generic"),
+    },
+    synonyms=("source", "torque source", "source of value"),
+)
+
+
 def torque(name: str, help_: str, *synonyms: str, kind: str = "number") -> Column:
     """A torque column: its unit comes from header, cell or the row's ``torque_unit``."""
     stem = name.removesuffix("_torque")

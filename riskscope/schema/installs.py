@@ -44,17 +44,7 @@ TABLE = Table(
             "tool setting",
         ),
         common.TORQUE_UNIT,
-        Column(
-            "required_source",
-            "choice",
-            "Where the required torque comes from.",
-            choices={
-                "label": ("marking", "nameplate", "equipment label"),
-                "manual": ("maker", "instructions", "manufacturer", "data sheet"),
-                "table": ("standard", "published table", "generic"),
-            },
-            synonyms=("source", "torque source", "source of value"),
-        ),
+        common.REQUIRED_SOURCE,
         common.TOOL_ID,
         Column(
             "method",

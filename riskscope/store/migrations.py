@@ -19,8 +19,8 @@ from riskscope.store import copies
 from riskscope.store.database import Store, connect, sentences
 from riskscope.store.model import FILES, IMPORTS, META, METADATA, PICTURES, REFUSED, ROWS, SHEETS
 
-VERSION = 6
-SHAPE = "783c889a70bad339"  # `model.shape()` of this version: a test holds them together
+VERSION = 7
+SHAPE = "1d67e5eee888b1c4"  # `model.shape()` of this version: a test holds them together
 
 
 def _sites_of_records(connection: Connection) -> None:
@@ -89,6 +89,12 @@ def _whose_refused_rows_are(connection: Connection) -> None:
         connection.execute(REFUSED.update().where(REFUSED.c.id == row.id).values(**values))
 
 
+def _required_by_findings(connection: Connection) -> None:
+    """From version 6: a finding can say the torque that is required, and where that is from."""
+    for name in ("required_low_nm", "required_high_nm", "required_source"):
+        add_column(connection, "findings", name)
+
+
 # version a store is at -> what takes it to the next; committed together with the new number.
 MIGRATIONS: dict[int, Callable[[Connection], None]] = {
     1: _sites_of_records,
@@ -96,6 +102,7 @@ MIGRATIONS: dict[int, Callable[[Connection], None]] = {
     3: _work_to_proof,
     4: _names_and_photographs,
     5: _whose_refused_rows_are,
+    6: _required_by_findings,
 }
 
 

@@ -374,6 +374,24 @@ def test_put_off_it_stays_now_and_says_so(own_store: Path, monkeypatch: pytest.M
     assert words.split(": ", 1)[1] in said(page("connection", own_store, monkeypatch, id="MSB/F1/A"))
 
 
+def test_a_remake_by_what_the_label_asks_awaits_proof(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing on record says what MSB/F1/A requires: who stands before it reads the label."""
+    app = page("work", demo_store, monkeypatch, id="MSB/F1/A", day="2026-05-20")
+    choose(app, "As found", "damaged")
+    choose(app, "Done", "remade")
+    fill(app, "Torque it was left at", "31")
+    fill(app, "Torque tool, or die of a crimp", "T-06")
+    fill(app, "Required torque, where it is not on record", "31")
+    press(app, "See what this finding changes")
+    lacking = "Not yet: say the unit of the torque, where the required torque is from."
+    assert lacking in [error.value for error in app.error]
+    choose(app, "Unit of the torque", "N·m")
+    choose(app, "Where the required torque is from", "label")
+    press(app, "See what this finding changes")
+    assert "MSB/F1/A NOW becomes SOON" in said(app)
+    assert "required torque: 31" in said(app)
+
+
 def test_a_notice_that_does_nothing_new_says_so(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Whatever made the joint safe before stands; that it does no longer is an answer of its own."""
     app = page("work", demo_store, monkeypatch, id="MSB/F1/A", day="2026-05-20")

@@ -100,7 +100,7 @@ def test_a_refused_row_of_version_5_says_whose_it_is_as_one_of_now(
         for name in SAID:
             connection.execute(text(f'ALTER TABLE refused DROP COLUMN "{name}"'))
         connection.execute(text("ALTER TABLE imports DROP COLUMN together"))
-        connection.execute(text("UPDATE meta SET value = '5' WHERE name = 'version'"))
+        _as_of_version(connection, 5)
     opened = open_store(place)
     rows = reading.tables(opened, 30).refused.query("kind == 'rejected'")
     opened.close()
@@ -114,6 +114,31 @@ def test_a_refused_row_of_version_5_says_whose_it_is_as_one_of_now(
         ["", "", "", "", ""],
         ["J1", "", "", "", ""],
     ]
+
+
+def _as_of_version(connection: Connection, number: int) -> None:
+    """Takes from a store what version 7 gave it, and says that it is of an earlier one."""
+    for name in ("required_low_nm", "required_high_nm", "required_source"):
+        connection.execute(text(f"ALTER TABLE row_findings DROP COLUMN {name}"))
+    connection.execute(text(f"UPDATE meta SET value = '{number}' WHERE name = 'version'"))
+
+
+def test_findings_of_version_6_stay_and_new_ones_say_what_is_required(store: Store, place: str) -> None:
+    head = "connection_id,work_date,as_found,action,as_left_torque,torque_unit"
+    add(store, f"{head}\nA,2026-05-20,loose,tightened,25,N·m\n", "findings.csv")
+    with store.writing() as connection:
+        for name in ("required_low_nm", "required_high_nm"):
+            columns = "REPLACE(columns, '\"" + name + "\", ', '')"
+            connection.execute(text(f"UPDATE sheets SET columns = {columns}"))
+        _as_of_version(connection, 6)
+    opened = open_store(place)
+    more = f"{head},required_torque,required_source\nB,2026-05-21,loose,tightened,25,N·m,20-25,label\n"
+    add(opened, more, "findings_2.csv")
+    rows = reading.tables(opened, 30)["findings"].set_index("connection_id")
+    opened.close()
+    assert rows["as_left_nm"].tolist() == [25.0, 25.0]
+    assert rows.loc["B", ["required_low_nm", "required_high_nm", "required_source"]].tolist() == [20.0, 25.0, "label"]
+    assert rows.loc["A", ["required_low_nm", "required_source"]].isna().all()
 
 
 def add_a_column(connection: Connection) -> None:

@@ -42,7 +42,10 @@ def tightenings(tables: Mapping[str, pd.DataFrame], ids: pd.Series, today: int) 
                 "connection_id": left["connection_id"],
                 "work_date": left["work_date"],
                 "work_time": texts(left, "work_time"),
+                "required_low_nm": floats(left, "required_low_nm"),
+                "required_high_nm": floats(left, "required_high_nm"),
                 "applied_nm": left["as_left_nm"],
+                "required_source": texts(left, "required_source"),
                 "tool_id": texts(left, "tool_id"),
                 "left_alone": is_any(left, "action", ("none",)),
             }

@@ -154,25 +154,30 @@ def _finding(at: Here) -> tuple[dict[str, str], list[str]]:
     with left:
         day = _day("Day of the visit", at.on, "entry_finding_day")
         as_found = _choice("As found", list(table.by_name["as_found"].choices or {}), "entry_found")
-        help_ = (
-            "A number; empty where none was measured. It is held against the required torque on record: where there is "
-            "none, bring in a torque record that says it."
-        )
+        help_ = "A number; empty where none was measured."
         torque = st.text_input("Torque it was left at", help=help_, key="entry_torque")
         tool = st.text_input("Torque tool, or die of a crimp", key="entry_tool")
+        help_ = (
+            "A number, or a range such as 20-25, in the same unit. What a torque record says need not be said again."
+        )
+        required = st.text_input("Required torque, where it is not on record", help=help_, key="entry_required")
     with right:
         help_ = "Helps where it was read on the same day."
         time = st.text_input("Time", placeholder="such as 14:30", help=help_, key="entry_time")
         done = _choice("Done", list(table.by_name["action"].choices or {}), "entry_done")
         unit = _choice("Unit of the torque", list(table.by_name["torque_unit"].choices or {}), "entry_unit")
         order = st.text_input("Work order", key="entry_order")
+        sources = list(table.by_name["required_source"].choices or {})
+        source = _choice("Where the required torque is from", sources, "entry_required_source")
     typed = {
         "work_date": day,
         "work_time": time,
         "as_found": as_found,
         "action": done,
         "as_left_torque": torque,
-        "torque_unit": unit if torque.strip() else "",
+        "required_torque": required,
+        "torque_unit": unit if (torque + required).strip() else "",
+        "required_source": source if required.strip() else "",
         "tool_id": tool,
         "work_order": order,
         "comment": st.text_input("Remark", key="entry_finding_remark"),
@@ -185,7 +190,8 @@ def _finding(at: Here) -> tuple[dict[str, str], list[str]]:
         st.write(frame.md(f"The photograph chosen before stays with {of}, unless you choose another."))
     asked = {"work_date": "the day", "as_found": "how it was found", "action": "what was done"}
     lacking = _lacking(typed, asked)
-    return typed, lacking + (["the unit of the torque"] if torque.strip() and not unit else [])
+    lacking += ["the unit of the torque"] if (torque + required).strip() and not unit else []
+    return typed, lacking + (["where the required torque is from"] if required.strip() and not source else [])
 
 
 def _deferral(at: Here) -> tuple[dict[str, str], list[str]]:

@@ -1708,6 +1708,36 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "now", "unrecorded"),
         "open",
     ),
+    "remade by what its label asks, no torque record": (
+        [
+            read("2026-05-04", 91.0),
+            right("2026-05-20", "damaged", "remade", required_torque="23-25", required_source="label"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof: remade on 20 May 2026",
+    ),
+    "remade to less than its label asks": (
+        [
+            read("2026-05-04", 91.0),
+            right("2026-05-20", "damaged", "remade", required_torque="35", required_source="label"),
+        ],
+        ("repair in doubt", "now", "under-torqued"),
+        "below required",
+    ),
+    "remade by a torque nobody says is asked": (
+        [read("2026-05-04", 91.0), right("2026-05-20", "damaged", "remade")],
+        ("repair in doubt", "now", "doubtful"),
+        "required torque unknown",
+    ),
+    "remade by a finding that asks less than the maker's value on record": (
+        [
+            tighten("2026-01-15", 40.0, required_torque=40.0, required_source="label"),
+            read("2026-05-04", 91.0),
+            right("2026-05-20", "loose", "tightened", required_torque="25", required_source="table"),
+        ],
+        ("repair in doubt", "now", "doubtful"),
+        "requires less than an earlier record",
+    ),
     "put off in a finding, and withdrawn that day": (
         [
             HOT,
