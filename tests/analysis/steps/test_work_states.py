@@ -1729,6 +1729,24 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("repair in doubt", "now", "doubtful"),
         "required torque unknown",
     ),
+    "remade by a finding that asks less than a record, by its table": (
+        [
+            tighten("2026-01-15", 40.0, required_torque=40.0, required_source="table"),
+            read("2026-05-04", 91.0),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="table"),
+        ],
+        ("repair in doubt", "now", "doubtful"),
+        "requires less than an earlier record",
+    ),
+    "remade by a finding that asks less than a record, by the label": (
+        [
+            tighten("2026-01-15", 40.0, required_torque=40.0, required_source="table"),
+            read("2026-05-04", 91.0),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof: remade on 20 May 2026",
+    ),
     "remade by a finding that asks less than the maker's value on record": (
         [
             tighten("2026-01-15", 40.0, required_torque=40.0, required_source="label"),
