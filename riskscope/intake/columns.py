@@ -8,7 +8,7 @@ import pyarrow as pa
 from pyarrow import compute as pc
 
 from riskscope.intake.cells.choices import choices
-from riskscope.intake.cells.dates import dates, times
+from riskscope.intake.cells.dates import dates, day_order, times
 from riskscope.intake.cells.numbers import CONVERTED_DIGITS, converted, decimal_evidence, numbers, split_range
 from riskscope.intake.cells.parsed import Parsed, given, is_filled, missing
 from riskscope.intake.layout.headers import Match
@@ -88,7 +88,7 @@ def _parsed(work: Work, match: Match, decimal: str, file_unit: str | None) -> Pa
             _time_from_dates(work, parsed.minutes)
         return parsed
     if column.kind == "time":
-        parsed = times(column, text, work.frame.get(_first_date(work)))
+        parsed = times(column, text, work.frame.get(_first_date(work)), _order_of_dates(work))
         if column.name in work.frame:
             own = parsed.values[column.name]
             parsed.values[column.name] = own.where(own.notna(), work.frame[column.name])
@@ -133,6 +133,14 @@ def _texts(work: Work, match: Match) -> pd.Series:
 
 def _first_date(work: Work) -> str:
     return next(column.name for column in work.table.columns if column.kind == "date")
+
+
+def _order_of_dates(work: Work) -> bool | None:
+    """Whether the dates of the rows begin with their day; None where nothing says so."""
+    if work.read_options.day_first is not None:
+        return work.read_options.day_first
+    texts = [work.text(match) for match in work.headers.matches if match.column.name == _first_date(work)]
+    return {"day": True, "month": False}.get((day_order(texts[0]) if texts else None) or "")
 
 
 def _time_from_dates(work: Work, minutes: pd.Series) -> None:

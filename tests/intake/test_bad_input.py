@@ -74,7 +74,8 @@ def test_missing_column_names_what_was_looked_for_and_what_was_found(tmp_path: P
         ("A,planned 20 May 2026,40,30,50", "survey_date “planned 20 May 2026” is not a date"),
         (
             "A,26-05-20,40,30,50",
-            "survey_date “26-05-20” may begin with its day or with its year: write the year in four figures",
+            "survey_date “26-05-20” may begin with its day or with its year: write the year in four figures, "
+            "or say which order the dates have",
         ),
         ("A,now,40,30,50", "survey_date “now” is not a date"),
         (

@@ -58,6 +58,34 @@ def test_a_row_under_a_merged_id_that_says_max_behind_its_temperature_is_a_readi
     assert "no connection_id" in sheet.rejected["reason"].iloc[-1]
 
 
+def test_a_file_of_a_most_and_a_spot_of_each_joint_loses_none() -> None:
+    """Under merged ids: what says "max" between rows with an id labels readings, the last one too."""
+    lines = "statistic,connection_id,survey_date,connection_c\n"
+    lines += "spot,A,2026-05-04,40\nmax,,,95\nspot,B,2026-05-04,41\nmax,,,43\n"
+    (sheet,) = check_file(
+        FileContent("s.csv", lines.encode(), ReadOptions(table="survey")), on=ON, limits=Limits()
+    ).sheets
+    assert sheet.rejected["kind"].tolist() == ["set aside", "rejected", "rejected"]
+
+
+@pytest.mark.parametrize("foot", ["Maximum,,,95", "average,,,41\nmax,,,95", "Total,,,2"])
+def test_the_statistics_at_the_end_of_a_sheet_are_totals(foot: str) -> None:
+    lines = f"statistic,connection_id,survey_date,connection_c\nspot,A,2026-05-04,40\n,B,2026-05-04,95\n{foot}\n"
+    (sheet,) = check_file(
+        FileContent("s.csv", lines.encode(), ReadOptions(table="survey")), on=ON, limits=Limits()
+    ).sheets
+    assert set(sheet.rejected["kind"]) == {"set aside"}
+
+
+@pytest.mark.parametrize("due", ["20/03/27", "20-03-27", "24-Mar-27", "20-03-26"])
+def test_what_is_planned_is_of_no_past_year(due: str) -> None:
+    rows = f"tool_id,range_min,range_max,torque_unit,calibrated_on,calibration_due\nT1,5,50,N·m,2026-03-20,{due}\n"
+    (sheet,) = check_file(
+        FileContent("t.csv", rows.encode(), ReadOptions(table="tools")), on=ON, limits=Limits()
+    ).sheets
+    assert sheet.accepted["calibration_due"].dt.year.tolist() == [2000 + int(due[-2:])]
+
+
 def test_a_column_that_says_max_of_readings_too_says_no_total() -> None:
     data = b"statistic,connection_id,survey_date,connection_c\navg,A,2026-05-04,40\nmax,,,95\n"
     (sheet,) = check_file(FileContent("s.csv", data, ReadOptions(table="survey")), on=ON, limits=Limits()).sheets
@@ -123,6 +151,9 @@ def survey_of(rows: str) -> CheckedFile:
         (["26-05-12", "04-05-26"], [2026]),
         (["26-May-12"], []),
         (["26-May-20"], [2020]),
+        (["18.05.12", "05.06.12", "30.03.12"], [2012, 2012, 2012]),
+        (["16-May-09", "3-Jun-09", "30-Jun-09"], [2009, 2009, 2009]),
+        (["26/05-12"], []),
         (["20-May-26", "24 May 26"], [2026, 2026]),
     ],
 )
@@ -150,7 +181,11 @@ def test_two_figures_that_may_be_the_year_are_no_day(dates: list[str], years: li
         ("2026-05-20", "2026-05-20T14:30:00", 870.0),
         ("2026-05-20", "2026-05-20 00:00:00", None),
         ("2026-05-20", "20.05.2026 00:00", None),
-        ("2026-05-20", "00:00", 0.0),
+        ("2026-05-20", "00:00", None),
+        ("2026-05-20", "00:00:00", None),
+        ("2026-05-20", "1899-12-30 00:00:00", None),
+        ("2026-05-20", "2026-05-20", None),
+        ("2026-05-20", "00:01", 1.0),
     ],
 )
 def test_midnight_behind_a_date_is_no_time(date: str, time: str, minutes: float | None) -> None:
@@ -158,16 +193,25 @@ def test_midnight_behind_a_date_is_no_time(date: str, time: str, minutes: float 
     assert (None if read is None or read.isna().all() else read.iloc[0]) == minutes
 
 
-@pytest.mark.parametrize("time", ["2026-05-21 09:00", "21.05.2026 09:00", "2026-05-21 00:00:00", "2026-05-20"])
+@pytest.mark.parametrize(
+    "time", ["2026-05-21 09:00", "21.05.2026 09:00", "2026-05-21 00:00:00", "2026-05-21", "5/21/2026 9:00"]
+)
 @pytest.mark.parametrize("head", ["survey_date,survey_time", "survey_time,survey_date"])
 def test_a_time_of_another_day_is_none(time: str, head: str) -> None:
-    """Nor is a day without a time; whichever column stands first."""
+    """Whichever column stands first, and whichever order the day is written in."""
     cells = {"survey_date": "2026-05-20", "survey_time": time}
     row = ",".join(cells[name] for name in head.split(","))
     data = f"connection_id,{head},connection_c\nA,{row},40\n".encode()
     made = check_file(FileContent("s.csv", data, ReadOptions(table="survey")), on=ON, limits=Limits()).sheets[0]
-    reason = "is not a time of day" if time == "2026-05-20" else "says another day than the date of its row"
-    assert reason in made.rejected["reason"].iloc[-1]
+    assert "says another day than the date of its row" in made.rejected["reason"].iloc[-1]
+
+
+def test_the_order_of_the_dates_is_that_of_the_days_in_times() -> None:
+    """5/6/2026 is 6 May, as 5/14/2026 is 14 May; 6/5/2026 is 5 June, the day of no row."""
+    rows = "A,5/6/2026,6/5/2026 15:00,40,30,A\nB,5/14/2026,5/14/2026 9:00,40,30,B\n"
+    made = survey_of(rows).sheets[0]
+    assert made.accepted["connection_id"].tolist() == ["B"]
+    assert "says another day" in made.rejected["reason"].iloc[-1]
 
 
 def test_a_time_with_a_word_before_it_is_no_time() -> None:

@@ -33,7 +33,9 @@ MONTHS = {
     )
     for name in names.split()
 }
-YEAR_PERHAPS_FIRST = "may begin with its day or with its year: write the year in four figures"
+YEAR_PERHAPS_FIRST = (
+    "may begin with its day or with its year: write the year in four figures, or say which order the dates have"
+)
 LIKELY_YEARS = 10  # of a sheet with years of two figures
 EXCEL_EPOCH, LAST_EPOCH = dt.date(1899, 12, 30), dt.date(1904, 1, 1)  # which days spreadsheets count from
 
@@ -188,8 +190,11 @@ def dates(
         order = day_first
         if order is None and in_file is not None:
             order = {"day": True, "month": False}.get(day_order(in_file) or "")
+        either = pd.Series(False, index=text.index)
+        if day_first is None:
+            either = _year_perhaps_first(rest, latest_year, column.planned).reindex(text.index, fill_value=False)
         if order is None:
-            evidence = day_order(rest)
+            evidence = None if either[left].all() else day_order(rest)
             if evidence in {"open", "both"}:
                 example = next(cell for cell in rest if parse_date(cell, None).first)
                 parsed.question = f"dates like {example!r} can be read two ways" + (
@@ -206,9 +211,7 @@ def dates(
         minutes[left] = [c.minutes for c in cells]
         words = pd.Series("", index=text.index, dtype="str")
         words[left] = [c.fault for c in cells]
-        if day_first is None:
-            either = _year_perhaps_first(rest, latest_year).reindex(text.index, fill_value=False)
-            words, values = words.where(~either, YEAR_PERHAPS_FIRST), values.where(~either)
+        words, values = words.where(~either, YEAR_PERHAPS_FIRST), values.where(~either)
         parsed.fault((words != "").to_numpy(), words)
         if text.str.fullmatch(r"\d{4}-\d{2}-\d{2}.*").any() and rest.str.fullmatch(r"\d{1,2}/\d{1,2}/\d{2,4}").any():
             parsed.notes.append(
@@ -225,43 +228,46 @@ def dates(
     return parsed
 
 
-def _year_perhaps_first(text: pd.Series, latest_year: int) -> pd.Series:
+def _year_perhaps_first(text: pd.Series, latest_year: int, planned: bool) -> pd.Series:
     """Dates of two-figure years that may begin with their year.
 
-    Of the last ten years their first figures may be one, if no date of the column denies it. What stands between
-    hyphens, as in ISO dates, then asks; with other signs a date that would be older if it began with its day. So does
-    each date that is of none of the last ten years if it ends with its year.
+    Of the last ten years their first figures may be one. What stands between hyphens, as in ISO dates, then asks; with
+    other signs a date that would be older if it began with its day, with the name of a month one that would be of none
+    of those years. Then each date of the column is in question that may begin with a year of these, if none denies it:
+    what would be of none of those years, if no date of as long ago does. What is planned is of no past year.
     """
-    parts = text.str.casefold().str.extract(r"^(\d{2})([-/. ]?)(\d{1,2}|[a-z]{3,9})\2(\d{2})(?!\d)")
-    first, month, last = (pd.to_numeric(parts[name], errors="coerce") for name in (0, 2, 3))
-    latest = latest_year % 100
-    years = (latest - LIKELY_YEARS, latest)
-    two_ways = last.notna() & (first != last)
-    may_be = two_ways & first.between(*years) & last.between(1, 31) & ~(month > 12)
-    asks = may_be & month.notna() & ((parts[1] == "-") | (first > last))
+    parts = text.str.casefold().str.extract(r"^(\d{2})([-/. ]?)(\d{1,2}|[a-z]{3,9})([-/. ]?)(\d{2})(?!\d)")
+    first, month, last = (pd.to_numeric(parts[name], errors="coerce") for name in (0, 2, 4))
+    named = month.isna()
+    oldest, latest = latest_year % 100 - LIKELY_YEARS, latest_year % 100
+    two_ways = last.notna() & (first != last) & (named | ((parts[1] != "") & (parts[3] != "")))
+    may_be = two_ways & first.between(oldest, latest) & last.between(1, 31) & ~(month > 12)
+    may_be &= ~(planned & (last >= latest))
     denies = two_ways & ~may_be & ((first <= 12) | ~(month > 12))
-    of_column = asks.any() and not denies.any()
-    return (may_be & month.notna() & of_column) | (may_be & ~last.between(*years))
+    long_ago = may_be & (last < oldest) & (not (denies & (last < oldest)).any())
+    asks = may_be & ~named & ((parts[1] == "-") | (parts[3] == "-") | (first > last))
+    return long_ago | (may_be & ~named & (asks.any() and not denies.any()))
 
 
-def times(column: Column, text: pd.Series, day: pd.Series | None = None) -> Parsed:
+def times(column: Column, text: pd.Series, day: pd.Series | None = None, day_first: bool | None = None) -> Parsed:
     """A time column as minutes after midnight.
 
-    Where a cell says a day too it is that of its row, `day`, or the one a spreadsheet counts from; midnight behind a
-    day is no time.
+    Where a cell says a day too it is that of its row, `day`, or the one a spreadsheet counts from. Midnight is what a
+    spreadsheet writes where there is no time.
     """
     parsed = Parsed()
     cells = by_distinct(text, _time)
     minutes = pd.Series([cell.minutes for cell in cells], index=text.index, dtype=float)
     words = pd.Series([cell.fault for cell in cells], index=text.index, dtype="str")
-    said = [pd.Series([cell.days[n] for cell in cells], text.index, dtype="datetime64[us]") for n in (0, 1)]
-    if day is not None and said[0].notna().any():
-        epoch = said[0] <= pd.Timestamp(LAST_EPOCH)
-        other = said[0].notna() & ~epoch & (said[0] != day) & (said[1] != day)
-        words = words.mask(other, "says another day than the date of its row")
-        if (said[0].notna() & minutes.isna()).any():
-            parsed.notes.append("midnight behind a day read as no time")
-    parsed.values[column.name] = minutes
+    orders = [0, 1] if day_first is None else [0 if day_first else 1]
+    said = [pd.Series([cell.days[n] for cell in cells], text.index, dtype="datetime64[us]") for n in orders]
+    known = np.array([cell.days != (None, None) for cell in cells], dtype=bool)
+    if day is not None and known.any():
+        fits = np.logical_or.reduce([(its == day) | (its <= pd.Timestamp(LAST_EPOCH)) for its in said])
+        words = words.mask(known & ~fits, "says another day than the date of its row")
+    if (known & minutes.isna()).any() or (minutes == 0).any():
+        parsed.notes.append("midnight, or a day without a time, read as no time")
+    parsed.values[column.name] = minutes.where(minutes != 0)
     parsed.fault((words != "").to_numpy(), words)
     return parsed
 
@@ -276,6 +282,6 @@ def _time(text: str) -> Clock:
         return Clock(round(float(text) * 1440))
     body, minutes = _with_clock(text.casefold())
     days = [parse_date(body, day_first).date for day_first in (True, False)]
-    if minutes is None or days == [None, None]:
+    if days == [None, None]:
         return Clock(fault="is not a time of day such as 14:30")
     return Clock(minutes or float("nan"), days=(days[0], days[1]))

@@ -11,9 +11,8 @@ from riskscope.intake.layout.headers import Headers, fold
 from riskscope.schema import Column
 from riskscope.schema.tables import WHY
 
-TOTAL_WORDS = frozenset(
-    {"total", "totals", "sum", "average", "avg", "mean", "count", "max", "min", "subtotal", "grand total"}
-)
+STATISTICS = frozenset({"average", "avg", "mean", "median", "max", "min", "maximum", "minimum"})
+TOTAL_WORDS = STATISTICS | {"total", "totals", "sum", "count", "subtotal", "grand total"}
 
 
 def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
@@ -65,12 +64,15 @@ def _is_labelled_total(cells: pd.DataFrame, among: NDArray[np.bool_]) -> NDArray
     """Among some rows, that say no id, those that begin with a word for a total, in a column that says none elsewhere.
 
     A row under a merged id that says "max" behind its temperature, or as the rows with an id say "avg", is a reading.
+    So is each that says "max" where one stands between rows with an id: the statistics of a sheet stand at its end.
     """
     total, begun = np.zeros(len(cells), dtype=bool), ~among
     if among.any():
+        ends = np.arange(len(cells)) > np.flatnonzero(~among).max(initial=-1)
         for name in cells.columns:
-            says = is_any_word(cells[name], TOTAL_WORDS, ":")
-            total |= ~begun & says & ~says[~among].any()
+            says, figure = (is_any_word(cells[name], words, ":") for words in (TOTAL_WORDS, STATISTICS))
+            between = (~begun & figure & ~ends).any()
+            total |= ~begun & says & ~says[~among].any() & ~(figure & between)
             begun |= is_filled(cells[name])
     return total
 
