@@ -22,6 +22,17 @@ def folded(names: pd.Series) -> pd.Series:
     return names.astype("str").str.normalize("NFKC").str.replace(r"\s+", " ", regex=True).str.strip().str.casefold()
 
 
+def lettered(names: pd.Series) -> pd.Series:
+    """Names by their letters, figures and signs of a pole, in one case, told apart where two figures are: DB-5 is db/5
+    and DB.5, and M.S.B. MSB, but 1.1 is not 11, nor DC + what DC − is."""
+    which, every = pd.factorize(names.astype("str"), use_na_sentinel=False)
+    text = pa.array(folded(pd.Series(every, dtype="str")), pa.large_string(), from_pandas=True)
+    text = pc.replace_substring_regex(text, r"[-‐‑–]$", "−")
+    for pattern, new in ((r"(\p{N})[^\p{L}\p{N}\x1f]+(\p{N})", "\\1\x1f\\2"),) * 2 + ((r"[^\p{L}\p{N}+−\x1f]+", ""),):
+        text = pc.replace_substring_regex(text, pattern, new)
+    return pd.Series(text, dtype="str").iloc[which].set_axis(names.index)
+
+
 def apart(names: pd.Series) -> pd.Series:
     """Names without a blank or hyphen between a letter and a digit, and in one case: F 1 is F1, but 1.1 is not 11, nor
     F1 + what F1 − is."""

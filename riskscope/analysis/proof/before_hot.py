@@ -8,29 +8,38 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import DAY_MIN, NO_DAY, Bools, Ints, codes, days, floats, texts
-from riskscope.analysis.proof.walked import ELSEWHERE, HOT_AGAIN, UNTOLD
+from riskscope.analysis.proof.walked import ELSEWHERE, HOT_AGAIN, MOVED, UNTOLD
 from riskscope.analysis.proof.whose import is_other_lettering
-from riskscope.schema.names import apart
+from riskscope.schema.names import apart, lettered
 from riskscope.units import Floats
 
+RENAMED = "renamed"  # whether a connection had another name on record
 BOARD_AND_PHASE = ("equipment", "phase")  # a joint does not move between these
 PLACES = (*BOARD_AND_PHASE, "circuit", "device", "group", "side", "point")
 
 
-def before_hot(readings: pd.DataFrame, code: Ints, clock: Floats) -> Ints:
+def before_hot(readings: pd.DataFrame, code: Ints, clock: Floats, cool: Bools) -> Ints:
     """Why each reading proves nothing and takes nothing back, as a place in `WORSE`; −1 where nothing is the matter.
 
     Parameters
     ----------
     readings : DataFrame
-        ``survey_date survey_time hot_untimed_on hot_until_min`` and `PLACES`; of each survey the one that counts.
+        ``survey_date survey_time hot_untimed_on hot_until_min``, `PLACES` and `RENAMED`; of each survey the one that
+        counts.
     code : ndarray of int
         The connection of each.
     clock : ndarray of float
         Its place in the walk within its day.
+    cool : ndarray of bool
+        Those that are fit and cool.
     """
-    reasons = [also_elsewhere(readings, code), beside_untimed(readings, code), hot_once_more(readings, code, clock)]
-    return np.select(reasons, [ELSEWHERE, UNTOLD, HOT_AGAIN], -1)
+    reasons = [
+        also_elsewhere(readings, code),
+        beside_untimed(readings, code),
+        hot_once_more(readings, code, clock),
+        hot_elsewhere(readings, code, clock, cool),
+    ]
+    return np.select(reasons, [ELSEWHERE, UNTOLD, HOT_AGAIN, MOVED], -1)
 
 
 def beside_untimed(readings: pd.DataFrame, code: Ints) -> Bools:
@@ -75,6 +84,42 @@ def also_elsewhere(readings: pd.DataFrame, code: Ints) -> Bools:
     return made
 
 
+def hot_elsewhere(readings: pd.DataFrame, code: Ints, clock: Floats, cool: Bools) -> Bools:
+    """Readings after one that was hot at another board or phase, where none was cool at that one since.
+
+    Of a connection that was renamed it is on record that its place has another name.
+
+    Parameters
+    ----------
+    readings : DataFrame
+        ``survey_date hot_until_min``, `BOARD_AND_PHASE` and `RENAMED`.
+    code : ndarray of int
+        The connection of each.
+    clock : ndarray of float
+        Its place in the walk within its day.
+    cool : ndarray of bool
+        Those that are fit and cool.
+    """
+    made, places = np.zeros(len(code), dtype=bool), Places(readings, BOARD_AND_PHASE)
+    hot = ~np.isnan(floats(readings, "hot_until_min"))
+    rows = pd.DataFrame(
+        {"code": code, "at": np.arange(len(code)), "day": days(readings["survey_date"]), "clock": clock}
+    )
+    rows = rows.sort_values(["code", "day", "clock"], kind="stable").assign(nth=np.arange(len(code)))
+    several = places.several(code)
+    rows = rows[several[rows["code"]] & ~readings[RENAMED].to_numpy(dtype=bool)[rows["at"]]]
+    if not len(rows):
+        return made
+    pairs = rows[hot[rows["at"]]].merge(rows, on="code", suffixes=("", "_its"))
+    pairs = pairs[pairs["nth"] < pairs["nth_its"]]
+    differ = places.differ(pairs["at"].to_numpy(), pairs["at_its"].to_numpy())
+    cooled = pairs[~differ & cool[pairs["at_its"]]].groupby("at")["nth_its"].min()
+    elsewhere = pairs[differ]
+    ended = elsewhere["at"].map(cooled) < elsewhere["nth_its"]
+    made[elsewhere["at_its"][~ended]] = True
+    return made
+
+
 class Places:
     """Where readings are said to be, to be held against each other.
 
@@ -88,7 +133,18 @@ class Places:
 
     def __init__(self, readings: pd.DataFrame, parts: Sequence[str]) -> None:
         said = {part: texts(readings, part) for part in parts}
-        self.said = {part: pd.factorize(apart(names).where(names.notna())) for part, names in said.items()}
+        key = {part: lettered if part == "equipment" else apart for part in parts}
+        self.said = {part: pd.factorize(key[part](names).where(names.notna())) for part, names in said.items()}
+
+    def several(self, code: Ints) -> Bools:
+        """Connections of which the readings say several of a part."""
+        made = np.zeros(int(code.max(initial=-1)) + 1, dtype=bool)
+        for its, _ in self.said.values():
+            least, most = np.full(len(made), len(code)), np.full(len(made), -1)
+            np.minimum.at(least, code[its >= 0], its[its >= 0])
+            np.maximum.at(most, code[its >= 0], its[its >= 0])
+            made |= least < most
+        return made
 
     def differ(self, row: Ints, other: Ints) -> Bools:
         """Whether both say a part, and not the same; of phases lettered in two ways nobody knows which is which."""

@@ -17,7 +17,8 @@ WORSE = ("at less current", "not rated", "not fit to be sure", "at too little lo
          "another reading of it was refused: it may be the hottest", "still hot, though at less current",
          "still hot, or no cooler", "hot once more in the survey before it, perhaps later",
          "read that day at another place under the same id",
-         "read at another board or phase than it was hot at, under the same id")  # fmt: skip
+         "read at another board or phase than it was hot at, under the same id: if it is the same joint, "
+         "spell that one way")  # fmt: skip
 LESS, UNRATED, UNFIT, LOW_LOAD, TOO_SOON, UNTOLD, TOO_COLD, OFF_SCALE, STILL_HOT = range(9)
 MILDER, HOT_AGAIN, ELSEWHERE, MOVED = range(9, len(WORSE))
 

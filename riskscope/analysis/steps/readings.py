@@ -34,6 +34,7 @@ from riskscope.analysis.proof.refused import places_said
 from riskscope.analysis.proof.visits import TIGHTENED, visits
 from riskscope.schema import TABLES
 from riskscope.schema.common import ID_PARTS
+from riskscope.schema.names import lettered
 from riskscope.settings import Settings
 from riskscope.units import Floats
 
@@ -77,7 +78,9 @@ def rounds(
     own = codes(readings["id_rank"], texts(readings, "survey_id"))
     if np.bincount(own).max(initial=0) < 2:
         return [readings]
-    pair = codes(pd.Series(own), *(pd.Series(count) for count in _work_before(readings, own, tables, on)))
+    board = pd.Series(lettered(texts(readings, "equipment")).to_numpy())
+    board = board.fillna(board.groupby(own).transform("first"))  # an id at two boards is perhaps two connections
+    pair = codes(pd.Series(own), board, *(pd.Series(count) for count in _work_before(readings, own, tables, on)))
     return over_sets(with_columns(readings, {PAIR: pair}), own, settings)
 
 

@@ -1357,6 +1357,56 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("awaiting proof", "soon", "verified"),
         "read at another board or phase than it was hot at, under the same id",
     ),
+    "hot at two boards under one id, remade, cool at one of them": (
+        [
+            read("2026-05-04", 62.0, equipment="MDB", survey_id="1"),
+            read("2026-05-05", 62.0, equipment="MSB", survey_id="2"),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            read("2026-05-26", 34.5, equipment="MSB"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot at two boards under one id in one survey, remade, cool at one of them": (
+        [
+            read("2026-05-04", 62.0, equipment="MDB", survey_id="1"),
+            read("2026-05-05", 63.0, equipment="MSB", survey_id="1"),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            read("2026-05-26", 34.5, equipment="MSB"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot at two boards under one id, remade, cool at both": (
+        [
+            read("2026-05-04", 62.0, equipment="MDB", survey_id="1"),
+            read("2026-05-05", 62.0, equipment="MSB", survey_id="2"),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            read("2026-05-25", 34.5, equipment="MDB"),
+            read("2026-05-26", 34.5, equipment="MSB"),
+        ],
+        ("proved", "next survey", "verified"),
+        "proved: read cool after the work of 20 May 2026",
+    ),
+    "hot, remade, its board and with it the joint renamed, cool": (
+        [
+            read("2026-05-04", 62.0, equipment="MSB"),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            (
+                "renamings",
+                {
+                    "connection_id": "A",
+                    "was_id": "OLD",
+                    "renamed_on": "2026-05-22",
+                    "renamed_by": "P",
+                    "reason": "new labels",
+                },
+            ),
+            read("2026-05-26", 34.5, equipment="MDB"),
+        ],
+        ("proved", "next survey", "verified"),
+        "proved: read cool after the work of 20 May 2026",
+    ),
     "hot, and cool days later at its phase in another lettering": (
         [read("2026-05-04", 91.0, siblings=()), read("2026-05-09", 34.5, siblings=(), phase="L1")],
         ("open", "soon", "unrecorded"),
@@ -1368,7 +1418,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         "joints can weld and cool",
     ),
     "hot, and cool days later at its board, spelled otherwise, and at a circuit named otherwise": (
-        [read("2026-05-04", 62.0, equipment="MCC 1"), read("2026-05-09", 34.5, equipment="mcc1", circuit="F1 pump")],
+        [read("2026-05-04", 62.0, equipment="MCC 1"), read("2026-05-09", 34.5, equipment="m.c.c/1", circuit="F1 pump")],
         ("open", "soon", "unrecorded"),
         "joints can weld and cool",
     ),
