@@ -26,11 +26,12 @@ def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int, rejected: pd.Da
     """
     survey = frames["survey"]
     nowhere = everywhere(None, survey.index)
+    rejected = refused() if rejected is None else rejected
     stated, site = survey.get("survey_id", nowhere), survey.get("site", nowhere)
     open_ = stated.isna().to_numpy()
     filled: list[Note] = []
     if open_.any() and not open_.all():
-        stated, filled = _of_their_sheet(survey, stated, gap_days)
+        stated, filled = _of_their_sheet(frames, stated, gap_days, rejected)
         open_ = stated.isna().to_numpy()
     if not open_.any():
         survey["survey_id"] = stated
@@ -59,7 +60,7 @@ def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int, rejected: pd.Da
     place_of = np.empty(len(day), dtype=np.int64)
     place_of[order] = part
     named = pd.Series(pd.array(names, dtype="str").take(place_of), index=dates.index)
-    named, notes = _joined(named, frames, refused() if rejected is None else rejected)
+    named, notes = _joined(named, frames, rejected)
     survey["survey_id"] = named if open_.all() else stated.where(~open_, named)
     notes = [*filled, *notes]
     if not far.any():
@@ -76,14 +77,19 @@ def name_surveys(frames: dict[str, pd.DataFrame], gap_days: int, rejected: pd.Da
     ]
 
 
-def _of_their_sheet(survey: pd.DataFrame, stated: pd.Series, gap_days: int) -> tuple[pd.Series, list[Note]]:
-    """The survey that some rows of a sheet say, of its other rows too: of that day, where those say just one; of the
-    days about theirs, where the sheet says just one."""
+def _of_their_sheet(
+    frames: dict[str, pd.DataFrame], stated: pd.Series, gap_days: int, rejected: pd.DataFrame
+) -> tuple[pd.Series, list[Note]]:
+    """The survey that some rows of a sheet say, of its other rows too: of that day, where those of its circuit say just
+    one, or all; of the days about theirs, where the sheet says just one."""
+    survey = frames["survey"]
     sheet = [survey["source_file"], survey["source_sheet"]]
     day = survey["survey_date"].where(stated.notna()).groupby(sheet)
     gap = pd.Timedelta(days=gap_days)
     near = survey["survey_date"].between(day.transform("min") - gap, day.transform("max") + gap)
-    made = stated.fillna(_just_one(stated, [*sheet, survey["survey_date"]]))
+    circuit = _sets(survey, _register(frames, rejected)).groupby(level=0).first().reindex(survey.index)
+    made = stated.fillna(_just_one(stated, [*sheet, survey["survey_date"], circuit]))
+    made = made.fillna(_just_one(stated, [*sheet, survey["survey_date"]]))
     made = made.fillna(_just_one(stated, sheet).where(near))
     some = "survey_id in some rows only"
     filled = f"{some} (a merged cell fills only its first row): taken for all of those days"
@@ -111,10 +117,11 @@ def _joined(named: pd.Series, frames: dict[str, pd.DataFrame], rejected: pd.Data
     days = rows.groupby(named, sort=False)["survey_date"].agg(["min", "max"]).sort_values("min")
     if len(days) < 2 or not (days["min"].iloc[1:].to_numpy() <= days["max"].cummax().iloc[:-1].to_numpy()).any():
         return named, []
-    register = rejected[(rejected["table"] == "connections") & (rejected["kind"] == "rejected")]
-    if "connections" in frames:
-        register = pd.concat([frames["connections"], register])
-    key = _sets(rows, register).to_frame("set").join(pd.DataFrame({"day": rows["survey_date"], "name": named}))
+    key = (
+        _sets(rows, _register(frames, rejected))
+        .to_frame("set")
+        .join(pd.DataFrame({"day": rows["survey_date"], "name": named}))
+    )
     names = key.drop_duplicates().groupby(["set", "day"], sort=False)["name"].agg(list)
     of = {name: {name} for name in days.index}
     for several in names[names.str.len() > 1]:
@@ -126,6 +133,12 @@ def _joined(named: pd.Series, frames: dict[str, pd.DataFrame], rejected: pd.Data
     text = "readings of one circuit and day are in several files, taken for one survey"
     notes = [Note("assumed", text, "survey", name) for name in dict.fromkeys(new.values())]
     return named.map(new).where(named.isin(list(new)), named).astype("str"), notes
+
+
+def _register(frames: dict[str, pd.DataFrame], rejected: pd.DataFrame) -> pd.DataFrame:
+    """What the register says of each connection, and its rows that were rejected."""
+    out = rejected[(rejected["table"] == "connections") & (rejected["kind"] == "rejected")]
+    return pd.concat([frames["connections"], out]) if "connections" in frames else out
 
 
 def _of_several(names: list[str]) -> str:

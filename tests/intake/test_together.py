@@ -83,6 +83,15 @@ def test_a_survey_that_its_first_row_says_is_that_of_its_day(
     assert [note.kind for note in notes] == [kind]
 
 
+@pytest.mark.parametrize("place", ["circuit", "device", "group"])
+def test_a_survey_that_its_first_row_says_is_that_of_its_circuit(place: str) -> None:
+    """Two surveys on a day, an id per circuit in a merged cell: what is of a third circuit is of neither."""
+    ids, places = ["S1", None, "S2", None, None], ["F1", "F 1", "F2", "F2", "F3"]
+    frames = {"survey": survey(survey_id=ids, **{place: places})}
+    assert [note.kind for note in name_surveys(frames, 30)] == ["assumed", "warning"]
+    assert frames["survey"]["survey_id"].tolist() == ["S1", "S1", "S2", "S2", "may.xlsx"]
+
+
 def test_a_survey_without_rows_has_names_of_none() -> None:
     frames = {"survey": survey(connection_id=[])}
     name_surveys(frames, 30)

@@ -1363,6 +1363,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             read("2026-05-05", 62.0, equipment="MSB", survey_id="2"),
             right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
             read("2026-05-26", 34.5, equipment="MSB"),
+            read("2026-05-28", 34.5, equipment="MSB"),
         ],
         ("awaiting proof", "soon", "verified"),
         "read at another board or phase than it was hot at, under the same id",
