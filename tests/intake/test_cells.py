@@ -68,7 +68,7 @@ def test_a_file_of_a_most_and_a_spot_of_each_joint_loses_none() -> None:
     assert sheet.rejected["kind"].tolist() == ["set aside", "rejected", "rejected"]
 
 
-@pytest.mark.parametrize("foot", ["Maximum,,,95", "average,,,41\nmax,,,95", "Total,,,2"])
+@pytest.mark.parametrize("foot", ["Maximum rise,,,95", "average,,,41\nmax:,,,95", "Total of joints,,,2"])
 def test_the_statistics_at_the_end_of_a_sheet_are_totals(foot: str) -> None:
     lines = f"statistic,connection_id,survey_date,connection_c\nspot,A,2026-05-04,40\n,B,2026-05-04,95\n{foot}\n"
     (sheet,) = check_file(

@@ -70,7 +70,8 @@ def _is_labelled_total(cells: pd.DataFrame, among: NDArray[np.bool_]) -> NDArray
     if among.any():
         ends = np.arange(len(cells)) > np.flatnonzero(~among).max(initial=-1)
         for name in cells.columns:
-            says, figure = (is_any_word(cells[name], words, ":") for words in (TOTAL_WORDS, STATISTICS))
+            first_word = cells[name].str.replace(r"\s.*", "", regex=True)  # maximum rise, total of joints
+            says, figure = (is_any_word(first_word, words, ":") for words in (TOTAL_WORDS, STATISTICS))
             between = (~begun & figure & ~ends).any()
             total |= ~begun & says & ~says[~among].any() & ~(figure & between)
             begun |= is_filled(cells[name])
