@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from riskscope.schema import common
 from riskscope.schema.common import torque
 from riskscope.schema.model import Column, Table
@@ -53,15 +55,17 @@ TABLE = Table(
         common.WORK_TIME,
         torque("as_found_torque", "Torque at which it moved.", "found torque"),
         torque("as_left_torque", "Torque it was left at.", "left torque", "final torque"),
-        torque(
-            "required_torque",
-            "Torque asked for by the maker, or a range, where no torque record says it.",
-            "required",
-            "specified torque",
-            "torque required",
-            kind="range",
+        replace(
+            torque(
+                "required_torque",
+                "Torque asked for by the maker, or a range, where no torque record says it.",
+                "specified torque",
+                "torque required",
+                kind="range",
+            ),
+            lenient=True,
         ),
-        common.REQUIRED_SOURCE,
+        replace(common.REQUIRED_SOURCE, synonyms=("torque source", "source of value"), lenient=True),
         common.TORQUE_UNIT,
         common.TOOL_ID,
         _resistance("before_uohm", "Joint resistance before.", "resistance before"),

@@ -23,14 +23,17 @@ def folded(names: pd.Series) -> pd.Series:
 
 
 def lettered(names: pd.Series) -> pd.Series:
-    """Names by their letters, figures and signs of a pole, in one case, told apart where two figures are: DB-5 is db/5
-    and DB.5, and M.S.B. MSB, but 1.1 is not 11, nor DC + what DC − is."""
+    """Names by their letters, figures and signs of a pole, in one case, and where two letters or two figures are apart:
+    DB-5 is db/5 and DB.5, and MSB-A MSB A, but 1.1 is not 11, nor DB A1 what DBA 1 is, nor DC + what DC − is."""
     which, every = pd.factorize(names.astype("str"), use_na_sentinel=False)
     text = pa.array(folded(pd.Series(every, dtype="str")), pa.large_string(), from_pandas=True)
-    text = pc.replace_substring_regex(text, r"[-‐‑–]$", "−")
-    for pattern, new in ((r"(\p{N})[^\p{L}\p{N}\x1f]+(\p{N})", "\\1\x1f\\2"),) * 2 + ((r"[^\p{L}\p{N}+−\x1f]+", ""),):
+    between = r"[^\p{L}\p{N}\p{M}+−'\x1f]+"
+    alike = ((rf"(\p{{N}}){between}(\p{{N}})", "\\1\x1f\\2"), (rf"([\p{{L}}\p{{M}}]){between}(\p{{L}})", "\\1\x1f\\2"))
+    signs = ((r"(\p{L})[-‐‑–](\s|$)", r"\1−\2"), (r"(\p{L})−(\p{N})", r"\1\2"))
+    for pattern, new in (*signs, *alike, *alike, (between, "")):
         text = pc.replace_substring_regex(text, pattern, new)
-    return pd.Series(text, dtype="str").iloc[which].set_axis(names.index)
+    made = pd.Series(text, dtype="str")
+    return made.where(made != "", pd.Series(every, dtype="str")).iloc[which].set_axis(names.index)
 
 
 def apart(names: pd.Series) -> pd.Series:

@@ -49,6 +49,11 @@ def tell(day: str, **more: Any) -> Event:
     return "notices", {"connection_id": "A", "told_on": day, "told": "R. Fenwick", "by": "P. Lowe", **more}
 
 
+def renamed(day: str, **more: Any) -> Event:
+    how = {"renamed_by": "P. Lowe", "reason": "new labels", **more}
+    return "renamings", {"connection_id": "A", "was_id": "OLD", "renamed_on": day, **how}
+
+
 def register(**more: Any) -> Event:
     return "connections", {"connection_id": "A", "circuit": "F1", "phase": "A", **more}
 
@@ -90,8 +95,9 @@ def _rows(table: str, given: Mapping[str, Any]) -> list[dict[str, Any]]:
 
 def _on_board(number: int, table: str, row: Mapping[str, Any]) -> dict[str, Any]:
     named = {name: f"{number}/{row[name]}" for name in ("connection_id", "was_id", "tool_id") if row.get(name)}
-    board = {"equipment": f"B{number}"} if table in ("survey", "connections") else {}
-    return {**board, **row, **named}
+    of_case = f"{number} {row.get('equipment', 'B')}"  # two cases on one board would be siblings
+    board = {"equipment": of_case} if table in ("survey", "connections") else {}
+    return {**row, **named, **board}
 
 
 TOOL = {"tool_id": "T1", "range_min": 5, "range_max": 50, "torque_unit": "N·m", "calibrated_on": "2026-01-10"}

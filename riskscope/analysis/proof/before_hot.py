@@ -11,14 +11,13 @@ from riskscope.analysis.frames import DAY_MIN, NO_DAY, Bools, Ints, codes, days,
 from riskscope.analysis.proof.walked import ELSEWHERE, HOT_AGAIN, MOVED, UNTOLD
 from riskscope.analysis.proof.whose import is_other_lettering
 from riskscope.schema.names import apart, lettered
-from riskscope.units import Floats
+from riskscope.units import Floats, edge
 
-RENAMED = "renamed"  # whether a connection had another name on record
-BOARD_AND_PHASE = ("equipment", "phase")  # a joint does not move between these
-PLACES = (*BOARD_AND_PHASE, "circuit", "device", "group", "side", "point")
+RENAMED = "renamed_on"  # the last day a connection was given another name
+PLACES = ("equipment", "phase", "circuit", "device", "group", "side", "point")
 
 
-def before_hot(readings: pd.DataFrame, code: Ints, clock: Floats, cool: Bools) -> Ints:
+def before_hot(readings: pd.DataFrame, code: Ints, clock: Floats, cool: Bools, like: float) -> Ints:
     """Why each reading proves nothing and takes nothing back, as a place in `WORSE`; −1 where nothing is the matter.
 
     Parameters
@@ -37,7 +36,7 @@ def before_hot(readings: pd.DataFrame, code: Ints, clock: Floats, cool: Bools) -
         also_elsewhere(readings, code),
         beside_untimed(readings, code),
         hot_once_more(readings, code, clock),
-        hot_elsewhere(readings, code, clock, cool),
+        hot_elsewhere(readings, code, clock, cool, like),
     ]
     return np.select(reasons, [ELSEWHERE, UNTOLD, HOT_AGAIN, MOVED], -1)
 
@@ -84,15 +83,14 @@ def also_elsewhere(readings: pd.DataFrame, code: Ints) -> Bools:
     return made
 
 
-def hot_elsewhere(readings: pd.DataFrame, code: Ints, clock: Floats, cool: Bools) -> Bools:
-    """Readings after one that was hot at another board or phase, where none was cool at that one since.
-
-    Of a connection that was renamed it is on record that its place has another name.
+def hot_elsewhere(readings: pd.DataFrame, code: Ints, clock: Floats, cool: Bools, like: float) -> Bools:
+    """Readings after one that was hot at another board or phase, where none was cool at that one since, at so large a
+    share of its load.
 
     Parameters
     ----------
     readings : DataFrame
-        ``survey_date hot_until_min``, `BOARD_AND_PHASE` and `RENAMED`.
+        ``survey_date survey_time load_fraction hot_load_fraction hot_until_min`` and what `Moves` reads.
     code : ndarray of int
         The connection of each.
     clock : ndarray of float
@@ -100,24 +98,51 @@ def hot_elsewhere(readings: pd.DataFrame, code: Ints, clock: Floats, cool: Bools
     cool : ndarray of bool
         Those that are fit and cool.
     """
-    made, places = np.zeros(len(code), dtype=bool), Places(readings, BOARD_AND_PHASE)
+    made, moves = np.zeros(len(code), dtype=bool), Moves(readings)
     hot = ~np.isnan(floats(readings, "hot_until_min"))
     rows = pd.DataFrame(
         {"code": code, "at": np.arange(len(code)), "day": days(readings["survey_date"]), "clock": clock}
     )
     rows = rows.sort_values(["code", "day", "clock"], kind="stable").assign(nth=np.arange(len(code)))
-    several = places.several(code)
-    rows = rows[several[rows["code"]] & ~readings[RENAMED].to_numpy(dtype=bool)[rows["at"]]]
+    rows = rows[moves.several(code)[rows["code"]]]
     if not len(rows):
         return made
     pairs = rows[hot[rows["at"]]].merge(rows, on="code", suffixes=("", "_its"))
     pairs = pairs[pairs["nth"] < pairs["nth_its"]]
-    differ = places.differ(pairs["at"].to_numpy(), pairs["at_its"].to_numpy())
-    cooled = pairs[~differ & cool[pairs["at_its"]]].groupby("at")["nth_its"].min()
+    at, its = pairs["at"].to_numpy(), pairs["at_its"].to_numpy()
+    differ = moves.between(at, its)
+    load, time = floats(readings, "load_fraction"), floats(readings, "survey_time")
+    with np.errstate(invalid="ignore"):
+        enough = edge(load[its]) >= edge(like * np.nan_to_num(floats(readings, "hot_load_fraction")[at], nan=1.0))
+    in_order = (pairs["day"] != pairs["day_its"]).to_numpy() | ~(np.isnan(time[at]) | np.isnan(time[its]))
+    cooled = pairs[~differ & cool[its] & enough & in_order].groupby("at")["nth_its"].min()
     elsewhere = pairs[differ]
     ended = elsewhere["at"].map(cooled) < elsewhere["nth_its"]
     made[elsewhere["at_its"][~ended]] = True
     return made
+
+
+class Moves:
+    """Whether readings of a connection are said to be at two boards or phases: a joint does not move between these.
+
+    Parameters
+    ----------
+    readings : DataFrame
+        ``survey_date equipment phase`` and `RENAMED`: a renaming between two readings may have renamed the board.
+    """
+
+    def __init__(self, readings: pd.DataFrame) -> None:
+        self.board, self.phase = Places(readings, ("equipment",)), Places(readings, ("phase",))
+        self.day, self.renamed = days(readings["survey_date"]), days(readings[RENAMED])
+
+    def several(self, code: Ints) -> Bools:
+        """Connections of which the readings say several of either."""
+        return self.board.several(code) | self.phase.several(code)
+
+    def between(self, earlier: Ints, later: Ints) -> Bools:
+        """Whether the connection moved from each earlier reading to the later."""
+        renamed = (self.renamed[later] >= self.day[earlier]) & (self.renamed[later] <= self.day[later])
+        return self.phase.differ(earlier, later) | (self.board.differ(earlier, later) & ~renamed)
 
 
 class Places:

@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import DAY_MIN, NO_DAY, Bools, Ints, days, floats, is_any, latest
-from riskscope.analysis.proof.before_hot import before_hot
+from riskscope.analysis.proof.before_hot import Moves, before_hot
 from riskscope.analysis.proof.heat import LEAST, NOW, SOON, calls, too_cold
 from riskscope.analysis.proof.visits import CLASH, OF_DEVICE, REMADE, TIGHTENED
 from riskscope.analysis.proof.walked import (
@@ -22,6 +22,7 @@ from riskscope.analysis.proof.walked import (
     LESS,
     LOW_LOAD,
     MILDER,
+    MOVED,
     NOT_CURED,
     NOTHING,
     OFF_SCALE,
@@ -137,8 +138,9 @@ class _Walker:
         untimed = self._same_day_unknown(readings, code, visits[perhaps])
         hot = self.is_hot(readings)
         clock = np.where(untimed, np.where(hot, np.inf, -np.inf), np.nan_to_num(self.time[readings], nan=-1.0))
-        self.why_none[readings] = before_hot(self.readings.iloc[readings], code, clock, self.attests(readings))
-        self.proves_none = self.why_none >= 0
+        of_them = self.readings.iloc[readings], code, clock, self.attests(readings)
+        self.why_none[readings] = before_hot(*of_them, self.settings.like_current)
+        self.proves_none, self.moves = self.why_none >= 0, Moves(self.readings)
         events = pd.DataFrame(
             {
                 "code": np.concatenate([code, visits["code"].to_numpy()]),
@@ -238,6 +240,8 @@ class _Walker:
         ignored = untold & is_open & ~hot  # on a day of work, the order not known: it takes nothing back
         self.made.after[code[ignored]], self.made.why[code[ignored]] = row[ignored], UNTOLD
         made = self.made
+        moved = row[is_open][self.moves.between(self.open[code[is_open]], row[is_open])]
+        self.why_none[moved], self.proves_none[moved] = MOVED, True
         no_cooler = is_open & self._no_cooler(row, np.where(is_open, self.open[code], row), self.rises)
         attests = self.attests(row) & ~untold & ~self._too_soon(code, row) & ~no_cooler & ~self.proves_none[row]
         made.attested[code] = attests | (made.attested[code] & ~self.proves_none[row])

@@ -11,6 +11,7 @@ from riskscope.analysis.frames import Bools, Ints, floats, is_any, take, texts
 from riskscope.standards import torque as standard_torque
 from riskscope.units import Floats, edge
 
+OF_FINDING = "of finding"  # a tightening that a finding says
 MAKERS = ("label", "manual")  # sources of a required torque that are the maker's
 
 
@@ -85,7 +86,8 @@ def an_earlier(
     """Rows that require, and were tightened to, less than an earlier record asks, and what that one requires.
 
     It may be a slip of the pen: the larger torque is what is required until somebody says better.
-    A maker's value stands against an earlier one that is not; a new device or joint has a value of its own.
+    A maker's value stands against an earlier one that is not; a new device or joint has a value of its own. Before what
+    a finding says is required comes what a torque record of that day does.
 
     Parameters
     ----------
@@ -115,6 +117,7 @@ def an_earlier(
             "applied": edge(floats(rows, "applied_nm")[again]),
             "tolerance": tolerance[again],
             "makers": required.makers[again],
+            "of_finding": is_any(rows, OF_FINDING, ("yes",))[again],
         }
     )
     before = pd.DataFrame(
@@ -124,13 +127,15 @@ def an_earlier(
             "least": floats(all_rows, "required_low_nm"),
             "most": floats(all_rows, "required_high_nm"),
             "makers_before": is_any(all_rows, "required_source", MAKERS),
+            "of_record": ~is_any(all_rows, OF_FINDING, ("yes",)),
         }
     )
     both = own.merge(before, on="code")
     with np.errstate(invalid="ignore"):
         least = edge((both["least"] * (1 - both["tolerance"])).to_numpy())
         less = (both["own"] < least) & (both["applied"] < least)
-    counts = (both["day_before"] < both["day"]) & (both["day_before"] >= renewed[both["code"]])
+    that_day = (both["day_before"] == both["day"]) & both["of_finding"] & both["of_record"]
+    counts = ((both["day_before"] < both["day"]) | that_day) & (both["day_before"] >= renewed[both["code"]])
     stands = both[less & counts & (both["makers_before"] | ~both["makers"])].sort_values("least", kind="stable")
     lower[stands["at"]] = True
     low, high, borrowed = required.low.copy(), required.high.copy(), required.borrowed | lower

@@ -25,6 +25,7 @@ from riskscope.analysis.frames import (
 )
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.visits import OF_DEVICE, REMADE, REPLACED, TIGHTENED
+from riskscope.analysis.records.required import OF_FINDING
 from riskscope.units import Floats
 
 
@@ -48,6 +49,7 @@ def tightenings(tables: Mapping[str, pd.DataFrame], ids: pd.Series, today: int) 
                 "required_source": texts(left, "required_source"),
                 "tool_id": texts(left, "tool_id"),
                 "left_alone": is_any(left, "action", ("none",)),
+                OF_FINDING: "yes",
             }
         )
         rows = pd.concat([rows, by_finding.dropna(axis=1, how="all")], ignore_index=True)

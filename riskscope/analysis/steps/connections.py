@@ -27,7 +27,6 @@ from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof import refused
 from riskscope.analysis.proof.before_hot import RENAMED
 from riskscope.analysis.proof.heat import LEAST
-from riskscope.analysis.proof.register import former_names
 from riskscope.analysis.proof.visits import visits
 from riskscope.analysis.proof.walk import walk
 from riskscope.analysis.proof.walked import NOTHING, WORSE, Walk
@@ -82,8 +81,9 @@ def connections(
     reading_ids = readings["connection_id"].iloc[_first_of_each(readings["id_rank"].to_numpy())]
     work = visits(_since(tables, readings), reading_ids, _places(readings, reading_ids), on)
     is_released = reading_ids.isin(list(released)).to_numpy(dtype=bool)
-    names = former_names(tables, reading_ids).values()
-    given = with_columns(readings, {RENAMED: readings["connection_id"].isin(list(names)).to_numpy(dtype=bool)})
+    renamings = get_table(tables, "renamings").sort_values("renamed_on", ascending=False, kind="stable")
+    last = positions(renamings["connection_id"], readings["connection_id"])
+    given = with_columns(readings, {RENAMED: take(texts(renamings, "renamed_on"), last)})
     walked = walk(given, readings["id_rank"].to_numpy(), len(reading_ids), work, settings, is_released)
     order = np.argsort(walked.row, kind="stable")
     rows = walked.row[order]

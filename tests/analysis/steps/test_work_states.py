@@ -21,6 +21,7 @@ from tests.analysis.proof_cases import (
     defer,
     read,
     register,
+    renamed,
     right,
     tell,
     tighten,
@@ -1393,20 +1394,88 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         [
             read("2026-05-04", 62.0, equipment="MSB"),
             right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
-            (
-                "renamings",
-                {
-                    "connection_id": "A",
-                    "was_id": "OLD",
-                    "renamed_on": "2026-05-22",
-                    "renamed_by": "P",
-                    "reason": "new labels",
-                },
-            ),
+            renamed("2026-05-22"),
             read("2026-05-26", 34.5, equipment="MDB"),
         ],
         ("proved", "next survey", "verified"),
         "proved: read cool after the work of 20 May 2026",
+    ),
+    "hot, remade, cool at another board, renamed years before it was hot": (
+        [
+            renamed("2019-05-22"),
+            read("2026-05-04", 62.0, equipment="MSB"),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            read("2026-05-26", 34.5, equipment="MDB"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot, remade, renamed, cool at another phase": (
+        [
+            read("2026-05-04", 91.0, siblings=()),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            renamed("2026-05-22"),
+            read("2026-05-26", 34.5, siblings=(), phase="B"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot, cool at less load, cool at another board": (
+        [
+            read("2026-05-04", 62.0, equipment="MDB"),
+            read("2026-05-10", 34.5, 40, equipment="MDB"),
+            read("2026-05-26", 34.5, equipment="MSB"),
+        ],
+        ("open", "now", "unrecorded"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot, cool before the work, remade, cool at another board": (
+        [
+            read("2026-05-04", 62.0, equipment="MDB"),
+            read("2026-05-10", 34.5, equipment="MDB"),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            read("2026-05-26", 34.5, equipment="MSB"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot, cool that day, neither with a time, cool at another board": (
+        [
+            read("2026-05-04", 62.0, equipment="MDB"),
+            read("2026-05-04", 34.5, equipment="MDB", survey_id="2"),
+            read("2026-05-26", 34.5, equipment="MSB"),
+        ],
+        ("open", "now", "unrecorded"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot at two boards, cool at one of them at little load, remade, cool at the other": (
+        [
+            read("2026-05-04", 62.0, equipment="MDB", survey_id="1"),
+            read("2026-05-05", 62.0, equipment="MSB", survey_id="2"),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            read("2026-05-25", 34.5, 45, equipment="MDB"),
+            read("2026-05-26", 34.5, equipment="MSB"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "tightened by a finding that asks less than the record of that day": (
+        [
+            HOT,
+            tighten("2026-05-20", 40.0, required_torque=40.0, required_source="label", work_time="08:00"),
+            visit(
+                "2026-05-20",
+                "loose",
+                "tightened",
+                work_time="10:00",
+                as_left_torque=10.0,
+                torque_unit="N·m",
+                tool_id="T1",
+                required_torque="10",
+            ),
+        ],
+        ("repair in doubt", "now", "doubtful"),
+        "requires less than an earlier record",
     ),
     "hot, and cool days later at its phase in another lettering": (
         [read("2026-05-04", 91.0, siblings=()), read("2026-05-09", 34.5, siblings=(), phase="L1")],
@@ -1419,7 +1488,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         "joints can weld and cool",
     ),
     "hot, and cool days later at its board, spelled otherwise, and at a circuit named otherwise": (
-        [read("2026-05-04", 62.0, equipment="MCC 1"), read("2026-05-09", 34.5, equipment="m.c.c/1", circuit="F1 pump")],
+        [read("2026-05-04", 62.0, equipment="MCC 1"), read("2026-05-09", 34.5, equipment="mcc/1", circuit="F1 pump")],
         ("open", "soon", "unrecorded"),
         "joints can weld and cool",
     ),
