@@ -214,6 +214,17 @@ def test_the_order_of_the_dates_is_that_of_the_days_in_times() -> None:
     assert "says another day" in made.rejected["reason"].iloc[-1]
 
 
+@pytest.mark.parametrize(
+    ("header", "cell"),
+    [("source", "walkdown"), ("required", "yes"), ("required_torque", "see label"), ("required_source", "walkdown")],
+)
+def test_what_a_finding_says_of_the_required_torque_refuses_no_finding(header: str, cell: str) -> None:
+    """Whatever stands in it: that the joint is damaged is the finding."""
+    data = f"connection_id,work_date,as_found,action,{header}\nA,2026-05-20,damaged,none,{cell}\n".encode()
+    made = check_file(FileContent("f.csv", data, ReadOptions(table="findings")), on=ON, limits=Limits()).sheets[0]
+    assert made.accepted["as_found"].tolist() == ["damaged"]
+
+
 def test_a_time_with_a_word_before_it_is_no_time() -> None:
     made = survey_of("A,2026-05-20,before 14:30,40,30,\n").sheets[0]
     assert "is not a time of day" in made.rejected["reason"].iloc[-1]

@@ -379,12 +379,12 @@ def test_a_remake_by_what_the_label_asks_awaits_proof(demo_store: Path, monkeypa
     app = page("work", demo_store, monkeypatch, id="MSB/F1/A", day="2026-05-20")
     choose(app, "As found", "damaged")
     choose(app, "Done", "remade")
-    fill(app, "Torque it was left at", "31")
     fill(app, "Torque tool, or die of a crimp", "T-06")
     fill(app, "Required torque, where it is not on record", "31")
     press(app, "See what this finding changes")
-    lacking = "Not yet: say the unit of the torque, where the required torque is from."
+    lacking = "Not yet: say the unit of the torque, the torque it was left at, where the required torque is from."
     assert lacking in [error.value for error in app.error]
+    fill(app, "Torque it was left at", "31")
     choose(app, "Unit of the torque", "N·m")
     choose(app, "Where the required torque is from", "label")
     press(app, "See what this finding changes")
