@@ -90,8 +90,11 @@ def _parsed(work: Work, match: Match, decimal: str, file_unit: str | None) -> Pa
     if column.kind == "time":
         parsed = times(column, text, work.frame.get(_first_date(work)), _order_of_dates(work))
         if column.name in work.frame:
-            own = parsed.values[column.name]
-            parsed.values[column.name] = own.where(own.notna(), work.frame[column.name])
+            own, dated = parsed.values[column.name], work.frame[column.name]
+            clash = ((own - dated).abs() >= 1).to_numpy(dtype=bool)
+            parsed.values[column.name] = own.where(own.notna(), dated).mask(clash)
+            if clash.any():
+                work.note("warning", "another time than with the date of the row: not known", match.header, clash)
         return parsed
     if column.quantity == "torque":
         return _torque(work, match, decimal)

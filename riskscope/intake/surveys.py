@@ -81,7 +81,7 @@ def _of_their_sheet(
     frames: dict[str, pd.DataFrame], stated: pd.Series, gap_days: int, rejected: pd.DataFrame
 ) -> tuple[pd.Series, list[Note]]:
     """The survey that some rows of a sheet say, of its other rows too: of that day, where those of its circuit say just
-    one, or all; of the days about theirs, where the sheet says just one."""
+    one, or of the days about theirs; else where all of that day do, or of the sheet."""
     survey = frames["survey"]
     sheet = [survey["source_file"], survey["source_sheet"]]
     day = survey["survey_date"].where(stated.notna()).groupby(sheet)
@@ -89,6 +89,7 @@ def _of_their_sheet(
     near = survey["survey_date"].between(day.transform("min") - gap, day.transform("max") + gap)
     circuit = _sets(survey, _register(frames, rejected)).groupby(level=0).first().reindex(survey.index)
     made = stated.fillna(_just_one(stated, [*sheet, survey["survey_date"], circuit]))
+    made = made.fillna(_just_one(stated, [*sheet, circuit]).where(near))
     made = made.fillna(_just_one(stated, [*sheet, survey["survey_date"]]))
     made = made.fillna(_just_one(stated, sheet).where(near))
     some = "survey_id in some rows only"

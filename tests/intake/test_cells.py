@@ -68,7 +68,7 @@ def test_a_file_of_a_most_and_a_spot_of_each_joint_loses_none() -> None:
     assert sheet.rejected["kind"].tolist() == ["set aside", "rejected", "rejected"]
 
 
-@pytest.mark.parametrize("foot", ["Maximum rise,,,95", "average,,,41\nmax:,,,95", "Total of joints,,,2"])
+@pytest.mark.parametrize("foot", ["Maximum,,,95", "average,,,41\nmax:,,,95", "Total,,,2"])
 def test_the_statistics_at_the_end_of_a_sheet_are_totals(foot: str) -> None:
     lines = f"statistic,connection_id,survey_date,connection_c\nspot,A,2026-05-04,40\n,B,2026-05-04,95\n{foot}\n"
     (sheet,) = check_file(
@@ -84,6 +84,33 @@ def test_what_is_planned_is_of_no_past_year(due: str) -> None:
         FileContent("t.csv", rows.encode(), ReadOptions(table="tools")), on=ON, limits=Limits()
     ).sheets
     assert sheet.accepted["calibration_due"].dt.year.tolist() == [2000 + int(due[-2:])]
+
+
+@pytest.mark.parametrize("word", ["Max", "Max box", "Total discoloured lug", "Mean"])
+@pytest.mark.parametrize("header", ["point", "spot", "phase"])
+def test_a_word_behind_the_id_that_tells_readings_apart_is_no_total(word: str, header: str) -> None:
+    lines = f"connection_id,survey_date,{header},connection_c\nA,2026-05-04,,40\n,,{word},95\n"
+    (sheet,) = check_file(
+        FileContent("s.csv", lines.encode(), ReadOptions(table="survey")), on=ON, limits=Limits()
+    ).sheets
+    assert sheet.rejected["kind"].tolist() == ["set aside", "rejected"]
+
+
+@pytest.mark.parametrize("header", ["equipment", "circuit"])
+def test_a_total_in_a_place_behind_the_id_is_one(header: str) -> None:
+    lines = f"connection_id,survey_date,{header},connection_c\nA,2026-05-04,P,40\n,,Total,95\n"
+    (sheet,) = check_file(
+        FileContent("s.csv", lines.encode(), ReadOptions(table="survey")), on=ON, limits=Limits()
+    ).sheets
+    assert sheet.rejected["kind"].tolist() == ["set aside", "set aside"]
+
+
+@pytest.mark.parametrize(("time", "minutes"), [("08:00", None), ("16:00", 960.0), ("16:00:30", 960.5), ("", 960.0)])
+def test_two_times_of_a_row_that_differ_are_none(time: str, minutes: float | None) -> None:
+    made = survey_of(f"A,2026-05-20 16:00,{time},40,30,\n").sheets[0]
+    read = made.accepted["survey_time"].iloc[0]
+    assert (None if read != read else read) == minutes
+    assert any("another time than with the date" in note.text for note in made.notes) == (minutes is None)
 
 
 def test_a_column_that_says_max_of_readings_too_says_no_total() -> None:

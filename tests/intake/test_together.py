@@ -92,6 +92,14 @@ def test_a_survey_that_its_first_row_says_is_that_of_its_circuit(place: str) -> 
     assert frames["survey"]["survey_id"].tolist() == ["S1", "S1", "S2", "S2", "may.xlsx"]
 
 
+def test_a_survey_over_midnight_stays_one() -> None:
+    """B of the first board is read after midnight, when the second board begins."""
+    days, boards = ["2026-05-12", "2026-05-13", "2026-05-13", "2026-05-13"], ["M1", "M1", "M2", "M2"]
+    frames = {"survey": survey(survey_id=["S1", None, "S2", None], survey_date=days, equipment=boards, circuit="F1")}
+    name_surveys(frames, 30)
+    assert frames["survey"]["survey_id"].tolist() == ["S1", "S1", "S2", "S2"]
+
+
 def test_a_survey_without_rows_has_names_of_none() -> None:
     frames = {"survey": survey(connection_id=[])}
     name_surveys(frames, 30)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
@@ -12,6 +14,7 @@ from riskscope.schema import Column
 from riskscope.schema.tables import WHY
 
 STATISTICS = frozenset({"average", "avg", "mean", "median", "max", "min", "maximum", "minimum"})
+TOTAL_PLACES = ("site", "equipment", "circuit", "connection_c")  # a point or side tells readings of a joint apart
 TOTAL_WORDS = STATISTICS | {"total", "totals", "sum", "count", "subtotal", "grand total"}
 
 
@@ -43,7 +46,9 @@ def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
         total = named | unnamed
         for other in headers.table.required[1:]:
             total &= ~is_filled(cells[by_name[other]])
-        words = _is_labelled_total(cells, unnamed & (filled > 0))
+        labels = {match.position for match in headers.matches if match.column.name in TOTAL_PLACES}
+        labels |= set(range(by_name[id_name] + 1))
+        words = _is_labelled_total(cells, unnamed & (filled > 0), labels)
         aside[(aside == "") & total & (words | named)] = "totals"
         only = filled == 1
         first_cell = is_filled(cells[cells.columns[0]])
@@ -60,8 +65,9 @@ def _is_evidence(column: Column) -> bool:
     return not (column.place or column.kind == "id" or column.name == "rated_a")
 
 
-def _is_labelled_total(cells: pd.DataFrame, among: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Among some rows, that say no id, those that begin with a word for a total, in a column that says none elsewhere.
+def _is_labelled_total(cells: pd.DataFrame, among: NDArray[np.bool_], labels: Collection[int]) -> NDArray[np.bool_]:
+    """Among some rows, that say no id, those that begin with a word for a total, in a column that says none elsewhere
+    and stands before the id or names a place (`labels`).
 
     A row under a merged id that says "max" behind its temperature, or as the rows with an id say "avg", is a reading.
     So is each that says "max" where one stands between rows with an id: the statistics of a sheet stand at its end.
@@ -70,10 +76,10 @@ def _is_labelled_total(cells: pd.DataFrame, among: NDArray[np.bool_]) -> NDArray
     if among.any():
         ends = np.arange(len(cells)) > np.flatnonzero(~among).max(initial=-1)
         for name in cells.columns:
-            first_word = cells[name].str.replace(r"\s.*", "", regex=True)  # maximum rise, total of joints
-            says, figure = (is_any_word(first_word, words, ":") for words in (TOTAL_WORDS, STATISTICS))
+            says, figure = (is_any_word(cells[name], words, ":") for words in (TOTAL_WORDS, STATISTICS))
             between = (~begun & figure & ~ends).any()
-            total |= ~begun & says & ~says[~among].any() & ~(figure & between)
+            if name in labels:
+                total |= ~begun & says & ~says[~among].any() & ~(figure & between)
             begun |= is_filled(cells[name])
     return total
 
