@@ -52,8 +52,10 @@ def test_a_total_is_set_aside_whatever_stands_behind_it(word: str) -> None:
 
 
 @pytest.mark.parametrize("row", [",,95,max", ",,95,Total"])
-def test_a_row_under_a_merged_id_that_says_max_behind_its_temperature_is_a_reading(row: str) -> None:
-    (sheet,) = checked("A,2026-05-04,40,seen", row).sheets
+@pytest.mark.parametrize("header", ["comment", "equipment"])
+def test_a_row_under_a_merged_id_that_says_max_behind_its_temperature_is_a_reading(row: str, header: str) -> None:
+    data = f"connection_id,survey_date,connection_c,{header}\nA,2026-05-04,40,seen\n{row}\n".encode()
+    (sheet,) = check_file(FileContent("s.csv", data, ReadOptions(table="survey")), on=ON, limits=Limits()).sheets
     assert sheet.rejected["kind"].tolist() == ["set aside", "rejected"]
     assert "no connection_id" in sheet.rejected["reason"].iloc[-1]
 
