@@ -94,10 +94,10 @@ def above(out: pd.DataFrame, tables: Mapping[str, pd.DataFrame], name: str = "co
             held.append(pd.DataFrame({"table": table, **columns, "said": rows[name].to_numpy()}))
     if not held:
         return pd.Series("", out.index)
-    above = pd.concat(held).fillna({"sheet": ""}).sort_values("line")
+    accepted = pd.concat(held).fillna({"sheet": ""}).sort_values("line")
     keys = ["table", "file", "sheet"]
     kinds = dict.fromkeys(keys, "str") | {"line": "int64"}
-    nearest = pd.merge_asof(wanted.astype(kinds), above.astype(kinds), on="line", by=keys, allow_exact_matches=False)
+    nearest = pd.merge_asof(wanted.astype(kinds), accepted.astype(kinds), on="line", by=keys, allow_exact_matches=False)
     return nearest.sort_values("at")["said"].fillna("").set_axis(out.index)
 
 

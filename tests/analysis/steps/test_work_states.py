@@ -1410,6 +1410,36 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("awaiting proof", "soon", "verified"),
         "read at another board or phase than it was hot at, under the same id",
     ),
+    "hot, remade, cool at another board, renamed after that": (
+        [
+            read("2026-05-04", 62.0, equipment="MSB"),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            read("2026-05-26", 34.5, equipment="MDB"),
+            renamed("2026-05-28"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot at two boards, cool at one of them that day, neither with a time, remade, cool at the other": (
+        [
+            read("2026-05-04", 62.0, equipment="MDB", survey_id="1"),
+            read("2026-05-04", 34.5, equipment="MDB", survey_id="2"),
+            read("2026-05-05", 62.0, equipment="MSB", survey_id="3"),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            read("2026-05-26", 34.5, equipment="MSB"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "two fasteners of a day, each to what its record requires": (
+        [
+            HOT,
+            tighten("2026-05-20", 40.0, required_torque=40.0, fastener_no=1),
+            tighten("2026-05-20", 10.0, required_torque=10.0, fastener_no=2),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof: tightened on 20 May 2026",
+    ),
     "hot, remade, renamed, cool at another phase": (
         [
             read("2026-05-04", 91.0, siblings=()),
