@@ -8,6 +8,7 @@ import pandas as pd
 from riskscope.intake.surveys import name_surveys
 from riskscope.schema import TABLES
 from riskscope.schema.notes import Note
+from riskscope.schema.tables import FORMER
 
 REGISTER, RENAMINGS = "connections", "renamings"
 STRICTER = {"limit_c": "min", "criticality": "max", "retighten_allowed": "min"}  # "no" comes before "yes"
@@ -162,6 +163,9 @@ def _rename(frames: dict[str, pd.DataFrame], new_of: dict[str, str], decided: pd
             renamed = frame.assign(connection_id=names.where(~mine, names.map(new_of)))
             if table == REGISTER:  # the old name is out of use, not the connection
                 renamed = renamed.assign(**{name: renamed[name].mask(mine) for name in ENDS if name in renamed})
+            if table == "survey":
+                before = names.where(mine)
+                renamed = renamed.assign(**{FORMER: renamed[FORMER].fillna(before) if FORMER in renamed else before})
             frames[table] = (
                 pd.concat([frame[~mine], renamed[mine]], ignore_index=True) if table == REGISTER else renamed
             )

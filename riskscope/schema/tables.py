@@ -12,6 +12,7 @@ from riskscope.schema.notes import Note
 from riskscope.schema.results import REJECTED
 
 PERHAPS = "perhaps of another site"  # 1 in a row of the register that may only make its joint stricter
+FORMER = "former_name"  # of a reading that was written down under a name its connection had before
 WHY = "why it is on this sheet"  # a column of our own sheets to fill in, which says nothing of the joint
 EXTRA = "extra: "  # begins the name of a column that is kept with its rows and not used
 

@@ -89,8 +89,10 @@ def _rows(table: str, given: Mapping[str, Any]) -> list[dict[str, Any]]:
     if table != "survey":
         return [row]
     heats = (row.pop("celsius"), *row.pop("siblings", (35.0, 34.0)))
+    names = (row.pop("known_as", "A"), "B", "C")
     common = {"circuit": "F1", "ambient_c": 30.0, "survey_id": f"S-{row['survey_date']}", **row}
-    return [{"connection_id": p, "phase": p, "connection_c": c, **common} for p, c in zip("ABC", heats, strict=False)]
+    each = zip(names, "ABC", heats, strict=False)
+    return [{"connection_id": n, "phase": p, "connection_c": c, **common} for n, p, c in each]
 
 
 def _on_board(number: int, table: str, row: Mapping[str, Any]) -> dict[str, Any]:

@@ -57,3 +57,19 @@ def test_what_is_no_right_work_makes_no_joint_less_urgent(seed: int) -> None:
         and PLACES.index(made[case][1]) > PLACES.index(made[f"{case} without"][1])
     ]
     assert not faults, shortest(faults)
+
+
+@examples(2)
+@given(seed=st.integers(0, 2**32))
+def test_what_is_told_of_a_joint_hangs_on_no_other(seed: int) -> None:
+    """Each history among others, and alone; with and without what came first."""
+    random = Random(seed)
+    histories = {str(n): history(random)[n % 2 :] for n in range(COUNT)}
+    made = told_of(histories)
+    known = [case for case in random.sample(sorted(made), 12) if any(table == "survey" for table, _ in histories[case])]
+    faults = [
+        (histories[case], (made[case][:3], alone))
+        for case in known
+        if (alone := told_of({case: histories[case]})[case][:3]) != made[case][:3]
+    ]
+    assert not faults, shortest(faults)

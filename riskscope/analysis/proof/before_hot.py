@@ -11,9 +11,9 @@ from riskscope.analysis.frames import DAY_MIN, NO_DAY, Bools, Ints, codes, days,
 from riskscope.analysis.proof.walked import ELSEWHERE, HOT_AGAIN, MOVED, UNTOLD
 from riskscope.analysis.proof.whose import is_other_lettering
 from riskscope.schema.names import apart, lettered
+from riskscope.schema.tables import FORMER
 from riskscope.units import Floats, edge
 
-RENAMED = "renamed_on"  # the last day a connection was given another name
 PLACES = ("equipment", "phase", "circuit", "device", "group", "side", "point")
 
 
@@ -23,7 +23,7 @@ def before_hot(readings: pd.DataFrame, code: Ints, clock: Floats, cool: Bools, l
     Parameters
     ----------
     readings : DataFrame
-        ``survey_date survey_time hot_untimed_on hot_until_min``, `PLACES` and `RENAMED`; of each survey the one that
+        ``survey_date survey_time hot_untimed_on hot_until_min``, `PLACES` and `FORMER`; of each survey the one that
         counts.
     code : ndarray of int
         The connection of each.
@@ -128,12 +128,12 @@ class Moves:
     Parameters
     ----------
     readings : DataFrame
-        ``survey_date equipment phase`` and `RENAMED`: a renaming between two readings may have renamed the board.
+        ``equipment phase`` and `FORMER`: what was written down under another name may have had another board.
     """
 
     def __init__(self, readings: pd.DataFrame) -> None:
         self.board, self.phase = Places(readings, ("equipment",)), Places(readings, ("phase",))
-        self.day, self.renamed = days(readings["survey_date"]), days(readings[RENAMED])
+        self.name = pd.factorize(texts(readings, FORMER))[0]
 
     def several(self, code: Ints) -> Bools:
         """Connections of which the readings say several of either."""
@@ -141,8 +141,8 @@ class Moves:
 
     def between(self, earlier: Ints, later: Ints) -> Bools:
         """Whether the connection moved from each earlier reading to the later."""
-        renamed = (self.renamed[later] >= self.day[earlier]) & (self.renamed[later] <= self.day[later])
-        return self.phase.differ(earlier, later) | (self.board.differ(earlier, later) & ~renamed)
+        same_name = self.name[earlier] == self.name[later]
+        return self.phase.differ(earlier, later) | (self.board.differ(earlier, later) & same_name)
 
 
 class Places:

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import filled, positions, take, texts
+from riskscope.analysis.frames import Ints, filled, positions, take, texts
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.register import former_names
 from riskscope.schema.common import AT, ID_PARTS, LINE_PHASES
@@ -191,6 +191,13 @@ def is_other_lettering(ours: pd.Series, its: pd.Series) -> pd.Series:
     mine, other = ours.str.casefold(), its.str.casefold()
     of_one = np.logical_or.reduce([mine.isin(way.split()) & other.isin(way.split()) for way in LETTERINGS])
     return mine.isin(line) & other.isin(line) & ~of_one
+
+
+def in_one_lettering(phase: pd.Series, of: Ints) -> pd.Series:
+    """Whether all line phases that are said of each of these are lettered in one way."""
+    line = phase.isin(list(LINE_PHASES))
+    ways = [~line | phase.str.casefold().isin(way.split()) for way in LETTERINGS]
+    return pd.concat([way.groupby(of).transform("all") for way in ways], axis=1).any(axis=1)
 
 
 def is_site(beside: pd.DataFrame) -> pd.Series:

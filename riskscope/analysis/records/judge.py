@@ -154,5 +154,6 @@ def _doubts(
         TOOL_REJECTED: by_tool & texts(rows, TOOL_IN_DOUBT).eq(True).to_numpy(dtype=bool),
         "required torque unknown": judged & np.isnan(required.low),
         "required torque unlike the published table": judged & unlike & ~required.makers,
+        "earlier records require different torques": judged & required.differs,
         "witness mark broken": is_any(rows, "witness_mark", ("broken",)),
     }

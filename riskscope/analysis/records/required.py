@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
@@ -27,6 +28,8 @@ class Required:
         What the published table says of such a fastener, NaN where it does not. [N·m]
     by_table, borrowed, makers : ndarray of bool
         Whether it comes from that table, or from an earlier record of the connection; whether it is the maker's.
+    differs : ndarray of bool
+        Whether the earlier records it comes from, of one day, require different torques.
     """
 
     low: Floats
@@ -35,15 +38,25 @@ class Required:
     by_table: Bools
     borrowed: Bools
     makers: Bools
+    differs: Bools
+
+
+class Before(NamedTuple):
+    """What earlier records require, the largest where those of one day differ: `Required` of them."""
+
+    low: Floats
+    high: Floats
+    makers: Bools
+    differs: Bools
 
 
 def required_of(all_rows: pd.DataFrame, rows: pd.DataFrame) -> Required:
     """What each row requires: as it says itself, else an earlier record, else the published table."""
     own_low, own_high = floats(rows, "required_low_nm"), floats(rows, "required_high_nm")
-    earlier_low, earlier_high, earlier_makers = required_before(all_rows, rows)
-    borrowed = np.isnan(own_low) & ~np.isnan(earlier_low)
-    low = np.where(np.isnan(own_low), earlier_low, own_low)
-    high = np.where(np.isnan(own_high), earlier_high, own_high)
+    earlier = required_before(all_rows, rows)
+    borrowed = np.isnan(own_low) & ~np.isnan(earlier.low)
+    low = np.where(np.isnan(own_low), earlier.low, own_low)
+    high = np.where(np.isnan(own_high), earlier.high, own_high)
     published, fallback = published_torque(rows)
     by_table = np.isnan(low) & fallback
     return Required(
@@ -52,17 +65,18 @@ def required_of(all_rows: pd.DataFrame, rows: pd.DataFrame) -> Required:
         published,
         by_table,
         borrowed,
-        np.where(borrowed, earlier_makers, is_any(rows, "required_source", MAKERS)),
+        np.where(borrowed, earlier.makers, is_any(rows, "required_source", MAKERS)),
+        borrowed & earlier.differs,
     )
 
 
-def required_before(all_rows: pd.DataFrame, rows: pd.DataFrame) -> tuple[Floats, Floats, Bools]:
-    """Required torque of the connection's latest earlier record that has one, for rows without, and if the maker's."""
+def required_before(all_rows: pd.DataFrame, rows: pd.DataFrame) -> Before:
+    """Required torque of the connection's latest day up to a row with a record that has one, for rows without."""
     lacking = np.isnan(floats(rows, "required_low_nm"))
-    low, high, makers = np.full(len(rows), np.nan), np.full(len(rows), np.nan), np.zeros(len(rows), dtype=bool)
+    made = Before(*(np.full(len(rows), np.nan) for _ in range(2)), *(np.zeros(len(rows), dtype=bool) for _ in range(2)))
     known = all_rows[~np.isnan(floats(all_rows, "required_low_nm"))]
     if not lacking.any() or not len(known):
-        return low, high, makers
+        return made
     wanted = pd.DataFrame(
         {
             "at": np.flatnonzero(lacking),
@@ -70,14 +84,19 @@ def required_before(all_rows: pd.DataFrame, rows: pd.DataFrame) -> tuple[Floats,
             "day": rows["day"].to_numpy()[lacking],
         }
     )
-    known = known[["code", "day", "required_low_nm", "required_high_nm"]].assign(
-        makers=is_any(known, "required_source", MAKERS).astype(float)
-    )
-    known = known.sort_values("day", kind="stable")
-    earlier = pd.merge_asof(wanted.sort_values("day", kind="stable"), known, on="day", by="code")
-    low[earlier["at"]], high[earlier["at"]] = earlier["required_low_nm"], earlier["required_high_nm"]
-    makers[earlier["at"]] = earlier["makers"] == 1
-    return low, high, makers
+    ends = {"low": "required_low_nm", "high": "required_high_nm"}
+    known = known.assign(makers=is_any(known, "required_source", MAKERS).astype(float))
+    known = known[known["code"].isin(wanted["code"])].groupby(["code", "day"], as_index=False)
+    of_day = known.agg(
+        **{end: (column, "max") for end, column in ends.items()},
+        **{f"least_{end}": (column, "min") for end, column in ends.items()},
+        makers=("makers", "min"),
+    ).sort_values("day", kind="stable")
+    earlier = pd.merge_asof(wanted.sort_values("day", kind="stable"), of_day, on="day", by="code")
+    at = earlier["at"].to_numpy()
+    made.low[at], made.high[at], made.makers[at] = earlier["low"], earlier["high"], earlier["makers"] == 1
+    made.differs[at] = (earlier["low"] > earlier["least_low"]) | (earlier["high"] > earlier["least_high"])
+    return made
 
 
 def an_earlier(
@@ -182,7 +201,7 @@ def required_torque(
     source[code[worst["borrowed"].to_numpy(dtype=bool)]] = "an earlier record"
     rest = pd.DataFrame({"code": np.flatnonzero(np.isnan(low))})
     rest = rest.assign(required_low_nm=np.nan, day=np.iinfo(np.int64).max)
-    low[rest["code"]], high[rest["code"]], _ = required_before(rows, rest)
+    low[rest["code"]], high[rest["code"]], *_ = required_before(rows, rest)
     source[np.isnan(low)] = ""
     known = rest["code"].to_numpy()
     known = known[~np.isnan(low[known])]

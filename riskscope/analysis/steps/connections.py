@@ -25,7 +25,6 @@ from riskscope.analysis.frames import (
 )
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof import refused
-from riskscope.analysis.proof.before_hot import RENAMED
 from riskscope.analysis.proof.heat import LEAST
 from riskscope.analysis.proof.visits import visits
 from riskscope.analysis.proof.walk import walk
@@ -81,10 +80,7 @@ def connections(
     reading_ids = readings["connection_id"].iloc[_first_of_each(readings["id_rank"].to_numpy())]
     work = visits(_since(tables, readings), reading_ids, _places(readings, reading_ids), on)
     is_released = reading_ids.isin(list(released)).to_numpy(dtype=bool)
-    renamings = get_table(tables, "renamings").sort_values("renamed_on", ascending=False, kind="stable")
-    last = positions(renamings["connection_id"], readings["connection_id"])
-    given = with_columns(readings, {RENAMED: take(texts(renamings, "renamed_on"), last)})
-    walked = walk(given, readings["id_rank"].to_numpy(), len(reading_ids), work, settings, is_released)
+    walked = walk(readings, readings["id_rank"].to_numpy(), len(reading_ids), work, settings, is_released)
     order = np.argsort(walked.row, kind="stable")
     rows = walked.row[order]
     whole = len(rows) == len(readings)
@@ -114,10 +110,12 @@ def connections(
 
 
 def _since(tables: Mapping[str, pd.DataFrame], readings: pd.DataFrame) -> dict[str, pd.DataFrame]:
-    """The records of work from the day of the first reading on: what was done before says nothing of any proof."""
-    first = readings["survey_date"].min()
-    every = {name: get_table(tables, name) for name in ("installs", "findings")}
-    return {name: kept(rows, (rows["work_date"] >= first).to_numpy()) for name, rows in every.items()}
+    """The records of work without the tightenings that say nothing of any proof: of joints nobody looked at, before
+    the eve of the first reading."""
+    installs, findings = (get_table(tables, name) for name in ("installs", "findings"))
+    says = installs["work_date"] >= readings["survey_date"].min() - pd.Timedelta(days=1)
+    looked_at = installs["connection_id"].isin(findings["connection_id"])
+    return {"installs": kept(installs, (says | looked_at).to_numpy()), "findings": findings}
 
 
 def _first_of_each(rank: Ints) -> Ints:

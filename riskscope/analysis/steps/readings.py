@@ -32,9 +32,11 @@ from riskscope.analysis.passes import BORROWED, MEMBERS, PAIR, PASS, PLACE, over
 from riskscope.analysis.proof.heat import PROOF_SEVERITY, asks_most, burnt, calls, taken_for
 from riskscope.analysis.proof.refused import places_said
 from riskscope.analysis.proof.visits import TIGHTENED, visits
+from riskscope.analysis.proof.whose import in_one_lettering
 from riskscope.schema import TABLES
-from riskscope.schema.common import ID_PARTS
+from riskscope.schema.common import ID_PARTS, LINE_PHASES
 from riskscope.schema.names import lettered
+from riskscope.schema.tables import FORMER
 from riskscope.settings import Settings
 from riskscope.units import Floats
 
@@ -49,13 +51,13 @@ def gathered(tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame, on:
     Where the survey does not say where a connection is, the register does, or a row of it that was rejected.
 
     Reads
-        every column of `survey`; of `connections` its places and ``rated_a``; of `equipment` ``site``.
+        every column of `survey`, `FORMER`; of `connections` its places and ``rated_a``; of `equipment` ``site``.
     Writes
         every column of `survey`, those of `riskscope.analysis.like_places`, ``register_rated_a``,
         ``id_rank`` (order of ids).
     """
     survey = get_table(tables, "survey")
-    survey = survey[[name for name in survey if name in SURVEY.stored or name in FROM_FILE]]
+    survey = survey[[name for name in survey if name in (*SURVEY.stored, *FROM_FILE, FORMER)]]
     survey = kept(survey, (survey["survey_date"] <= pd.Timestamp(on)).to_numpy())
     survey = _fill_places(survey, tables, refused_rows)
     id_code, _ = pd.factorize(survey["connection_id"], sort=True)
@@ -78,9 +80,8 @@ def rounds(
     own = codes(readings["id_rank"], texts(readings, "survey_id"))
     if np.bincount(own).max(initial=0) < 2:
         return [readings]
-    board = pd.Series(lettered(texts(readings, "equipment")).to_numpy())
-    board = board.fillna(board.groupby(own).transform("first"))  # an id at two boards is perhaps two connections
-    pair = codes(pd.Series(own), board, *(pd.Series(count) for count in _work_before(readings, own, tables, on)))
+    work = [pd.Series(count) for count in _work_before(readings, own, tables, on)]
+    pair = codes(pd.Series(own), *_stands_at(readings, own), *work)
     return over_sets(with_columns(readings, {PAIR: pair}), own, settings)
 
 
@@ -179,6 +180,17 @@ def _largest_while_hot(every: pd.DataFrame, best: Ints, settings: Settings) -> d
     lost = np.isnan(largest).all(axis=1) & ~np.isnan(known).all(axis=1)
     largest[lost, 0] = np.fmax(known[lost, 0], 1.0)
     return dict(zip(LARGEST, largest.T, strict=True))
+
+
+def _stands_at(readings: pd.DataFrame, own: Ints) -> list[pd.Series]:
+    """Board and phase of each reading: an id that stands at two of either is perhaps two connections.
+
+    Of phases that are lettered in two ways in one survey nobody knows which is which: they are as one.
+    """
+    board = pd.Series(lettered(texts(readings, "equipment")).to_numpy())
+    phase = pd.Series(texts(readings, "phase").to_numpy(), dtype="str")
+    mixed = ~in_one_lettering(phase, own) & phase.isin(list(LINE_PHASES))
+    return [place.fillna(place.groupby(own).transform("first")) for place in (board, phase.mask(mixed, "line"))]
 
 
 def _with_siblings_in(chosen: pd.DataFrame, in_round: Ints, rated: Sequence[pd.DataFrame]) -> pd.DataFrame:

@@ -1390,9 +1390,100 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("proved", "next survey", "verified"),
         "proved: read cool after the work of 20 May 2026",
     ),
-    "hot, remade, its board and with it the joint renamed, cool": (
+    "hot, remade, cool at another board, said to have been what it is": (
         [
             read("2026-05-04", 62.0, equipment="MSB"),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            renamed("2026-05-22", was_id="A"),
+            read("2026-05-26", 34.5, equipment="MDB"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot, remade, cool at another board, renamed in a circle": (
+        [
+            read("2026-05-04", 62.0, equipment="MSB"),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            renamed("2026-05-22", was_id="Q"),
+            renamed("2026-05-22", connection_id="Q", was_id="A"),
+            read("2026-05-26", 34.5, equipment="MDB"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot, remade, cool at another board, a name that was never read is said to be its own": (
+        [
+            read("2026-05-04", 62.0, equipment="MSB"),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            renamed("2026-05-22"),
+            read("2026-05-26", 34.5, equipment="MDB"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot, remade, cool at another board, a name read beside it is said to be its own": (
+        [
+            read("2026-05-04", 62.0, equipment="MSB"),
+            read("2026-05-04", 34.5, equipment="MSB", known_as="OLD", siblings=()),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            renamed("2026-05-22"),
+            read("2026-05-26", 34.5, equipment="MDB"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot at two phases under one id in one survey, remade, cool at one of them": (
+        [
+            read("2026-05-04", 91.0, siblings=(), survey_id="1"),
+            read("2026-05-05", 92.0, siblings=(), survey_id="1", phase="B"),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            read("2026-05-26", 34.5, siblings=(), phase="B"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot at two phases under one id in one survey, cool at one of them": (
+        [
+            read("2026-05-04", 91.0, siblings=(), survey_id="1"),
+            read("2026-05-05", 92.0, siblings=(), survey_id="1", phase="B"),
+            read("2026-05-26", 34.5, siblings=(), phase="B"),
+        ],
+        ("open", "now", "unrecorded"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot and on the next day cool in one survey, its phase lettered in two ways": (
+        [read("2026-05-04", 62.0, survey_id="1"), read("2026-05-05", 34.5, siblings=(), survey_id="1", phase="R")],
+        ("open", "now", "unrecorded"),
+        "open since 4 May 2026",
+    ),
+    "worked on without a required torque, of that day two records require two": (
+        [
+            HOT,
+            tighten("2026-02-01", 15.0),
+            tighten("2026-02-01", 5.0, required_torque=10.0),
+            right("2026-05-20", "loose", "tightened"),
+        ],
+        ("repair in doubt", "now", "doubtful"),
+        "earlier records require different torques",
+    ),
+    "worked on without a required torque, of that day two records require two, the other way round": (
+        [
+            HOT,
+            tighten("2026-02-01", 5.0, required_torque=10.0),
+            tighten("2026-02-01", 15.0),
+            right("2026-05-20", "loose", "tightened"),
+        ],
+        ("repair in doubt", "now", "doubtful"),
+        "earlier records require different torques",
+    ),
+    "hot, remade by word, hot and then cool at under 40 % load": (
+        [visit("2026-05-20", "damaged", "remade"), read("2026-05-24", 62.0, 30), read("2026-05-26", 33.0, 30)],
+        ("open", "now", "unrecorded"),
+        "worse evidence (at less current), it takes nothing back",
+    ),
+    "hot, remade, its board and with it the joint renamed, cool": (
+        [
+            read("2026-05-04", 62.0, equipment="MSB", known_as="OLD"),
             right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
             renamed("2026-05-22"),
             read("2026-05-26", 34.5, equipment="MDB"),
@@ -1410,11 +1501,21 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("awaiting proof", "soon", "verified"),
         "read at another board or phase than it was hot at, under the same id",
     ),
-    "hot, remade, cool at another board, renamed after that": (
+    "hot, remade, cool at another board, its name joined after that": (
         [
-            read("2026-05-04", 62.0, equipment="MSB"),
+            read("2026-05-04", 62.0, equipment="MSB", known_as="OLD"),
             right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
             read("2026-05-26", 34.5, equipment="MDB"),
+            renamed("2026-05-28"),
+        ],
+        ("proved", "next survey", "verified"),
+        "proved: read cool after the work of 20 May 2026",
+    ),
+    "hot, remade, cool at another board under the name it had then too": (
+        [
+            read("2026-05-04", 62.0, equipment="MSB", known_as="OLD"),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            read("2026-05-26", 34.5, equipment="MDB", known_as="OLD"),
             renamed("2026-05-28"),
         ],
         ("awaiting proof", "soon", "verified"),
