@@ -2220,6 +2220,11 @@ def test_what_is_of_the_past_is_not_said(case: str, words: str, made: dict[str, 
     assert words not in made[case][3]
 
 
+def test_what_was_found_before_the_first_reading_of_a_site_counts() -> None:
+    found = [visit("2026-05-20", "damaged", "remade"), read("2026-05-24", 62.0, 30), read("2026-05-26", 33.0, 30)]
+    assert told_of({"alone": found})["alone"][:2] == ("open", "now")
+
+
 def test_a_limit_that_limits_nothing_is_nowhere_called_made_safe() -> None:
     hot = read("2026-05-04", 62.0, None, load_a=100)
     rows = assessed({"": [hot, tell("2026-05-05", made_safe="load limited", limited_to_a=100)]})
