@@ -68,7 +68,7 @@ def read_column(work: Work, match: Match, decimal: str, file_unit: str | None) -
         said = match.header + " " + text.map(quoted) + " " + words
         if column.lenient:
             work.note("warning", f"{said[mask].iloc[0]}: read as not given", match.header, mask)
-            work.frame[EXTRA + match.header] = text.where(mask)
+            work.frame[EXTRA + column.name] = text.where(mask)
         else:
             work.fault(mask, said)
     for note in parsed.notes:

@@ -187,6 +187,7 @@ STATE_REASONS = _table(
         StateReason(TOOL_REJECTED, doubt=True),
         StateReason("required torque unknown", doubt=True),
         StateReason("required torque unlike the published table", doubt=True),
+        StateReason("required torque could not be read", doubt=True),
         StateReason("earlier records require different torques", doubt=True),
         StateReason("witness mark broken", doubt=True),
         StateReason("requires less than an earlier record", doubt=True),

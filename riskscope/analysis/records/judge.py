@@ -10,7 +10,7 @@ import pandas as pd
 from riskscope.analysis.frames import Bools, Ints, floats, is_any, latest, texts
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.records.calibration import calibration
-from riskscope.analysis.records.required import Required, an_earlier, required_of
+from riskscope.analysis.records.required import UNREAD, Required, an_earlier, required_of
 from riskscope.analysis.records.work_history import not_after
 from riskscope.schema.codes import STATE_REASONS, TOOL_REJECTED
 from riskscope.settings import Settings
@@ -154,6 +154,7 @@ def _doubts(
         TOOL_REJECTED: by_tool & texts(rows, TOOL_IN_DOUBT).eq(True).to_numpy(dtype=bool),
         "required torque unknown": judged & np.isnan(required.low),
         "required torque unlike the published table": judged & unlike & ~required.makers,
+        "required torque could not be read": judged & texts(rows, UNREAD).notna().to_numpy(),
         "earlier records require different torques": judged & required.differs,
         "witness mark broken": is_any(rows, "witness_mark", ("broken",)),
     }

@@ -13,6 +13,7 @@ from riskscope.standards import torque as standard_torque
 from riskscope.units import Floats, edge
 
 OF_FINDING = "of finding"  # a tightening that a finding says
+UNREAD = "required unread"  # of a finding: what it says is required, as it could not be read
 MAKERS = ("label", "manual")  # sources of a required torque that are the maker's
 
 

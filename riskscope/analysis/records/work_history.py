@@ -25,7 +25,8 @@ from riskscope.analysis.frames import (
 )
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.visits import OF_DEVICE, REMADE, REPLACED, TIGHTENED
-from riskscope.analysis.records.required import OF_FINDING
+from riskscope.analysis.records.required import OF_FINDING, UNREAD
+from riskscope.schema.tables import EXTRA
 from riskscope.units import Floats
 
 
@@ -49,6 +50,7 @@ def tightenings(tables: Mapping[str, pd.DataFrame], ids: pd.Series, today: int) 
                 "required_source": texts(left, "required_source"),
                 "tool_id": texts(left, "tool_id"),
                 "left_alone": is_any(left, "action", ("none",)),
+                UNREAD: texts(left, EXTRA + "required_torque"),
                 OF_FINDING: "yes",
             }
         )
