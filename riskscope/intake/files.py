@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import hashlib
 import stat
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from riskscope.errors import UnusableInput, nearest
@@ -31,6 +32,7 @@ class Source:
 
     path: Path
     read_options: ReadOptions = ReadOptions()
+    called: str = ""  # where another that is read with it has its name
 
     @property
     def named(self) -> bool:
@@ -40,7 +42,7 @@ class Source:
     @property
     def shown(self) -> str:
         """Its name as text that can be written anywhere."""
-        return self.path.name.encode("utf-8", "backslashreplace").decode("utf-8")
+        return (self.called or self.path.name).encode("utf-8", "backslashreplace").decode("utf-8")
 
     @property
     def is_no_table(self) -> bool:
@@ -183,6 +185,17 @@ def _options(folder: Path, name: str, values: object) -> ReadOptions:
     if not isinstance(values, dict):
         raise UnusableInput(f'[files."{name}"] must be a section.', file=str(folder / FOLDER_FILE))
     return read_options_from(values, f'{folder / FOLDER_FILE}, [files."{name}"]')
+
+
+def told_apart(files: Sequence[Source]) -> list[Source]:
+    """The same files, those of one name called by their folder too, and by a number where that is one as well."""
+    by_folder = [f"{source.path.resolve().parent.name}/{source.path.name}" for source in files]
+    names, folders = (Counter(every) for every in ([source.path.name for source in files], by_folder))
+    made = []
+    for number, (source, name) in enumerate(zip(files, by_folder, strict=True), start=1):
+        called = name if folders[name] == 1 else f"{number}: {name}"
+        made.append(replace(source, called=called) if names[source.path.name] > 1 else source)
+    return made
 
 
 def load(source: Source, limits: Limits) -> FileContent:

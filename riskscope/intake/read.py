@@ -13,7 +13,7 @@ from riskscope import apart
 from riskscope.errors import Ambiguous, UnusableInput, WrongUsage, nearest
 from riskscope.intake.check import CheckedSheet, check
 from riskscope.intake.combine import combine
-from riskscope.intake.files import FileContent, Source, load, no_table
+from riskscope.intake.files import FileContent, Source, load, no_table, told_apart
 from riskscope.intake.grid import Grid, edited, frame_grid
 from riskscope.intake.layout.identify import Sheet, identify, lack, understand
 from riskscope.intake.options import Limits, ReadOptions
@@ -61,7 +61,7 @@ def read_files(
     Ambiguous
         If a file can be read in more than one way; the message says what to type.
     """
-    limits = limits or Limits()
+    limits, files = limits or Limits(), told_apart(files)
     checked: list[CheckedSheet] = []
     said = list(notes)
     read: list[InputFile] = []

@@ -65,7 +65,9 @@ def chain(assessment: Assessment, connection_id: str, units: Units) -> Chain:
 def refused_readings(assessment: Assessment) -> pd.DataFrame:
     """Whose the readings are that were refused and may be the hottest; see `whose`."""
     tables = assessment.tables
-    return assessment.remember("refused readings", lambda: whose(refused.may_be_hottest(tables.refused), tables))
+    return assessment.remember(
+        "refused readings", lambda: whose(refused.may_be_hottest(tables.refused), tables, tables.refused)
+    )
 
 
 def described_one(assessment: Assessment, connection_id: str, units: Units) -> pd.DataFrame:

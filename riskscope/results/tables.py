@@ -18,12 +18,13 @@ from riskscope import files
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import Ints, named
 from riskscope.analysis.proof.refused import may_be_hottest, siblings_refused
-from riskscope.analysis.proof.whose import bare, called
+from riskscope.analysis.proof.whose import called
 from riskscope.errors import UnusableInput
 from riskscope.results import lists
 from riskscope.results.describe import described
 from riskscope.schema import Column, Table, codes
 from riskscope.schema import results as schema
+from riskscope.schema.names import bare
 from riskscope.words.plain import write_csv
 from riskscope.words.render import Units, many
 

@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 import pyarrow as pa
+from numpy.typing import NDArray
 from pyarrow import compute as pc
+
+from riskscope.schema.common import AT, LINE_PHASES
+
+LETTERINGS = ("a b c", "l1 l2 l3", "r y b", "r s t", "u v w", "1 2 3")  # of line phases; of one lettering B is not A
 
 
 def squeezed(names: pd.Series, between: str = "") -> pd.Series:
@@ -44,3 +50,28 @@ def apart(names: pd.Series) -> pd.Series:
     for ends in ((r"\p{L}", r"\p{N}"), (r"\p{N}", r"\p{L}")):
         text = pc.replace_substring_regex(text, rf"({ends[0]})[ _‐‑–-]+({ends[1]})", r"\1\2")
     return pd.Series(text, dtype="str").iloc[which].set_axis(names.index)
+
+
+def bare(names: pd.Series) -> pd.Series:
+    """Names without the site behind them; "" where there is none."""
+    return names.astype("str").fillna("").str.replace(rf"{AT}.*", "", regex=True).str.strip()
+
+
+def site_of(names: pd.Series) -> pd.Series:
+    """The site behind each name; "" where there is none."""
+    return names.str.extract(rf"{AT}(.*)", expand=False).fillna("").str.strip()
+
+
+def is_other_lettering(ours: pd.Series, its: pd.Series) -> pd.Series:
+    """Whether two line phases are lettered in ways of which nobody knows which is which: A and L1, but not A and B."""
+    line = {phase.casefold() for phase in LINE_PHASES}
+    mine, other = ours.str.casefold(), its.str.casefold()
+    of_one = np.logical_or.reduce([mine.isin(way.split()) & other.isin(way.split()) for way in LETTERINGS])
+    return mine.isin(line) & other.isin(line) & ~of_one
+
+
+def in_one_lettering(phase: pd.Series, of: NDArray[np.int64]) -> pd.Series:
+    """Whether all line phases that are said of each of these are lettered in one way."""
+    line = phase.isin(list(LINE_PHASES))
+    ways = [~line | phase.str.casefold().isin(way.split()) for way in LETTERINGS]
+    return pd.concat([way.groupby(of).transform("all") for way in ways], axis=1).any(axis=1)

@@ -9,8 +9,7 @@ import pandas as pd
 
 from riskscope.analysis.frames import DAY_MIN, NO_DAY, Bools, Ints, codes, days, floats, texts
 from riskscope.analysis.proof.walked import ELSEWHERE, HOT_AGAIN, MOVED, UNTOLD
-from riskscope.analysis.proof.whose import is_other_lettering
-from riskscope.schema.names import apart, lettered
+from riskscope.schema.names import apart, is_other_lettering, lettered
 from riskscope.schema.tables import FORMER
 from riskscope.units import Floats, edge
 

@@ -24,10 +24,11 @@ from riskscope.analysis.frames import (
     texts,
 )
 from riskscope.analysis.frames import table as get_table
+from riskscope.analysis.proof.row_above import accepted, nearest
 from riskscope.analysis.proof.visits import TIGHTENED
-from riskscope.analysis.proof.whose import above, bare, called, in_cells, is_site, site_of, whose
+from riskscope.analysis.proof.whose import called, in_cells, is_site, whose
 from riskscope.schema.common import AT, ID_PARTS
-from riskscope.schema.names import apart, folded, squeezed
+from riskscope.schema.names import apart, bare, folded, site_of, squeezed
 from riskscope.schema.notes import HOTTEST
 
 
@@ -48,7 +49,7 @@ def readings_and_work(
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Whose the refused rows of `may_be_hottest` and of `of_work` are: `whose`, asked once for both."""
     hottest, work = may_be_hottest(refused_rows), of_work(refused_rows)
-    said = whose(pd.concat([hottest, work]), tables)
+    said = whose(pd.concat([hottest, work]), tables, refused_rows)
     is_work = said["row"].isin(work.index).to_numpy()
     return kept(said, ~is_work), kept(said, is_work)
 
@@ -57,7 +58,7 @@ def doubted_tools(refused_rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]
     """The tools of which a row was rejected, that may say that one was out of tolerance.
 
     A rejected row is of each tool that one of its cells names, whatever stands between letters and digits, on its site
-    or on one it does not say; one that names none is of the tool of the row above it, as its cell may be merged.
+    or on one it does not say; one without an id is of the tool of the row above it too, as its cell may be merged.
     """
     out = refused_rows[(refused_rows["table"] == "tools") & (refused_rows["kind"] == "rejected")]
     tools = get_table(tables, "tools")
@@ -70,8 +71,9 @@ def doubted_tools(refused_rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]
     listed = pd.DataFrame({"tool_id": ids, "site_its": site_of(ids), "key": squeezed(bare(ids))})
     named = cells[(cells["key"] != "") & cells["key"].isin(listed["key"])]
     beside = listed.merge(named, on="key")
-    of_row_above = above(out[~out.index.isin(named.index)], tables, "tool_id")
-    return pd.concat([beside["tool_id"][is_site(beside)], of_row_above[of_row_above != ""]]).drop_duplicates()
+    says_none = ~out.index.isin(named.index) | out["reason"].str.contains("no tool_id", regex=False).to_numpy()
+    of_row_above = nearest(out[says_none], accepted(tables, ["tools"], ("tool_id",)))["tool_id"]
+    return pd.concat([beside["tool_id"][is_site(beside)], of_row_above]).drop_duplicates()
 
 
 def places_said(refused_rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
@@ -86,7 +88,7 @@ def places_said(refused_rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) 
     """
     parts = ["site", *ID_PARTS]
     out = refused_rows[(refused_rows["table"] == "connections") & (refused_rows["kind"] == "rejected")]
-    said = whose(out, tables)
+    said = whose(out, tables, refused_rows)
     rows = out.loc[said["row"]].reset_index(drop=True).assign(its=said["connection_id"])
     rows = rows[(folded(bare(rows["its"])) == folded(bare(rows["connection_id"]))).to_numpy()]
     if not len(rows):

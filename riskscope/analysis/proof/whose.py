@@ -8,19 +8,19 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import Ints, filled, positions, take, texts
+from riskscope.analysis.frames import filled, positions, take, texts
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.register import former_names
-from riskscope.schema.common import AT, ID_PARTS, LINE_PHASES
-from riskscope.schema.names import folded, squeezed
+from riskscope.analysis.proof.row_above import by_row_above
+from riskscope.schema.common import AT, ID_PARTS
+from riskscope.schema.names import bare, folded, is_other_lettering, site_of, squeezed
 from riskscope.schema.notes import PART
 
 NAMED = ("survey", "connections", "installs", "findings")  # tables that show that a joint is known
 TOLD = {"row": "int64", "day": "datetime64[us]", "is_settled": "bool", "connection_id": "str"}
-LETTERINGS = ("a b c", "l1 l2 l3", "r y b", "r s t", "u v w", "1 2 3")  # of line phases; of one lettering B is not A
 
 
-def whose(out: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
+def whose(out: pd.DataFrame, tables: Mapping[str, pd.DataFrame], every: pd.DataFrame | None = None) -> pd.DataFrame:
     """Which connections refused rows may be of.
 
     By the id that a row says; where it says none by its place, board and circuit or device and what else it says.
@@ -33,6 +33,8 @@ def whose(out: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame
     ----------
     out : DataFrame
         From `may_be_hottest` or `of_work`.
+    every : DataFrame, optional
+        All refused rows; by default these.
 
     Returns
     -------
@@ -44,8 +46,8 @@ def whose(out: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame
         return pd.DataFrame({name: pd.Series(dtype=kind) for name, kind in TOLD.items()})
     said = _said(out)
     mute = ~(said["is_id"] | said["is_placed"])
-    unsaid = said[mute].assign(name=above(out[mute], tables))
-    said = pd.concat([said[~mute], _of_cells(said[mute], out), unsaid[unsaid["name"] != ""]], ignore_index=True)
+    by_above = by_row_above(said[mute], out[mute.to_numpy()], tables, out if every is None else every)
+    said = pd.concat([said[~mute], _of_cells(said[mute], out), by_above], ignore_index=True)
     named, placed = said[(said["name"] != "").to_numpy()], said[said["is_placed"].to_numpy(dtype=bool)]
     joints, former = _joints(said, tables)
     by_id = _by_id(named, joints, former)
@@ -79,26 +81,6 @@ def _of_cells(mute: pd.DataFrame, out: pd.DataFrame) -> pd.DataFrame:
     iso = out["cells"].str.findall(r"\d{4}-\d{2}-\d{2}").map(lambda days_: days_[0] if len(set(days_)) == 1 else None)
     rows = mute.assign(day=mute["day"].fillna(pd.to_datetime(iso, errors="coerce"))).drop(columns=["name", "site"])
     return rows.join(in_cells(out))
-
-
-def above(out: pd.DataFrame, tables: Mapping[str, pd.DataFrame], name: str = "connection_id") -> pd.Series:
-    """What the nearest accepted row above each, in its file and sheet, says in this column; "" where none does."""
-    places = ["file", "sheet", "line"]
-    wanted = out[["table", *places]].fillna({"sheet": ""}).assign(at=np.arange(len(out))).sort_values("line")
-    held = []
-    for table in wanted["table"].unique():
-        rows = get_table(tables, table)
-        if len(rows) and "source_line" in rows:
-            rows = rows[rows["source_file"].isin(wanted["file"]).to_numpy()]
-            columns = {place: rows[f"source_{place}"].to_numpy() for place in places}
-            held.append(pd.DataFrame({"table": table, **columns, "said": rows[name].to_numpy()}))
-    if not held:
-        return pd.Series("", out.index)
-    accepted = pd.concat(held).fillna({"sheet": ""}).sort_values("line")
-    keys = ["table", "file", "sheet"]
-    kinds = dict.fromkeys(keys, "str") | {"line": "int64"}
-    nearest = pd.merge_asof(wanted.astype(kinds), accepted.astype(kinds), on="line", by=keys, allow_exact_matches=False)
-    return nearest.sort_values("at")["said"].fillna("").set_axis(out.index)
 
 
 def in_cells(out: pd.DataFrame) -> pd.DataFrame:
@@ -185,21 +167,6 @@ def _by_place(placed: pd.DataFrame, joints: pd.DataFrame) -> pd.DataFrame:
     return beside[agree & (exact | ~differs | ~taken)]
 
 
-def is_other_lettering(ours: pd.Series, its: pd.Series) -> pd.Series:
-    """Whether two line phases are lettered in ways of which nobody knows which is which: A and L1, but not A and B."""
-    line = {phase.casefold() for phase in LINE_PHASES}
-    mine, other = ours.str.casefold(), its.str.casefold()
-    of_one = np.logical_or.reduce([mine.isin(way.split()) & other.isin(way.split()) for way in LETTERINGS])
-    return mine.isin(line) & other.isin(line) & ~of_one
-
-
-def in_one_lettering(phase: pd.Series, of: Ints) -> pd.Series:
-    """Whether all line phases that are said of each of these are lettered in one way."""
-    line = phase.isin(list(LINE_PHASES))
-    ways = [~line | phase.str.casefold().isin(way.split()) for way in LETTERINGS]
-    return pd.concat([way.groupby(of).transform("all") for way in ways], axis=1).any(axis=1)
-
-
 def is_site(beside: pd.DataFrame) -> pd.Series:
     said, its = folded(beside["site"]), folded(beside["site_its"].fillna(""))
     return (said == its) | (said == "") | (its == "")
@@ -210,16 +177,6 @@ def _written(rows: pd.DataFrame) -> pd.Series:
     parts = [rows[part].to_numpy(dtype=object) for part in ID_PARTS]
     written = sum((np.where(part == "", "", "/" + part) for part in parts), np.full(len(rows), "", dtype=object))
     return pd.Series(written, rows.index, dtype="str").str.removeprefix("/")
-
-
-def site_of(names: pd.Series) -> pd.Series:
-    """The site behind each name; "" where there is none."""
-    return names.str.extract(rf"{AT}(.*)", expand=False).fillna("").str.strip()
-
-
-def bare(names: pd.Series) -> pd.Series:
-    """Names without the site behind them; "" where there is none."""
-    return names.astype("str").fillna("").str.replace(rf"{AT}.*", "", regex=True).str.strip()
 
 
 def _apart(names: pd.Series) -> pd.Series:

@@ -32,10 +32,9 @@ from riskscope.analysis.passes import BORROWED, MEMBERS, PAIR, PASS, PLACE, over
 from riskscope.analysis.proof.heat import PROOF_SEVERITY, asks_most, burnt, calls, taken_for
 from riskscope.analysis.proof.refused import places_said
 from riskscope.analysis.proof.visits import TIGHTENED, visits
-from riskscope.analysis.proof.whose import in_one_lettering
 from riskscope.schema import TABLES
 from riskscope.schema.common import ID_PARTS, LINE_PHASES
-from riskscope.schema.names import lettered
+from riskscope.schema.names import in_one_lettering, lettered
 from riskscope.schema.tables import FORMER
 from riskscope.settings import Settings
 from riskscope.units import Floats

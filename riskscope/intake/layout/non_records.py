@@ -45,7 +45,8 @@ def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
         unnamed = is_any_word(cells[by_name[id_name]], frozenset({""}), ":")
         total = named | unnamed
         for other in headers.table.required[1:]:
-            total &= ~is_filled(cells[by_name[other]])
+            cell = cells[by_name[other]]
+            total &= ~is_filled(cell) | is_any_word(cell, TOTAL_WORDS, ":")
         labels = {match.position for match in headers.matches if match.column.name in TOTAL_PLACES}
         labels |= set(range(by_name[id_name] + 1))
         words = _is_labelled_total(cells, unnamed & (filled > 0), labels)

@@ -1484,17 +1484,17 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     "hot, remade as an earlier record asks, what its own says cannot be read: 40*": (
         [HOT, GOOD, right("2026-05-20", "damaged", "remade", required_torque="40*"), read("2026-05-26", 34.5)],
         ("cool, record in doubt", "soon", "doubtful"),
-        "cool, record in doubt",
+        "required torque could not be read",
     ),
     "hot, remade as an earlier record asks, what its own says cannot be read: ca. 40": (
         [HOT, GOOD, right("2026-05-20", "damaged", "remade", required_torque="ca. 40"), read("2026-05-26", 34.5)],
         ("cool, record in doubt", "soon", "doubtful"),
-        "cool, record in doubt",
+        "required torque could not be read",
     ),
     "hot, remade as an earlier record asks, what its own says cannot be read: 40 or 45": (
         [HOT, GOOD, right("2026-05-20", "damaged", "remade", required_torque="40 or 45"), read("2026-05-26", 34.5)],
         ("cool, record in doubt", "soon", "doubtful"),
-        "cool, record in doubt",
+        "required torque could not be read",
     ),
     "hot, remade, its board and with it the joint renamed, cool": (
         [

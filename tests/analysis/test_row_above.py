@@ -1,0 +1,102 @@
+"""A refused row under merged cells is of the joint that the rows above it say, of no other and of none too few."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from riskscope.analysis.assess import assess
+from riskscope.intake.files import Source
+from riskscope.intake.options import ReadOptions
+from riskscope.intake.read import read_files
+
+ON = dt.date(2026, 6, 1)
+LONG = "Board,Circuit,Phase,Connection,Date,Temp (°C),Air (°C),Load %\n"
+FIRST = "MSB,F1,A,MSB/F1/A,2026-01-12,95,25,60\nMSB,F2,A,MSB/F2/A,2026-01-12,95,25,60\n"
+COOL = "MSB,F2,A,MSB/F2/A,2026-04-12,30,25,60\nMSB,F1,A,MSB/F1/A,2026-04-12,30,25,60\n"
+FINDINGS = "connection_id,work_date,as_found,action\n"
+REMADE = "MSB/F1/A,2026-02-01,damaged,remade\nMSB/F2/A,2026-02-01,damaged,remade\n"
+INSTALLS = "connection_id,work_date,required_torque,applied_torque,torque_unit,tool_id,required_source\n"
+RIGHT = "MSB/F1/A,2026-02-01,20,20,N·m,T1,label\nMSB/F2/A,2026-02-01,20,20,N·m,T1,label\n"
+TOOLS = "tool_id,range_min,range_max,torque_unit,calibrated_on\nT1,5,50,N·m,2025-10-01\n"
+FILES = {"survey": LONG + FIRST + COOL, "findings": FINDINGS + REMADE, "installs": INSTALLS + RIGHT, "tools": TOOLS}
+
+
+def made_of(folder: Path, **more: str) -> pd.DataFrame:
+    for name, text in (FILES | more).items():
+        (folder / f"{name}.csv").write_text(text, "utf-8")
+    sources = [Source(path, ReadOptions(day_first=False)) for path in sorted(folder.glob("*.csv"))]
+    return assess(read_files(sources, on=ON), on=ON).connections.set_index("connection_id")
+
+
+def states(folder: Path, **more: str) -> tuple[str, str]:
+    made = made_of(folder, **more)["work_state"]
+    return made["MSB/F1/A"], made["MSB/F2/A"]
+
+
+def test_both_are_proved_without_such_a_row(tmp_path: Path) -> None:
+    assert states(tmp_path) == ("proved", "proved")
+
+
+def test_it_is_of_the_place_that_it_says_itself_on_the_board_above_it(tmp_path: Path) -> None:
+    assert states(tmp_path, survey=LONG + FIRST + COOL + ",F2,A,,2026-04-12,95,25,60\n") == ("proved", "awaiting proof")
+
+
+def test_it_is_of_the_rejected_row_above_it(tmp_path: Path) -> None:
+    above = 'MSB/F1/A,2026-02-01,20,20,N·m,T1,label\nMSB/F2/A,2026-01-05,20,"20,,0",N·m,T1,label\n'
+    rows = INSTALLS + RIGHT + above + ",2026-05-20,20,8,N·m,T1,label\n"
+    assert states(tmp_path, installs=rows) == ("proved", "cool, record in doubt")
+
+
+def test_it_may_be_of_the_joint_that_a_line_between_names(tmp_path: Path) -> None:
+    rows = FINDINGS + REMADE + "MSB/F1/A,2026-02-01,damaged,remade\nMSB/F2/A,,,\n,2026-05-20,loose,none\n"
+    assert states(tmp_path, findings=rows)[1] == "cool, record in doubt"
+
+
+def test_it_is_of_the_phase_that_it_says(tmp_path: Path) -> None:
+    """In a wide sheet: the circuit is merged over two days."""
+    head = "Panel,Circuit,Date,Air (°C),A temp (°C),B temp (°C),C temp (°C),Load A (A),Load B (A),Load C (A)\n"
+    wide = head + "Q,F9,2026-04-12,25,30,30,30,60,60,60\n,,2026-05-12,25,95,31,30,60,60,60\n"
+    made = made_of(tmp_path, survey_wide=wide)["refused_on"]
+    assert [str(made[f"Q/F9/{phase}"])[:10] for phase in "ABC"] == ["2026-05-12"] * 3
+
+
+@pytest.mark.parametrize("phase", ["B", "b"])
+def test_an_id_that_ends_in_the_phase_above_is_that_of_its_own_phase(tmp_path: Path, phase: str) -> None:
+    head = "Connection,Phase,Date,Temp (°C),Air (°C),Load %\n"
+    rows = "".join(f"MSB/{c},{p},2026-04-12,30,25,60\n" for c in ("F1", "F2") for p in "ABC")
+    under = f"MSB/F2,A,2026-05-12,30,25,60\n,{phase},2026-05-12,95,25,60\n"
+    made = made_of(tmp_path, survey=head + rows + under)["refused_on"]
+    assert str(made["MSB/F2/B"])[:10] == "2026-05-12"
+    assert made[["MSB/F1/B", "MSB/F2/C"]].isna().all()
+
+
+def test_it_is_of_its_own_file_though_two_have_one_name(tmp_path: Path) -> None:
+    """The loose one stands in the file of 2026, under a joint that has another line in that of 2025."""
+    files = {
+        "a/findings.csv": FINDINGS + REMADE + "MSB/F2/A,2026-02-02,tight,none\n,2026-05-20,loose,none\n",
+        "b/findings.csv": FINDINGS + "MSB/F1/A,2025-05-02,tight,none\n" * 3,
+        **{f"{name}.csv": text for name, text in FILES.items() if name != "findings"},
+    }
+    paths = []
+    for name, text in files.items():
+        paths.append(tmp_path / name)
+        paths[-1].parent.mkdir(exist_ok=True)
+        paths[-1].write_text(text, "utf-8")
+    for order in (paths, paths[::-1]):
+        tables = read_files([Source(path, ReadOptions(day_first=False)) for path in order], on=ON)
+        made = assess(tables, on=ON).connections.set_index("connection_id")["work_state"]
+        assert (made["MSB/F1/A"], made["MSB/F2/A"]) == ("proved", "cool, record in doubt")
+        assert {"a/findings.csv"} == set(tables.refused["file"][tables.refused["kind"] == "rejected"])
+
+
+@pytest.mark.parametrize("comment", ["3", "T-2", ""])
+def test_a_tool_row_without_an_id_is_of_the_tool_above_it_too(tmp_path: Path, comment: str) -> None:
+    head = "tool_id,range_min,range_max,torque_unit,calibrated_on,as_found_in_tolerance,comment\n"
+    rows = "T1,5,50,N·m,2025-10-01,yes,\n"
+    under = f",5,50,N·m,2026-05-01,no,{comment}\n"
+    more = "T2,5,50,N·m,2025-10-01,yes,\n3,5,50,N·m,2025-10-01,yes,\n"
+    assert states(tmp_path, tools=head + rows + under + more) == ("cool, record in doubt", "cool, record in doubt")
