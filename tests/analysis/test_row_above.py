@@ -9,6 +9,8 @@ import pandas as pd
 import pytest
 
 from riskscope.analysis.assess import assess
+from riskscope.analysis.proof import refused
+from riskscope.analysis.proof.whose import whose
 from riskscope.intake.files import Source
 from riskscope.intake.options import ReadOptions
 from riskscope.intake.read import read_files
@@ -62,6 +64,10 @@ def test_it_is_of_the_phase_that_it_says(tmp_path: Path) -> None:
     wide = head + "Q,F9,2026-04-12,25,30,30,30,60,60,60\n,,2026-05-12,25,95,31,30,60,60,60\n"
     made = made_of(tmp_path, survey_wide=wide)["refused_on"]
     assert [str(made[f"Q/F9/{phase}"])[:10] for phase in "ABC"] == ["2026-05-12"] * 3
+    tables = read_files([Source(tmp_path / "survey_wide.csv", ReadOptions(day_first=False))], on=ON)
+    said = whose(refused.may_be_hottest(tables.refused), tables, tables.refused)
+    phase = tables.refused.loc[said["row"], "phase"]
+    assert said["connection_id"].tolist() == [f"Q/F9/{its}" for its in phase]
 
 
 @pytest.mark.parametrize("phase", ["B", "b"])
