@@ -19,9 +19,10 @@ from riskscope.intake.columns import decimal_sign, quoted, read_column, temperat
 from riskscope.intake.contradictions import at_several_places, left_out_of_some
 from riskscope.intake.grid import Grid
 from riskscope.intake.layout.headers import Headers, Match
-from riskscope.intake.layout.non_records import set_aside
+from riskscope.intake.layout.non_records import are_lines, other_heads, set_aside
 from riskscope.intake.options import ReadOptions
 from riskscope.intake.sheet import FIRST_DAY, MAX_CELL_CHARACTERS, Work
+from riskscope.intake.strays import above_and_beside, below_another, in_one_cell
 from riskscope.schema import Column, Table
 from riskscope.schema.notes import Note, Question
 from riskscope.schema.tables import EXTRA, refused
@@ -86,9 +87,13 @@ def check(grid: Grid, headers: Headers, read_options: ReadOptions, on: dt.date) 
     aside = set_aside(cells, headers)
     by_hand = np.isin(grid.line, list(grid.mended)) & (np.arange(len(cells)) > headers.row)
     aside[by_hand] = ""  # a row that somebody corrected is not made to vanish by it
+    heads = other_heads(cells, headers, aside)
+    aside[heads[heads >= 0]] = "header of other columns"
     body = _body(cells, aside == "")
     work = Work(table, grid, headers, read_options, on, body, questions=list(headers.questions))
-    _stray(work, cells)
+    above_and_beside(work, cells)
+    below_another(work, heads)
+    lines = are_lines(body, (body != "").sum(axis=1).to_numpy() == 1)
     if grid.taken_as:
         work.note("assumed", f"read as {grid.taken_as}; letters beyond English may be wrong")
     if len(body):
@@ -103,6 +108,7 @@ def check(grid: Grid, headers: Headers, read_options: ReadOptions, on: dt.date) 
         ROW_CHECKS.get(table.name, lambda work: None)(work)
         if table.unique:
             _unique(work)
+        in_one_cell(work, lines)
     return _assemble(work, aside)
 
 
@@ -212,29 +218,6 @@ def _empty(column: Column, index: pd.Index) -> pd.Series:
     return pd.Series(None, index=index, dtype=kind)
 
 
-def _stray(work: Work, cells: pd.DataFrame) -> None:
-    """Rows above the header that look like data, and cells to the right of the last header."""
-    above = cells.iloc[: work.headers.row]
-    filled = (above != "").sum(axis=1).to_numpy() if len(above) else np.zeros(0)
-    numbers = above.apply(lambda c: c.str.fullmatch(r"-?[\d.,]+")).sum(axis=1).to_numpy() if len(above) else filled
-    data = np.flatnonzero((filled >= 3) & (numbers >= 2))
-    if len(data):
-        lines = tuple(int(n) for n in work.grid.line[data])
-        text = "above the header and set aside, but they look like data: is there a header missing?"
-        grid = work.grid
-        work.notes.append(Note("warning", text, work.table.name, grid.file, grid.sheet, "", lines, len(lines)))
-    headed = {m.position for m in work.headers.matches} | set(work.headers.unknown)
-    bare = [name for name in work.body if name not in headed and (work.body[name] != "").any()]
-    last = max(headed)
-    for name in bare:
-        has = (work.body[name] != "").to_numpy()
-        if work.grid.separator and name > last:
-            work.fault(has, "has more cells than the header: a separator inside a cell, or a decimal comma?")
-        else:
-            work.frame[f"{EXTRA}column {name + 1}"] = work.body[name].where(has)
-            work.note("warning", f"column {name + 1} has no header: its cells are kept with their rows", "", has)
-
-
 def _long_cells(work: Work) -> None:
     for match in work.headers.matches:
         cells = pa.array(work.text(match))
@@ -299,7 +282,7 @@ def _rule(column: Column, end: str) -> str:
 
 def _survey_rows(work: Work) -> None:
     at_several_places(work)
-    left_out_of_some(work)
+    left_out_of_some(work, "the register")
     frame = work.frame
     given = np.zeros(len(work.body), dtype=bool)
     for name in ("connection_c", "rise_similar_k", "rise_ambient_k"):
@@ -343,6 +326,7 @@ def _tools_rows(work: Work) -> None:
 
 
 def _connections_rows(work: Work) -> None:
+    left_out_of_some(work, "the survey")
     frame = work.frame
     if "retired_on" in frame:
         gone = frame["retired_on"].notna().to_numpy()

@@ -52,13 +52,13 @@ def _several(work: Work, rows: pd.DataFrame, name: str, called: str) -> pd.Serie
     return (f"on that day this connection_id stands at {called} " + words).where(work.frame[name].notna())
 
 
-def left_out_of_some(work: Work) -> None:
+def left_out_of_some(work: Work, other: str) -> None:
     """Warns of rows without the board or circuit that others of their sheet say: nothing is compared with them."""
-    grouped = work.frame["group"].notna().to_numpy() if "group" in work.frame else False
+    grouped = work.frame["group"].notna().to_numpy() if "group" in work.frame else np.zeros(len(work.body), dtype=bool)
     for name, called in NEEDED.items():
         if name in work.frame:
             blank = work.frame[name].isna().to_numpy() & ~grouped
             if blank.any() and not blank.all():
-                text = f"no {called} in some rows: unless the register says it, no sibling is compared with them"
+                text = f"no {called} in some rows: unless {other} says it, no sibling is compared with them"
                 merged = " (a merged cell fills only its first row)" if work.grid.sheet else ""
                 work.note("warning", text + merged, name, blank)

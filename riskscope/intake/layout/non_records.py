@@ -9,20 +9,22 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from riskscope.intake.cells.parsed import is_any_word, is_filled
-from riskscope.intake.layout.headers import Headers, fold
+from riskscope.intake.layout.headers import Headers, Match, fold
 from riskscope.schema import Column
 from riskscope.schema.tables import WHY
 
 STATISTICS = frozenset({"average", "avg", "mean", "median", "max", "min", "maximum", "minimum"})
 TOTAL_PLACES = ("site", "equipment", "circuit", "connection_c")  # a point or side tells readings of a joint apart
+SIGNS = (",", ";", "\t", r"\|")  # between the cells of a line of text
+A_DAY = r"\d[-/.]\d{1,2}[-/.]\d"
 TOTAL_WORDS = STATISTICS | {"total", "totals", "sum", "count", "subtotal", "grand total"}
 
 
 def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
     """Why a row of clean cells is no record: "" where it is one."""
     filled, says = np.zeros(len(cells), dtype=int), np.zeros(len(cells), dtype=bool)
-    evidence = {match.position for match in headers.matches if _is_evidence(match.column)}
-    evidence |= {position for position, header in headers.unknown.items() if header != WHY}
+    evidence = set(cells.columns) - {match.position for match in headers.matches if not _is_evidence(match.column)}
+    evidence -= {position for position, header in headers.unknown.items() if header == WHY}
     for name in cells.columns:
         has = is_filled(cells[name])
         filled += has
@@ -32,11 +34,8 @@ def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
     aside[rows < headers.row] = "above the header"
     aside[headers.row] = "header"
     aside[filled == 0] = "blank"
-    first = headers.matches[0].position
-    for row in rows[(aside == "") & _folded_equal(cells[first], str(cells.iloc[headers.row, first]))]:
-        if all(
-            _same(str(cells.iloc[row, m.position]), str(cells.iloc[headers.row, m.position])) for m in headers.matches
-        ):
+    for row in rows[(aside == "") & (rows > headers.row) & _may_be_heads(cells, headers)]:
+        if all(_same(_cell(cells, row, m), _cell(cells, headers.row, m)) for m in headers.matches):
             aside[row] = "repeated header"
     by_name = {match.column.name: match.position for match in headers.matches}
     id_name = headers.table.required[0]
@@ -49,7 +48,10 @@ def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
             total &= ~is_filled(cell) | is_any_word(cell, TOTAL_WORDS, ":")
         labels = {match.position for match in headers.matches if match.column.name in TOTAL_PLACES}
         labels |= set(range(by_name[id_name] + 1))
+        heats = [match.position for match in headers.matches if match.column.reading]
         words = _is_labelled_total(cells, unnamed & (filled > 0), labels)
+        figures = np.logical_or.reduce([is_any_word(cells[name], STATISTICS, ":") for name in labels])
+        words &= ~_is_beyond(cells[heats], unnamed & figures, ~unnamed & (rows > headers.row))
         aside[(aside == "") & total & (words | named)] = "totals"
         only = filled == 1
         first_cell = is_filled(cells[cells.columns[0]])
@@ -57,8 +59,18 @@ def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
         if len(headers.matches) > 2 and by_name[id_name] != 0:
             aside[lone] = "a line of text"
     if len(headers.table.required) > 1 and evidence:
-        aside[(aside == "") & ~says] = "not filled in"
+        aside[(aside == "") & ~says & ~are_lines(cells, filled == 1)] = "not filled in"
     return aside
+
+
+def are_lines(cells: pd.DataFrame, among: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Among some rows those of which one cell holds a line, with a day in it, that was to be parted by another sign."""
+    made = np.zeros(len(cells), dtype=bool)
+    rows = cells[among]
+    line = rows.agg("".join, axis=1) if len(rows) else pd.Series(dtype="str")
+    parted = np.logical_or.reduce([line.str.count(sign) >= 2 for sign in SIGNS])
+    made[among] = parted & line.str.contains(A_DAY)
+    return made
 
 
 def _is_evidence(column: Column) -> bool:
@@ -85,8 +97,47 @@ def _is_labelled_total(cells: pd.DataFrame, among: NDArray[np.bool_], labels: Co
     return total
 
 
-def _folded_equal(column: pd.Series, header: str) -> NDArray[np.bool_]:
-    return is_any_word(column, frozenset({header.strip().lower()}))
+def _is_beyond(cells: pd.DataFrame, among: NDArray[np.bool_], records: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Rows, of some, with a temperature above all of the records: no figure of theirs is so."""
+    made = np.zeros(len(cells), dtype=bool)
+    for name in cells.columns:
+        figure = cells[name].str.extract(r"(-?[0-9]+(?:[.,][0-9]+)?)", expand=False)
+        number = pd.to_numeric(figure.str.replace(",", "."))
+        made |= among & (number > number[records].max()).to_numpy(dtype=bool)
+    return made
+
+
+def other_heads(cells: pd.DataFrame, headers: Headers, aside: NDArray[np.object_]) -> NDArray[np.int64]:
+    """The row of the header that each row stands below, where it is another than that of the sheet; else −1.
+
+    A row with the names of three columns, or of all there are, that is no repeated header says them in another order,
+    or in another unit: what is below it is not what the header of the sheet says.
+    """
+    names = _names(cells, headers)
+    enough = min(3, len(names))
+    rows = np.arange(len(cells))
+    made = np.full(len(cells), -1)
+    heads = rows[(aside == "repeated header")].tolist()
+    for row in rows[(aside == "") & (rows > headers.row) & _may_be_heads(cells, headers)]:
+        if len(names & {fold(cell) for cell in cells.iloc[row]}) >= enough:
+            heads.append(row)
+    for row in sorted(heads):
+        made[row + 1 :] = -1 if aside[row] == "repeated header" else row
+    return made
+
+
+def _names(cells: pd.DataFrame, headers: Headers) -> set[str]:
+    return {fold(_cell(cells, headers.row, match)) for match in headers.matches}
+
+
+def _may_be_heads(cells: pd.DataFrame, headers: Headers) -> NDArray[np.bool_]:
+    """Rows that say the name of a column where the header says that of its first or second."""
+    names = frozenset(_cell(cells, headers.row, match).strip().lower() for match in headers.matches)
+    return np.logical_or.reduce([is_any_word(cells[match.position], names) for match in headers.matches[:2]])
+
+
+def _cell(cells: pd.DataFrame, row: int, match: Match) -> str:
+    return str(cells.iloc[row, match.position])
 
 
 def _same(left: str, right: str) -> bool:
