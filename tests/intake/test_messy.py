@@ -49,6 +49,13 @@ WAYS: dict[str, Expected] = {
     "M07_repeated_headers.csv": Expected([2, 4], aside=[1, 3, 5]),
     "M08_title_rows.csv": Expected([5], aside=[1, 2, 4]),
     "M09_totals_below.csv": Expected([2, 3], aside=[1, 4, 5], values={"connection_id": ["A", "Total"]}),
+    "M35_second_header.csv": Expected(
+        [2, 6], {4: "below the header in line 3"}, [1, 3, 5], values={"connection_c": [41.0, 42.0]}
+    ),
+    "M36_another_sign.csv": Expected([2], {3: "the whole line stands in one cell"}, [1, 4]),
+    "M37_maximum_above_all.csv": Expected([2, 3], {4: "no connection_id"}, [1, 5]),
+    "M38_cell_without_header.csv": Expected([2], {3: "no survey_date"}, [1, 4]),
+    "M39_short_table_above.csv": Expected([6], aside=[1, 2, 3, 5], says=["look like data"]),
     "M10_words_for_nothing.csv": Expected(
         [2], {3: "no temperature of the connection and no rise"}, [1], values={"load_pct": [None]}
     ),

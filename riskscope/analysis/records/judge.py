@@ -10,7 +10,7 @@ import pandas as pd
 from riskscope.analysis.frames import Bools, Ints, floats, is_any, latest, texts
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.records.calibration import calibration
-from riskscope.analysis.records.required import UNREAD, Required, an_earlier, required_of
+from riskscope.analysis.records.required import UNREAD, Required, an_earlier, required_of, tolerance_of
 from riskscope.analysis.records.work_history import not_after
 from riskscope.schema.codes import STATE_REASONS, TOOL_REJECTED
 from riskscope.settings import Settings
@@ -51,7 +51,7 @@ def judge(
         Day each connection's joint or device was last replaced: what was before says nothing of it.
     """
     rows = all_rows if len(selected) == len(all_rows) else all_rows.iloc[selected].reset_index(drop=True)
-    required = required_of(all_rows, rows)
+    required = required_of(all_rows, rows, renewed, settings)
     low, high = required.low, required.high
     applied = floats(rows, "applied_nm")
     shear = is_any(rows, "method", ("shear head",))
@@ -61,8 +61,7 @@ def judge(
     judged = ~unrecorded & ~np.isnan(applied)
     ratio = applied / np.clip(applied, low, high)
     mixed = judged & _unit_mixup(ratio, settings)
-    tolerance = floats(rows, "tolerance_pct")
-    tolerance = np.where(np.isnan(tolerance), settings.tolerance_pct, tolerance) / 100.0
+    tolerance = tolerance_of(rows, settings)
     under = judged & (edge(applied) < edge(low * (1 - tolerance)))
     over = judged & (edge(applied) > edge(high * (1 + tolerance)))
     foot = np.minimum(np.abs(ratio / FT_FOR_NM - 1), np.abs(ratio * FT_FOR_NM - 1))

@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import Bools, Ints, floats, is_any, take, texts
+from riskscope.settings import Settings
 from riskscope.standards import torque as standard_torque
 from riskscope.units import Floats, edge
 
@@ -51,10 +52,16 @@ class Before(NamedTuple):
     differs: Bools
 
 
-def required_of(all_rows: pd.DataFrame, rows: pd.DataFrame) -> Required:
-    """What each row requires: as it says itself, else an earlier record, else the published table."""
+def required_of(all_rows: pd.DataFrame, rows: pd.DataFrame, renewed: Ints, settings: Settings) -> Required:
+    """What each row requires: as it says itself, else an earlier record, else the published table.
+
+    Parameters
+    ----------
+    renewed : ndarray of int
+        Day each connection's joint or device was last replaced. [days since 1970]
+    """
     own_low, own_high = floats(rows, "required_low_nm"), floats(rows, "required_high_nm")
-    earlier = required_before(all_rows, rows)
+    earlier = required_before(all_rows, rows, renewed, settings)
     borrowed = np.isnan(own_low) & ~np.isnan(earlier.low)
     low = np.where(np.isnan(own_low), earlier.low, own_low)
     high = np.where(np.isnan(own_high), earlier.high, own_high)
@@ -71,8 +78,17 @@ def required_of(all_rows: pd.DataFrame, rows: pd.DataFrame) -> Required:
     )
 
 
-def required_before(all_rows: pd.DataFrame, rows: pd.DataFrame) -> Before:
-    """Required torque of the connection's latest day up to a row with a record that has one, for rows without."""
+def tolerance_of(rows: pd.DataFrame, settings: Settings) -> Floats:
+    """Of each row, as a part of its required torque."""
+    percent = floats(rows, "tolerance_pct")
+    return np.where(np.isnan(percent), settings.tolerance_pct, percent) / 100.0
+
+
+def required_before(all_rows: pd.DataFrame, rows: pd.DataFrame, renewed: Ints, settings: Settings) -> Before:
+    """Required torque of the connection's latest day up to a row with a record that has one, for rows without.
+
+    Where that record requires less than one before it, what stands then is borrowed; see `an_earlier`.
+    """
     lacking = np.isnan(floats(rows, "required_low_nm"))
     made = Before(*(np.full(len(rows), np.nan) for _ in range(2)), *(np.zeros(len(rows), dtype=bool) for _ in range(2)))
     known = all_rows[~np.isnan(floats(all_rows, "required_low_nm"))]
@@ -86,18 +102,31 @@ def required_before(all_rows: pd.DataFrame, rows: pd.DataFrame) -> Before:
         }
     )
     ends = {"low": "required_low_nm", "high": "required_high_nm"}
-    known = known.assign(makers=is_any(known, "required_source", MAKERS).astype(float))
-    known = known[known["code"].isin(wanted["code"])].groupby(["code", "day"], as_index=False)
-    of_day = known.agg(
-        **{end: (column, "max") for end, column in ends.items()},
-        **{f"least_{end}": (column, "min") for end, column in ends.items()},
-        makers=("makers", "min"),
-    ).sort_values("day", kind="stable")
+    of_them = known["code"].isin(wanted["code"]).to_numpy()
+    known = _as_it_stands(known[of_them].reset_index(drop=True), renewed, settings)
+    of_day = (
+        known.groupby(["code", "day"], as_index=False)
+        .agg(
+            **{end: (column, "max") for end, column in ends.items()},
+            **{f"least_{end}": (column, "min") for end, column in ends.items()},
+            makers=("makers", "min"),
+        )
+        .sort_values("day", kind="stable")
+    )
     earlier = pd.merge_asof(wanted.sort_values("day", kind="stable"), of_day, on="day", by="code")
     at = earlier["at"].to_numpy()
     made.low[at], made.high[at], made.makers[at] = earlier["low"], earlier["high"], earlier["makers"] == 1
     made.differs[at] = (earlier["low"] > earlier["least_low"]) | (earlier["high"] > earlier["least_high"])
     return made
+
+
+def _as_it_stands(known: pd.DataFrame, renewed: Ints, settings: Settings) -> pd.DataFrame:
+    """Records that require a torque, those that require less than one before them with what that requires."""
+    makers, none = is_any(known, "required_source", MAKERS), np.zeros(len(known), dtype=bool)
+    low, high = (floats(known, f"required_{end}_nm") for end in ("low", "high"))
+    own = Required(low, high, np.full(len(known), np.nan), none, none, makers, none)
+    _, stands = an_earlier(known, known, own, renewed, tolerance_of(known, settings))
+    return known.assign(required_low_nm=stands.low, required_high_nm=stands.high, makers=makers.astype(float))
 
 
 def an_earlier(
@@ -181,7 +210,7 @@ def published_torque(rows: pd.DataFrame) -> tuple[Floats, Bools]:
 
 
 def required_torque(
-    worst: pd.DataFrame, at: Ints, rows: pd.DataFrame, ids: pd.Index
+    worst: pd.DataFrame, at: Ints, rows: pd.DataFrame, ids: pd.Index, renewed: Ints, settings: Settings
 ) -> tuple[Floats, Floats, pd.Series]:
     """Required torque of each connection and where it comes from, record or not."""
     count = len(ids)
@@ -202,7 +231,7 @@ def required_torque(
     source[code[worst["borrowed"].to_numpy(dtype=bool)]] = "an earlier record"
     rest = pd.DataFrame({"code": np.flatnonzero(np.isnan(low))})
     rest = rest.assign(required_low_nm=np.nan, day=np.iinfo(np.int64).max)
-    low[rest["code"]], high[rest["code"]], *_ = required_before(rows, rest)
+    low[rest["code"]], high[rest["code"]], *_ = required_before(rows, rest, renewed, settings)
     source[np.isnan(low)] = ""
     known = rest["code"].to_numpy()
     known = known[~np.isnan(low[known])]

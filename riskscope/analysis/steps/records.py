@@ -97,7 +97,7 @@ def records(
     told = with_columns(rows, {TOOL_IN_DOUBT: by_doubted})
     now = Record(told, every, tables, settings, tomorrow, no_time) if anew else then
     now.doubt(doubted_now, ANOTHER_REJECTED)
-    low, high, source = required_torque(now.worst, now.at, rows, ids)
+    low, high, source = required_torque(now.worst, now.at, rows, ids, now.last.renewed, settings)
     last = now.last
     after, opened, same_day = _worked_since(last, surveyed, until, clock)
     right = now.right(connections) & ~doubted_now

@@ -186,10 +186,16 @@ def test_a_required_torque_below_an_earlier_one(
     assert (found["install_state"], found["install_reasons"]) == (expected, reason)
 
 
-def test_a_torque_left_at_what_a_lowered_record_requires_is_in_doubt_too() -> None:
+@pytest.mark.parametrize(
+    ("left_at", "expected"), [("10", ("under-torqued", "below required")), ("20", ("verified", ""))]
+)
+def test_what_is_left_without_a_required_torque_is_held_against_the_largest_that_stands(
+    left_at: str, expected: tuple[str, str]
+) -> None:
+    """A record after the first, of 20 N·m, requires 10."""
     left = {"work_date": "2025-06-01", "as_found": "loose", "action": "tightened", "torque_unit": "N·m"}
-    found = state({}, LOWER, findings=[{**left, "as_left_torque": "10", "tool_id": "T1"}])
-    assert (found["install_state"], found["install_reasons"]) == ("doubtful", LESS)
+    found = state({}, LOWER, findings=[{**left, "as_left_torque": left_at, "tool_id": "T1"}])
+    assert (found["install_state"], found["install_reasons"]) == expected
 
 
 @pytest.mark.parametrize("device", ["A", "B"])
