@@ -14,6 +14,7 @@ from riskscope.intake.cells.parsed import Parsed, given, is_filled, missing
 from riskscope.intake.layout.headers import Match
 from riskscope.intake.sheet import Work
 from riskscope.schema import Column
+from riskscope.schema.notes import NOT_GIVEN
 from riskscope.schema.tables import EXTRA
 from riskscope.units import UNITS
 
@@ -67,7 +68,7 @@ def read_column(work: Work, match: Match, decimal: str, file_unit: str | None) -
     for mask, words in parsed.faults:
         said = match.header + " " + text.map(quoted) + " " + words
         if column.lenient:
-            work.note("warning", f"{said[mask].iloc[0]}: read as not given", match.header, mask)
+            work.note("warning", said[mask].iloc[0] + NOT_GIVEN, match.header, mask)
             work.frame[EXTRA + column.name] = text.where(mask)
         else:
             work.fault(mask, said)

@@ -31,6 +31,7 @@ from riskscope.results.work import change_words
 from riskscope.schema import TABLES, Table
 from riskscope.schema.codes import URGENCIES
 from riskscope.schema.common import AT
+from riskscope.schema.notes import NOT_GIVEN
 from riskscope.schema.tables import Tables
 from riskscope.store import imports
 from riskscope.store import reading as held
@@ -343,7 +344,7 @@ def _checked(content: FileContent, on: dt.date) -> CheckedFile:
     Raises
     ------
     UnusableInput
-        If a row is rejected, or a table cannot do without what was left empty.
+        If a row is rejected, a cell cannot be read, or a table cannot do without what was left empty.
     """
     checked = check_file(content, on=on, limits=Limits(), reader=grids)  # our own file: read in place
     for sheet in checked.sheets:
@@ -355,6 +356,12 @@ def _checked(content: FileContent, on: dt.date) -> CheckedFile:
         for sheet in checked.sheets
         for reason in sheet.rejected.query("kind == 'rejected'")["reason"]
         for part in reason.split("; ")
+    ]
+    refused += [
+        _in_words(note.text.removesuffix(NOT_GIVEN), sheet.table)
+        for sheet in checked.sheets
+        for note in sheet.notes
+        if note.text.endswith(NOT_GIVEN)
     ]
     if refused:
         raise UnusableInput("; ".join(dict.fromkeys(refused)) + ".")

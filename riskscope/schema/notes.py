@@ -7,6 +7,7 @@ from dataclasses import dataclass
 HOTTEST = "may be the hottest"  # in the reason of a reading that was refused though a temperature is written in it
 OFF_SCALE = "off the (?:instrument's )?scale"  # a pattern in the same reason where it was off the scale
 AGAIN = "read it again"  # in the same reason, before whose it is
+NOT_GIVEN = ": read as not given"  # ends what is said of a cell that could not be read and refuses no row
 MEND = "mend it"  # in the reason of a record of work that was refused, before whose it is
 PLACE = "at the place "  # before the place that stands for a name there
 PART = " · "  # between the parts of such a place, each said with what it is

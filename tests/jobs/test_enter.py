@@ -381,6 +381,12 @@ def test_a_tool_typed_in_small_letters_is_foreseen_as_it_is_kept(store: Store) -
     assert now == "awaiting proof"
 
 
+def test_a_required_torque_that_cannot_be_read_is_not_kept(store: Store) -> None:
+    row = VISIT | RIGHT | {"connection_id": "A", "required_torque": "31 min", "required_source": "label"}
+    with pytest.raises(UnusableInput, match="31 min"):
+        enter.enter_by_name(store, "findings", [row], on=ON, stamp=ANN)
+
+
 def test_an_ampere_beside_a_lock_is_not_dropped(store: Store) -> None:
     row = SAFE | {"connection_id": "A", "made_safe": "switched off and locked", "limited_to_a": "40"}
     with pytest.raises(UnusableInput, match="an ampere is given, but not that the load is limited"):
