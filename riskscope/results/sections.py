@@ -339,9 +339,14 @@ def _record(chain: Chain, units: Units) -> Section:
 
 
 def _left(finding: pd.Series, units: Units) -> str:
-    """The torque a finding leaves a joint at, its tool and its work order, as far as they are recorded."""
+    """The torque a finding leaves a joint at, what it says is required, tool and work order, as far as recorded."""
     left = finding.get("as_left_nm")
     parts = [f"left at {amount(left, 'torque', units)}"] if _has(left) else []
+    low, high = (finding.get(f"required_{end}_nm") for end in ("low", "high"))
+    if _has(low):
+        asked = amount(low, "torque", units) + (f" to {amount(high, 'torque', units)}" if high > low else "")
+        source = f" ({finding['required_source']})" if _has(finding.get("required_source")) else ""
+        parts.append(f"required {asked}{source}")
     parts += [f"with {finding['tool_id']}"] if _has(finding.get("tool_id")) else []
     parts += [f"order {finding['work_order']}"] if _has(finding.get("work_order")) else []
     return f", {', '.join(parts)}" if parts else ""

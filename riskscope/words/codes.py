@@ -108,7 +108,7 @@ RULES = {
     "limit of {limit_c:temperature} ({limit_from}): parts are heat-damaged, torque alone is not "
     "enough",
     "hot rise": "{rise_similar_found_k:rise} over similar as found: parts are heat-damaged, torque alone is not enough",
-    "hot verified": "{heat}, although its torque record is good: the joint itself is bad",
+    "hot verified": "{heat}, although its torque record was good at that reading: the joint itself is bad",
     "hot verified, mild": "{heat}; its torque record is good",
     "hot over-torqued": "{heat}, and over-torqued: {applied_nm:torque} applied of "
     "{required_nm:torque}; strands or thread may be damaged",
@@ -220,7 +220,7 @@ SAME_DAY = (
     "worked on, on the day of the reading, before or after it is not known: it counts only once the time of both is "
     "written down"
 )
-COOLED = "was hotter without work that is proved since: joints can weld and cool"
+COOLED = "was hotter, and no work since is proved: joints can weld and cool"
 WORKED_AGAIN = "last worked on {last_work_date:day}"
 BAD_BEFORE = "was found damaged or loose before, and that this was put right is not proved"
 READ_AGAIN = (

@@ -313,12 +313,13 @@ def _resurvey(
     surveyed = on("surveyed")
     with np.errstate(invalid="ignore"):
         repair_first = severity >= 3
-    hot = (frame["reading_urgency"] == NOW).to_numpy(dtype=bool)  # its reason says so already
+    hot = (frame["reading_urgency"] == NOW).to_numpy(dtype=bool)
+    said = hot & (days(frame["refused_on"]) <= days(frame["survey_date"]))  # beside what must not wait
     later = (days(frame["after_date"]) != NO_DAY) & ~settled["proved in part"]
     masks = {
         "worked on after the survey": worked & ~settled["proved in part"] & ~made_safe,
         "worked on, and made safe": worked & ~settled["proved in part"] & made_safe,
-        "a reading was refused": (days(frame["refused_on"]) != NO_DAY) & ~on("refused_undated") & ~hot,
+        "a reading was refused": (days(frame["refused_on"]) != NO_DAY) & ~on("refused_undated") & ~said,
         "a reading of an unknown day was refused": on("refused_undated") & ~hot,
         "proved at less current only": settled["proved in part"] & ~made_safe,
         "proved at less current only, and made safe": settled["proved in part"] & made_safe,

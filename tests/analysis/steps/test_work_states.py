@@ -298,7 +298,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     "burnt, tightened right, cool at like current": (
         [BURNT, LOW, tighten("2026-05-20"), read("2026-05-25", 34.5)],
         ("open", "soon", "verified"),
-        "was hotter without work that is proved since",
+        "was hotter, and no work since is proved",
     ),
     "burnt, tightened right, then remade, cool at half the current": (
         [BURNT, LOW, tighten("2026-05-20"), right("2026-05-21", "tight", "remade"), read("2026-05-25", 34.5, 40)],
@@ -486,7 +486,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     "over its limit at a tenth of full load, cool at a tenth": (
         [read("2026-05-04", 91.0, 10), read("2026-05-20", 34.5, 10)],
         ("open", "soon", "unrecorded"),
-        "was hotter without work",
+        "was hotter, and no work since is proved",
     ),
     "over its limit at less than a tenth of full load, cool at a tenth": (
         [read("2026-05-04", 91.0, 9.9), read("2026-05-20", 34.5, 10)],
@@ -645,7 +645,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             read("2026-05-20", 34.5),
         ],
         ("open", "soon", "doubtful"),
-        "was hotter without work that is proved since",
+        "was hotter, and no work since is proved",
     ),
     "remade right, and found damaged since": (
         [HOT, GOOD, right("2026-05-10", "tight", "remade"), visit("2026-05-20", "damaged", "none")],
@@ -696,7 +696,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     "cooled, its record wanting": (
         [BURNT, read("2026-05-20", 34.5, 80)],
         ("open", "soon", "unrecorded"),
-        "was hotter without work that is proved since",
+        "was hotter, and no work since is proved",
     ),
     "hot on the day of the work, the order not known, and hot again": (
         [BURNT, GOOD, right("2026-05-20", "loose", "remade"), read("2026-05-20", 48.0, 50), read("2026-05-27", 70.0)],
@@ -832,7 +832,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     "cool, but remade by a word alone": (
         [HOT, visit("2026-05-20", "loose", "remade"), PROOF],
         ("cool, record in doubt", "soon", "unrecorded"),
-        "was hotter without work that is proved since",
+        "was hotter, and no work since is proved",
     ),
     "remade by a word alone, cool in three surveys": (
         [
@@ -841,7 +841,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             *(read(day, 34.5) for day in ("2026-02-25", "2026-03-30", "2026-05-05")),
         ],
         ("cool, record in doubt", "soon", "unrecorded"),
-        "was hotter without work that is proved since",
+        "was hotter, and no work since is proved",
     ),
     "by feel, cool, by feel again": (
         [HOT, tighten("2026-05-20", None, method="by feel"), PROOF, tighten("2026-05-28", None, method="by feel")],
@@ -933,7 +933,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     "found tight before it was cool": (
         [HOT, GOOD, visit("2026-05-08", "tight", "none"), read("2026-05-10", 34.5)],
         ("open", "soon", "verified"),
-        "was hotter without work that is proved since",
+        "was hotter, and no work since is proved",
     ),
     "cool, found tight, hot, cool": (
         [
@@ -945,7 +945,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             read("2026-05-25", 34.5),
         ],
         ("open", "soon", "verified"),
-        "was hotter without work that is proved since",
+        "was hotter, and no work since is proved",
     ),
     "cool, found tight, by feel, cool": (
         [HOT, read("2026-05-06", 34.5), visit("2026-05-08", "tight", "none"), FEEL, PROOF],
@@ -955,12 +955,12 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
     "burnt, cool, tightened right": (
         [BURNT, GOOD, read("2026-05-06", 34.5), tighten("2026-05-20")],
         ("open", "soon", "verified"),
-        "was hotter without work that is proved since",
+        "was hotter, and no work since is proved",
     ),
     "burnt, cool, tightened right, cool at half the current": (
         [BURNT, GOOD, read("2026-05-06", 34.5), tighten("2026-05-20"), read("2026-05-25", 34.5, 45)],
         ("open", "soon", "verified"),
-        "was hotter without work that is proved since",
+        "was hotter, and no work since is proved",
     ),
     "burnt, cool, tightened right, hot": (
         [BURNT, GOOD, read("2026-05-06", 34.5), tighten("2026-05-20"), read("2026-05-25", 62.0)],
@@ -2233,6 +2233,17 @@ def test_case(case: str, made: dict[str, tuple[str, str, str, str]]) -> None:
 )
 def test_what_is_of_the_past_is_not_said(case: str, words: str, made: dict[str, tuple[str, str, str, str]]) -> None:
     assert words not in made[case][3]
+
+
+@pytest.mark.parametrize(
+    ("day", "words"), [("2026-05-25", "its reading of 25 May 2026 was refused"), ("2026-05-04", "")]
+)
+def test_a_later_reading_that_was_refused_is_said_at_a_joint_that_must_not_wait_too(day: str, words: str) -> None:
+    """One of the day of the finding stands beside the list already."""
+    off = ("survey", {"survey_date": day, "celsius": "OL", "load_pct": 60})
+    row = assessed({"": [HOT, off]}).set_index("connection_id").loc["0/A"]
+    assert row["urgency"] == "now"
+    assert str(row["resurvey_reason"]).startswith(words) if words else not row["resurvey_reason"]
 
 
 def test_what_was_found_before_the_first_reading_of_a_site_counts() -> None:
