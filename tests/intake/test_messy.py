@@ -56,6 +56,7 @@ WAYS: dict[str, Expected] = {
     "M37_maximum_above_all.csv": Expected([2, 3], {4: "no connection_id"}, [1, 5]),
     "M38_cell_without_header.csv": Expected([2], {3: "no survey_date"}, [1, 4]),
     "M39_short_table_above.csv": Expected([6], aside=[1, 2, 3, 5], says=["look like data"]),
+    "M40_days_perhaps_swapped.csv": Expected([2, 3], aside=[1], says=["a spreadsheet may have swapped day and month"]),
     "M10_words_for_nothing.csv": Expected(
         [2], {3: "no temperature of the connection and no rise"}, [1], values={"load_pct": [None]}
     ),

@@ -36,6 +36,7 @@ MONTHS = {
 YEAR_PERHAPS_FIRST = (
     "may begin with its day or with its year: write the year in four figures, or say which order the dates have"
 )
+IN_FIGURES = r"\d{1,2}[-/. ]\d{1,2}[-/. ]\d{2,4}(?!\d)"
 LIKELY_YEARS = 10  # of a sheet with years of two figures
 EXCEL_EPOCH, LAST_EPOCH = dt.date(1899, 12, 30), dt.date(1904, 1, 1)  # which days spreadsheets count from
 
@@ -213,7 +214,7 @@ def dates(
         words[left] = [c.fault for c in cells]
         words, values = words.where(~either, YEAR_PERHAPS_FIRST), values.where(~either)
         parsed.fault((words != "").to_numpy(), words)
-        if text.str.fullmatch(r"\d{4}-\d{2}-\d{2}.*").any() and rest.str.fullmatch(r"\d{1,2}/\d{1,2}/\d{2,4}").any():
+        if text.str.fullmatch(r"\d{4}-\d{2}-\d{2}.*").any() and rest.str.match(IN_FIGURES).any():
             parsed.notes.append(
                 "holds both ISO or typed dates and dates like 13/5/2026: a spreadsheet may have "
                 "swapped day and month of some, check them"

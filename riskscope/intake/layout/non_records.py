@@ -17,7 +17,7 @@ STATISTICS = frozenset({"average", "avg", "mean", "median", "max", "min", "maxim
 TOTAL_PLACES = ("site", "equipment", "circuit", "connection_c")  # a point or side tells readings of a joint apart
 SIGNS = (",", ";", "\t", r"\|")  # between the cells of a line of text
 A_DAY = r"\d[-/.]\d{1,2}[-/.]\d"
-TOTAL_WORDS = STATISTICS | {"total", "totals", "sum", "count", "subtotal", "grand total"}
+TOTAL_WORDS = STATISTICS | {"total", "totals", "sum", "count", "subtotal", "sub-total", "sub total", "grand total"}
 
 
 def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
@@ -40,17 +40,17 @@ def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
     by_name = {match.column.name: match.position for match in headers.matches}
     id_name = headers.table.required[0]
     if id_name in by_name:
-        named = is_any_word(cells[by_name[id_name]], TOTAL_WORDS, ":")
-        unnamed = is_any_word(cells[by_name[id_name]], frozenset({""}), ":")
+        named = is_any_word(cells[by_name[id_name]], TOTAL_WORDS, ":.")
+        unnamed = is_any_word(cells[by_name[id_name]], frozenset({""}), ":.")
         total = named | unnamed
         for other in headers.table.required[1:]:
             cell = cells[by_name[other]]
-            total &= ~is_filled(cell) | is_any_word(cell, TOTAL_WORDS, ":")
+            total &= ~is_filled(cell) | is_any_word(cell, TOTAL_WORDS, ":.")
         labels = {match.position for match in headers.matches if match.column.name in TOTAL_PLACES}
         labels |= set(range(by_name[id_name] + 1))
         heats = [match.position for match in headers.matches if match.column.reading]
         words = _is_labelled_total(cells, unnamed & (filled > 0), labels)
-        figures = np.logical_or.reduce([is_any_word(cells[name], STATISTICS, ":") for name in labels])
+        figures = np.logical_or.reduce([is_any_word(cells[name], STATISTICS, ":.") for name in labels])
         words &= ~_is_beyond(cells[heats], unnamed & figures, ~unnamed & (rows > headers.row))
         aside[(aside == "") & total & (words | named)] = "totals"
         only = filled == 1
@@ -89,7 +89,7 @@ def _is_labelled_total(cells: pd.DataFrame, among: NDArray[np.bool_], labels: Co
     if among.any():
         ends = np.arange(len(cells)) > np.flatnonzero(~among).max(initial=-1)
         for name in cells.columns:
-            says, figure = (is_any_word(cells[name], words, ":") for words in (TOTAL_WORDS, STATISTICS))
+            says, figure = (is_any_word(cells[name], words, ":.") for words in (TOTAL_WORDS, STATISTICS))
             between = (~begun & figure & ~ends).any()
             if name in labels:
                 total |= ~begun & says & ~says[~among].any() & ~(figure & between)
