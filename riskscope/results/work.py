@@ -154,7 +154,8 @@ def change_words(changes: pd.DataFrame) -> list[str]:
     made = []
     for row in changes.to_dict("records"):
         before, after = (str(row[name]).upper() for name in ("urgency_before", "urgency"))
-        urgency = f"stays {after}" if before == after else f"{before} becomes {after}"
+        of_two = " (the more urgent of the two)" if row["was_id"] else ""
+        urgency = f"stays {after}" if before == after else f"{before}{of_two} becomes {after}"
         because = f" ({row['record_now_reasons']})" if row["record_now_reasons"] else ""
         state = row["work"] or "nothing is left open"
         record = "" if "torque record" in state else f" Torque record: {row['record_now']}{because}."
