@@ -99,6 +99,14 @@ def test_it_is_of_its_own_file_though_two_have_one_name(tmp_path: Path) -> None:
         assert {"a/findings.csv"} == set(tables.refused["file"][tables.refused["kind"] == "rejected"])
 
 
+@pytest.mark.parametrize(
+    "line", ["Checked by,J. Smith,,\n", "Page 2 of 3,2026-05-20,,\n", "Connection,Work date,As-found,Action taken\n"]
+)
+def test_a_line_of_text_among_the_ids_hides_no_joint(tmp_path: Path, line: str) -> None:
+    rows = FINDINGS + REMADE + line + ",2026-05-20,loose,none\n"
+    assert states(tmp_path, findings=rows)[1] == "cool, record in doubt"
+
+
 @pytest.mark.parametrize("comment", ["3", "T-2", ""])
 def test_a_tool_row_without_an_id_is_of_the_tool_above_it_too(tmp_path: Path, comment: str) -> None:
     head = "tool_id,range_min,range_max,torque_unit,calibrated_on,as_found_in_tolerance,comment\n"

@@ -57,6 +57,9 @@ WAYS: dict[str, Expected] = {
     "M38_cell_without_header.csv": Expected([2], {3: "no survey_date"}, [1, 4]),
     "M39_short_table_above.csv": Expected([6], aside=[1, 2, 3, 5], says=["look like data"]),
     "M40_days_perhaps_swapped.csv": Expected([2, 3], aside=[1], says=["a spreadsheet may have swapped day and month"]),
+    "M41_page_headers.csv": Expected([2, 4, 6], aside=[1, 3, 5]),
+    "M42_maximum_as_an_id.csv": Expected([2], {3: "no survey_date"}, [1, 4]),
+    "M43_second_header_in_another_unit.csv": Expected([2], {4: "below the header in line 3"}, [1, 3]),
     "M10_words_for_nothing.csv": Expected(
         [2], {3: "no temperature of the connection and no rise"}, [1], values={"load_pct": [None]}
     ),

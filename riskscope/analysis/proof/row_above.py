@@ -11,9 +11,10 @@ import pandas as pd
 from riskscope.analysis.frames import filled, positions, take, texts
 from riskscope.analysis.frames import table as get_table
 from riskscope.schema.common import ID_PARTS
-from riskscope.schema.names import apart, bare, is_other_lettering, site_of
+from riskscope.schema.names import apart, bare, is_other_lettering, site_of, squeezed
 
 FILE = ("table", "file", "sheet")
+NAMED = ("survey", "connections", "installs", "findings")  # tables that show that a joint is known
 
 
 def nearest(out: pd.DataFrame, rows: pd.DataFrame) -> pd.DataFrame:
@@ -50,7 +51,8 @@ def by_row_above(
 ) -> pd.DataFrame:
     """What the rows above say that refused rows do not: an id; or their place, where what they say of it differs.
 
-    The nearest row that says an id counts, it may be rejected itself; of its joints, in a wide sheet several, those
+    The nearest row that says an id counts, it may be rejected itself, and the nearest of a joint that is known: a line
+    of text in a column of ids is of none. Of its joints, in a wide sheet several, those
     that are where the refused row says it is, else its place with what that says. A row between the two that was set
     aside may be a heading: each of its cells is a name.
 
@@ -71,7 +73,10 @@ def by_row_above(
     named = every[every["connection_id"].notna().to_numpy()]
     columns = ("connection_id", "site", *ID_PARTS)
     held = pd.concat([accepted(tables, out["table"], columns), named[[*FILE, "line", *columns]]], ignore_index=True)
-    beside = nearest(out, _with_places(held, tables))
+    held = _with_places(held, tables)
+    known = pd.concat([tables[name]["connection_id"] for name in NAMED if name in tables])
+    is_known = squeezed(bare(held["connection_id"])).isin(set(squeezed(bare(known.drop_duplicates()))))
+    beside = pd.concat([nearest(out, held), nearest(out, held[is_known.to_numpy(dtype=bool)])], ignore_index=True)
     if not len(beside):
         return mute.iloc[:0]
     its = beside[["row", "line", "own_line", *columns]].rename(columns={part: f"{part}_its" for part in ID_PARTS})

@@ -11,12 +11,11 @@ import pandas as pd
 from riskscope.analysis.frames import filled, positions, take, texts
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.register import former_names
-from riskscope.analysis.proof.row_above import by_row_above
+from riskscope.analysis.proof.row_above import NAMED, by_row_above
 from riskscope.schema.common import AT, ID_PARTS
 from riskscope.schema.names import bare, folded, is_other_lettering, site_of, squeezed
 from riskscope.schema.notes import PART
 
-NAMED = ("survey", "connections", "installs", "findings")  # tables that show that a joint is known
 TOLD = {"row": "int64", "day": "datetime64[us]", "is_settled": "bool", "connection_id": "str"}
 
 

@@ -9,7 +9,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from riskscope.intake.cells.parsed import is_any_word, is_filled
-from riskscope.intake.layout.headers import Headers, Match, fold
+from riskscope.intake.layout.headers import Headers, Match, fold, understand
 from riskscope.schema import Column
 from riskscope.schema.tables import WHY
 
@@ -35,7 +35,10 @@ def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
     aside[headers.row] = "header"
     aside[filled == 0] = "blank"
     for row in rows[(aside == "") & (rows > headers.row) & _may_be_heads(cells, headers)]:
-        if all(_same(_cell(cells, row, m), _cell(cells, headers.row, m)) for m in headers.matches):
+        if all(
+            _is_said(_cell(cells, row, match), _cell(cells, headers.row, match), match, headers)
+            for match in headers.matches
+        ):
             aside[row] = "repeated header"
     by_name = {match.column.name: match.position for match in headers.matches}
     id_name = headers.table.required[0]
@@ -51,8 +54,9 @@ def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
         heats = [match.position for match in headers.matches if match.column.reading]
         words = _is_labelled_total(cells, unnamed & (filled > 0), labels)
         figures = np.logical_or.reduce([is_any_word(cells[name], STATISTICS, ":.") for name in labels])
-        words &= ~_is_beyond(cells[heats], unnamed & figures, ~unnamed & (rows > headers.row))
-        aside[(aside == "") & total & (words | named)] = "totals"
+        sums = (aside == "") & total & (words | named)
+        records = ~total & (rows > headers.row)
+        aside[sums & ~_is_beyond(cells[heats], sums & figures, records)] = "totals"
         only = filled == 1
         first_cell = is_filled(cells[cells.columns[0]])
         lone = (aside == "") & only & first_cell & (rows > headers.row)
@@ -100,7 +104,7 @@ def _is_labelled_total(cells: pd.DataFrame, among: NDArray[np.bool_], labels: Co
 def _is_beyond(cells: pd.DataFrame, among: NDArray[np.bool_], records: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Rows, of some, with a temperature above all of the records: no figure of theirs is so."""
     made = np.zeros(len(cells), dtype=bool)
-    for name in cells.columns:
+    for name in cells.columns if among.any() else ():
         figure = cells[name].str.extract(r"(-?[0-9]+(?:[.,][0-9]+)?)", expand=False)
         number = pd.to_numeric(figure.str.replace(",", "."))
         made |= among & (number > number[records].max()).to_numpy(dtype=bool)
@@ -113,32 +117,33 @@ def other_heads(cells: pd.DataFrame, headers: Headers, aside: NDArray[np.object_
     A row with the names of three columns, or of all there are, that is no repeated header says them in another order,
     or in another unit: what is below it is not what the header of the sheet says.
     """
-    names = _names(cells, headers)
-    enough = min(3, len(names))
     rows = np.arange(len(cells))
     made = np.full(len(cells), -1)
-    heads = rows[(aside == "repeated header")].tolist()
-    for row in rows[(aside == "") & (rows > headers.row) & _may_be_heads(cells, headers)]:
-        if len(names & {fold(cell) for cell in cells.iloc[row]}) >= enough:
-            heads.append(row)
-    for row in sorted(heads):
+    others = rows[(aside == "") & (rows > headers.row) & _may_be_heads(cells, headers)]
+    for row in sorted([*others, *rows[aside == "repeated header"]]):
         made[row + 1 :] = -1 if aside[row] == "repeated header" else row
     return made
 
 
-def _names(cells: pd.DataFrame, headers: Headers) -> set[str]:
-    return {fold(_cell(cells, headers.row, match)) for match in headers.matches}
-
-
 def _may_be_heads(cells: pd.DataFrame, headers: Headers) -> NDArray[np.bool_]:
-    """Rows that say the name of a column where the header says that of its first or second."""
+    """Rows that say the names of three columns, or of all there are, one where the header says its first or second."""
     names = frozenset(_cell(cells, headers.row, match).strip().lower() for match in headers.matches)
-    return np.logical_or.reduce([is_any_word(cells[match.position], names) for match in headers.matches[:2]])
+    made = np.logical_or.reduce([is_any_word(cells[match.position], names) for match in headers.matches[:2]])
+    some = cells[made]
+    if len(some):
+        made[made] = sum(is_any_word(some[name], names).astype(int) for name in some.columns) >= min(3, len(names))
+    return made
 
 
 def _cell(cells: pd.DataFrame, row: int, match: Match) -> str:
     return str(cells.iloc[row, match.position])
 
 
-def _same(left: str, right: str) -> bool:
-    return fold(left) == fold(right)
+def _is_said(cell: str, own: str, match: Match, headers: Headers) -> bool:
+    """Whether a cell of a repeated header says what that of the sheet does, a column and its unit, or nothing."""
+    if cell == "" or fold(cell) == fold(own):
+        return True
+    meant = understand(cell, headers.table)
+    if meant is None:
+        return match.column.quantity is None
+    return meant[0] is match.column and meant[1] == match.unit
