@@ -140,8 +140,8 @@ class Moves:
 
     def between(self, earlier: Ints, later: Ints) -> Bools:
         """Whether the connection moved from each earlier reading to the later."""
-        same_name = self.name[earlier] == self.name[later]
-        return self.phase.differ(earlier, later) | (self.board.differ(earlier, later) & same_name)
+        renamed = (self.name[earlier] >= 0) & (self.name[later] < 0)
+        return self.phase.differ(earlier, later) | (self.board.differ(earlier, later) & ~renamed)
 
 
 class Places:

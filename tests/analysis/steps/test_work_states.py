@@ -1526,6 +1526,25 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("proved", "next survey", "verified"),
         "proved: read cool after the work of 20 May 2026",
     ),
+    "hot, remade, cool at another board under a name it had no more": (
+        [
+            renamed("2026-05-02"),
+            read("2026-05-04", 62.0, equipment="MSB"),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            read("2026-05-26", 34.5, equipment="MDB", known_as="OLD"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot, cool at another board under a name it had no more": (
+        [
+            renamed("2026-05-02"),
+            read("2026-05-04", 62.0, equipment="MSB"),
+            read("2026-05-26", 34.5, equipment="MDB", known_as="OLD"),
+        ],
+        ("open", "now", "unrecorded"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
     "hot, remade, cool at another board under the name it had then too": (
         [
             read("2026-05-04", 62.0, equipment="MSB", known_as="OLD"),
