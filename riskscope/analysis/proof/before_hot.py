@@ -30,6 +30,8 @@ def before_hot(readings: pd.DataFrame, code: Ints, clock: Floats, cool: Bools, l
         Its place in the walk within its day.
     cool : ndarray of bool
         Those that are fit and cool.
+    like : float
+        At this share of the load it was hot at, and more, a cool reading answers it. [-]
     """
     reasons = [
         also_elsewhere(readings, code),
@@ -96,6 +98,8 @@ def hot_elsewhere(readings: pd.DataFrame, code: Ints, clock: Floats, cool: Bools
         Its place in the walk within its day.
     cool : ndarray of bool
         Those that are fit and cool.
+    like : float
+        At this share of the load it was hot at, and more, a cool reading answers it. [-]
     """
     made, moves = np.zeros(len(code), dtype=bool), Moves(readings)
     hot = ~np.isnan(floats(readings, "hot_until_min"))
