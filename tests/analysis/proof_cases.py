@@ -40,6 +40,12 @@ def right(day: str, as_found: str, action: str, **more: Any) -> Event:
     return visit(day, as_found, action, as_left_torque=25.0, torque_unit="N·m", tool_id="T1", **more)
 
 
+def asks(day: str, required: str, **more: Any) -> Event:
+    """A look at the joint that says what its label asks, in N·m, and leaves it."""
+    said = {"required_torque": required, "required_source": "label", "torque_unit": "N·m"}
+    return visit(day, "tight", "none", **{**said, **more})
+
+
 def defer(decided: str, until: str, **more: Any) -> Event:
     row = {"connection_id": "A", "decided_on": decided, "deferred_by": "P. Lowe", "until": until}
     return "deferrals", {**row, "reason": "no spare part", **more}

@@ -90,7 +90,7 @@ def test_required_torque_of_an_earlier_record_says_so() -> None:
     later = tables["installs"].assign(work_date="2025-03-01", required_torque=np.nan)
     tables["installs"] = pd.concat([tables["installs"], later])
     found = assess(rows(("A", 30.0, 50), ("B", 30.0, 50), ambient_c=20.0), **tables)
-    assert found.loc["A", ["install_state", "required_from"]].tolist() == ["verified", "an earlier record"]
+    assert found.loc["A", ["install_state", "required_from"]].tolist() == ["verified", "another record of it"]
 
 
 def test_overload_stays_soon_after_work_on_the_joint() -> None:

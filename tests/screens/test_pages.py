@@ -392,6 +392,18 @@ def test_a_remake_by_what_the_label_asks_awaits_proof(demo_store: Path, monkeypa
     assert "required torque: 31" in said(app)
 
 
+def test_what_the_label_asks_is_kept_of_who_only_looked(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    app = page("work", demo_store, monkeypatch, id="MSB/F1/A", day="2026-05-20")
+    choose(app, "As found", "not checked")
+    choose(app, "Done", "none")
+    fill(app, "Required torque, where it is not on record", "31")
+    choose(app, "Unit of the torque", "N·m")
+    choose(app, "Where the required torque is from", "label")
+    press(app, "See what this finding changes")
+    assert not app.error
+    assert "required torque: 31" in said(app)
+
+
 def test_a_notice_that_does_nothing_new_says_so(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Whatever made the joint safe before stands; that it does no longer is an answer of its own."""
     app = page("work", demo_store, monkeypatch, id="MSB/F1/A", day="2026-05-20")

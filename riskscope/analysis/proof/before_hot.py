@@ -9,7 +9,7 @@ import pandas as pd
 
 from riskscope.analysis.frames import DAY_MIN, NO_DAY, Bools, Ints, codes, days, floats, texts
 from riskscope.analysis.proof.walked import ELSEWHERE, HOT_AGAIN, MOVED, UNTOLD
-from riskscope.schema.names import apart, is_other_lettering, lettered
+from riskscope.schema.names import apart, is_other_lettering, lettered, may_be_one
 from riskscope.schema.tables import FORMER
 from riskscope.units import Floats, edge
 
@@ -128,15 +128,19 @@ def hot_elsewhere(readings: pd.DataFrame, code: Ints, clock: Floats, cool: Bools
 class Moves:
     """Whether readings of a connection are said to be at two boards or phases: a joint does not move between these.
 
+    What was written down under another name may have had another board, but for a name that was read at two.
+
     Parameters
     ----------
     readings : DataFrame
-        ``equipment phase`` and `FORMER`: what was written down under another name may have had another board.
+        ``id_rank equipment phase`` and `FORMER`.
     """
 
     def __init__(self, readings: pd.DataFrame) -> None:
         self.board, self.phase = Places(readings, ("equipment",)), Places(readings, ("phase",))
-        self.name = pd.factorize(texts(readings, FORMER))[0]
+        self.former = (name := texts(readings, FORMER)).notna().to_numpy()
+        named = codes(readings["id_rank"], name)
+        self.at_one = ~self.board.several(named)[named]
 
     def several(self, code: Ints) -> Bools:
         """Connections of which the readings say several of either."""
@@ -144,7 +148,7 @@ class Moves:
 
     def between(self, earlier: Ints, later: Ints) -> Bools:
         """Whether the connection moved from each earlier reading to the later."""
-        renamed = (self.name[earlier] >= 0) & (self.name[later] < 0)
+        renamed = self.former[earlier] & ~self.former[later] & self.at_one[earlier] & self.at_one[later]
         return self.phase.differ(earlier, later) | (self.board.differ(earlier, later) & ~renamed)
 
 
@@ -154,7 +158,7 @@ class Places:
     Parameters
     ----------
     readings : DataFrame
-        With the columns `parts`, as far as anything is said of them.
+        ``id_rank``, and the columns `parts`, as far as anything is said of them.
     parts : sequence of str
         Of `PLACES`.
     """
@@ -163,6 +167,10 @@ class Places:
         said = {part: texts(readings, part) for part in parts}
         key = {part: lettered if part == "equipment" else apart for part in parts}
         self.said = {part: pd.factorize(key[part](names).where(names.notna())) for part, names in said.items()}
+        self.alike = np.zeros(len(readings), dtype=bool)
+        if "phase" in said:
+            phase = said["phase"].astype("str").reset_index(drop=True)
+            self.alike = may_be_one(phase, readings["id_rank"].to_numpy()).to_numpy(dtype=bool)
 
     def several(self, code: Ints) -> Bools:
         """Connections of which the readings say several of a part."""
@@ -175,14 +183,15 @@ class Places:
         return made
 
     def differ(self, row: Ints, other: Ints) -> Bools:
-        """Whether both say a part, and not the same; of phases lettered in two ways nobody knows which is which."""
+        """Whether both say a part, and not the same; of phases lettered in two ways nobody knows which is which, but
+        what was read at two phases of one lettering is not one of another."""
         made = np.zeros(len(row), dtype=bool)
         for part, (code, names) in self.said.items():
             mine, its = code[row], code[other]
             unlike = (mine >= 0) & (its >= 0) & (mine != its)
             if part == "phase" and unlike.any():
                 pair = [pd.Series(names[of[unlike]], dtype="str") for of in (mine, its)]
-                unlike[unlike] = ~is_other_lettering(*pair).to_numpy(dtype=bool)
+                unlike[unlike] = ~(is_other_lettering(*pair).to_numpy(dtype=bool) & self.alike[row[unlike]])
             made |= unlike
         return made
 

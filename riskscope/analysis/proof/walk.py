@@ -126,7 +126,7 @@ class _Walker:
         self.why_none = np.full(len(readings), -1, dtype=np.int64)  # why a reading can take nothing back, else −1
         self.proves_none = self.why_none >= 0
         self.remade = np.ones(count, dtype=bool)  # as far as is known, and read neither hot nor cool since
-        self.hot_since = np.zeros(count, dtype=bool)  # perhaps only before that remake, on its day
+        self.hot_since = np.zeros(count, dtype=bool)  # read so after a remake since it was last found damaged
         self.bad = np.zeros(count, dtype=np.int8)  # found damaged or loose, worked on since, and no cool reading since
         self.work_day, self.work_time = np.full(count, NO_DAY), np.full(count, np.nan)
 
@@ -162,6 +162,7 @@ class _Walker:
             now = {name: values[begin:end] for name, values in columns.items()}
             read = now["row"] >= 0
             self.bad[now["code"]] = np.maximum(self.bad[now["code"]], now["bad"])
+            self.hot_since[now["code"][now["bad"] == DAMAGED]] = False
             worked = now["did"] >= TIGHTENED
             self._work(*(now[name][worked] for name in ("code", "day", "time", "did")))
             self._read(*(now[name][read] for name in ("code", "row", "untold")))
@@ -221,7 +222,7 @@ class _Walker:
         self.did[code] = np.maximum(did, np.where(self.work_day[code] == day, self.did[code], 0))
         self.work_day[code], self.work_time[code] = day, time
         self.scorched[code[did >= REMADE]] = False
-        self.remade[code[did >= REMADE]], self.hot_since[code[did >= REMADE]] = True, False
+        self.remade[code[did >= REMADE]] = True
         done = (self.bad[code] == LOOSE) | ((self.bad[code] == DAMAGED) & (did >= REMADE))
         self.bad[code] = np.where(done, WORKED, self.bad[code])
         about = self.open[code] >= 0
@@ -252,15 +253,14 @@ class _Walker:
         begins = first & ~self.hot_since[code]
         made.hot_first_day[code[begins]] = self.day[row[begins]]
         made.hot_first_time[code[begins]] = self.time[row[begins]]
-        self.hot_since[code] = (self.hot_since[code] | hot) & ~attests
+        self.hot_since[code] |= first
         after = self.worked[code] & is_open & ~ignored & (hot | ~self.less[code])
         before = ~after & ~ignored
         self._after_work(code[after], row[after], untold[after], no_cooler[after])
         self._before_work(code[before], row[before], attests[before])
         self.bad[code[attests & (self.bad[code] == WORKED)]] = 0
         self.remade[code[attests | (hot & ~untold)]] = False
-        code, row = code[hot], row[hot]
-        self.scorched[code] |= self.burnt[row]
+        self.scorched[code[hot]] |= self.burnt[row[hot]]
 
     def _before_work(self, code: Ints, row: Ints, attests: Bools) -> None:
         """Of a reading and the one that stands the worse stands, unless the later is as good evidence."""

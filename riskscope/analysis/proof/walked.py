@@ -59,7 +59,7 @@ class Walk:
     hot_day, hot_time : ndarray
         When a remake was last read hot before it was read cool; `NO_DAY` and NaN where none was.
     hot_first_day, hot_first_time : ndarray
-        When it was first so, perhaps before that remake, on its day.
+        When one was first so since it was last found damaged.
     refuted_day, refuted_time : ndarray
         When it was last read hot after work though it stands on the finding: that work answers no longer; `NO_DAY` and
         NaN where it was not.

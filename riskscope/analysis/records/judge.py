@@ -7,10 +7,10 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import Bools, Ints, floats, is_any, latest, texts
+from riskscope.analysis.frames import Bools, Ints, floats, is_any, kept, latest, texts
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.records.calibration import calibration
-from riskscope.analysis.records.required import UNREAD, Required, an_earlier, required_of, tolerance_of
+from riskscope.analysis.records.required import ONLY_ASKS, Required, another, required_of, tolerance_of, unread_since
 from riskscope.analysis.records.work_history import not_after
 from riskscope.schema.codes import STATE_REASONS, TOOL_REJECTED
 from riskscope.settings import Settings
@@ -28,11 +28,20 @@ LOOSE_SAME_DAY = "found loose on the day of the work, order unknown"
 
 
 def selected(rows: pd.DataFrame, until: Ints, clock: Floats) -> Ints:
-    """Positions of the rows of each connection's latest day up to its survey."""
+    """Positions of the rows of each connection's latest day of tightening up to its survey."""
     code, day = rows["code"].to_numpy(), rows["day"].to_numpy()
-    before = not_after(day, floats(rows, "work_time"), until[code], clock[code])
+    before = not_after(day, floats(rows, "work_time"), until[code], clock[code]) & ~is_any(rows, ONLY_ASKS, ("yes",))
     last = latest(len(until), code[before], day[before])
     return np.flatnonzero(before & (day == last[code]))
+
+
+def known_then(rows: pd.DataFrame, until: Ints, clock: Floats) -> pd.DataFrame:
+    """The rows without what was only found to be required after these moments."""
+    asks = is_any(rows, ONLY_ASKS, ("yes",))
+    if not asks.any():
+        return rows
+    code = rows["code"].to_numpy()
+    return kept(rows, ~asks | not_after(rows["day"].to_numpy(), floats(rows, "work_time"), until[code], clock[code]))
 
 
 TOOL_IN_DOUBT = "tool in doubt"  # column of the tightenings: a row of the tool was rejected
@@ -66,7 +75,8 @@ def judge(
     over = judged & (edge(applied) > edge(high * (1 + tolerance)))
     foot = np.minimum(np.abs(ratio / FT_FOR_NM - 1), np.abs(ratio * FT_FOR_NM - 1))
     doubts = _doubts(rows, required, judged, judged & ~shear, tables, settings)
-    lower, required = an_earlier(all_rows, rows, required, renewed, tolerance)
+    unread = unread_since(all_rows, rows, required, renewed)
+    lower, required = another(all_rows, rows, required, renewed, tolerance)
     holds = {
         "tightened by feel": by_feel,
         "no torque value": no_value,
@@ -75,7 +85,8 @@ def judge(
         "above required": over,
         "lbf·ft for N·m?": (under | over) & ~mixed & (edge(foot) <= 0.03),
         **doubts,
-        "requires less than an earlier record": judged & lower,
+        "required torque could not be read": judged & unread,
+        "requires less than another record": judged & lower,
         "not every fastener tightened": _in_part(all_rows, rows, renewed),
         "nothing was done, says the finding": texts(rows, "left_alone").eq(True).to_numpy(dtype=bool),
     }
@@ -153,7 +164,6 @@ def _doubts(
         TOOL_REJECTED: by_tool & texts(rows, TOOL_IN_DOUBT).eq(True).to_numpy(dtype=bool),
         "required torque unknown": judged & np.isnan(required.low),
         "required torque unlike the published table": judged & unlike & ~required.makers,
-        "required torque could not be read": judged & texts(rows, UNREAD).notna().to_numpy(),
         "earlier records require different torques": judged & required.differs,
         "witness mark broken": is_any(rows, "witness_mark", ("broken",)),
     }

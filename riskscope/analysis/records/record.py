@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Bools, Ints, bit_names, floats, is_any, latest, named, take, texts
+from riskscope.analysis.frames import NO_DAY, Bools, Ints, bit_names, floats, is_any, named, take, texts
 from riskscope.analysis.proof.visits import OF_DEVICE, TIGHTENED
 from riskscope.analysis.records.judge import (
     BIT,
@@ -17,6 +17,7 @@ from riskscope.analysis.records.judge import (
     UNRECORDED,
     VERIFIED,
     judge,
+    known_then,
     selected,
 )
 from riskscope.analysis.records.kinds import torque_applies
@@ -41,6 +42,7 @@ class Record:
         clock: Floats,
     ) -> None:
         count = len(until)
+        rows = known_then(rows, until, clock)
         self.rows, self.last = rows, (last := last_work(every, until, clock))
         self.worst = worst = judge(rows, selected(rows, until, clock), last.renewed, tables, settings)
         code = worst["code"].to_numpy()
@@ -104,26 +106,20 @@ def records_at(
     return Record(of_each(rows), of_each(every), tables, settings, until, clock)
 
 
-def last_right(
+def right_days(
     now: Record,
     every: pd.DataFrame,
     which: Bools,
     joints: pd.DataFrame,
     tables: Mapping[str, pd.DataFrame],
     settings: Settings,
-    hot_on: Ints,
 ) -> tuple[Ints, Ints]:
-    """Of these connections the last day of work that is recorded right, and the last before this day of each.
-
-    `NO_DAY` where there is none.
-    """
+    """Of these connections every day of work that is recorded right: codes, and days since 1970."""
     work = (every["did"] >= TIGHTENED).to_numpy() & ~every[OF_DEVICE].to_numpy(dtype=bool)
     moments = every.loc[work & which[every["code"]], ["code", "day"]].drop_duplicates()
     code, day = moments["code"].to_numpy(), moments["day"].to_numpy()
     if not len(code):
-        return np.full(len(which), NO_DAY), np.full(len(which), NO_DAY)
+        return code, day
     made = records_at(now.rows, every, code, tables, settings, day + 1, np.full(len(code), np.nan))
     right = made.right(joints.iloc[code])
-    code, day = code[right], day[right]
-    before = day < hot_on[code]
-    return latest(len(which), code, day), latest(len(which), code[before], day[before])
+    return code[right], day[right]

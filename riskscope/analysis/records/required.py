@@ -8,13 +8,15 @@ from typing import NamedTuple
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import Bools, Ints, floats, is_any, take, texts
+from riskscope.analysis.frames import NO_DAY, Bools, Ints, floats, is_any, latest, take, texts
 from riskscope.settings import Settings
 from riskscope.standards import torque as standard_torque
 from riskscope.units import Floats, edge
 
 OF_FINDING = "of finding"  # a tightening that a finding says
+ONLY_ASKS = "only asks"  # a finding that says what is required, and no torque the joint was left at
 UNREAD = "required unread"  # of a finding: what it says is required, as it could not be read
+OTHER = "another record of it"
 MAKERS = ("label", "manual")  # sources of a required torque that are the maker's
 
 
@@ -32,6 +34,8 @@ class Required:
         Whether it comes from that table, or from an earlier record of the connection; whether it is the maker's.
     differs : ndarray of bool
         Whether the earlier records it comes from, of one day, require different torques.
+    since : ndarray of int
+        Day of the record it comes from; `NO_DAY` where it is not known. [days since 1970]
     """
 
     low: Floats
@@ -41,6 +45,7 @@ class Required:
     borrowed: Bools
     makers: Bools
     differs: Bools
+    since: Ints
 
 
 class Before(NamedTuple):
@@ -50,6 +55,7 @@ class Before(NamedTuple):
     high: Floats
     makers: Bools
     differs: Bools
+    since: Ints
 
 
 def required_of(all_rows: pd.DataFrame, rows: pd.DataFrame, renewed: Ints, settings: Settings) -> Required:
@@ -75,6 +81,7 @@ def required_of(all_rows: pd.DataFrame, rows: pd.DataFrame, renewed: Ints, setti
         borrowed,
         np.where(borrowed, earlier.makers, is_any(rows, "required_source", MAKERS)),
         borrowed & earlier.differs,
+        np.where(borrowed, earlier.since, np.where(np.isnan(own_low), NO_DAY, rows["day"])),
     )
 
 
@@ -87,10 +94,11 @@ def tolerance_of(rows: pd.DataFrame, settings: Settings) -> Floats:
 def required_before(all_rows: pd.DataFrame, rows: pd.DataFrame, renewed: Ints, settings: Settings) -> Before:
     """Required torque of the connection's latest day up to a row with a record that has one, for rows without.
 
-    Where that record requires less than one before it, what stands then is borrowed; see `an_earlier`.
+    Where that record requires less than another, what stands then is borrowed; see `another`.
     """
     lacking = np.isnan(floats(rows, "required_low_nm"))
-    made = Before(*(np.full(len(rows), np.nan) for _ in range(2)), *(np.zeros(len(rows), dtype=bool) for _ in range(2)))
+    none, no = np.full(len(rows), np.nan), np.zeros(len(rows), dtype=bool)
+    made = Before(none, none.copy(), no, no.copy(), np.full(len(rows), NO_DAY))
     known = all_rows[~np.isnan(floats(all_rows, "required_low_nm"))]
     if not lacking.any() or not len(known):
         return made
@@ -110,6 +118,7 @@ def required_before(all_rows: pd.DataFrame, rows: pd.DataFrame, renewed: Ints, s
             **{end: (column, "max") for end, column in ends.items()},
             **{f"least_{end}": (column, "min") for end, column in ends.items()},
             makers=("makers", "min"),
+            since=("day", "first"),
         )
         .sort_values("day", kind="stable")
     )
@@ -117,6 +126,8 @@ def required_before(all_rows: pd.DataFrame, rows: pd.DataFrame, renewed: Ints, s
     at = earlier["at"].to_numpy()
     made.low[at], made.high[at], made.makers[at] = earlier["low"], earlier["high"], earlier["makers"] == 1
     made.differs[at] = (earlier["low"] > earlier["least_low"]) | (earlier["high"] > earlier["least_high"])
+    its = earlier["since"].notna().to_numpy()
+    made.since[at[its]] = earlier["since"][its]
     return made
 
 
@@ -124,19 +135,20 @@ def _as_it_stands(known: pd.DataFrame, renewed: Ints, settings: Settings) -> pd.
     """Records that require a torque, those that require less than one before them with what that requires."""
     makers, none = is_any(known, "required_source", MAKERS), np.zeros(len(known), dtype=bool)
     low, high = (floats(known, f"required_{end}_nm") for end in ("low", "high"))
-    own = Required(low, high, np.full(len(known), np.nan), none, none, makers, none)
-    _, stands = an_earlier(known, known, own, renewed, tolerance_of(known, settings))
+    own = Required(low, high, np.full(len(known), np.nan), none, none, makers, none, known["day"].to_numpy())
+    _, stands = another(known, known, own, renewed, tolerance_of(known, settings))
     return known.assign(required_low_nm=stands.low, required_high_nm=stands.high, makers=makers.astype(float))
 
 
-def an_earlier(
+def another(
     all_rows: pd.DataFrame, rows: pd.DataFrame, required: Required, renewed: Ints, tolerance: Floats
 ) -> tuple[Bools, Required]:
     """Rows that require, and were tightened to, less than an earlier record asks, and what that one requires.
 
     It may be a slip of the pen: the larger torque is what is required until somebody says better.
-    A maker's value stands against an earlier one that is not; a new device or joint has a value of its own. Before what
-    a finding says is required comes what a torque record of that day does.
+    A maker's value stands against another one that is not; a new device or joint has a value of its own. Before what
+    a finding says is required comes what a torque record of that day does. Who looked at a joint and wrote down what it
+    requires, and no torque, says it of the work before as well.
 
     Parameters
     ----------
@@ -151,10 +163,13 @@ def an_earlier(
     -------
     ndarray of bool
     Required
-        That of the rows, in these the largest of an earlier record.
+        That of the rows, in these the largest of another record.
     """
     lower = np.zeros(len(rows), dtype=bool)
-    again = np.flatnonzero(np.bincount(all_rows["code"])[rows["code"]] > 1)
+    most = np.full(len(renewed), -np.inf)
+    np.fmax.at(most, all_rows["code"].to_numpy(), floats(all_rows, "required_low_nm"))
+    with np.errstate(invalid="ignore"):
+        again = np.flatnonzero(required.low < most[rows["code"]])
     if not len(again):
         return lower, required
     own = pd.DataFrame(
@@ -177,6 +192,7 @@ def an_earlier(
             "most": floats(all_rows, "required_high_nm"),
             "makers_before": is_any(all_rows, "required_source", MAKERS),
             "of_record": ~is_any(all_rows, OF_FINDING, ("yes",)),
+            "only_asks": is_any(all_rows, ONLY_ASKS, ("yes",)),
         }
     )
     both = own.merge(before, on="code")
@@ -184,12 +200,34 @@ def an_earlier(
         least = edge((both["least"] * (1 - both["tolerance"])).to_numpy())
         less = (both["own"] < least) & (both["applied"] < least)
     that_day = (both["day_before"] == both["day"]) & both["of_finding"] & both["of_record"]
-    counts = ((both["day_before"] < both["day"]) | that_day) & (both["day_before"] >= renewed[both["code"]])
+    counts = (both["day_before"] < both["day"]) | that_day | both["only_asks"]
+    counts &= both["day_before"] >= renewed[both["code"]]
     stands = both[less & counts & (both["makers_before"] | ~both["makers"])].sort_values("least", kind="stable")
     lower[stands["at"]] = True
     low, high, borrowed = required.low.copy(), required.high.copy(), required.borrowed | lower
     low[stands["at"]], high[stands["at"]] = stands["least"], stands["most"]
     return lower, replace(required, low=low, high=high, borrowed=borrowed, by_table=required.by_table & ~lower)
+
+
+def unread_since(all_rows: pd.DataFrame, rows: pd.DataFrame, required: Required, renewed: Ints) -> Bools:
+    """Rows of connections of which a record requires a torque that could not be read: the row itself, or another. It is
+    answered by a maker's value of that day or later.
+
+    Parameters
+    ----------
+    required : Required
+        Of the rows.
+    renewed : ndarray of int
+        Day each connection's joint or device was last replaced. [days since 1970]
+    """
+    own = texts(rows, UNREAD).notna().to_numpy()
+    unread = texts(all_rows, UNREAD).notna().to_numpy()
+    if not unread.any():
+        return own
+    code, day = all_rows["code"].to_numpy()[unread], all_rows["day"].to_numpy()[unread]
+    last = latest(len(renewed), code, day)
+    last = np.where(last < renewed, NO_DAY, last)[rows["code"]]
+    return own | ((last != NO_DAY) & ((last > required.since) | ~required.makers))
 
 
 def published_torque(rows: pd.DataFrame) -> tuple[Floats, Bools]:
@@ -228,12 +266,12 @@ def required_torque(
         source[(stated == name).to_numpy(dtype=bool, na_value=False)] = words
     by_table = worst["by_table"].to_numpy(dtype=bool)
     source[code[by_table]] = "published table"
-    source[code[worst["borrowed"].to_numpy(dtype=bool)]] = "an earlier record"
+    source[code[worst["borrowed"].to_numpy(dtype=bool)]] = OTHER
     rest = pd.DataFrame({"code": np.flatnonzero(np.isnan(low))})
     rest = rest.assign(required_low_nm=np.nan, day=np.iinfo(np.int64).max)
     low[rest["code"]], high[rest["code"]], *_ = required_before(rows, rest, renewed, settings)
     source[np.isnan(low)] = ""
     known = rest["code"].to_numpy()
     known = known[~np.isnan(low[known])]
-    source[known] = "another record of it"
+    source[known] = OTHER
     return low, high, pd.Series(source, dtype="str").where(source != "")

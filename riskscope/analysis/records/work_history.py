@@ -25,15 +25,18 @@ from riskscope.analysis.frames import (
 )
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.visits import OF_DEVICE, REMADE, REPLACED, TIGHTENED
-from riskscope.analysis.records.required import OF_FINDING, UNREAD
+from riskscope.analysis.records.required import OF_FINDING, ONLY_ASKS, UNREAD
 from riskscope.schema.tables import EXTRA
 from riskscope.units import Floats
 
 
 def tightenings(tables: Mapping[str, pd.DataFrame], ids: pd.Series, today: int) -> pd.DataFrame:
-    """Every tightening up to today: installs rows, and findings with a torque they were left at."""
+    """Every tightening up to today: installs rows, and findings with a torque they were left at; and those that only
+    say what is required (`ONLY_ASKS`)."""
     installs, findings = get_table(tables, "installs"), get_table(tables, "findings")
-    left = findings[~np.isnan(floats(findings, "as_left_nm"))]
+    none = np.isnan(floats(findings, "as_left_nm"))
+    asks = ~np.isnan(floats(findings, "required_low_nm")) | texts(findings, EXTRA + "required_torque").notna()
+    left, only_asks = findings[~none | asks.to_numpy()], (none & asks)[~none | asks]
     columns = ["connection_id", "work_date", "work_time", "required_low_nm", "required_high_nm",
                "applied_nm", "required_source", "tool_id", "method", "fastener", "drive_size",
                "thread", "conductor_size", "tolerance_pct", "witness_mark", "fastener_no"]  # fmt: skip
@@ -46,12 +49,13 @@ def tightenings(tables: Mapping[str, pd.DataFrame], ids: pd.Series, today: int) 
                 "work_time": texts(left, "work_time"),
                 "required_low_nm": floats(left, "required_low_nm"),
                 "required_high_nm": floats(left, "required_high_nm"),
-                "applied_nm": left["as_left_nm"],
+                "applied_nm": floats(left, "as_left_nm"),
                 "required_source": texts(left, "required_source"),
                 "tool_id": texts(left, "tool_id"),
                 "left_alone": is_any(left, "action", ("none",)),
                 UNREAD: texts(left, EXTRA + "required_torque"),
                 OF_FINDING: "yes",
+                ONLY_ASKS: pd.Series(only_asks, left.index).map({True: "yes"}),
             }
         )
         rows = pd.concat([rows, by_finding.dropna(axis=1, how="all")], ignore_index=True)
@@ -89,8 +93,8 @@ class LastWork:
         Found loose or tight since; damage not remade yet; found loose on the last day, before or after the work is
         not known.
     damaged_since, loose_since : ndarray of int
-        Day it was first so found since the last remake, or work; else before that and after the one before; `NO_DAY`
-        where it never was. [days since 1970]
+        Day it was first so found since the last remake, or work; else before that and after the one before; else when
+        it last was; `NO_DAY` where it never was. [days since 1970]
     remade_on, tightened_on : ndarray of int
         Day of the first work since it was last found damaged (a remake) or loose: whether that put it right is for
         the record to say; `NO_DAY` where nothing was so found, or it was not worked on since. [days since 1970]
@@ -151,6 +155,8 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
             ("loose", loose & later, loose & (day > _last_but_one(code, day, worked, count)[code])),
         )
     }
+    for name, bad in (("damaged", damaged), ("loose", loose)):
+        firsts[name] = np.where(firsts[name] == NO_DAY, latest(count, code[bad], day[bad]), firsts[name])
     own = np.where(remade, 0.0, LAST_MINUTE)  # of damage without a time: found before its own remake, after any other
     return LastWork(
         day=last_day,

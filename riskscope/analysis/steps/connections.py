@@ -113,9 +113,9 @@ def _since(tables: Mapping[str, pd.DataFrame], readings: pd.DataFrame) -> dict[s
     """The records of work without the tightenings that say nothing of any proof: of joints nobody looked at, before
     the eve of the first reading."""
     installs, findings = (get_table(tables, name) for name in ("installs", "findings"))
-    says = installs["work_date"] >= readings["survey_date"].min() - pd.Timedelta(days=1)
-    looked_at = installs["connection_id"].isin(findings["connection_id"])
-    return {"installs": kept(installs, (says | looked_at).to_numpy()), "findings": findings}
+    says = (installs["work_date"] >= readings["survey_date"].min() - pd.Timedelta(days=1)).to_numpy()
+    looked_at = positions(findings["connection_id"], installs["connection_id"]) >= 0
+    return {"installs": kept(installs, says | looked_at), "findings": findings}
 
 
 def _first_of_each(rank: Ints) -> Ints:

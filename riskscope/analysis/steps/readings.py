@@ -34,7 +34,7 @@ from riskscope.analysis.proof.refused import places_said
 from riskscope.analysis.proof.visits import TIGHTENED, visits
 from riskscope.schema import TABLES
 from riskscope.schema.common import ID_PARTS, LINE_PHASES
-from riskscope.schema.names import in_one_lettering, lettered
+from riskscope.schema.names import lettered, may_be_one
 from riskscope.schema.tables import FORMER
 from riskscope.settings import Settings
 from riskscope.units import Floats
@@ -184,12 +184,13 @@ def _largest_while_hot(every: pd.DataFrame, best: Ints, settings: Settings) -> d
 def _stands_at(readings: pd.DataFrame, own: Ints) -> list[pd.Series]:
     """Board and phase of each reading: an id that stands at two of either is perhaps two connections.
 
-    Of phases that are lettered in two ways in one survey nobody knows which is which: they are as one.
+    Of phases that are lettered in two ways in one survey nobody knows which is which: they are as one, where they may
+    be.
     """
     board = pd.Series(lettered(texts(readings, "equipment")).to_numpy())
     phase = pd.Series(texts(readings, "phase").to_numpy(), dtype="str")
-    mixed = ~in_one_lettering(phase, own) & phase.isin(list(LINE_PHASES))
-    return [place.fillna(place.groupby(own).transform("first")) for place in (board, phase.mask(mixed, "line"))]
+    alike = may_be_one(phase, own) & phase.isin(list(LINE_PHASES))
+    return [place.fillna(place.groupby(own).transform("first")) for place in (board, phase.mask(alike, "line"))]
 
 
 def _with_siblings_in(chosen: pd.DataFrame, in_round: Ints, rated: Sequence[pd.DataFrame]) -> pd.DataFrame:

@@ -18,6 +18,7 @@ from riskscope.analysis.frames import (
     days,
     floats,
     is_any,
+    latest,
     take,
     texts,
     with_columns,
@@ -26,7 +27,7 @@ from riskscope.analysis.proof import refused
 from riskscope.analysis.proof.visits import CLASH, LOOKED, OF_DEVICE, REMADE
 from riskscope.analysis.records.judge import TOOL_IN_DOUBT
 from riskscope.analysis.records.kinds import torque_applies
-from riskscope.analysis.records.record import Record, last_right
+from riskscope.analysis.records.record import Record, right_days
 from riskscope.analysis.records.required import required_torque
 from riskscope.analysis.records.work_history import (
     LAST_MINUTE,
@@ -97,7 +98,7 @@ def records(
     told = with_columns(rows, {TOOL_IN_DOUBT: by_doubted})
     now = Record(told, every, tables, settings, tomorrow, no_time) if anew else then
     now.doubt(doubted_now, ANOTHER_REJECTED)
-    low, high, source = required_torque(now.worst, now.at, rows, ids, now.last.renewed, settings)
+    low, high, source = required_torque(now.worst, now.at, now.rows, ids, now.last.renewed, settings)
     last = now.last
     after, opened, same_day = _worked_since(last, surveyed, until, clock)
     right = now.right(connections) & ~doubted_now
@@ -118,7 +119,7 @@ def records(
         "applied_nm": then.applied(),
         "applied_now_nm": now.applied(),
         "record_date": dates(now.day),
-        "record_tool": take(texts(rows, "tool_id"), now.at),
+        "record_tool": take(texts(now.rows, "tool_id"), now.at),
         "last_work_date": dates(np.maximum(last.day, last.opened)),
         "worked_after": after | opened,
         "worked_same_day": same_day,
@@ -173,10 +174,7 @@ def _bad_before(
     """
     last = now.last
     hot_on = days(connections["hot_on"])
-    right_on, remade_on = _remade_on(now, right, "hot", refused_on, every, connections, tables, settings)
-    if (days(connections["hot_first_on"]) != hot_on).any():
-        first = _remade_on(now, right, "hot_first", refused_on, every, connections, tables, settings)[1]
-        remade_on = np.maximum(remade_on, first)
+    right_on, remade_on = _remade_on(now, right, refused_on, every, connections, tables, settings)
     attested, attested_on = connections["attested"].to_numpy(dtype=bool), days(connections["attested_on"])
     made = {}
     for name, day in (("damaged", remade_on), ("loose", last.tightened_on)):
@@ -192,25 +190,44 @@ def _bad_before(
 def _remade_on(
     now: Record,
     right: Bools,
-    hot: str,
     refused_on: Ints,
     every: pd.DataFrame,
     connections: pd.DataFrame,
     tables: Mapping[str, pd.DataFrame],
     settings: Settings,
 ) -> tuple[Ints, Ints]:
-    """The last day that is recorded right, and the day of the remake of what was damaged: `NEVER` where it was read hot
-    (``hot``: last, ``hot_first``: first) before it was read cool, and there was none since."""
-    last, hot_on = now.last, days(connections[f"{hot}_on"])
+    """The last day that is recorded right, and the day of the remake that may have put right what was damaged.
+
+    A remake that was read hot before it was read cool, and was not recorded right before that, did not: the next one
+    may have; `NEVER` where there was none since. Of several readings that say so the first and the last are known:
+    after the first only what was recorded right since the last remake counts, or a remake that was so itself.
+    """
+    last, count = now.last, len(right)
+    hot = [_moments(connections, name) for name in ("hot_first", "hot")]
+    waits = np.maximum(last.remade_on, last.tightened_on) != NO_DAY
+    waits &= ~right | ((last.remade_on != NO_DAY) & (hot[-1] >= last.remade_on))
+    code, day = right_days(now, every, waits, connections, tables, settings)
+    code, day = (values[day > refused_on[code]] for values in (code, day))  # what came since is open
     remade = (every["did"] >= REMADE).to_numpy() & ~every[OF_DEVICE].to_numpy(dtype=bool)
-    time = np.nan_to_num(floats(connections, f"{hot}_time") / DAY_MIN, nan=LAST_MINUTE)
-    again = first_after(every, np.where(hot_on == NO_DAY, -np.inf, hot_on + time), remade, 0.0)
-    hot_since = (last.remade_on != NO_DAY) & (hot_on >= last.remade_on)
-    waits = (np.maximum(last.remade_on, last.tightened_on) != NO_DAY) & (~right | hot_since)
-    right_days = last_right(now, every, waits, connections, tables, settings, hot_on)
-    right_on, right_before = (np.where(refused_on >= day, NO_DAY, day) for day in right_days)  # what came since is open
-    refuted = hot_since & (right_before < last.remade_on)
-    return right_on, np.where(refuted, np.where(again == NO_DAY, NEVER, again), last.remade_on)
+    its, made_on = (every[name].to_numpy()[remade] for name in ("code", "day"))
+    made_at = made_on + np.nan_to_num(floats(every, "time")[remade] / DAY_MIN)
+    is_remake = pd.MultiIndex.from_arrays([code, day]).isin(pd.MultiIndex.from_arrays([its, made_on]))
+    remade_on, refuted = last.remade_on, np.zeros(count, dtype=bool)
+    for moment in hot:
+        before, earlier = day < np.floor(moment[code]), made_at <= moment[its]
+        of_remake = latest(count, code[before & is_remake], day[before & is_remake])
+        since = np.where(refuted & (of_remake < remade_on), latest(count, its[earlier], made_on[earlier]), remade_on)
+        wrong = (since != NO_DAY) & (moment >= since) & (latest(count, code[before], day[before]) < since)
+        again = first_after(every, moment, remade, 0.0)
+        remade_on = np.where(wrong, np.where(again == NO_DAY, NEVER, again), remade_on)
+        refuted |= wrong
+    return latest(count, code, day), remade_on
+
+
+def _moments(connections: pd.DataFrame, name: str) -> Floats:
+    """When each was read so, without a time the last minute of the day; −inf where it never was. [days since 1970]"""
+    day, time = days(connections[f"{name}_on"]), floats(connections, f"{name}_time") / DAY_MIN
+    return np.where(day == NO_DAY, -np.inf, day + np.nan_to_num(time, nan=LAST_MINUTE))
 
 
 def _seen_when_cool(connections: pd.DataFrame, every: pd.DataFrame, last: LastWork) -> Bools:

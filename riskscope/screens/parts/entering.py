@@ -191,7 +191,8 @@ def _finding(at: Here) -> tuple[dict[str, str], list[str]]:
     asked = {"work_date": "the day", "as_found": "how it was found", "action": "what was done"}
     lacking = _lacking(typed, asked)
     lacking += ["the unit of the torque"] if (torque + required).strip() and not unit else []
-    lacking += ["the torque it was left at"] if required.strip() and not torque.strip() else []
+    worked = done != "none" and required.strip() and not torque.strip()
+    lacking += ["the torque it was left at"] if worked else []
     return typed, lacking + (["where the required torque is from"] if required.strip() and not source else [])
 
 

@@ -8,6 +8,7 @@ from typing import Any
 import pandas as pd
 import pytest
 
+from tests.analysis.proof_cases import asks, assessed, read, tighten
 from tests.build import ON, assess, phases
 
 TOOLS = [
@@ -159,7 +160,7 @@ def test_found_tight_lowers_the_likelihood() -> None:
 
 
 LOWER = {"work_date": "2025-04-01", "required_torque": "10", "applied_torque": "10"}
-LESS = "requires less than an earlier record"
+LESS = "requires less than another record"
 
 
 @pytest.mark.parametrize(
@@ -294,4 +295,11 @@ def test_found_tight_counts_for_nothing_once_found_loose() -> None:
 
 def test_what_is_required_where_a_later_record_asks_less_is_the_larger() -> None:
     found = state({}, LOWER)
-    assert (found["required_nm"], found["required_from"]) == (20.0, "an earlier record")
+    assert (found["required_nm"], found["required_from"]) == (20.0, "another record of it")
+
+
+def test_what_is_found_to_be_required_after_the_reading_is_of_the_record_now():
+    """Tightened to 25 of 25 N·m, hot on 4 May; on 10 May somebody reads 40 on its label. By hand from the method."""
+    joint = assessed({"": [tighten("2026-02-01"), read("2026-05-04", 62.0), asks("2026-05-10", "40")]}).iloc[0]
+    assert (joint["install_state"], joint["record_now"]) == ("verified", "doubtful")
+    assert (joint["required_nm"], joint["required_from"]) == (40.0, "another record of it")

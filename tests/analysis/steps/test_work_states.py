@@ -17,6 +17,7 @@ from riskscope.words.render import Units
 from tests.analysis.proof_cases import (
     DAY,
     Event,
+    asks,
     assessed,
     defer,
     read,
@@ -1042,6 +1043,57 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "soon", "unrecorded"),
         "was found damaged or loose before, and that this was put right is not proved",
     ),
+    "damaged, twice remade by a word alone and hot, tightened right after each, cool": (
+        [
+            visit("2026-05-07", "damaged", "remade"),
+            read("2026-05-15", 62.0),
+            tighten("2026-05-18"),
+            visit("2026-05-20", "tight", "remade"),
+            read("2026-05-21", 62.0),
+            tighten("2026-05-25"),
+            read("2026-05-28", 34.5),
+        ],
+        ("proved", "soon", "verified"),
+        "was found damaged or loose before, and that this was put right is not proved",
+    ),
+    "damaged, twice remade by a word alone and hot, tightened right after each, cool at half the current": (
+        [
+            visit("2026-05-07", "damaged", "remade"),
+            read("2026-05-15", 62.0),
+            tighten("2026-05-18"),
+            visit("2026-05-20", "tight", "remade"),
+            read("2026-05-21", 62.0),
+            tighten("2026-05-25"),
+            read("2026-05-28", 33.0, 45),
+        ],
+        ("open", "now", "verified"),
+        "found damaged on 7 May 2026, no remake recorded right since",
+    ),
+    "damaged, remade by a word alone and hot, remade right and cool, remade by a word and hot, tightened right, cool": (
+        [
+            visit("2026-05-07", "damaged", "remade"),
+            read("2026-05-09", 62.0),
+            right("2026-05-11", "tight", "remade", required_torque="25", required_source="label"),
+            read("2026-05-13", 34.5),
+            visit("2026-05-20", "tight", "remade"),
+            read("2026-05-21", 62.0),
+            tighten("2026-05-25"),
+            read("2026-05-28", 34.5),
+        ],
+        ("proved", "next survey", "verified"),
+        "proved: read cool after the work of 25 May 2026",
+    ),
+    "damaged, remade right, remade by a word and hot, tightened right, cool": (
+        [
+            right("2026-05-07", "damaged", "remade", required_torque="25", required_source="label"),
+            visit("2026-05-20", "tight", "remade"),
+            read("2026-05-21", 62.0),
+            tighten("2026-05-25"),
+            read("2026-05-28", 34.5),
+        ],
+        ("proved", "next survey", "verified"),
+        "proved: read cool after the work of 25 May 2026",
+    ),
     "damaged, remade by a word alone, hot, then remade right": (
         [
             COOL,
@@ -1451,6 +1503,17 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "now", "unrecorded"),
         "read at another board or phase than it was hot at, under the same id",
     ),
+    "hot at two phases under one id in one survey, and at a third in other letters, cool at that one": (
+        [
+            read("2026-05-04", 91.0, siblings=(), survey_id="1"),
+            read("2026-05-05", 92.0, siblings=(), survey_id="1", phase="B"),
+            read("2026-05-06", 93.0, siblings=(), survey_id="1", phase="L1"),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            read("2026-05-26", 34.5, siblings=(), phase="L1"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
     "hot and on the next day cool in one survey, its phase lettered in two ways": (
         [read("2026-05-04", 62.0, survey_id="1"), read("2026-05-05", 34.5, siblings=(), survey_id="1", phase="R")],
         ("open", "now", "unrecorded"),
@@ -1496,6 +1559,92 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("cool, record in doubt", "soon", "doubtful"),
         "required torque could not be read",
     ),
+    "remade as an earlier record asks, its label asks more, says who only looked at it before": (
+        [HOT, GOOD, asks("2026-05-10", "40"), right("2026-05-20", "damaged", "remade"), read("2026-05-26", 34.5)],
+        ("cool, record in doubt", "soon", "under-torqued"),
+        "below required",
+    ),
+    "remade as an earlier record asks, its label asks more, says who only looked at it since": (
+        [HOT, GOOD, right("2026-05-20", "damaged", "remade"), read("2026-05-26", 34.5), asks("2026-05-28", "40")],
+        ("cool, record in doubt", "next outage", "under-torqued"),
+        "below required",
+    ),
+    "tightened as its own record asks, its label asks more, says who only looked at it since": (
+        [HOT, tighten("2026-05-20"), read("2026-05-26", 34.5), asks("2026-05-28", "40")],
+        ("cool, record in doubt", "next outage", "doubtful"),
+        "requires less than another record",
+    ),
+    "remade as its own label asks, another value that is not the maker's, says who only looked at it since": (
+        [
+            HOT,
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            read("2026-05-26", 34.5),
+            asks("2026-05-28", "40", required_source="assumed"),
+        ],
+        ("proved", "next survey", "verified"),
+        "proved: read cool after the work of 20 May 2026",
+    ),
+    "remade new after somebody read another value on its old label": (
+        [
+            HOT,
+            asks("2026-05-10", "40"),
+            right("2026-05-20", "damaged", "replaced", required_torque="25", required_source="label"),
+            read("2026-05-26", 34.5),
+        ],
+        ("proved", "next survey", "verified"),
+        "proved: read cool after the work of 20 May 2026",
+    ),
+    "remade as an earlier record asks, what a look before says cannot be read": (
+        [HOT, GOOD, asks("2026-05-10", "40*"), right("2026-05-20", "damaged", "remade"), read("2026-05-26", 34.5)],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "required torque could not be read",
+    ),
+    "tightened as its own record asks, what a look before says cannot be read": (
+        [HOT, asks("2026-05-10", "40*"), tighten("2026-05-20"), read("2026-05-26", 34.5)],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "required torque could not be read",
+    ),
+    "remade as its label asks, what a look before says cannot be read": (
+        [
+            HOT,
+            asks("2026-05-10", "40*"),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            read("2026-05-26", 34.5),
+        ],
+        ("proved", "next survey", "verified"),
+        "proved: read cool after the work of 20 May 2026",
+    ),
+    "remade as its label asks, what a look since says cannot be read": (
+        [
+            HOT,
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            read("2026-05-26", 34.5),
+            asks("2026-05-28", "40*"),
+        ],
+        ("cool, record in doubt", "next outage", "doubtful"),
+        "required torque could not be read",
+    ),
+    "new as its own record asks, what a look at the old one says cannot be read": (
+        [
+            HOT,
+            asks("2026-05-10", "40*"),
+            right("2026-05-20", "damaged", "replaced", required_torque="25"),
+            read("2026-05-26", 34.5),
+        ],
+        ("proved", "next survey", "verified"),
+        "proved: read cool after the work of 20 May 2026",
+    ),
+    "remade as an earlier label asks, what a look before that says cannot be read": (
+        [
+            HOT,
+            asks("2026-02-10", "40*"),
+            tighten("2026-02-20", required_source="label"),
+            right("2026-05-20", "damaged", "remade"),
+            read("2026-05-26", 34.5),
+        ],
+        ("proved", "next survey", "verified"),
+        "proved: read cool after the work of 20 May 2026",
+    ),
     "hot, remade, its board and with it the joint renamed, cool": (
         [
             read("2026-05-04", 62.0, equipment="MSB", known_as="OLD"),
@@ -1505,6 +1654,28 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ],
         ("proved", "next survey", "verified"),
         "proved: read cool after the work of 20 May 2026",
+    ),
+    "hot, remade, its board and with it the joint renamed, its new name read at two boards": (
+        [
+            read("2026-05-04", 62.0, equipment="MSB", known_as="OLD"),
+            renamed("2026-05-06"),
+            read("2026-05-08", 34.5, 30, equipment="MSB"),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            read("2026-05-26", 34.5, equipment="MDB"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot, remade, its board and with it the joint renamed, its former name read at two boards": (
+        [
+            read("2026-04-04", 34.5, equipment="MDB", known_as="OLD"),
+            read("2026-05-04", 62.0, equipment="MSB", known_as="OLD"),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            renamed("2026-05-22"),
+            read("2026-05-26", 34.5, equipment="MDB"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "read at another board or phase than it was hot at, under the same id",
     ),
     "hot, remade, cool at another board, renamed years before it was hot": (
         [
@@ -1640,7 +1811,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             ),
         ],
         ("repair in doubt", "now", "doubtful"),
-        "requires less than an earlier record",
+        "requires less than another record",
     ),
     "hot, and cool days later at its phase in another lettering": (
         [read("2026-05-04", 91.0, siblings=()), read("2026-05-09", 34.5, siblings=(), phase="L1")],
@@ -2021,7 +2192,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             right("2026-05-20", "damaged", "remade", required_torque="25", required_source="table"),
         ],
         ("repair in doubt", "now", "doubtful"),
-        "requires less than an earlier record",
+        "requires less than another record",
     ),
     "remade by a finding that asks less than a record, by the label": (
         [
@@ -2039,7 +2210,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             right("2026-05-20", "loose", "tightened", required_torque="25", required_source="table"),
         ],
         ("repair in doubt", "now", "doubtful"),
-        "requires less than an earlier record",
+        "requires less than another record",
     ),
     "put off in a finding, and withdrawn that day": (
         [
