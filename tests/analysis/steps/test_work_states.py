@@ -1083,6 +1083,35 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("proved", "next survey", "verified"),
         "proved: read cool after the work of 25 May 2026",
     ),
+    "hot, damaged, twice remade by a word alone and hot, tightened right after each, cool": (
+        [
+            HOT,
+            visit("2026-05-07", "damaged", "remade"),
+            read("2026-05-15", 62.0),
+            tighten("2026-05-18"),
+            visit("2026-05-20", "tight", "remade"),
+            read("2026-05-21", 62.0),
+            tighten("2026-05-25"),
+            read("2026-05-28", 34.5),
+        ],
+        ("proved", "soon", "verified"),
+        "was found damaged or loose before, and that this was put right is not proved",
+    ),
+    "damaged, three times remade by a word alone and hot, tightened right after each, cool": (
+        [
+            visit("2026-05-01", "damaged", "remade"),
+            read("2026-05-02", 62.0),
+            visit("2026-05-07", "tight", "remade"),
+            read("2026-05-15", 62.0),
+            tighten("2026-05-18"),
+            visit("2026-05-20", "tight", "remade"),
+            read("2026-05-21", 62.0),
+            tighten("2026-05-25"),
+            read("2026-05-28", 34.5),
+        ],
+        ("proved", "soon", "verified"),
+        "was found damaged or loose before, and that this was put right is not proved",
+    ),
     "damaged, remade right, remade by a word and hot, tightened right, cool": (
         [
             right("2026-05-07", "damaged", "remade", required_torque="25", required_source="label"),
@@ -1654,6 +1683,17 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ],
         ("proved", "next survey", "verified"),
         "proved: read cool after the work of 20 May 2026",
+    ),
+    "hot under a former name at one board, cool under another former name at another": (
+        [
+            read("2026-05-04", 62.0, equipment="MSB", known_as="OLD"),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            read("2026-05-26", 34.5, equipment="MDB", known_as="OLDER"),
+            renamed("2026-05-28", was_id="OLDER"),
+            renamed("2026-05-28"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "read at another board or phase than it was hot at, under the same id",
     ),
     "hot, remade, its board and with it the joint renamed, its new name read at two boards": (
         [
