@@ -1663,6 +1663,17 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("proved", "next survey", "verified"),
         "proved: read cool after the work of 20 May 2026",
     ),
+    "remade as an earlier label asks, what a look after that says cannot be read": (
+        [
+            HOT,
+            tighten("2026-02-20", required_source="label"),
+            asks("2026-05-10", "40*"),
+            right("2026-05-20", "damaged", "remade"),
+            read("2026-05-26", 34.5),
+        ],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "required torque could not be read",
+    ),
     "remade as an earlier label asks, what a look before that says cannot be read": (
         [
             HOT,
