@@ -143,7 +143,7 @@ def _as_it_stands(known: pd.DataFrame, renewed: Ints, settings: Settings) -> pd.
 def another(
     all_rows: pd.DataFrame, rows: pd.DataFrame, required: Required, renewed: Ints, tolerance: Floats
 ) -> tuple[Bools, Required]:
-    """Rows that require, and were tightened to, less than an earlier record asks, and what that one requires.
+    """Rows that require less than an earlier record asks, and were not tightened to that, and what that one requires.
 
     It may be a slip of the pen: the larger torque is what is required until somebody says better.
     A maker's value stands against another one that is not; a new device or joint has a value of its own. Before what
@@ -198,7 +198,7 @@ def another(
     both = own.merge(before, on="code")
     with np.errstate(invalid="ignore"):
         least = edge((both["least"] * (1 - both["tolerance"])).to_numpy())
-        less = (both["own"] < least) & (both["applied"] < least)
+        less = (both["own"] < least) & ~(both["applied"] >= least)
     that_day = (both["day_before"] == both["day"]) & both["of_finding"] & both["of_record"]
     counts = (both["day_before"] < both["day"]) | that_day | both["only_asks"]
     counts &= both["day_before"] >= renewed[both["code"]]

@@ -298,6 +298,21 @@ def test_what_is_required_where_a_later_record_asks_less_is_the_larger() -> None
     assert (found["required_nm"], found["required_from"]) == (20.0, "another record of it")
 
 
+def test_a_look_that_asks_less_than_the_record_tells_the_crew_no_less() -> None:
+    look = {"work_date": "2025-06-01", "as_found": "tight", "action": "none", "torque_unit": "N·m"}
+    found = state({"applied_torque": ""}, findings=[{**look, "required_torque": "10"}])
+    assert (found["required_nm"], found["required_from"]) == (20.0, "record")
+
+
+def test_a_torque_without_a_requirement_after_a_look_that_asks_less_is_held_against_the_record() -> None:
+    of_day = {"as_found": "tight", "torque_unit": "N·m", "tool_id": "T1"}
+    look = {**of_day, "work_date": "2025-06-01", "action": "none", "required_torque": "10"}
+    left = {**of_day, "work_date": "2025-06-02", "action": "tightened", "as_left_torque": "10"}
+    found = state({}, findings=[look, left])
+    assert (found["install_state"], found["install_reasons"]) == ("under-torqued", "below required")
+    assert (found["required_nm"], found["required_from"]) == (20.0, "another record of it")
+
+
 def test_what_is_found_to_be_required_after_the_reading_is_of_the_record_now():
     """Tightened to 25 of 25 N·m, hot on 4 May; on 10 May somebody reads 40 on its label. By hand from the method."""
     joint = assessed({"": [tighten("2026-02-01"), read("2026-05-04", 62.0), asks("2026-05-10", "40")]}).iloc[0]
