@@ -70,9 +70,9 @@ def is_other_lettering(ours: pd.Series, its: pd.Series) -> pd.Series:
     return mine.isin(line) & other.isin(line) & ~of_one
 
 
-def may_be_one(phase: pd.Series, of: NDArray[np.int64]) -> pd.Series:
-    """Whether the line phases that are said of each of these may be one, lettered in several ways: A and L1, but not A,
-    B and L1."""
+def phases_apart(phase: pd.Series, of: NDArray[np.int64]) -> pd.Series:
+    """Phases that are said of each of these, "line" where all its line phases may be one, lettered in several ways: A
+    and L1, but not A, B and L1."""
     line = phase.str.casefold().where(phase.isin(list(LINE_PHASES)))
     ways = [line.where(line.isin(way.split())).groupby(of).transform("nunique") for way in LETTERINGS]
-    return pd.concat(ways, axis=1).max(axis=1) < 2
+    return phase.mask(line.notna() & (pd.concat(ways, axis=1).max(axis=1) < 2), "line")

@@ -103,9 +103,9 @@ def _rows(table: str, given: Mapping[str, Any]) -> list[dict[str, Any]]:
 
 def _on_board(number: int, table: str, row: Mapping[str, Any]) -> dict[str, Any]:
     named = {name: f"{number}/{row[name]}" for name in ("connection_id", "was_id", "tool_id") if row.get(name)}
-    of_case = f"{number} {row.get('equipment', 'B')}"  # two cases on one board would be siblings
-    board = {"equipment": of_case} if table in ("survey", "connections") else {}
-    return {**row, **named, **board}
+    name = row.get("equipment", "B")  # two cases on one board, or on none with one circuit, would be siblings
+    place = {"equipment": f"{number} {name}"} if name else {"circuit": f"{number} {row['circuit']}"}
+    return {**row, **named, **(place if table in ("survey", "connections") else {})}
 
 
 TOOL = {"tool_id": "T1", "range_min": 5, "range_max": 50, "torque_unit": "N·m", "calibrated_on": "2026-01-10"}

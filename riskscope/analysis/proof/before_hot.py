@@ -9,7 +9,7 @@ import pandas as pd
 
 from riskscope.analysis.frames import DAY_MIN, NO_DAY, Bools, Ints, codes, days, floats, texts
 from riskscope.analysis.proof.walked import ELSEWHERE, HOT_AGAIN, MOVED, UNTOLD
-from riskscope.schema.names import apart, is_other_lettering, lettered, may_be_one
+from riskscope.schema.names import apart, lettered, phases_apart
 from riskscope.schema.tables import FORMER
 from riskscope.units import Floats, edge
 
@@ -128,7 +128,8 @@ def hot_elsewhere(readings: pd.DataFrame, code: Ints, clock: Floats, cool: Bools
 class Moves:
     """Whether readings of a connection are said to be at two boards or phases: a joint does not move between these.
 
-    What was written down under another name may have had another board, but for a name that was read at two.
+    What was written down under another name may have had another board, but for a name that was read at two. Where it
+    is said to be at several, nobody knows of which a reading is that says none.
 
     Parameters
     ----------
@@ -147,9 +148,10 @@ class Moves:
         return self.board.several(code) | self.phase.several(code)
 
     def between(self, earlier: Ints, later: Ints) -> Bools:
-        """Whether the connection moved from each earlier reading to the later."""
+        """Whether the connection moved from each earlier reading to the later, as far as is known."""
         renamed = self.former[earlier] & ~self.former[later] & self.at_one[earlier] & self.at_one[later]
-        return self.phase.differ(earlier, later) | (self.board.differ(earlier, later) & ~renamed)
+        board, phase = (places.perhaps_differ(earlier, later) for places in (self.board, self.phase))
+        return phase | (board & ~renamed)
 
 
 class Places:
@@ -164,18 +166,18 @@ class Places:
     """
 
     def __init__(self, readings: pd.DataFrame, parts: Sequence[str]) -> None:
-        said = {part: texts(readings, part) for part in parts}
-        key = {part: lettered if part == "equipment" else apart for part in parts}
-        self.said = {part: pd.factorize(key[part](names).where(names.notna())) for part, names in said.items()}
-        self.alike = np.zeros(len(readings), dtype=bool)
+        rank = readings["id_rank"].to_numpy()
+        said = {part: texts(readings, part).astype("str").reset_index(drop=True) for part in parts}
         if "phase" in said:
-            phase = said["phase"].astype("str").reset_index(drop=True)
-            self.alike = may_be_one(phase, readings["id_rank"].to_numpy()).to_numpy(dtype=bool)
+            said["phase"] = phases_apart(said["phase"], rank)
+        key = {part: lettered if part == "equipment" else apart for part in parts}
+        self.said = {part: pd.factorize(key[part](names).where(names.notna()))[0] for part, names in said.items()}
+        self.at_several = self.several(rank)[rank]
 
     def several(self, code: Ints) -> Bools:
         """Connections of which the readings say several of a part."""
         made = np.zeros(int(code.max(initial=-1)) + 1, dtype=bool)
-        for its, _ in self.said.values():
+        for its in self.said.values():
             least, most = np.full(len(made), len(code)), np.full(len(made), -1)
             np.minimum.at(least, code[its >= 0], its[its >= 0])
             np.maximum.at(most, code[its >= 0], its[its >= 0])
@@ -183,16 +185,17 @@ class Places:
         return made
 
     def differ(self, row: Ints, other: Ints) -> Bools:
-        """Whether both say a part, and not the same; of phases lettered in two ways nobody knows which is which, but
-        what was read at two phases of one lettering is not one of another."""
+        """Whether both, of one connection, say a part, and not the same."""
         made = np.zeros(len(row), dtype=bool)
-        for part, (code, names) in self.said.items():
-            mine, its = code[row], code[other]
-            unlike = (mine >= 0) & (its >= 0) & (mine != its)
-            if part == "phase" and unlike.any():
-                pair = [pd.Series(names[of[unlike]], dtype="str") for of in (mine, its)]
-                unlike[unlike] = ~(is_other_lettering(*pair).to_numpy(dtype=bool) & self.alike[row[unlike]])
-            made |= unlike
+        for code in self.said.values():
+            made |= (code[row] >= 0) & (code[other] >= 0) & (code[row] != code[other])
+        return made
+
+    def perhaps_differ(self, row: Ints, other: Ints) -> Bools:
+        """Whether they differ, or one says nothing of what its connection is said to be at several of."""
+        made = self.differ(row, other)
+        for code in self.said.values():
+            made |= self.at_several[row] & ((code[row] < 0) != (code[other] < 0))
         return made
 
 

@@ -33,8 +33,8 @@ from riskscope.analysis.proof.heat import PROOF_SEVERITY, asks_most, burnt, call
 from riskscope.analysis.proof.refused import places_said
 from riskscope.analysis.proof.visits import TIGHTENED, visits
 from riskscope.schema import TABLES
-from riskscope.schema.common import ID_PARTS, LINE_PHASES
-from riskscope.schema.names import lettered, may_be_one
+from riskscope.schema.common import ID_PARTS
+from riskscope.schema.names import lettered, phases_apart
 from riskscope.schema.tables import FORMER
 from riskscope.settings import Settings
 from riskscope.units import Floats
@@ -185,12 +185,13 @@ def _stands_at(readings: pd.DataFrame, own: Ints) -> list[pd.Series]:
     """Board and phase of each reading: an id that stands at two of either is perhaps two connections.
 
     Of phases that are lettered in two ways in one survey nobody knows which is which: they are as one, where they may
-    be.
+    be. A reading without one stands at that of the others, where it is one.
     """
     board = pd.Series(lettered(texts(readings, "equipment")).to_numpy())
-    phase = pd.Series(texts(readings, "phase").to_numpy(), dtype="str")
-    alike = may_be_one(phase, own) & phase.isin(list(LINE_PHASES))
-    return [place.fillna(place.groupby(own).transform("first")) for place in (board, phase.mask(alike, "line"))]
+    phase = phases_apart(pd.Series(texts(readings, "phase").to_numpy(), dtype="str"), own)
+    of_survey = [place.groupby(own) for place in (board, phase)]
+    its = [place.transform("first").where(place.transform("nunique") == 1) for place in of_survey]
+    return [place.fillna(other) for place, other in zip((board, phase), its, strict=True)]
 
 
 def _with_siblings_in(chosen: pd.DataFrame, in_round: Ints, rated: Sequence[pd.DataFrame]) -> pd.DataFrame:

@@ -1543,6 +1543,43 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("awaiting proof", "soon", "verified"),
         "read at another board or phase than it was hot at, under the same id",
     ),
+    "hot where no phase is said, in one survey cool at two phases under its id": (
+        [
+            read("2026-05-06", 91.0, 64, siblings=(), survey_id="1", phase=""),
+            read("2026-05-12", 34.5, "", siblings=(), survey_id="1"),
+            read("2026-05-16", 34.5, 60, siblings=(), survey_id="1", phase="B"),
+        ],
+        ("open", "now", "unrecorded"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot where no phase is said, in one survey cool at two phases under its id, the other line first": (
+        [
+            read("2026-05-06", 91.0, 64, siblings=(), survey_id="1", phase=""),
+            read("2026-05-16", 34.5, 60, siblings=(), survey_id="1", phase="B"),
+            read("2026-05-12", 34.5, "", siblings=(), survey_id="1"),
+        ],
+        ("open", "now", "unrecorded"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot where no board is said, remade, cool at two boards under its id": (
+        [
+            read("2026-05-04", 62.0, equipment=""),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            read("2026-05-25", 34.5, equipment="MDB"),
+            read("2026-05-26", 34.5, equipment="MSB"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "read at another board or phase than it was hot at, under the same id",
+    ),
+    "hot where no board is said, remade, cool where one is": (
+        [
+            read("2026-05-04", 62.0, equipment=""),
+            right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
+            read("2026-05-25", 34.5, equipment="MDB"),
+        ],
+        ("proved", "next survey", "verified"),
+        "proved: read cool after the work of 20 May 2026",
+    ),
     "hot and on the next day cool in one survey, its phase lettered in two ways": (
         [read("2026-05-04", 62.0, survey_id="1"), read("2026-05-05", 34.5, siblings=(), survey_id="1", phase="R")],
         ("open", "now", "unrecorded"),
