@@ -7,7 +7,7 @@ import pandas as pd
 
 from riskscope.analysis.frames import Bools, floats, is_any
 from riskscope.analysis.proof.heat import SOON
-from riskscope.schema.codes import ANOTHER_REJECTED, DONE_RIGHT, REMADE, WORK_STATES
+from riskscope.schema.codes import ANOTHER_REJECTED, CONTRADICTED, DONE_RIGHT, REMADE, WORK_STATES
 from riskscope.words import codes
 from riskscope.words.render import Units, fill_each
 
@@ -36,7 +36,8 @@ def _states(frame: pd.DataFrame) -> list[tuple[str, Bools]]:
     limited = ~np.isnan(floats(frame, "limited_to_a"))
     no_die = ~frame["torque applies"].to_numpy(dtype=bool) & ~frame["recorded_right"].to_numpy(dtype=bool)
     no_die &= frame["work_done"].isin(REMADE).to_numpy(dtype=bool)
-    no_die &= ~frame["record_now_reasons"].str.contains(ANOTHER_REJECTED, regex=False, na=False).to_numpy(dtype=bool)
+    for other in (ANOTHER_REJECTED, CONTRADICTED):
+        no_die &= ~frame["record_now_reasons"].str.contains(other, regex=False, na=False).to_numpy(dtype=bool)
     made: list[tuple[str, Bools]] = []
     for name, row in WORK_STATES.items():
         mask = stands(frame, name) if row.beside else state == name

@@ -167,6 +167,7 @@ ANOTHER_REJECTED, TOOL_REJECTED = (
     "another record of it was rejected: mend it",
     "a row of its tool was rejected: mend it",
 )
+CONTRADICTED = "findings of one day contradict each other: correct one"
 STATE_REASONS = _table(
     [
         StateReason("found loose since the last work"),
@@ -194,6 +195,7 @@ STATE_REASONS = _table(
         StateReason("not every fastener tightened", doubt=True),
         StateReason("nothing was done, says the finding", doubt=True),
         StateReason(ANOTHER_REJECTED, doubt=True),
+        StateReason(CONTRADICTED, doubt=True),
     ]
 )
 

@@ -17,6 +17,7 @@ DONE = tuple(WORKS)  # in the order of TIGHTENED, REMADE, REPLACED
 BAD = ("damaged", "discoloured", "loose", "moved at check")  # worst first
 UNSEEN = "not checked"
 CLASH = "contradictory"  # column of settled findings
+PERHAPS = "perhaps did"  # of settled findings and visits: what is not believed, but may have been done
 OF_DEVICE = "of_device"
 FOUND = ("damaged", "loose", "bad")  # columns of visits
 
@@ -28,12 +29,12 @@ def settled(tables: Mapping[str, pd.DataFrame]) -> dict[str, pd.DataFrame]:
     joint is as badly found as the worst of them says. Findings with different times are in order and agree.
 
     Writes
-        ``contradictory`` of the findings.
+        ``contradictory`` and `PERHAPS` (`LOOKED` where nothing was, or it is believed) of the findings.
     """
     findings = get_table(tables, "findings")
     clash = _clash(findings)
     if not clash.any():
-        return {**tables, "findings": with_columns(findings, {CLASH: clash})}
+        return {**tables, "findings": with_columns(findings, {CLASH: clash, PERHAPS: np.int8(LOOKED)})}
     key = _day_of(findings)
     as_found, action = texts(findings, "as_found"), texts(findings, "action")
     rank = as_found.map({name: n for n, name in enumerate((*BAD, "tight", UNSEEN))}).to_numpy(dtype=float)
@@ -44,6 +45,7 @@ def settled(tables: Mapping[str, pd.DataFrame]) -> dict[str, pd.DataFrame]:
         "as_found": as_found.where(~clash, names.iloc[np.where(clash, worst, 0).astype(int)].to_numpy()),
     }
     unbelieved = clash & _differ(findings, key)
+    columns[PERHAPS] = np.where(unbelieved, _done(findings), LOOKED).astype(np.int8)
     columns["action"] = action.where(~unbelieved, "none")
     columns["as_left_nm"] = np.where(unbelieved, np.nan, floats(findings, "as_left_nm"))
     return {**tables, "findings": with_columns(findings, columns)}
@@ -75,6 +77,12 @@ def _differ(findings: pd.DataFrame, moment: Ints) -> Bools:
     return _both(moment, done, left)
 
 
+def _done(findings: pd.DataFrame) -> Ints:
+    """What each finding says was done; a torque the joint was left at is work."""
+    done = np.select([is_any(findings, "action", (name,)) for name in DONE], [TIGHTENED, REMADE, REPLACED], LOOKED)
+    return np.where((done == LOOKED) & _left_at(findings), TIGHTENED, done)
+
+
 def _left_at(findings: pd.DataFrame) -> Bools:
     """Findings with a torque the joint was left at, but for those that say that nothing was done."""
     return ~np.isnan(floats(findings, "as_left_nm")) & ~is_any(findings, "action", ("none",))
@@ -104,11 +112,11 @@ def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, places: pd.DataFr
         ``code`` (place of the connection among the ids), ``day``, ``time`` [min after midnight], ``did`` (`LOOKED` to
         `REPLACED`), ``seen`` (worked on or looked at, not only put off), ``tool`` and ``torque`` (each is recorded; the
         die of a crimp is a tool), ``damaged``, ``loose`` (or moved at a check and left), ``bad`` (either), ``found``
-        (how, if it is said), ``of_device`` (its device was replaced: no work on the joint itself), ``contradictory``.
+        (how, if it is said), ``of_device`` (its device was replaced: no work on the joint itself), ``contradictory``,
+        `PERHAPS`.
     """
     installs, findings = get_table(tables, "installs"), get_table(tables, "findings")
-    done = np.select([is_any(findings, "action", (name,)) for name in DONE], [TIGHTENED, REMADE, REPLACED], LOOKED)
-    done = np.where((done == LOOKED) & _left_at(findings), TIGHTENED, done)
+    done = _done(findings)
     parts = [
         pd.DataFrame(
             {
@@ -122,22 +130,31 @@ def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, places: pd.DataFr
                 "torque": table_name == "installs" or ~np.isnan(floats(table, "as_left_nm")),
                 OF_DEVICE: False,
                 CLASH: clash,
+                PERHAPS: np.broadcast_to(perhaps, len(table)).astype(np.int8),
             }
         )
-        for table_name, table, did, seen, clash in (
-            ("installs", installs, TIGHTENED, True, False),
+        for table_name, table, did, seen, clash, perhaps in (
+            ("installs", installs, TIGHTENED, True, False, LOOKED),
             (
                 "findings",
                 findings,
                 done,
                 ~is_any(findings, "as_found", (UNSEEN,)) | (done >= TIGHTENED),
                 findings[CLASH].to_numpy(dtype=bool),
+                findings[PERHAPS].to_numpy(),
             ),
         )
         if len(table)
     ]
     if not parts:
-        kinds: dict[str, str] = {"code": "int64", "day": "int64", "time": "float64", "did": "int8", "found": "str"}
+        kinds: dict[str, str] = {
+            "code": "int64",
+            "day": "int64",
+            "time": "float64",
+            "did": "int8",
+            "found": "str",
+            PERHAPS: "int8",
+        }
         kinds |= dict.fromkeys(("seen", "tool", "torque", *FOUND, OF_DEVICE, CLASH), "bool")
         return pd.DataFrame({name: [] for name in kinds}).astype(kinds)
     rows = pd.concat(parts, ignore_index=True)
@@ -149,8 +166,9 @@ def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, places: pd.DataFr
 
 
 def _with_devices(rows: pd.DataFrame, places: pd.DataFrame) -> pd.DataFrame:
-    """The visits, and those to the other joints of each device that was replaced: they were opened, not put right."""
-    new = np.flatnonzero((rows["did"] == REPLACED).to_numpy())
+    """The visits, and those to the other joints of each device that was (perhaps) replaced: they were opened, not put
+    right."""
+    new = np.flatnonzero((rows["did"] == REPLACED).to_numpy() | (rows[PERHAPS] == REPLACED).to_numpy())
     if not len(new):
         return rows
     device = codes(*(texts(places, name) for name in ("site", "equipment", "circuit", "device")))
@@ -162,13 +180,11 @@ def _with_devices(rows: pd.DataFrame, places: pd.DataFrame) -> pd.DataFrame:
     events = rows.iloc[new].assign(device=device[own], by=own).drop(columns="code")
     others = events.merge(joints, on="device")
     others = others[(others["code"] != others["by"]).to_numpy()]
+    surely = (others["did"] == REPLACED).to_numpy()
     others = others.assign(
-        did=TIGHTENED,
-        seen=False,
-        tool=False,
-        torque=False,
+        did=np.where(surely, TIGHTENED, LOOKED).astype(np.int8),
         found=None,
-        **{OF_DEVICE: True},
-        **dict.fromkeys(FOUND, False),
+        **{OF_DEVICE: surely, PERHAPS: np.where(surely, LOOKED, TIGHTENED).astype(np.int8)},
+        **dict.fromkeys(("seen", "tool", "torque", *FOUND, CLASH), False),
     )
     return pd.concat([rows, others[list(rows)]], ignore_index=True)

@@ -24,7 +24,7 @@ from riskscope.analysis.frames import (
     with_columns,
 )
 from riskscope.analysis.proof import refused
-from riskscope.analysis.proof.visits import CLASH, LOOKED, OF_DEVICE, REMADE
+from riskscope.analysis.proof.visits import CLASH, LOOKED, OF_DEVICE, PERHAPS, REMADE
 from riskscope.analysis.records.judge import TOOL_IN_DOUBT
 from riskscope.analysis.records.kinds import torque_applies
 from riskscope.analysis.records.record import Record, right_days
@@ -37,7 +37,7 @@ from riskscope.analysis.records.work_history import (
     surely_after,
     tightenings,
 )
-from riskscope.schema.codes import ANOTHER_REJECTED
+from riskscope.schema.codes import ANOTHER_REJECTED, CONTRADICTED
 from riskscope.settings import Settings
 from riskscope.units import Floats
 
@@ -91,18 +91,23 @@ def records(
     rows = tightenings(tables, ids, today)
     then = Record(rows, every, tables, settings, until, clock)
     later = ~not_after(every["day"].to_numpy(), floats(every, "time"), until[every["code"]], clock[every["code"]])
-    refused_on = refused.work_refused_on(connections, of_work, on)
-    doubted_now = refused.doubts_work(refused_on, every) | _perhaps_to_remake(connections, every, until, clock)
+    refused_on, contradicted_on = refused.work_refused_on(connections, of_work, on), _contradicted_on(every, len(ids))
+    doubts = {
+        ANOTHER_REJECTED: refused.doubts_work(refused_on, every) | _perhaps_to_remake(connections, every, until, clock),
+        CONTRADICTED: refused.doubts_work(contradicted_on, every),
+    }
+    doubted_now = np.logical_or.reduce([*doubts.values()])
     by_doubted = texts(rows, "tool_id").isin(in_doubt).to_numpy(dtype=bool)
     anew = later.any() or doubted_now.any() or by_doubted.any()
     told = with_columns(rows, {TOOL_IN_DOUBT: by_doubted})
     now = Record(told, every, tables, settings, tomorrow, no_time) if anew else then
-    now.doubt(doubted_now, ANOTHER_REJECTED)
+    for reason, mask in doubts.items():
+        now.doubt(mask, reason)
     low, high, source = required_torque(now.worst, now.at, now.rows, ids, now.last.renewed, settings)
     last = now.last
     after, opened, same_day = _worked_since(last, surveyed, until, clock)
     right = now.right(connections) & ~doubted_now
-    bad = _bad_before(now, right, refused_on, every, connections, tables, settings)
+    bad = _bad_before(now, right, np.maximum(refused_on, contradicted_on), every, connections, tables, settings)
     damaged = last.damaged | bad["damaged"]["wrong"]
     state, reasons = then.in_words()
     state_now, reasons_now = now.in_words() if anew else (state, reasons)
@@ -136,6 +141,12 @@ def records(
     }
 
 
+def _contradicted_on(every: pd.DataFrame, count: int) -> Ints:
+    """Day each connection was last perhaps worked on: findings of that day contradict each other."""
+    perhaps = (every[PERHAPS] > LOOKED).to_numpy()
+    return latest(count, every["code"].to_numpy()[perhaps], every["day"].to_numpy()[perhaps])
+
+
 def _perhaps_to_remake(connections: pd.DataFrame, every: pd.DataFrame, until: Ints, clock: Floats) -> Bools:
     """Connections that were hot though perhaps tight, and were not remade since: no tightening is known to be right."""
     code, day, time = every["code"].to_numpy(), every["day"].to_numpy(), floats(every, "time")
@@ -157,7 +168,7 @@ def _worked_since(last: LastWork, surveyed: Bools, until: Ints, clock: Floats) -
 def _bad_before(
     now: Record,
     right: Bools,
-    refused_on: Ints,
+    unsure_on: Ints,
     every: pd.DataFrame,
     connections: pd.DataFrame,
     tables: Mapping[str, pd.DataFrame],
@@ -174,7 +185,7 @@ def _bad_before(
     """
     last = now.last
     hot_on = days(connections["hot_on"])
-    right_on, remade_on = _remade_on(now, right, refused_on, every, connections, tables, settings)
+    right_on, remade_on = _remade_on(now, right, unsure_on, every, connections, tables, settings)
     attested, attested_on = connections["attested"].to_numpy(dtype=bool), days(connections["attested_on"])
     made = {}
     for name, day in (("damaged", remade_on), ("loose", last.tightened_on)):
@@ -190,7 +201,7 @@ def _bad_before(
 def _remade_on(
     now: Record,
     right: Bools,
-    refused_on: Ints,
+    unsure_on: Ints,
     every: pd.DataFrame,
     connections: pd.DataFrame,
     tables: Mapping[str, pd.DataFrame],
@@ -207,7 +218,7 @@ def _remade_on(
     waits = np.maximum(last.remade_on, last.tightened_on) != NO_DAY
     waits &= ~right | ((last.remade_on != NO_DAY) & (hot[-1] >= last.remade_on))
     code, day = right_days(now, every, waits, connections, tables, settings)
-    code, day = (values[day > refused_on[code]] for values in (code, day))  # what came since is open
+    code, day = (values[day > unsure_on[code]] for values in (code, day))  # what came since is open
     remade = (every["did"] >= REMADE).to_numpy() & ~every[OF_DEVICE].to_numpy(dtype=bool)
     its, made_on = (every[name].to_numpy()[remade] for name in ("code", "day"))
     made_at = made_on + np.nan_to_num(floats(every, "time")[remade] / DAY_MIN)

@@ -41,6 +41,8 @@ GOOD = tighten("2026-02-01")  # a verified record before the reading
 LOW = tighten("2026-02-01", 10.0)
 PROOF = read("2026-05-25", 34.5, 60)
 LOOSE = visit("2026-05-08", "loose", "none")
+TOO_LOW = visit("2026-05-20", "tight", "remade", as_left_torque=10.0, torque_unit="N·m", tool_id="T1")
+OF_DEVICE = [register(connection_id=name, phase=name, device="CB1") for name in "ABC"]
 DAMAGED = visit("2026-05-06", "damaged", "none")
 FEEL = tighten("2026-05-10", None, method="by feel")
 CR = register(termination_kind="compression")
@@ -222,6 +224,72 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ],
         ("awaiting proof", "soon", "verified"),
         "awaiting proof",
+    ),
+    "tightened right, remade to less, says one, and left, says another of that day, cool": (
+        [HOT, tighten("2026-05-10"), TOO_LOW, visit("2026-05-20", "tight", "none"), read("2026-05-26", 34.5)],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "findings of one day contradict each other",
+    ),
+    "tightened right, remade to less, says one with a time, and left, says another of that day, cool": (
+        [
+            HOT,
+            tighten("2026-05-10"),
+            visit("2026-05-20", "tight", "remade", as_left_torque=10.0, torque_unit="N·m", work_time="12:00"),
+            visit("2026-05-20", "tight", "none"),
+            read("2026-05-26", 34.5),
+        ],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "findings of one day contradict each other",
+    ),
+    "tightened right, remade by a word, says one, and left, says another of that day, cool": (
+        [
+            HOT,
+            tighten("2026-05-10"),
+            visit("2026-05-20", "tight", "remade"),
+            visit("2026-05-20", "tight", "none"),
+            read("2026-05-26", 34.5),
+        ],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "findings of one day contradict each other",
+    ),
+    "tightened right and cool, then remade to less, says one, and left, says another of that day": (
+        [HOT, tighten("2026-05-10"), read("2026-05-15", 34.5), TOO_LOW, visit("2026-05-20", "tight", "none")],
+        ("contradictory", "soon", "doubtful"),
+        "contradict each other",
+    ),
+    "never hot, remade to less, says one, and left, says another of that day, cool": (
+        [tighten("2026-05-10"), TOO_LOW, visit("2026-05-20", "tight", "none"), read("2026-05-26", 34.5)],
+        ("open", "next outage", "doubtful"),
+        "open since 26 May 2026",
+    ),
+    "contradictory, then tightened right and cool": (
+        [HOT, TOO_LOW, visit("2026-05-20", "tight", "none"), tighten("2026-05-22"), read("2026-05-26", 34.5)],
+        ("proved", "next survey", "verified"),
+        "proved: read cool after the work of 22 May 2026",
+    ),
+    "its device replaced, says one of another joint of it, and left, says another of that day": (
+        [
+            *OF_DEVICE,
+            HOT,
+            tighten("2026-05-10"),
+            visit("2026-05-20", "tight", "replaced", connection_id="B"),
+            visit("2026-05-20", "tight", "none", connection_id="B"),
+            read("2026-05-26", 34.5),
+        ],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "findings of one day contradict each other",
+    ),
+    "its device perhaps replaced, then tightened right and cool": (
+        [
+            *OF_DEVICE,
+            HOT,
+            tighten("2026-05-22"),
+            visit("2026-05-20", "tight", "replaced", connection_id="B"),
+            visit("2026-05-20", "tight", "none", connection_id="B"),
+            read("2026-05-26", 34.5),
+        ],
+        ("proved", "next survey", "verified"),
+        "proved: read cool after the work of 22 May 2026",
     ),
     "contradictory, and worked on again": (
         [
@@ -2842,7 +2910,7 @@ ATTACKS: dict[str, tuple[list[Event], str]] = {
     ),
     "contradictory before the reading": (
         [GOOD, right("2026-03-20", "tight", "tightened"), visit("2026-03-20", "tight", "none"), COOL],
-        "next survey",
+        "next outage",
     ),
 }
 
