@@ -91,11 +91,7 @@ def records(
     rows = tightenings(tables, ids, today)
     then = Record(rows, every, tables, settings, until, clock)
     later = ~not_after(every["day"].to_numpy(), floats(every, "time"), until[every["code"]], clock[every["code"]])
-    refused_on, contradicted_on = refused.work_refused_on(connections, of_work, on), _contradicted_on(every, len(ids))
-    doubts = {
-        ANOTHER_REJECTED: refused.doubts_work(refused_on, every) | _perhaps_to_remake(connections, every, until, clock),
-        CONTRADICTED: refused.doubts_work(contradicted_on, every),
-    }
+    unsure_on, doubts = _doubts(connections, every, refused.work_refused_on(connections, of_work, on), until, clock)
     doubted_now = np.logical_or.reduce([*doubts.values()])
     by_doubted = texts(rows, "tool_id").isin(in_doubt).to_numpy(dtype=bool)
     anew = later.any() or doubted_now.any() or by_doubted.any()
@@ -107,7 +103,7 @@ def records(
     last = now.last
     after, opened, same_day = _worked_since(last, surveyed, until, clock)
     right = now.right(connections) & ~doubted_now
-    bad = _bad_before(now, right, np.maximum(refused_on, contradicted_on), every, connections, tables, settings)
+    bad = _bad_before(now, right, unsure_on, every, connections, tables, settings)
     damaged = last.damaged | bad["damaged"]["wrong"]
     state, reasons = then.in_words()
     state_now, reasons_now = now.in_words() if anew else (state, reasons)
@@ -141,10 +137,18 @@ def records(
     }
 
 
-def _contradicted_on(every: pd.DataFrame, count: int) -> Ints:
-    """Day each connection was last perhaps worked on: findings of that day contradict each other."""
+def _doubts(
+    connections: pd.DataFrame, every: pd.DataFrame, refused_on: Ints, until: Ints, clock: Floats
+) -> tuple[Ints, dict[str, Bools]]:
+    """Day each connection was last perhaps worked on, and where that doubts the record of what is on record, and why:
+    a record of it was refused, or findings of one day contradict each other."""
     perhaps = (every[PERHAPS] > LOOKED).to_numpy()
-    return latest(count, every["code"].to_numpy()[perhaps], every["day"].to_numpy()[perhaps])
+    contradicted_on = latest(len(until), every["code"].to_numpy()[perhaps], every["day"].to_numpy()[perhaps])
+    to_remake = _perhaps_to_remake(connections, every, until, clock)
+    return np.maximum(refused_on, contradicted_on), {
+        ANOTHER_REJECTED: refused.doubts_work(refused_on, every) | to_remake,
+        CONTRADICTED: refused.doubts_work(contradicted_on, every),
+    }
 
 
 def _perhaps_to_remake(connections: pd.DataFrame, every: pd.DataFrame, until: Ints, clock: Floats) -> Bools:
