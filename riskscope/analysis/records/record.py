@@ -27,6 +27,7 @@ from riskscope.settings import Settings
 from riskscope.units import Floats
 
 STATES_NAMED = (*STATE_OF_RANK, "found loose")
+NOT_SURE = ("required torque could not be read", "earlier records require different torques")
 
 
 class Record:
@@ -74,6 +75,14 @@ class Record:
     def in_words(self) -> tuple[pd.Series, pd.Series]:
         """Its state and all reasons for it."""
         return named(STATES_NAMED, self.rank), bit_names(self.reasons, list(STATE_REASONS))
+
+    def when_read(self) -> tuple[pd.Series, pd.Series]:
+        """The same as if that were not there by which it is not sure what is required: what was too hot though tight is
+        not mended by tightening."""
+        sure = self.reasons & ~sum(BIT[reason] for reason in NOT_SURE)
+        tight = (self.rank == DOUBTFUL) & (sure == 0)
+        rank, reasons = np.where(tight, VERIFIED, self.rank), np.where(tight, sure, self.reasons)
+        return named(STATES_NAMED, rank), bit_names(reasons, list(STATE_REASONS))
 
     def applied(self) -> Floats:
         """The torque of the record. [N·m]"""

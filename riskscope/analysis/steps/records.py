@@ -83,15 +83,15 @@ def records(
     Writes
         `WRITES`
     """
-    ids = connections["connection_id"]
-    today = int(np.datetime64(on, "D").astype(np.int64))
+    ids, today = connections["connection_id"], int(np.datetime64(on, "D").astype(np.int64))
     surveyed, clock = connections["surveyed"].to_numpy(dtype=bool), floats(connections, "survey_time")
     tomorrow, no_time = np.full(len(ids), today + 1), np.full(len(ids), np.nan)
     until = np.where(surveyed, days(connections["survey_date"]), tomorrow)
     rows = tightenings(tables, ids, today)
     then = Record(rows, every, tables, settings, until, clock)
     later = ~not_after(every["day"].to_numpy(), floats(every, "time"), until[every["code"]], clock[every["code"]])
-    unsure_on, doubts = _doubts(connections, every, refused.work_refused_on(connections, of_work, on), until, clock)
+    refused_on = refused.work_refused_on(connections, of_work, on)
+    doubts = _doubts(connections, every, refused_on, until, clock)
     doubted_now = np.logical_or.reduce([*doubts.values()])
     by_doubted = texts(rows, "tool_id").isin(in_doubt).to_numpy(dtype=bool)
     anew = later.any() or doubted_now.any() or by_doubted.any()
@@ -103,10 +103,9 @@ def records(
     last = now.last
     after, opened, same_day = _worked_since(last, surveyed, until, clock)
     right = now.right(connections) & ~doubted_now
-    bad = _bad_before(now, right, unsure_on, every, connections, tables, settings)
+    bad = _bad_before(now, right, refused_on, every, connections, tables, settings)
     damaged = last.damaged | bad["damaged"]["wrong"]
-    state, reasons = then.in_words()
-    state_now, reasons_now = now.in_words() if anew else (state, reasons)
+    (state, reasons), (state_now, reasons_now) = then.when_read(), now.in_words()
     return {
         "install_state": state,
         "install_reasons": reasons,
@@ -139,13 +138,13 @@ def records(
 
 def _doubts(
     connections: pd.DataFrame, every: pd.DataFrame, refused_on: Ints, until: Ints, clock: Floats
-) -> tuple[Ints, dict[str, Bools]]:
-    """Day each connection was last perhaps worked on, and where that doubts the record of what is on record, and why:
-    a record of it was refused, or findings of one day contradict each other."""
+) -> dict[str, Bools]:
+    """What else doubts the record of each connection: a record of later work was refused, or findings of one day
+    contradict each other."""
     perhaps = (every[PERHAPS] > LOOKED).to_numpy()
     contradicted_on = latest(len(until), every["code"].to_numpy()[perhaps], every["day"].to_numpy()[perhaps])
     to_remake = _perhaps_to_remake(connections, every, until, clock)
-    return np.maximum(refused_on, contradicted_on), {
+    return {
         ANOTHER_REJECTED: refused.doubts_work(refused_on, every) | to_remake,
         CONTRADICTED: refused.doubts_work(contradicted_on, every),
     }
@@ -172,7 +171,7 @@ def _worked_since(last: LastWork, surveyed: Bools, until: Ints, clock: Floats) -
 def _bad_before(
     now: Record,
     right: Bools,
-    unsure_on: Ints,
+    refused_on: Ints,
     every: pd.DataFrame,
     connections: pd.DataFrame,
     tables: Mapping[str, pd.DataFrame],
@@ -189,7 +188,7 @@ def _bad_before(
     """
     last = now.last
     hot_on = days(connections["hot_on"])
-    right_on, remade_on = _remade_on(now, right, unsure_on, every, connections, tables, settings)
+    right_on, remade_on = _remade_on(now, right, refused_on, every, connections, tables, settings)
     attested, attested_on = connections["attested"].to_numpy(dtype=bool), days(connections["attested_on"])
     made = {}
     for name, day in (("damaged", remade_on), ("loose", last.tightened_on)):
@@ -205,7 +204,7 @@ def _bad_before(
 def _remade_on(
     now: Record,
     right: Bools,
-    unsure_on: Ints,
+    refused_on: Ints,
     every: pd.DataFrame,
     connections: pd.DataFrame,
     tables: Mapping[str, pd.DataFrame],
@@ -222,7 +221,7 @@ def _remade_on(
     waits = np.maximum(last.remade_on, last.tightened_on) != NO_DAY
     waits &= ~right | ((last.remade_on != NO_DAY) & (hot[-1] >= last.remade_on))
     code, day = right_days(now, every, waits, connections, tables, settings)
-    code, day = (values[day > unsure_on[code]] for values in (code, day))  # what came since is open
+    code, day = (values[day > refused_on[code]] for values in (code, day))  # what came since is open
     remade = (every["did"] >= REMADE).to_numpy() & ~every[OF_DEVICE].to_numpy(dtype=bool)
     its, made_on = (every[name].to_numpy()[remade] for name in ("code", "day"))
     made_at = made_on + np.nan_to_num(floats(every, "time")[remade] / DAY_MIN)

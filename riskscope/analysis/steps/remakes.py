@@ -77,4 +77,4 @@ def _tight(rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Set
     every, ids = _visits(rows, tables, on)
     code, until = positions(ids, rows["connection_id"]), days(rows["survey_date"])
     record = records_at(work, every, code, tables, settings, until, floats(rows, "survey_time"))
-    return record.in_words()[0].isin(TIGHT).to_numpy(dtype=bool)
+    return record.when_read()[0].isin(TIGHT).to_numpy(dtype=bool)

@@ -42,6 +42,7 @@ LOW = tighten("2026-02-01", 10.0)
 PROOF = read("2026-05-25", 34.5, 60)
 LOOSE = visit("2026-05-08", "loose", "none")
 TOO_LOW = visit("2026-05-20", "tight", "remade", as_left_torque=10.0, torque_unit="N·m", tool_id="T1")
+AS_ITS_LABEL = right("2026-05-20", "tight", "tightened", required_torque="25", required_source="label")
 OF_DEVICE = [register(connection_id=name, phase=name, device="CB1") for name in "ABC"]
 DAMAGED = visit("2026-05-06", "damaged", "none")
 FEEL = tighten("2026-05-10", None, method="by feel")
@@ -290,6 +291,18 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ],
         ("proved", "next survey", "verified"),
         "proved: read cool after the work of 22 May 2026",
+    ),
+    "damaged, remade by a word and hot, remade right says one and denies another, then tightened right": (
+        [
+            visit("2026-05-06", "damaged", "remade"),
+            read("2026-05-08", 62.0),
+            right("2026-05-12", "tight", "remade", required_torque="25", required_source="label"),
+            visit("2026-05-12", "tight", "none"),
+            tighten("2026-05-20"),
+            read("2026-05-26", 33.0, 45),
+        ],
+        ("open", "now", "verified"),
+        "found damaged on 6 May 2026, no remake recorded right since",
     ),
     "contradictory, and worked on again": (
         [
@@ -1737,6 +1750,33 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         [HOT, asks("2026-05-10", "40*"), tighten("2026-05-20"), read("2026-05-26", 34.5)],
         ("cool, record in doubt", "soon", "doubtful"),
         "required torque could not be read",
+    ),
+    "hot though tight, what a look before says cannot be read, tightened right": (
+        [tighten("2026-02-20", required_source="label"), asks("2026-05-01", "see label"), HOT, AS_ITS_LABEL],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked, tightened is on record",
+    ),
+    "hot though tight, what a look before says cannot be read, tightened right, cool": (
+        [
+            tighten("2026-02-20", required_source="label"),
+            asks("2026-05-01", "see label"),
+            HOT,
+            AS_ITS_LABEL,
+            read("2026-05-26", 34.5),
+        ],
+        ("open", "soon", "verified"),
+        "was hotter, and no work since is proved",
+    ),
+    "hot though tight by a torque without a requirement, of an earlier day two are on record, tightened right": (
+        [
+            tighten("2026-01-11"),
+            asks("2026-01-11", "24", required_source=""),
+            tighten("2026-02-20", required_torque=""),
+            HOT,
+            AS_ITS_LABEL,
+        ],
+        ("repair in doubt", "now", "verified"),
+        "remake was asked, tightened is on record",
     ),
     "remade as its label asks, what a look before says cannot be read": (
         [
