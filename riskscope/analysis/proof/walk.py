@@ -153,7 +153,7 @@ class _Walker:
                 "bad": np.concatenate([np.zeros(len(readings), dtype=np.int8), bad]),
                 "did": np.concatenate([np.zeros(len(readings), dtype=np.int64), visits["did"].to_numpy()]),
             }
-        ).sort_values(["code", "day", "clock", "heat", "row"], kind="stable", ignore_index=True)
+        ).sort_values(["code", "day", "clock", "heat", "time", "row"], kind="stable", ignore_index=True)
         nth = events.groupby("code", sort=False).cumcount().to_numpy()
         order = np.argsort(nth, kind="stable")
         ends = np.cumsum(np.bincount(nth))

@@ -16,6 +16,7 @@ from riskscope.units import Floats, edge
 OF_FINDING = "of finding"  # a tightening that a finding says
 ONLY_ASKS = "only asks"  # a finding that says what is required, and no torque the joint was left at
 UNREAD = "required unread"  # of a finding: what it says is required, as it could not be read
+SOURCE_UNREAD = "source unread"  # and where that is from
 OTHER = "another record of it"
 MAKERS = ("label", "manual")  # sources of a required torque that are the maker's
 
@@ -122,13 +123,35 @@ def required_before(all_rows: pd.DataFrame, rows: pd.DataFrame, renewed: Ints, s
         )
         .sort_values("day", kind="stable")
     )
-    earlier = pd.merge_asof(wanted.sort_values("day", kind="stable"), of_day, on="day", by="code")
+    wanted = wanted.sort_values("day", kind="stable")
+    earlier = pd.merge_asof(wanted, of_day, on="day", by="code")
     at = earlier["at"].to_numpy()
     made.low[at], made.high[at], made.makers[at] = earlier["low"], earlier["high"], earlier["makers"] == 1
     made.differs[at] = (earlier["low"] > earlier["least_low"]) | (earlier["high"] > earlier["least_high"])
+    made.differs[at] |= _beyond_makers(earlier, wanted, known, renewed, settings)
     its = earlier["since"].notna().to_numpy()
     made.since[at[its]] = earlier["since"][its]
     return made
+
+
+def _beyond_makers(
+    earlier: pd.DataFrame, wanted: pd.DataFrame, known: pd.DataFrame, renewed: Ints, settings: Settings
+) -> Bools:
+    """Where what is borrowed is not the maker's, and more than a maker's value before it."""
+    theirs = known[_perhaps_makers(known) & (known["day"].to_numpy() >= renewed[known["code"]])]
+    if not len(theirs):
+        return np.zeros(len(earlier), dtype=bool)
+    of_day = theirs.groupby(["code", "day"], as_index=False)["required_high_nm"].max()
+    of_day = of_day.sort_values("day", kind="stable")
+    most = pd.merge_asof(wanted, of_day, on="day", by="code")["required_high_nm"].to_numpy()
+    with np.errstate(invalid="ignore"):
+        more = edge(floats(earlier, "low")) > edge(most * (1 + settings.tolerance_pct / 100.0))
+    return more & (earlier["makers"] != 1).to_numpy()
+
+
+def _perhaps_makers(rows: pd.DataFrame) -> Bools:
+    """Rows of which the required torque is the maker's, or from where cannot be read."""
+    return is_any(rows, "required_source", MAKERS) | texts(rows, SOURCE_UNREAD).notna().to_numpy()
 
 
 def _as_it_stands(known: pd.DataFrame, renewed: Ints, settings: Settings) -> pd.DataFrame:
@@ -190,7 +213,7 @@ def another(
             "day_before": all_rows["day"],
             "least": floats(all_rows, "required_low_nm"),
             "most": floats(all_rows, "required_high_nm"),
-            "makers_before": is_any(all_rows, "required_source", MAKERS),
+            "makers_before": _perhaps_makers(all_rows),
             "of_record": ~is_any(all_rows, OF_FINDING, ("yes",)),
             "only_asks": is_any(all_rows, ONLY_ASKS, ("yes",)),
         }

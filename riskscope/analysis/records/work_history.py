@@ -25,7 +25,7 @@ from riskscope.analysis.frames import (
 )
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.visits import OF_DEVICE, REMADE, REPLACED, TIGHTENED
-from riskscope.analysis.records.required import OF_FINDING, ONLY_ASKS, UNREAD
+from riskscope.analysis.records.required import OF_FINDING, ONLY_ASKS, SOURCE_UNREAD, UNREAD
 from riskscope.schema.tables import EXTRA
 from riskscope.units import Floats
 
@@ -54,6 +54,7 @@ def tightenings(tables: Mapping[str, pd.DataFrame], ids: pd.Series, today: int) 
                 "tool_id": texts(left, "tool_id"),
                 "left_alone": is_any(left, "action", ("none",)),
                 UNREAD: texts(left, EXTRA + "required_torque"),
+                SOURCE_UNREAD: texts(left, EXTRA + "required_source"),
                 OF_FINDING: "yes",
                 ONLY_ASKS: pd.Series(only_asks, left.index).map({True: "yes"}),
             }

@@ -43,6 +43,7 @@ PROOF = read("2026-05-25", 34.5, 60)
 LOOSE = visit("2026-05-08", "loose", "none")
 TOO_LOW = visit("2026-05-20", "tight", "remade", as_left_torque=10.0, torque_unit="N·m", tool_id="T1")
 AS_ITS_LABEL = right("2026-05-20", "tight", "tightened", required_torque="25", required_source="label")
+TO_40 = tighten("2026-05-20", 40.0, required_torque="")
 OF_DEVICE = [register(connection_id=name, phase=name, device="CB1") for name in "ABC"]
 DAMAGED = visit("2026-05-06", "damaged", "none")
 FEEL = tighten("2026-05-10", None, method="by feel")
@@ -292,7 +293,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("proved", "next survey", "verified"),
         "proved: read cool after the work of 22 May 2026",
     ),
-    "damaged, remade by a word and hot, remade right says one and denies another, then tightened right": (
+    "damaged, remade by a word and hot, remade right, says one and denies another, then tightened right": (
         [
             visit("2026-05-06", "damaged", "remade"),
             read("2026-05-08", 62.0),
@@ -1726,8 +1727,28 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             HOT,
             right("2026-05-20", "damaged", "remade", required_torque="25", required_source="label"),
             read("2026-05-26", 34.5),
-            asks("2026-05-28", "40", required_source="assumed"),
+            asks("2026-05-28", "40", required_source="table"),
         ],
+        ("proved", "next survey", "verified"),
+        "proved: read cool after the work of 20 May 2026",
+    ),
+    "remade as its own label asks, another value of a source that cannot be read, says who only looked at it": (
+        [HOT, AS_ITS_LABEL, read("2026-05-26", 34.5), asks("2026-05-28", "40", required_source="lable")],
+        ("cool, record in doubt", "next outage", "doubtful"),
+        "requires less than another record",
+    ),
+    "tightened to what a look asks without a source, the label on record asks less": (
+        [HOT, asks("2026-05-06", "25"), asks("2026-05-10", "40", required_source=""), TO_40, read("2026-05-26", 34.5)],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "earlier records require different torques",
+    ),
+    "tightened to what a look asks without a source, an old label within 10 % on record asks less": (
+        [HOT, asks("2026-05-06", "37"), asks("2026-05-10", "40", required_source=""), TO_40, read("2026-05-26", 34.5)],
+        ("proved", "next survey", "verified"),
+        "proved: read cool after the work of 20 May 2026",
+    ),
+    "tightened to what a look reads on the label, which said less before": (
+        [HOT, asks("2026-05-06", "25"), asks("2026-05-10", "40"), TO_40, read("2026-05-26", 34.5)],
         ("proved", "next survey", "verified"),
         "proved: read cool after the work of 20 May 2026",
     ),
