@@ -3024,6 +3024,20 @@ def test_siblings_read_again_later_take_nothing_back(later: dict[str, object]) -
         assert (row["severity"], row["severity_as_found"], row["urgency"]) == (4, 4, "now")
 
 
+def test_of_two_hot_readings_of_a_day_the_one_without_a_time_counts_whatever_line_is_first() -> None:
+    """Worked on before, between and after as far as is known: it may have been hot after all of that work."""
+    label = {"required_torque": "25", "required_source": "label"}
+    work = [
+        tighten("2026-03-05", required_source="label"),
+        right("2026-03-05", "damaged", "remade", work_time="16:00", **label),
+        right("2026-03-05", "not checked", "remade", work_time="08:00", **label),
+        tighten("2026-03-07", work_time="16:00"),
+    ]
+    hot = [read("2026-03-05", 62.0, survey_time="10:00"), read("2026-03-05", 62.0)]
+    told = told_of({"": [*work, *hot], "the other line first": [*work, *hot[::-1]]})
+    assert {row[:2] for row in told.values()} == {("repair in doubt", "now")}
+
+
 def test_damage_is_as_old_as_it_is_though_found_loose_since() -> None:
     events = [COOL, DAMAGED, visit("2026-05-07", "damaged", "remade"), visit("2026-05-20", "loose", "none")]
     row = assessed({"": events}).set_index("connection_id").loc["0/A"]
