@@ -22,7 +22,7 @@ from riskscope.intake.layout.headers import Headers, Match
 from riskscope.intake.layout.non_records import are_lines, other_heads, set_aside
 from riskscope.intake.options import ReadOptions
 from riskscope.intake.sheet import FIRST_DAY, MAX_CELL_CHARACTERS, Work
-from riskscope.intake.strays import above_and_beside, below_another, in_one_cell
+from riskscope.intake.strays import above_and_beside, below_another, by_their_header, in_one_cell
 from riskscope.schema import Column, Table
 from riskscope.schema.notes import Note, Question
 from riskscope.schema.tables import EXTRA, refused
@@ -89,7 +89,7 @@ def check(grid: Grid, headers: Headers, read_options: ReadOptions, on: dt.date) 
     aside[by_hand] = ""  # a row that somebody corrected is not made to vanish by it
     heads = other_heads(cells, headers, aside)
     aside[heads[heads >= 0]] = "header of other columns"
-    body = _body(cells, aside == "")
+    body = by_their_header(_body(cells, aside == ""), cells, heads, headers)
     work = Work(table, grid, headers, read_options, on, body, questions=list(headers.questions))
     above_and_beside(work, cells)
     below_another(work, heads)

@@ -10,7 +10,7 @@ from pyarrow import compute as pc
 from riskscope.intake.cells.choices import choices
 from riskscope.intake.cells.dates import dates, day_order, times
 from riskscope.intake.cells.numbers import CONVERTED_DIGITS, converted, decimal_evidence, numbers, split_range
-from riskscope.intake.cells.parsed import Parsed, given, is_filled, missing
+from riskscope.intake.cells.parsed import Parsed, given, is_ditto, is_filled, missing
 from riskscope.intake.layout.headers import Match
 from riskscope.intake.sheet import Work
 from riskscope.schema import Column
@@ -60,6 +60,10 @@ def temperature_unit(work: Work) -> str | None:
 def read_column(work: Work, match: Match, decimal: str, file_unit: str | None) -> None:
     """One column of text as values, faults, notes and questions."""
     column, text = match.column, work.text(match)
+    if column.kind == "id" and (ditto := is_ditto(text)).any():
+        work.fault(ditto, match.header + " " + text.map(quoted) + " stands for the cell above: write that out")
+        work.frame[column.name] = _texts(work, match).mask(ditto)
+        return
     if column.kind in {"id", "text", "file"}:
         work.frame[column.name] = _texts(work, match)
         return

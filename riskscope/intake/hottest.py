@@ -6,7 +6,8 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from riskscope.intake.cells.parsed import is_filled
+from riskscope.intake.cells.parsed import is_any_word, is_filled
+from riskscope.intake.layout.non_records import TOTAL_WORDS
 from riskscope.intake.sheet import FIRST_DAY, MAX_CELL_CHARACTERS, Work
 from riskscope.schema.common import AT, ID_PARTS, SAID
 from riskscope.schema.notes import AGAIN, HOTTEST, MEND, PART, PLACE
@@ -31,6 +32,7 @@ def said(work: Work, mask: NDArray[np.bool_]) -> pd.DataFrame:
     frame = {name: work.frame[name][mask] for name in (*SAID, "survey_date", "work_date") if name in work.frame}
     texts = {name: frame[name].astype("str") for name in SAID if name in frame}
     made = {name: text.where(text.str.len() <= MAX_CELL_CHARACTERS) for name, text in texts.items()}
+    made = {name: text.mask(is_any_word(text.fillna(""), TOTAL_WORDS, ":.")) for name, text in made.items()}
     date, _ = DAYS.get(work.table.name, ("", ""))
     if date in frame:
         day = frame[date]

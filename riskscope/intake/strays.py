@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from riskscope.intake.layout.headers import Headers, understand
 from riskscope.intake.sheet import Work
 from riskscope.schema.notes import AGAIN, HOTTEST, Note
 from riskscope.schema.tables import EXTRA
@@ -35,6 +36,28 @@ def above_and_beside(work: Work, cells: pd.DataFrame) -> None:
         else:
             work.frame[f"{EXTRA}column {name + 1}"] = work.body[name].where(has)
             work.note("warning", f"column {name + 1} has no header: its cells are kept with their rows", "", has)
+
+
+def by_their_header(
+    body: pd.DataFrame, cells: pd.DataFrame, heads: NDArray[np.int64], headers: Headers
+) -> pd.DataFrame:
+    """The rows, those below a header of other columns with their cells where the header of the sheet says them.
+
+    They are not read as its columns and units are others, but say whose they are.
+    """
+    own = heads[body.index.to_numpy()]
+    if not (own >= 0).any():
+        return body
+    body = body.copy()
+    for head in np.unique(own[own >= 0]):
+        its = body.index[own == head]
+        meant = {name: understand(str(cells.loc[head, name]), headers.table) for name in cells}
+        at = {column[0].name: name for name, column in reversed(meant.items()) if column}
+        for match in headers.matches:
+            body.loc[its, match.position] = cells.loc[its, at[match.column.name]] if match.column.name in at else ""
+        for position in headers.unknown:
+            body.loc[its, position] = ""
+    return body
 
 
 def below_another(work: Work, heads: NDArray[np.int64]) -> None:

@@ -114,3 +114,84 @@ def test_a_tool_row_without_an_id_is_of_the_tool_above_it_too(tmp_path: Path, co
     under = f",5,50,N·m,2026-05-01,no,{comment}\n"
     more = "T2,5,50,N·m,2025-10-01,yes,\n3,5,50,N·m,2025-10-01,yes,\n"
     assert states(tmp_path, tools=head + rows + under + more) == ("cool, record in doubt", "cool, record in doubt")
+
+
+@pytest.mark.parametrize("mark", ["〃", '"' * 4, "ditto", "as above", "same", "^"])
+def test_a_sign_for_what_stands_above_is_no_name(tmp_path: Path, mark: str) -> None:
+    findings = FINDINGS + REMADE + f"{mark},2026-05-20,loose,none\n"
+    assert states(tmp_path, findings=findings) == ("proved", "cool, record in doubt")
+    made = made_of(tmp_path, findings=FINDINGS + REMADE, survey=LONG + FIRST + COOL + f"{mark},,,{mark},,95,25,60\n")
+    assert set(made.index) == {"MSB/F1/A", "MSB/F2/A"}
+    assert made["work_state"]["MSB/F1/A"] == "awaiting proof"
+
+
+def test_a_tool_row_under_such_a_sign_is_of_the_tool_above_it(tmp_path: Path) -> None:
+    head = "tool_id,range_min,range_max,torque_unit,calibrated_on,as_found_in_tolerance\n"
+    rows = "T1,5,50,N·m,2025-10-01,yes\nditto,5,50,N·m,2026-05-01,no\n"
+    assert states(tmp_path, tools=head + rows) == ("cool, record in doubt", "cool, record in doubt")
+
+
+BELOW = {
+    "findings": FINDINGS + REMADE + "work_date,connection_id,as_found,action\n2026-05-20,MSB/F1/A,loose,none\n",
+    "installs": INSTALLS
+    + RIGHT
+    + "work_date,connection_id,applied_torque,required_torque,torque_unit,tool_id,required_source\n"
+    + "2026-05-20,MSB/F1/A,8,20,N·m,T1,label\n",
+    "survey": LONG
+    + FIRST
+    + COOL
+    + "Date,Connection,Temp (°C),Air (°C),Load %,Board,Circuit,Phase\n2026-04-12,MSB/F1/A,95,25,60,MSB,F1,A\n",
+}
+
+
+@pytest.mark.parametrize("table", list(BELOW))
+def test_below_a_header_of_other_columns_it_is_of_the_joint_that_its_own_header_says(
+    tmp_path: Path, table: str
+) -> None:
+    state = "awaiting proof" if table == "survey" else "cool, record in doubt"
+    assert states(tmp_path, **{table: BELOW[table]}) == (state, "proved")
+
+
+def test_a_second_header_in_another_unit_is_one_with_four_columns(tmp_path: Path) -> None:
+    head = "Connection,Date,Temp (°{0}),Air (°{0})\n"
+    survey = head.format("F") + "MSB/F2/A,2026-01-12,86,77\n" + head.format("C") + "MSB/F1/A,2026-04-12,97,25\n"
+    made = made_of(tmp_path, survey=survey)
+    assert made["connection_c"]["MSB/F2/A"] == 30.0
+    assert str(made["refused_on"]["MSB/F1/A"])[:10] == "2026-04-12"
+    assert set(made.index) == {"MSB/F1/A", "MSB/F2/A"}
+
+
+def _first(column: int, text: str) -> str:
+    """Lines with this column before the others."""
+    cells = [line.split(",") for line in text.splitlines()]
+    return "".join(",".join([row[column], *row[:column], *row[column + 1 :]]) + "\n" for row in cells)
+
+
+@pytest.mark.parametrize(
+    ("table", "text", "lone", "state"),
+    [
+        ("survey", _first(5, LONG + FIRST + COOL), "95", "awaiting proof"),
+        ("survey", _first(5, LONG + FIRST + COOL), "OL", "awaiting proof"),
+        ("survey", _first(5, LONG + FIRST + COOL), "> 250", "awaiting proof"),
+        ("installs", _first(3, INSTALLS + RIGHT), "8", "cool, record in doubt"),
+        ("findings", _first(2, FINDINGS + REMADE), "loose", "cool, record in doubt"),
+    ],
+)
+def test_a_lone_value_in_the_first_column_is_no_line_of_text(
+    tmp_path: Path, table: str, text: str, lone: str, state: str
+) -> None:
+    commas = "," * text.splitlines()[0].count(",")
+    last = 0 if table == "survey" else 1
+    assert states(tmp_path, **{table: f"{text}{lone}{commas}\n"})[last] == state
+
+
+def test_a_lone_remark_in_the_first_column_is_a_line_of_text(tmp_path: Path) -> None:
+    text = _first(5, LONG + FIRST + COOL) + "Checked by J. Smith" + "," * 7 + "\n"
+    assert states(tmp_path, survey=text) == ("proved", "proved")
+
+
+@pytest.mark.parametrize("heat", ["OL", ">250", "96"])
+def test_what_is_off_the_scale_beside_a_word_for_a_total_is_no_total(tmp_path: Path, heat: str) -> None:
+    """And that word is no board."""
+    survey = LONG + FIRST + COOL + f"Max,,,,,{heat},,\n"
+    assert states(tmp_path, survey=survey)[0] == "awaiting proof"

@@ -137,7 +137,7 @@ def required_before(all_rows: pd.DataFrame, rows: pd.DataFrame, renewed: Ints, s
 def _beyond_makers(
     earlier: pd.DataFrame, wanted: pd.DataFrame, known: pd.DataFrame, renewed: Ints, settings: Settings
 ) -> Bools:
-    """Where what is borrowed is not the maker's, and more than a maker's value before it."""
+    """Where what is borrowed is more than the last maker's value up to it."""
     theirs = known[_perhaps_makers(known) & (known["day"].to_numpy() >= renewed[known["code"]])]
     if not len(theirs):
         return np.zeros(len(earlier), dtype=bool)
@@ -145,8 +145,7 @@ def _beyond_makers(
     of_day = of_day.sort_values("day", kind="stable")
     most = pd.merge_asof(wanted, of_day, on="day", by="code")["required_high_nm"].to_numpy()
     with np.errstate(invalid="ignore"):
-        more = edge(floats(earlier, "low")) > edge(most * (1 + settings.tolerance_pct / 100.0))
-    return more & (earlier["makers"] != 1).to_numpy()
+        return edge(floats(earlier, "low")) > edge(most * (1 + settings.tolerance_pct / 100.0))
 
 
 def _perhaps_makers(rows: pd.DataFrame) -> Bools:

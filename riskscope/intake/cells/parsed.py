@@ -35,6 +35,25 @@ MISSING = frozenset(
         ".",
     )
 )
+DITTO = frozenset(
+    (
+        "〃",
+        "″",
+        '"',
+        "''",
+        "ditto",
+        "dto",
+        "dto.",
+        "do.",
+        "idem",
+        "as above",
+        "see above",
+        "same",
+        "same as above",
+        "^",
+        "↑",
+    )
+)
 TEXT = pd.StringDtype(na_value=np.nan)
 ODD_SPACES = ("\u00a0", "\u202f", "\u2007", "\ufeff")
 
@@ -85,6 +104,11 @@ def clean(text: pd.Series) -> pd.Series:
 def missing(text: pd.Series) -> NDArray[np.bool_]:
     """Which cells say that there is nothing."""
     return is_any_word(text, MISSING)
+
+
+def is_ditto(text: pd.Series) -> NDArray[np.bool_]:
+    """Which cells say that there is what stands above them."""
+    return is_any_word(text, DITTO)
 
 
 def is_any_word(text: pd.Series, words: frozenset[str], strip: str = "") -> NDArray[np.bool_]:

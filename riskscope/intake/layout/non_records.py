@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from riskscope.intake.cells.numbers import OVER_RANGE
 from riskscope.intake.cells.parsed import is_any_word, is_filled
 from riskscope.intake.layout.headers import Headers, Match, fold, understand
 from riskscope.schema import Column
@@ -16,6 +18,8 @@ from riskscope.schema.tables import WHY
 STATISTICS = frozenset({"average", "avg", "mean", "median", "max", "min", "maximum", "minimum"})
 TOTAL_PLACES = ("site", "equipment", "circuit", "connection_c")  # a point or side tells readings of a joint apart
 SIGNS = (",", ";", "\t", r"\|")  # between the cells of a line of text
+UNIT = re.compile(r"\s*[(\[][^()\[\]]*[)\]]$")  # behind the name of a column
+A_VALUE = r"(?i)[<>≤≥]?\s*[-−]?\d.*|o\.?\s?l\.?"  # of a column of numbers
 A_DAY = r"\d[-/.]\d{1,2}[-/.]\d"
 TOTAL_WORDS = STATISTICS | {"total", "totals", "sum", "count", "subtotal", "sub-total", "sub total", "grand total"}
 
@@ -59,12 +63,23 @@ def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
         aside[sums & ~_is_beyond(cells[heats], sums & figures, records)] = "totals"
         only = filled == 1
         first_cell = is_filled(cells[cells.columns[0]])
-        lone = (aside == "") & only & first_cell & (rows > headers.row)
+        lone = (aside == "") & only & first_cell & (rows > headers.row) & ~_is_value(cells, headers)
         if len(headers.matches) > 2 and by_name[id_name] != 0:
             aside[lone] = "a line of text"
     if len(headers.table.required) > 1 and evidence:
         aside[(aside == "") & ~says & ~are_lines(cells, filled == 1)] = "not filled in"
     return aside
+
+
+def _is_value(cells: pd.DataFrame, headers: Headers) -> NDArray[np.bool_]:
+    """Rows whose first cell holds a value of its column, that says more than where a connection is."""
+    first = next((match for match in headers.matches if match.position == cells.columns[0]), None)
+    if first is None or not _is_evidence(first.column):
+        return np.zeros(len(cells), dtype=bool)
+    if first.column.is_number:
+        return cells[first.position].str.fullmatch(A_VALUE).to_numpy(dtype=bool)
+    words = {word.casefold() for name, others in (first.column.choices or {}).items() for word in (name, *others)}
+    return is_any_word(cells[first.position], frozenset(words))
 
 
 def are_lines(cells: pd.DataFrame, among: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -102,12 +117,13 @@ def _is_labelled_total(cells: pd.DataFrame, among: NDArray[np.bool_], labels: Co
 
 
 def _is_beyond(cells: pd.DataFrame, among: NDArray[np.bool_], records: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Rows, of some, with a temperature above all of the records: no figure of theirs is so."""
+    """Rows, of some, with a temperature above all of the records, or off the scale: no figure of theirs is so."""
     made = np.zeros(len(cells), dtype=bool)
     for name in cells.columns if among.any() else ():
         figure = cells[name].str.extract(r"(-?[0-9]+(?:[.,][0-9]+)?)", expand=False)
         number = pd.to_numeric(figure.str.replace(",", "."))
         made |= among & (number > number[records].max()).to_numpy(dtype=bool)
+        made |= among & is_any_word(cells[name], OVER_RANGE)
     return made
 
 
@@ -126,12 +142,15 @@ def other_heads(cells: pd.DataFrame, headers: Headers, aside: NDArray[np.object_
 
 
 def _may_be_heads(cells: pd.DataFrame, headers: Headers) -> NDArray[np.bool_]:
-    """Rows that say the names of three columns, or of all there are, one where the header says its first or second."""
+    """Rows that say the names of three columns, or of all there are, in whatever unit, one where the header says its
+    first or second."""
     names = frozenset(_cell(cells, headers.row, match).strip().lower() for match in headers.matches)
     made = np.logical_or.reduce([is_any_word(cells[match.position], names) for match in headers.matches[:2]])
     some = cells[made]
     if len(some):
-        made[made] = sum(is_any_word(some[name], names).astype(int) for name in some.columns) >= min(3, len(names))
+        bare = frozenset(UNIT.sub("", name) for name in names)
+        said = (is_any_word(some[name].str.replace(UNIT, "", regex=True), bare) for name in some.columns)
+        made[made] = sum(words.astype(int) for words in said) >= min(3, len(names))
     return made
 
 
