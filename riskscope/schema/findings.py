@@ -58,7 +58,7 @@ TABLE = Table(
         replace(
             torque(
                 "required_torque",
-                "Torque asked for by the maker, or a range, beside that it was left at, where no record says it.",
+                "Required torque, or a range; where no record says it.",
                 "specified torque",
                 "torque required",
                 kind="range",
