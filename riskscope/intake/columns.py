@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 import pyarrow as pa
+from numpy.typing import NDArray
 from pyarrow import compute as pc
 
 from riskscope.intake.cells.choices import choices
@@ -14,6 +15,7 @@ from riskscope.intake.cells.parsed import Parsed, given, is_ditto, is_filled, mi
 from riskscope.intake.layout.headers import Match
 from riskscope.intake.sheet import Work
 from riskscope.schema import Column
+from riskscope.schema.common import ID_PARTS
 from riskscope.schema.notes import NOT_GIVEN
 from riskscope.schema.tables import EXTRA
 from riskscope.units import UNITS
@@ -60,12 +62,10 @@ def temperature_unit(work: Work) -> str | None:
 def read_column(work: Work, match: Match, decimal: str, file_unit: str | None) -> None:
     """One column of text as values, faults, notes and questions."""
     column, text = match.column, work.text(match)
-    if column.kind == "id" and (ditto := is_ditto(text)).any():
-        work.fault(ditto, match.header + " " + text.map(quoted) + " stands for the cell above: write that out")
-        work.frame[column.name] = _texts(work, match).mask(ditto)
-        return
     if column.kind in {"id", "text", "file"}:
         work.frame[column.name] = _texts(work, match)
+        if column.kind == "id" and (ditto := is_ditto(text)).any():
+            _refuse_ditto(work, match, ditto)
         return
     parsed = _parsed(work, match, decimal, file_unit)
     work.frame.update(parsed.values)
@@ -80,6 +80,17 @@ def read_column(work: Work, match: Match, decimal: str, file_unit: str | None) -
         work.note("assumed", note, match.header)
     if parsed.question:
         work.ask(parsed.question, *DAY_FIRST, match.header)
+
+
+def _refuse_ditto(work: Work, match: Match, ditto: NDArray[np.bool_]) -> None:
+    """A sign for what stands above is no name: its row is refused where that says whose it is."""
+    column, text = match.column, work.text(match)
+    work.frame[column.name] = work.frame[column.name].mask(ditto)
+    said = match.header + " " + text.map(quoted) + " stands for the cell above"
+    if column.required or column.name in ID_PARTS:
+        work.fault(ditto, said + ": write that out")
+    else:
+        work.note("warning", said[ditto].iloc[0] + NOT_GIVEN, match.header, ditto)
 
 
 def _parsed(work: Work, match: Match, decimal: str, file_unit: str | None) -> Parsed:

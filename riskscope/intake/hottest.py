@@ -32,7 +32,9 @@ def said(work: Work, mask: NDArray[np.bool_]) -> pd.DataFrame:
     frame = {name: work.frame[name][mask] for name in (*SAID, "survey_date", "work_date") if name in work.frame}
     texts = {name: frame[name].astype("str") for name in SAID if name in frame}
     made = {name: text.where(text.str.len() <= MAX_CELL_CHARACTERS) for name, text in texts.items()}
-    made = {name: text.mask(is_any_word(text.fillna(""), TOTAL_WORDS, ":.")) for name, text in made.items()}
+    words = [~is_filled(text.fillna("")) | is_any_word(text.fillna(""), TOTAL_WORDS, ":.") for text in made.values()]
+    total = np.logical_and.reduce(words) if words else mask[mask]
+    made = {name: text.mask(total) for name, text in made.items()}  # a word for a total alone is no place
     date, _ = DAYS.get(work.table.name, ("", ""))
     if date in frame:
         day = frame[date]

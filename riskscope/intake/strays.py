@@ -43,16 +43,24 @@ def by_their_header(
 ) -> pd.DataFrame:
     """The rows, those below a header of other columns with their cells where the header of the sheet says them.
 
-    They are not read as its columns and units are others, but say whose they are.
+    They are not read, as its columns and units are others, but say whose they are. Where any word of their header is
+    not understood, or a cell stands below none, they are left as they are.
     """
     own = heads[body.index.to_numpy()]
     if not (own >= 0).any():
         return body
+    rows = np.unique(own[own >= 0])
+    kind = dict(zip(rows, cells.iloc[rows].groupby([*cells], sort=False).ngroup(), strict=True))
+    of_kind = pd.Series(own).map(kind).fillna(-1).to_numpy()
     body = body.copy()
-    for head in np.unique(own[own >= 0]):
-        its = body.index[own == head]
-        meant = {name: understand(str(cells.loc[head, name]), headers.table) for name in cells}
-        at = {column[0].name: name for name, column in reversed(meant.items()) if column}
+    for head in pd.Series(kind).drop_duplicates().index:
+        its = body.index[of_kind == kind[head]]
+        said = [name for name in cells if cells.loc[head, name] != ""]
+        meant = {name: understand(str(cells.loc[head, name]), headers.table) for name in said}
+        at = {column[0].name: name for name, column in meant.items() if column}
+        below_none = [name for name in cells if name not in said and (cells.loc[its, name] != "").any()]
+        if below_none or len(at) < len(said) or headers.table.required[0] not in at:
+            continue
         for match in headers.matches:
             body.loc[its, match.position] = cells.loc[its, at[match.column.name]] if match.column.name in at else ""
         for position in headers.unknown:

@@ -116,7 +116,7 @@ def test_a_tool_row_without_an_id_is_of_the_tool_above_it_too(tmp_path: Path, co
     assert states(tmp_path, tools=head + rows + under + more) == ("cool, record in doubt", "cool, record in doubt")
 
 
-@pytest.mark.parametrize("mark", ["〃", '"' * 4, "ditto", "as above", "same", "^"])
+@pytest.mark.parametrize("mark", ["〃", '"' * 4, "ditto", "as above", "same", "^", "-do-", "”", "(Same)", "Dito."])
 def test_a_sign_for_what_stands_above_is_no_name(tmp_path: Path, mark: str) -> None:
     findings = FINDINGS + REMADE + f"{mark},2026-05-20,loose,none\n"
     assert states(tmp_path, findings=findings) == ("proved", "cool, record in doubt")
@@ -173,6 +173,8 @@ def _first(column: int, text: str) -> str:
         ("survey", _first(5, LONG + FIRST + COOL), "95", "awaiting proof"),
         ("survey", _first(5, LONG + FIRST + COOL), "OL", "awaiting proof"),
         ("survey", _first(5, LONG + FIRST + COOL), "> 250", "awaiting proof"),
+        ("survey", _first(5, LONG + FIRST + COOL), "over range", "awaiting proof"),
+        ("survey", _first(5, LONG + FIRST + COOL), "+95 °C", "awaiting proof"),
         ("installs", _first(3, INSTALLS + RIGHT), "8", "cool, record in doubt"),
         ("findings", _first(2, FINDINGS + REMADE), "loose", "cool, record in doubt"),
     ],
@@ -185,13 +187,77 @@ def test_a_lone_value_in_the_first_column_is_no_line_of_text(
     assert states(tmp_path, **{table: f"{text}{lone}{commas}\n"})[last] == state
 
 
-def test_a_lone_remark_in_the_first_column_is_a_line_of_text(tmp_path: Path) -> None:
-    text = _first(5, LONG + FIRST + COOL) + "Checked by J. Smith" + "," * 7 + "\n"
+@pytest.mark.parametrize("line", ["Checked by J. Smith", "1 of 3", "2 pages", "Overview"])
+def test_a_lone_remark_in_the_first_column_is_a_line_of_text(tmp_path: Path, line: str) -> None:
+    text = _first(5, LONG + FIRST + COOL) + line + "," * 7 + "\n"
     assert states(tmp_path, survey=text) == ("proved", "proved")
 
 
-@pytest.mark.parametrize("heat", ["OL", ">250", "96"])
+@pytest.mark.parametrize("heat", ["OL", ">250", "96", "O/L", "OL °C", ">30"])
 def test_what_is_off_the_scale_beside_a_word_for_a_total_is_no_total(tmp_path: Path, heat: str) -> None:
     """And that word is no board."""
     survey = LONG + FIRST + COOL + f"Max,,,,,{heat},,\n"
     assert states(tmp_path, survey=survey)[0] == "awaiting proof"
+
+
+def test_a_circuit_that_is_called_total_is_a_place(tmp_path: Path) -> None:
+    row = "MSB,Total,A,{},2026-04-12,{},25,60\n"
+    survey = LONG + FIRST + row.format("Q1", 30) + COOL + row.format("", "OL")
+    made = made_of(tmp_path, survey=survey)["refused_on"]
+    assert [str(made[name])[:10] for name in ("Q1", "MSB/F1/A", "MSB/F2/A")] == ["2026-04-12", "NaT", "NaT"]
+
+
+ID_FIRST = "Connection,Date,Temp (°C),Air (°C),Load %\n" + "".join(
+    f"MSB/{circuit}/A,{rest}\n" for rest in ("2026-01-12,95,25,60", "2026-04-12,30,25,60") for circuit in ("F1", "F2")
+)
+
+
+@pytest.mark.parametrize(
+    "below",
+    [
+        "Connection,Date,Delta T,Air (°C),Load %\nMSB/F1/A,2026-04-12,70,25,60\n",
+        "Connection,Date,Air (°C),Load %,Whatever\nMSB/F1/A,2026-04-12,25,60,95\n",
+        "Connection,Date,,Air (°F),Load %\nMSB/F1/A,2026-04-12,203,77,60\n",
+        "Connection,Date,,Temp (°C),Load %\nMSB/F1/A,2026-04-12,95,,60\n",
+    ],
+)
+def test_below_a_header_that_is_not_understood_a_row_is_of_the_joint_that_its_first_cell_says(
+    tmp_path: Path, below: str
+) -> None:
+    assert states(tmp_path, survey=ID_FIRST + below) == ("awaiting proof", "proved")
+
+
+def test_below_a_second_header_of_a_wide_sheet_each_phase_is_refused_by_name(tmp_path: Path) -> None:
+    head = "Board,Circuit,Date,Air (°{0}),A temp (°{0}),B temp (°{0}),Load A %,Load B %\n"
+    wide = head.format("F") + "MSB,F1,2026-04-12,77,86,86,60,60\n"
+    wide += head.format("C") + "MSB,F3,2026-04-12,25,140,31,60,60\n"
+    made = made_of(tmp_path, survey_wide=wide)["refused_on"]
+    assert [str(made[f"MSB/F3/{phase}"])[:10] for phase in "AB"] == ["2026-04-12"] * 2
+
+
+def test_a_page_header_without_units_is_a_repeated_one(tmp_path: Path) -> None:
+    assert states(tmp_path, survey=ID_FIRST + "Connection,Date,Temp,Air,Load %\n") == ("proved", "proved")
+    more = "Connection,Date,Temp,Air,Load %\nMSB/F3/A,2026-04-12,31,25,60\n"
+    assert made_of(tmp_path, survey=ID_FIRST + more)["connection_c"]["MSB/F3/A"] == 31.0
+
+
+@pytest.mark.parametrize("unit", ["°{}", "({})", "[°{}]"])
+def test_a_second_header_in_another_unit_is_seen_wherever_its_names_stand(tmp_path: Path, unit: str) -> None:
+    head = f"Temp {unit},Air {unit},Connection,Date\n"
+    survey = head.format("F", "F") + "86,77,MSB/F2/A,2026-01-12\n"
+    survey += head.format("C", "C") + "95,25,MSB/F1/A,2026-04-12\n"
+    assert str(made_of(tmp_path, survey=survey)["refused_on"]["MSB/F1/A"])[:10] == "2026-04-12"
+
+
+def test_a_part_of_a_built_id_that_stands_above_is_no_name(tmp_path: Path) -> None:
+    survey = "Board,Circuit,Phase,Date,Temp (°C),Air (°C),Load %\nMSB,F1,A,2026-04-12,30,25,60\n"
+    made = made_of(tmp_path, survey=survey + "MSB,ditto,A,2026-04-12,95,25,60\n")["refused_on"]
+    assert str(made["MSB/F1/A"])[:10] == "2026-04-12"
+    assert set(made.index) == {"MSB/F1/A", "MSB/F2/A"}
+
+
+def test_a_site_that_stands_above_refuses_no_temperature(tmp_path: Path) -> None:
+    survey = "Site," + LONG + "Same,MSB,F3,A,MSB/F3/A,2026-04-12,95,25,60\n"
+    made = made_of(tmp_path, survey=survey)
+    assert made["connection_c"]["MSB/F3/A"] == 95.0
+    assert made["site"].isna().all()

@@ -17,7 +17,7 @@ from riskscope.intake.cells.parsed import MISSING, Parsed, by_distinct, holds, i
 from riskscope.schema import Column
 from riskscope.units import UNITS, find_unit, to_inside
 
-OVER_RANGE = frozenset({"ol", "o.l.", "o.l", "0l", "over", "over range", "overload", "hi", "lo"})
+OVER_RANGE = frozenset({"ol", "o.l.", "o.l", "o/l", "0l", "over", "over range", "overload", "hi", "lo"})
 _NUMBER = re.compile(
     r"(?P<bound>[<>≤≥~≈]=?)?\s*"
     r"(?P<number>[+\-−–]?(?:\d[\d.,'’\s]*|[.,]\d+)(?:[eE][+\-]?\d+)?)\s*(?P<unit>[^\d].*)?"

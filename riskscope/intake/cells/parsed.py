@@ -35,25 +35,11 @@ MISSING = frozenset(
         ".",
     )
 )
-DITTO = frozenset(
-    (
-        "〃",
-        "″",
-        '"',
-        "''",
-        "ditto",
-        "dto",
-        "dto.",
-        "do.",
-        "idem",
-        "as above",
-        "see above",
-        "same",
-        "same as above",
-        "^",
-        "↑",
-    )
-)
+DITTO_WORDS = ("〃", "″", '"', "”", "“", "„", "''", "ditto", "dito", "dto", "as above", "see above", "same",
+               "same as above", "idem", "^", "↑")  # fmt: skip
+AROUND = (("", ""), ("", "."), ("-", "-"), ("- ", " -"), ("(", ")"))
+DITTO = {f"{before}{word}{behind}" for word in DITTO_WORDS for before, behind in AROUND} | {"do.", "-do-", "- do -"}
+LIKE_DITTO = r"[〃″\"”“„^↑]|''|dito|ditto|dto|do\.|-do-|- do -|above|same|idem"  # else it is none
 TEXT = pd.StringDtype(na_value=np.nan)
 ODD_SPACES = ("\u00a0", "\u202f", "\u2007", "\ufeff")
 
@@ -107,8 +93,12 @@ def missing(text: pd.Series) -> NDArray[np.bool_]:
 
 
 def is_ditto(text: pd.Series) -> NDArray[np.bool_]:
-    """Which cells say that there is what stands above them."""
-    return is_any_word(text, DITTO)
+    """Which cells, or parts of ids that were put together, say that there is what stands above them."""
+    made = pc.match_substring_regex(pa.array(text), LIKE_DITTO, ignore_case=True).to_numpy(zero_copy_only=False)
+    if made.any():
+        parts = text[made].str.lower().str.split("/").explode()
+        made[made] = parts.isin(DITTO).groupby(level=0, sort=False).any().to_numpy()
+    return made
 
 
 def is_any_word(text: pd.Series, words: frozenset[str], strip: str = "") -> NDArray[np.bool_]:

@@ -18,8 +18,10 @@ from riskscope.schema.tables import WHY
 STATISTICS = frozenset({"average", "avg", "mean", "median", "max", "min", "maximum", "minimum"})
 TOTAL_PLACES = ("site", "equipment", "circuit", "connection_c")  # a point or side tells readings of a joint apart
 SIGNS = (",", ";", "\t", r"\|")  # between the cells of a line of text
-UNIT = re.compile(r"\s*[(\[][^()\[\]]*[)\]]$")  # behind the name of a column
-A_VALUE = r"(?i)[<>≤≥]?\s*[-−]?\d.*|o\.?\s?l\.?"  # of a column of numbers
+UNIT = re.compile(r"\s*[(\[][^()\[\]]*[)\]]$|[\s,]+(°\s?[cf]|[ckfa%]|n·?m|lbf·?(in|ft))$")  # behind a name
+OF_UNIT = r"\s?[°ºckfnmlbit·.%a-]{0,7}"
+A_NUMBER = rf"(?i)[<>≤≥~≈+±]?\s*[-−]?\d[\d.,]*{OF_UNIT}"
+OFF_SCALE = rf"(?i)[<>≤≥].*|({'|'.join(map(re.escape, sorted(OVER_RANGE)))}){OF_UNIT}"
 A_DAY = r"\d[-/.]\d{1,2}[-/.]\d"
 TOTAL_WORDS = STATISTICS | {"total", "totals", "sum", "count", "subtotal", "sub-total", "sub total", "grand total"}
 
@@ -60,7 +62,8 @@ def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
         figures = np.logical_or.reduce([is_any_word(cells[name], STATISTICS, ":.") for name in labels])
         sums = (aside == "") & total & (words | named)
         records = ~total & (rows > headers.row)
-        aside[sums & ~_is_beyond(cells[heats], sums & figures, records)] = "totals"
+        beyond = _is_beyond(cells[heats], sums & figures, records) | _is_off_scale(cells[heats], sums)
+        aside[sums & ~beyond] = "totals"
         only = filled == 1
         first_cell = is_filled(cells[cells.columns[0]])
         lone = (aside == "") & only & first_cell & (rows > headers.row) & ~_is_value(cells, headers)
@@ -77,7 +80,7 @@ def _is_value(cells: pd.DataFrame, headers: Headers) -> NDArray[np.bool_]:
     if first is None or not _is_evidence(first.column):
         return np.zeros(len(cells), dtype=bool)
     if first.column.is_number:
-        return cells[first.position].str.fullmatch(A_VALUE).to_numpy(dtype=bool)
+        return cells[first.position].str.fullmatch(f"{A_NUMBER}|{OFF_SCALE}").to_numpy(dtype=bool)
     words = {word.casefold() for name, others in (first.column.choices or {}).items() for word in (name, *others)}
     return is_any_word(cells[first.position], frozenset(words))
 
@@ -117,13 +120,20 @@ def _is_labelled_total(cells: pd.DataFrame, among: NDArray[np.bool_], labels: Co
 
 
 def _is_beyond(cells: pd.DataFrame, among: NDArray[np.bool_], records: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Rows, of some, with a temperature above all of the records, or off the scale: no figure of theirs is so."""
+    """Rows, of some, with a temperature above all of the records: no figure of theirs is so."""
     made = np.zeros(len(cells), dtype=bool)
     for name in cells.columns if among.any() else ():
         figure = cells[name].str.extract(r"(-?[0-9]+(?:[.,][0-9]+)?)", expand=False)
         number = pd.to_numeric(figure.str.replace(",", "."))
         made |= among & (number > number[records].max()).to_numpy(dtype=bool)
-        made |= among & is_any_word(cells[name], OVER_RANGE)
+    return made
+
+
+def _is_off_scale(cells: pd.DataFrame, among: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Rows, of some, with a temperature that is off the instrument's scale: no figure of any record is so."""
+    made = np.zeros(len(cells), dtype=bool)
+    for name in cells.columns if among.any() else ():
+        made[among] |= cells.loc[among, name].str.fullmatch(OFF_SCALE).to_numpy(dtype=bool)
     return made
 
 
@@ -143,13 +153,14 @@ def other_heads(cells: pd.DataFrame, headers: Headers, aside: NDArray[np.object_
 
 def _may_be_heads(cells: pd.DataFrame, headers: Headers) -> NDArray[np.bool_]:
     """Rows that say the names of three columns, or of all there are, in whatever unit, one where the header says its
-    first or second."""
+    first or second, or one it cannot do without."""
     names = frozenset(_cell(cells, headers.row, match).strip().lower() for match in headers.matches)
-    made = np.logical_or.reduce([is_any_word(cells[match.position], names) for match in headers.matches[:2]])
-    some = cells[made]
-    if len(some):
+    some = [match for match in headers.matches[2:] if match.column.name in headers.table.required]
+    made = np.logical_or.reduce([is_any_word(cells[match.position], names) for match in (*headers.matches[:2], *some)])
+    rows = cells[made]
+    if len(rows):
         bare = frozenset(UNIT.sub("", name) for name in names)
-        said = (is_any_word(some[name].str.replace(UNIT, "", regex=True), bare) for name in some.columns)
+        said = (is_any_word(rows[name].str.lower().str.replace(UNIT, "", regex=True), bare) for name in rows.columns)
         made[made] = sum(words.astype(int) for words in said) >= min(3, len(names))
     return made
 
@@ -165,4 +176,4 @@ def _is_said(cell: str, own: str, match: Match, headers: Headers) -> bool:
     meant = understand(cell, headers.table)
     if meant is None:
         return match.column.quantity is None
-    return meant[0] is match.column and meant[1] == match.unit
+    return meant[0] is match.column and meant[1] in (None, match.unit)
