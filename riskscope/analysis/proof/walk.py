@@ -71,7 +71,7 @@ def walk(
     worked = (visits["did"] >= TIGHTENED).to_numpy()
     told = worked | visits[["bad", CLASH]].to_numpy(dtype=bool).any(axis=1)
     events = visits[told & ~visits[OF_DEVICE].to_numpy(dtype=bool)]
-    work = events[(events["did"] >= TIGHTENED).to_numpy()]
+    work = events[(events["did"] >= TIGHTENED).to_numpy() | events[CLASH].to_numpy(dtype=bool)]
     day = days(readings["survey_date"])
     last_work = latest(count, work["code"].to_numpy(), work["day"].to_numpy())
     single = (np.bincount(code, minlength=count)[code] == 1) & (last_work[code] < day)

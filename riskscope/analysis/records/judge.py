@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import Bools, Ints, floats, is_any, kept, latest, texts
+from riskscope.analysis.frames import Bools, Ints, floats, is_any, latest, texts
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.records.calibration import calibration
 from riskscope.analysis.records.required import ONLY_ASKS, Required, another, required_of, tolerance_of, unread_since
@@ -33,15 +33,6 @@ def selected(rows: pd.DataFrame, until: Ints, clock: Floats) -> Ints:
     before = not_after(day, floats(rows, "work_time"), until[code], clock[code]) & ~is_any(rows, ONLY_ASKS, ("yes",))
     last = latest(len(until), code[before], day[before])
     return np.flatnonzero(before & (day == last[code]))
-
-
-def known_then(rows: pd.DataFrame, until: Ints, clock: Floats) -> pd.DataFrame:
-    """The rows without what was only found to be required after these moments."""
-    asks = is_any(rows, ONLY_ASKS, ("yes",))
-    if not asks.any():
-        return rows
-    code = rows["code"].to_numpy()
-    return kept(rows, ~asks | not_after(rows["day"].to_numpy(), floats(rows, "work_time"), until[code], clock[code]))
 
 
 TOOL_IN_DOUBT = "tool in doubt"  # column of the tightenings: a row of the tool was rejected
@@ -75,7 +66,7 @@ def judge(
     over = judged & (edge(applied) > edge(high * (1 + tolerance)))
     foot = np.minimum(np.abs(ratio / FT_FOR_NM - 1), np.abs(ratio * FT_FOR_NM - 1))
     doubts = _doubts(rows, required, judged, judged & ~shear, tables, settings)
-    unread = unread_since(all_rows, rows, required, renewed)
+    unread = unread_since(all_rows, rows, renewed)
     lower, required = another(all_rows, rows, required, renewed, tolerance)
     holds = {
         "tightened by feel": by_feel,

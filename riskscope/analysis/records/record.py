@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Bools, Ints, bit_names, floats, is_any, named, take, texts
+from riskscope.analysis.frames import NO_DAY, Bools, Ints, bit_names, floats, is_any, kept, named, take, texts
 from riskscope.analysis.proof.visits import OF_DEVICE, TIGHTENED
 from riskscope.analysis.records.judge import (
     BIT,
@@ -17,11 +17,11 @@ from riskscope.analysis.records.judge import (
     UNRECORDED,
     VERIFIED,
     judge,
-    known_then,
     selected,
 )
 from riskscope.analysis.records.kinds import torque_applies
-from riskscope.analysis.records.work_history import last_work
+from riskscope.analysis.records.required import ONLY_ASKS
+from riskscope.analysis.records.work_history import last_work, not_after
 from riskscope.schema.codes import STATE_REASONS
 from riskscope.settings import Settings
 from riskscope.units import Floats
@@ -43,7 +43,6 @@ class Record:
         clock: Floats,
     ) -> None:
         count = len(until)
-        rows = known_then(rows, until, clock)
         self.rows, self.last = rows, (last := last_work(every, until, clock))
         self.worst = worst = judge(rows, selected(rows, until, clock), last.renewed, tables, settings)
         code = worst["code"].to_numpy()
@@ -104,15 +103,31 @@ def records_at(
     settings: Settings,
     until: Ints,
     clock: Floats,
+    *,
+    as_known: bool,
 ) -> Record:
-    """The record at each of these moments, of the connection with this code; several may be of one connection."""
+    """The record at each of these moments, of the connection with this code; several may be of one connection.
+
+    Whether that is by what was known of it then (`as_known`), or what was found to be required since counts too.
+    """
     moments = pd.DataFrame({"code": code, "moment": np.arange(len(code))})
 
     def of_each(records: pd.DataFrame) -> pd.DataFrame:
         """The records of every moment, so that each has a record of its own."""
         return records.merge(moments, on="code").drop(columns="code").rename(columns={"moment": "code"})
 
-    return Record(of_each(rows), of_each(every), tables, settings, until, clock)
+    its = of_each(rows)
+    its = known_then(its, until, clock) if as_known else its
+    return Record(its, of_each(every), tables, settings, until, clock)
+
+
+def known_then(rows: pd.DataFrame, until: Ints, clock: Floats) -> pd.DataFrame:
+    """The rows without what was only found to be required after these moments."""
+    asks = is_any(rows, ONLY_ASKS, ("yes",))
+    if not asks.any():
+        return rows
+    code = rows["code"].to_numpy()
+    return kept(rows, ~asks | not_after(rows["day"].to_numpy(), floats(rows, "work_time"), until[code], clock[code]))
 
 
 def right_days(
@@ -129,6 +144,7 @@ def right_days(
     code, day = moments["code"].to_numpy(), moments["day"].to_numpy()
     if not len(code):
         return code, day
-    made = records_at(now.rows, every, code, tables, settings, day + 1, np.full(len(code), np.nan))
+    no_time = np.full(len(code), np.nan)
+    made = records_at(now.rows, every, code, tables, settings, day + 1, no_time, as_known=False)
     right = made.right(joints.iloc[code])
     return code[right], day[right]

@@ -35,8 +35,6 @@ class Required:
         Whether it comes from that table, or from an earlier record of the connection; whether it is the maker's.
     differs : ndarray of bool
         Whether the earlier records it comes from, of one day, require different torques.
-    since : ndarray of int
-        Day of the record it comes from; `NO_DAY` where it is not known. [days since 1970]
     """
 
     low: Floats
@@ -46,7 +44,6 @@ class Required:
     borrowed: Bools
     makers: Bools
     differs: Bools
-    since: Ints
 
 
 class Before(NamedTuple):
@@ -56,7 +53,6 @@ class Before(NamedTuple):
     high: Floats
     makers: Bools
     differs: Bools
-    since: Ints
 
 
 def required_of(all_rows: pd.DataFrame, rows: pd.DataFrame, renewed: Ints, settings: Settings) -> Required:
@@ -82,7 +78,6 @@ def required_of(all_rows: pd.DataFrame, rows: pd.DataFrame, renewed: Ints, setti
         borrowed,
         np.where(borrowed, earlier.makers, is_any(rows, "required_source", MAKERS)),
         borrowed & earlier.differs,
-        np.where(borrowed, earlier.since, np.where(np.isnan(own_low), NO_DAY, rows["day"])),
     )
 
 
@@ -99,7 +94,7 @@ def required_before(all_rows: pd.DataFrame, rows: pd.DataFrame, renewed: Ints, s
     """
     lacking = np.isnan(floats(rows, "required_low_nm"))
     none, no = np.full(len(rows), np.nan), np.zeros(len(rows), dtype=bool)
-    made = Before(none, none.copy(), no, no.copy(), np.full(len(rows), NO_DAY))
+    made = Before(none, none.copy(), no, no.copy())
     known = all_rows[~np.isnan(floats(all_rows, "required_low_nm"))]
     if not lacking.any() or not len(known):
         return made
@@ -119,7 +114,6 @@ def required_before(all_rows: pd.DataFrame, rows: pd.DataFrame, renewed: Ints, s
             **{end: (column, "max") for end, column in ends.items()},
             **{f"least_{end}": (column, "min") for end, column in ends.items()},
             makers=("makers", "min"),
-            since=("day", "first"),
         )
         .sort_values("day", kind="stable")
     )
@@ -129,8 +123,6 @@ def required_before(all_rows: pd.DataFrame, rows: pd.DataFrame, renewed: Ints, s
     made.low[at], made.high[at], made.makers[at] = earlier["low"], earlier["high"], earlier["makers"] == 1
     made.differs[at] = (earlier["low"] > earlier["least_low"]) | (earlier["high"] > earlier["least_high"])
     made.differs[at] |= _beyond_makers(earlier, wanted, known, renewed, settings)
-    its = earlier["since"].notna().to_numpy()
-    made.since[at[its]] = earlier["since"][its]
     return made
 
 
@@ -157,7 +149,7 @@ def _as_it_stands(known: pd.DataFrame, renewed: Ints, settings: Settings) -> pd.
     """Records that require a torque, those that require less than one before them with what that requires."""
     makers, none = is_any(known, "required_source", MAKERS), np.zeros(len(known), dtype=bool)
     low, high = (floats(known, f"required_{end}_nm") for end in ("low", "high"))
-    own = Required(low, high, np.full(len(known), np.nan), none, none, makers, none, known["day"].to_numpy())
+    own = Required(low, high, np.full(len(known), np.nan), none, none, makers, none)
     _, stands = another(known, known, own, renewed, tolerance_of(known, settings))
     return known.assign(required_low_nm=stands.low, required_high_nm=stands.high, makers=makers.astype(float))
 
@@ -231,25 +223,22 @@ def another(
     return lower, replace(required, low=low, high=high, borrowed=borrowed, by_table=required.by_table & ~lower)
 
 
-def unread_since(all_rows: pd.DataFrame, rows: pd.DataFrame, required: Required, renewed: Ints) -> Bools:
-    """Rows of connections of which a record requires a torque that could not be read: the row itself, or another. It is
-    answered by a maker's value of that day or later.
+def unread_since(all_rows: pd.DataFrame, rows: pd.DataFrame, renewed: Ints) -> Bools:
+    """Rows of connections of which a record requires a torque that could not be read, and none of that day or later the
+    maker's.
 
     Parameters
     ----------
-    required : Required
-        Of the rows.
     renewed : ndarray of int
         Day each connection's joint or device was last replaced. [days since 1970]
     """
-    own = texts(rows, UNREAD).notna().to_numpy()
     unread = texts(all_rows, UNREAD).notna().to_numpy()
     if not unread.any():
-        return own
-    code, day = all_rows["code"].to_numpy()[unread], all_rows["day"].to_numpy()[unread]
-    last = latest(len(renewed), code, day)
-    last = np.where(last < renewed, NO_DAY, last)[rows["code"]]
-    return own | ((last != NO_DAY) & ((last > required.since) | ~required.makers))
+        return np.zeros(len(rows), dtype=bool)
+    makers = is_any(all_rows, "required_source", MAKERS) & ~np.isnan(floats(all_rows, "required_low_nm"))
+    code, day = all_rows["code"].to_numpy(), all_rows["day"].to_numpy()
+    last, answered = (latest(len(renewed), code[mask], day[mask]) for mask in (unread, makers))
+    return ((last != NO_DAY) & (last >= renewed) & (last > answered))[rows["code"]]
 
 
 def published_torque(rows: pd.DataFrame) -> tuple[Floats, Bools]:

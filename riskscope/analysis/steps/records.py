@@ -27,7 +27,7 @@ from riskscope.analysis.proof import refused
 from riskscope.analysis.proof.visits import CLASH, LOOKED, OF_DEVICE, PERHAPS, REMADE
 from riskscope.analysis.records.judge import TOOL_IN_DOUBT
 from riskscope.analysis.records.kinds import torque_applies
-from riskscope.analysis.records.record import Record, right_days
+from riskscope.analysis.records.record import Record, known_then, right_days
 from riskscope.analysis.records.required import required_torque
 from riskscope.analysis.records.work_history import (
     LAST_MINUTE,
@@ -88,13 +88,13 @@ def records(
     tomorrow, no_time = np.full(len(ids), today + 1), np.full(len(ids), np.nan)
     until = np.where(surveyed, days(connections["survey_date"]), tomorrow)
     rows = tightenings(tables, ids, today)
-    then = Record(rows, every, tables, settings, until, clock)
+    then = Record(known_then(rows, until, clock), every, tables, settings, until, clock)
     later = ~not_after(every["day"].to_numpy(), floats(every, "time"), until[every["code"]], clock[every["code"]])
     refused_on = refused.work_refused_on(connections, of_work, on)
     doubts = _doubts(connections, every, refused_on, until, clock)
     doubted_now = np.logical_or.reduce([*doubts.values()])
     by_doubted = texts(rows, "tool_id").isin(in_doubt).to_numpy(dtype=bool)
-    anew = later.any() or doubted_now.any() or by_doubted.any()
+    anew = later.any() or len(then.rows) < len(rows) or doubted_now.any() or by_doubted.any()
     told = with_columns(rows, {TOOL_IN_DOUBT: by_doubted})
     now = Record(told, every, tables, settings, tomorrow, no_time) if anew else then
     for reason, mask in doubts.items():
@@ -143,10 +143,10 @@ def _doubts(
     contradict each other."""
     perhaps = (every[PERHAPS] > LOOKED).to_numpy()
     contradicted_on = latest(len(until), every["code"].to_numpy()[perhaps], every["day"].to_numpy()[perhaps])
-    to_remake = _perhaps_to_remake(connections, every, until, clock)
+    to_remake, of_refused = _perhaps_to_remake(connections, every, until, clock), refused_on != NO_DAY
     return {
-        ANOTHER_REJECTED: refused.doubts_work(refused_on, every) | to_remake,
-        CONTRADICTED: refused.doubts_work(contradicted_on, every),
+        ANOTHER_REJECTED: refused.doubts_work(refused_on, every) | (to_remake & of_refused),
+        CONTRADICTED: refused.doubts_work(contradicted_on, every) | (to_remake & ~of_refused),
     }
 
 

@@ -1,6 +1,6 @@
 """Which readings ask for a remake: by their heat, or of a joint that was hot though tight by the record of then.
 
-And which perhaps do, because a record of work of then was refused.
+And which perhaps do, because a record of work of then was refused or denied.
 """
 
 from __future__ import annotations
@@ -11,10 +11,11 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import Bools, days, floats, is_any, kept, positions
+from riskscope.analysis.frames import Bools, dates, days, floats, is_any, kept, positions
+from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof import refused
 from riskscope.analysis.proof.heat import JOINT_HOT, PROOF_SEVERITY, asks_most
-from riskscope.analysis.proof.visits import TIGHTENED, visits
+from riskscope.analysis.proof.visits import LOOKED, PERHAPS, TIGHTENED, visits
 from riskscope.analysis.records.record import records_at
 from riskscope.analysis.records.work_history import tightenings
 from riskscope.schema import TABLES
@@ -31,7 +32,7 @@ def remakes(
     """Of connections that were read in several surveys, the readings that ask for a remake; of others by heat alone.
 
     What was too hot though it was tight is not mended by tightening, whatever is read after work in between; nor is it
-    known to be where a record of work was refused that may say so.
+    known to be where a record of work was refused, or is denied by a finding of its day, that may say so.
 
     Parameters
     ----------
@@ -51,12 +52,15 @@ def remakes(
     at = np.flatnonzero(hot & (np.bincount(rank)[rank] > 1)) if len(rank) else np.zeros(0, dtype=int)
     by_record, perhaps = np.zeros(len(readings), dtype=bool), np.zeros(len(readings), dtype=bool)
     by_record[at] = _tight(readings.iloc[at], tables, settings, on)
-    at = np.flatnonzero(hot & readings["connection_id"].isin(of_work["connection_id"]).to_numpy())
+    contradicted = (get_table(tables, "findings")[PERHAPS] > LOOKED).any()
+    at = np.flatnonzero(hot & (contradicted | readings["connection_id"].isin(of_work["connection_id"]).to_numpy()))
     if len(at):
         every, ids = _visits(readings.iloc[at], tables, on)
-        work = every[(every["did"] >= TIGHTENED).to_numpy()]
-        work = work.assign(connection_id=ids.to_numpy()[work["code"]])
-        perhaps[at] = refused.doubts_record(readings.iloc[at], of_work, work)
+        every = every.assign(connection_id=ids.to_numpy()[every["code"]])
+        work, denied = every[(every["did"] >= TIGHTENED).to_numpy()], every[(every[PERHAPS] > LOOKED).to_numpy()]
+        by = pd.concat([of_work["connection_id"], denied["connection_id"]], ignore_index=True)
+        said = pd.DataFrame({"connection_id": by, "day": dates(np.append(days(of_work["day"]), denied["day"]))})
+        perhaps[at] = refused.doubts_record(readings.iloc[at], said, work)
     return {"asks remake": by_heat | by_record, "perhaps tight": perhaps & ~by_record}
 
 
@@ -76,5 +80,5 @@ def _tight(rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Set
         return np.zeros(len(rows), dtype=bool)
     every, ids = _visits(rows, tables, on)
     code, until = positions(ids, rows["connection_id"]), days(rows["survey_date"])
-    record = records_at(work, every, code, tables, settings, until, floats(rows, "survey_time"))
+    record = records_at(work, every, code, tables, settings, until, floats(rows, "survey_time"), as_known=True)
     return record.when_read()[0].isin(TIGHT).to_numpy(dtype=bool)

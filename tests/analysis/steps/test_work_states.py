@@ -1799,6 +1799,61 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("repair in doubt", "now", "verified"),
         "remake was asked, tightened is on record",
     ),
+    "damaged, remade to less than a look since asks, hot, tightened to that, cool at half the current": (
+        [
+            visit("2026-02-01", "damaged", "none"),
+            right("2026-02-02", "tight", "remade", required_torque="25"),
+            asks("2026-02-05", "40"),
+            read("2026-02-10", 62.0),
+            tighten("2026-02-12", 40.0, required_torque=40.0, required_source="label"),
+            read("2026-02-20", 33.0, 45),
+        ],
+        ("open", "now", "verified"),
+        "found damaged on 1 February 2026, no remake recorded right since",
+    ),
+    "hot, tightened before, says one, and left, says another of that day, tightened right, cool at half the current": (
+        [
+            right("2026-02-02", "tight", "tightened", required_torque="25", required_source="label"),
+            visit("2026-02-02", "tight", "none"),
+            read("2026-02-10", 50.0),
+            tighten("2026-02-12"),
+            read("2026-02-20", 34.5, 45),
+        ],
+        ("repair in doubt", "now", "doubtful"),
+        "findings of one day contradict each other",
+    ),
+    "hot, tightened and denied before, remade right, cool": (
+        [
+            right("2026-02-02", "tight", "tightened", required_torque="25", required_source="label"),
+            visit("2026-02-02", "tight", "none"),
+            read("2026-02-10", 50.0),
+            right("2026-02-12", "tight", "remade", required_torque="25", required_source="label"),
+            read("2026-02-20", 34.5),
+        ],
+        ("proved", "next survey", "verified"),
+        "proved: read cool after the work of 12 February 2026",
+    ),
+    "damaged and remade by a word, tightened, says one, and left, says another of the day it was read cool": (
+        [
+            visit("2026-02-01", "damaged", "remade"),
+            visit("2026-02-14", "tight", "tightened"),
+            visit("2026-02-14", "tight", "none"),
+            read("2026-02-14", 34.5),
+        ],
+        ("contradictory", "now", "unrecorded"),
+        "contradict each other",
+    ),
+    "remade as its label asks, what a look since says cannot be read, another look says the same again": (
+        [
+            HOT,
+            right("2026-05-20", "tight", "remade", required_torque="25", required_source="label"),
+            asks("2026-05-22", "25*"),
+            asks("2026-05-24", "25"),
+            read("2026-05-26", 34.5),
+        ],
+        ("proved", "next survey", "verified"),
+        "proved: read cool after the work of 20 May 2026",
+    ),
     "remade as its label asks, what a look before says cannot be read": (
         [
             HOT,
