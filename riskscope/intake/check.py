@@ -89,7 +89,7 @@ def check(grid: Grid, headers: Headers, read_options: ReadOptions, on: dt.date) 
     aside[by_hand] = ""  # a row that somebody corrected is not made to vanish by it
     heads = other_heads(cells, headers, aside)
     aside[heads[heads >= 0]] = "header of other columns"
-    body = by_their_header(_body(cells, aside == ""), cells, heads, headers)
+    body = by_their_header(_body(cells, aside == ""), cells, heads, headers, grid)
     work = Work(table, grid, headers, read_options, on, body, questions=list(headers.questions))
     above_and_beside(work, cells)
     below_another(work, heads)

@@ -87,7 +87,8 @@ def _refuse_ditto(work: Work, match: Match, ditto: NDArray[np.bool_]) -> None:
     column, text = match.column, work.text(match)
     work.frame[column.name] = work.frame[column.name].mask(ditto)
     said = match.header + " " + text.map(quoted) + " stands for the cell above"
-    if column.required or column.name in ID_PARTS:
+    is_site = column.name == "site" and (work.table.name != "survey" or work.read_options.site is not None)
+    if column.required or column.name in ID_PARTS or is_site:
         work.fault(ditto, said + ": write that out")
     else:
         work.note("warning", said[ditto].iloc[0] + NOT_GIVEN, match.header, ditto)

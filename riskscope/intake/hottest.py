@@ -32,14 +32,22 @@ def said(work: Work, mask: NDArray[np.bool_]) -> pd.DataFrame:
     frame = {name: work.frame[name][mask] for name in (*SAID, "survey_date", "work_date") if name in work.frame}
     texts = {name: frame[name].astype("str") for name in SAID if name in frame}
     made = {name: text.where(text.str.len() <= MAX_CELL_CHARACTERS) for name, text in texts.items()}
-    words = [~is_filled(text.fillna("")) | is_any_word(text.fillna(""), TOTAL_WORDS, ":.") for text in made.values()]
-    total = np.logical_and.reduce(words) if words else mask[mask]
-    made = {name: text.mask(total) for name, text in made.items()}  # a word for a total alone is no place
+    made = _without_totals(made)
     date, _ = DAYS.get(work.table.name, ("", ""))
     if date in frame:
         day = frame[date]
         made["day"] = day.where((day >= pd.Timestamp(FIRST_DAY)) & (day <= work.tomorrow))
     return pd.DataFrame(made, index=work.body.index[mask])
+
+
+def _without_totals(said: dict[str, pd.Series]) -> dict[str, pd.Series]:
+    """What rows say of whose they are without words for a total: these are no id and no board, and no circuit or device
+    where nothing else tells of which joint."""
+    words = {name: is_any_word(text.fillna(""), TOTAL_WORDS, ":.") for name, text in said.items()}
+    says = [said[name].notna() & ~words[name] for name in (*SAID[:1], *ID_PARTS[1:]) if name in said]
+    alone = ~np.logical_or.reduce(says) if says else True
+    never = (SAID[0], "equipment")
+    return {name: text.mask(words[name] & (True if name in never else alone)) for name, text in said.items()}
 
 
 def whose(reasons: pd.Series, work: Work, said: pd.DataFrame) -> pd.Series:

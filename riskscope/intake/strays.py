@@ -6,8 +6,10 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from riskscope.intake.grid import Grid
 from riskscope.intake.layout.headers import Headers, understand
 from riskscope.intake.sheet import Work
+from riskscope.schema.common import SAID
 from riskscope.schema.notes import AGAIN, HOTTEST, Note
 from riskscope.schema.tables import EXTRA
 
@@ -39,32 +41,29 @@ def above_and_beside(work: Work, cells: pd.DataFrame) -> None:
 
 
 def by_their_header(
-    body: pd.DataFrame, cells: pd.DataFrame, heads: NDArray[np.int64], headers: Headers
+    body: pd.DataFrame, cells: pd.DataFrame, heads: NDArray[np.int64], headers: Headers, grid: Grid
 ) -> pd.DataFrame:
-    """The rows, those below a header of other columns with their cells where the header of the sheet says them.
+    """The rows, those below a header of other columns with what says whose they are where that of the sheet says it.
 
-    They are not read, as its columns and units are others, but say whose they are. Where any word of their header is
-    not understood, or a cell stands below none, they are left as they are.
+    They are not read, as its columns and units are others. Where their header says neither the id, nor of an id that is
+    put together the board and the circuit or device, they are left as they are; so are those of a wide sheet.
     """
     own = heads[body.index.to_numpy()]
-    if not (own >= 0).any():
+    if not (own >= 0).any() or len(np.unique(grid.line)) < len(grid.line):
         return body
     rows = np.unique(own[own >= 0])
     kind = dict(zip(rows, cells.iloc[rows].groupby([*cells], sort=False).ngroup(), strict=True))
     of_kind = pd.Series(own).map(kind).fillna(-1).to_numpy()
-    body = body.copy()
+    body, position = body.copy(), {match.column.name: match.position for match in headers.matches}
+    id_name, dates = headers.table.required[0], [name for name in headers.table.required if name.endswith("_date")]
     for head in pd.Series(kind).drop_duplicates().index:
         its = body.index[of_kind == kind[head]]
-        said = [name for name in cells if cells.loc[head, name] != ""]
-        meant = {name: understand(str(cells.loc[head, name]), headers.table) for name in said}
-        at = {column[0].name: name for name, column in meant.items() if column}
-        below_none = [name for name in cells if name not in said and (cells.loc[its, name] != "").any()]
-        if below_none or len(at) < len(said) or headers.table.required[0] not in at:
-            continue
-        for match in headers.matches:
-            body.loc[its, match.position] = cells.loc[its, at[match.column.name]] if match.column.name in at else ""
-        for position in headers.unknown:
-            body.loc[its, position] = ""
+        meant = {name: understand(str(cells.loc[head, name]), headers.table) for name in cells}
+        at = {column[0].name: name for name, column in reversed(meant.items()) if column}
+        placed = "equipment" in at and bool({"circuit", "device"} & at.keys())
+        if id_name in at if grid.original is None else placed:
+            for name in {*SAID, id_name, *dates} & position.keys():
+                body.loc[its, position[name]] = cells.loc[its, at[name]] if name in at else ""
     return body
 
 
@@ -73,7 +72,7 @@ def below_another(work: Work, heads: NDArray[np.int64]) -> None:
     heads = heads[work.body.index.to_numpy()]
     line = pd.Series(work.grid.line[heads], work.body.index).astype("str")
     words = "below the header in line " + line + ", whose columns or units are others: give that part its own sheet"
-    work.fault(heads >= 0, words)
+    work.fault(heads >= 0, words + (f"; it {HOTTEST}: {AGAIN}" if work.table.name == "survey" else ""))
 
 
 def in_one_cell(work: Work, lines: NDArray[np.bool_]) -> None:

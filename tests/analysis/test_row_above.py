@@ -175,6 +175,8 @@ def _first(column: int, text: str) -> str:
         ("survey", _first(5, LONG + FIRST + COOL), "> 250", "awaiting proof"),
         ("survey", _first(5, LONG + FIRST + COOL), "over range", "awaiting proof"),
         ("survey", _first(5, LONG + FIRST + COOL), "+95 °C", "awaiting proof"),
+        ("survey", _first(5, LONG + FIRST + COOL), "95 degC", "awaiting proof"),
+        ("survey", _first(5, LONG + FIRST + COOL), "95 - 97 hot", "awaiting proof"),
         ("installs", _first(3, INSTALLS + RIGHT), "8", "cool, record in doubt"),
         ("findings", _first(2, FINDINGS + REMADE), "loose", "cool, record in doubt"),
     ],
@@ -187,7 +189,7 @@ def test_a_lone_value_in_the_first_column_is_no_line_of_text(
     assert states(tmp_path, **{table: f"{text}{lone}{commas}\n"})[last] == state
 
 
-@pytest.mark.parametrize("line", ["Checked by J. Smith", "1 of 3", "2 pages", "Overview"])
+@pytest.mark.parametrize("line", ["Checked by J. Smith", "1 of 3", "2 pages", "Overview", "<end>"])
 def test_a_lone_remark_in_the_first_column_is_a_line_of_text(tmp_path: Path, line: str) -> None:
     text = _first(5, LONG + FIRST + COOL) + line + "," * 7 + "\n"
     assert states(tmp_path, survey=text) == ("proved", "proved")
@@ -219,9 +221,12 @@ ID_FIRST = "Connection,Date,Temp (°C),Air (°C),Load %\n" + "".join(
         "Connection,Date,Air (°C),Load %,Whatever\nMSB/F1/A,2026-04-12,25,60,95\n",
         "Connection,Date,,Air (°F),Load %\nMSB/F1/A,2026-04-12,203,77,60\n",
         "Connection,Date,,Temp (°C),Load %\nMSB/F1/A,2026-04-12,95,,60\n",
+        "No,Connection,Date,Temp (°C),Air (°C)\n1,MSB/F1/A,2026-04-12,95,25\n",
+        "Date,Connection,Temp (°C),Air (°C),Gubbins\n2026-04-12,MSB/F1/A,95,25,x\n",
+        "Neighbour,Connection,Date,Temp (°C),Air (°C)\nMSB/F2/A,MSB/F1/A,2026-04-12,95,25\n",
     ],
 )
-def test_below_a_header_that_is_not_understood_a_row_is_of_the_joint_that_its_first_cell_says(
+def test_below_a_header_that_is_not_all_understood_a_row_is_of_the_joint_that_it_says(
     tmp_path: Path, below: str
 ) -> None:
     assert states(tmp_path, survey=ID_FIRST + below) == ("awaiting proof", "proved")
@@ -261,3 +266,27 @@ def test_a_site_that_stands_above_refuses_no_temperature(tmp_path: Path) -> None
     made = made_of(tmp_path, survey=survey)
     assert made["connection_c"]["MSB/F3/A"] == 95.0
     assert made["site"].isna().all()
+
+
+def test_of_a_built_id_a_row_below_another_header_is_at_the_place_that_says(tmp_path: Path) -> None:
+    survey = "Board,Circuit,Phase,Date,Temp (°C),Air (°C),Load %\nMSB,F1,A,2026-01-12,95,25,60\n"
+    survey += "MSB,F1,A,2026-04-12,30,25,60\nMSB,F2,A,2026-04-12,30,25,60\n"
+    survey += "Date,Board,Circuit,Phase,Temp (°C),Air (°C),Load %\n2026-04-12,MSB,F1,A,95,25,60\n"
+    made = made_of(tmp_path, survey=survey)["refused_on"]
+    assert [str(made[name])[:10] for name in ("MSB/F1/A", "MSB/F2/A")] == ["2026-04-12", "NaT"]
+    assert set(made.index) == {"MSB/F1/A", "MSB/F2/A"}
+
+
+@pytest.mark.parametrize("row", ["MSB,F1,A,Max,2026-04-12,OL,25,60", "Max,F1,A,,2026-04-12,OL,25,60"])
+def test_a_word_for_a_total_is_no_id_and_no_board(tmp_path: Path, row: str) -> None:
+    survey = LONG + FIRST + "MSB,F1,A,MSB/F1/A,2026-04-12,30,25,60\nMSB,F2,A,MSB/F2/A,2026-04-12,30,25,60\n"
+    made = made_of(tmp_path, survey=survey + row + "\n")["work_state"]
+    assert made["MSB/F1/A"] == "awaiting proof"
+    assert set(made.index) == {"MSB/F1/A", "MSB/F2/A"}
+
+
+def test_a_site_that_stands_above_refuses_a_record_of_work(tmp_path: Path) -> None:
+    findings = "site," + FINDINGS + "".join(f"P,{row}\n" for row in REMADE.splitlines())
+    survey = "Site," + LONG + "".join(f"P,{row}\n" for row in (FIRST + COOL).splitlines())
+    more = {"survey": survey, "findings": findings + "ditto,MSB/F1/A,2026-05-20,loose,none\n"}
+    assert states(tmp_path, **more) == ("cool, record in doubt", "proved")

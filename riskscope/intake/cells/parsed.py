@@ -96,7 +96,7 @@ def is_ditto(text: pd.Series) -> NDArray[np.bool_]:
     """Which cells, or parts of ids that were put together, say that there is what stands above them."""
     made = pc.match_substring_regex(pa.array(text), LIKE_DITTO, ignore_case=True).to_numpy(zero_copy_only=False)
     if made.any():
-        parts = text[made].str.lower().str.split("/").explode()
+        parts = text[made].str.lower().str.split("/").explode().str.strip()
         made[made] = parts.isin(DITTO).groupby(level=0, sort=False).any().to_numpy()
     return made
 

@@ -18,11 +18,12 @@ from riskscope.schema.tables import WHY
 STATISTICS = frozenset({"average", "avg", "mean", "median", "max", "min", "maximum", "minimum"})
 TOTAL_PLACES = ("site", "equipment", "circuit", "connection_c")  # a point or side tells readings of a joint apart
 SIGNS = (",", ";", "\t", r"\|")  # between the cells of a line of text
+A_DAY = r"\d[-/.]\d{1,2}[-/.]\d"
 UNIT = re.compile(r"\s*[(\[][^()\[\]]*[)\]]$|[\s,]+(°\s?[cf]|[ckfa%]|n·?m|lbf·?(in|ft))$")  # behind a name
 OF_UNIT = r"\s?[°ºckfnmlbit·.%a-]{0,7}"
-A_NUMBER = rf"(?i)[<>≤≥~≈+±]?\s*[-−]?\d[\d.,]*{OF_UNIT}"
-OFF_SCALE = rf"(?i)[<>≤≥].*|({'|'.join(map(re.escape, sorted(OVER_RANGE)))}){OF_UNIT}"
-A_DAY = r"\d[-/.]\d{1,2}[-/.]\d"
+A_NUMBER = r"[<>≤≥~≈+±]?\s*[-−]?[.,]?\d.*"
+NO_NUMBER = rf"(?i)\d+ ?(of ?\d.*|pages?|sheets?)|.*{A_DAY}.*"  # the number of a page, a day
+OFF_SCALE = rf"(?i)[<>≤≥]\s*[-−\d].*|({'|'.join(map(re.escape, sorted(OVER_RANGE)))}){OF_UNIT}"
 TOTAL_WORDS = STATISTICS | {"total", "totals", "sum", "count", "subtotal", "sub-total", "sub total", "grand total"}
 
 
@@ -80,7 +81,8 @@ def _is_value(cells: pd.DataFrame, headers: Headers) -> NDArray[np.bool_]:
     if first is None or not _is_evidence(first.column):
         return np.zeros(len(cells), dtype=bool)
     if first.column.is_number:
-        return cells[first.position].str.fullmatch(f"{A_NUMBER}|{OFF_SCALE}").to_numpy(dtype=bool)
+        is_number = cells[first.position].str.fullmatch(f"{OFF_SCALE}|{A_NUMBER}")
+        return (is_number & ~cells[first.position].str.fullmatch(NO_NUMBER)).to_numpy(dtype=bool)
     words = {word.casefold() for name, others in (first.column.choices or {}).items() for word in (name, *others)}
     return is_any_word(cells[first.position], frozenset(words))
 
