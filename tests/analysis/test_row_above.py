@@ -221,6 +221,7 @@ ID_FIRST = "Connection,Date,Temp (°C),Air (°C),Load %\n" + "".join(
         "Connection,Date,Air (°C),Load %,Whatever\nMSB/F1/A,2026-04-12,25,60,95\n",
         "Connection,Date,,Air (°F),Load %\nMSB/F1/A,2026-04-12,203,77,60\n",
         "Connection,Date,,Temp (°C),Load %\nMSB/F1/A,2026-04-12,95,,60\n",
+        "Connection,Date,,Load %,Spot\nMSB/F1/A,2026-04-12,,60,95\n",
         "No,Connection,Date,Temp (°C),Air (°C)\n1,MSB/F1/A,2026-04-12,95,25\n",
         "Date,Connection,Temp (°C),Air (°C),Gubbins\n2026-04-12,MSB/F1/A,95,25,x\n",
         "Neighbour,Connection,Date,Temp (°C),Air (°C)\nMSB/F2/A,MSB/F1/A,2026-04-12,95,25\n",
