@@ -15,7 +15,7 @@ from riskscope.analysis.frames import Bools, dates, days, floats, is_any, kept, 
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof import refused
 from riskscope.analysis.proof.heat import JOINT_HOT, PROOF_SEVERITY, asks_most
-from riskscope.analysis.proof.visits import LOOKED, PERHAPS, TIGHTENED, visits
+from riskscope.analysis.proof.visits import LOOKED, OF_DEVICE, PERHAPS, TIGHTENED, visits
 from riskscope.analysis.records.record import records_at
 from riskscope.analysis.records.work_history import tightenings
 from riskscope.schema import TABLES
@@ -51,13 +51,14 @@ def remakes(
     hot &= ~by_heat
     at = np.flatnonzero(hot & (np.bincount(rank)[rank] > 1)) if len(rank) else np.zeros(0, dtype=int)
     by_record, perhaps = np.zeros(len(readings), dtype=bool), np.zeros(len(readings), dtype=bool)
-    by_record[at] = _tight(readings.iloc[at], tables, settings, on)
+    by_record[at] = _tight(readings.iloc[at], readings, tables, settings, on)
     contradicted = (get_table(tables, "findings")[PERHAPS] > LOOKED).any()
     at = np.flatnonzero(hot & (contradicted | readings["connection_id"].isin(of_work["connection_id"]).to_numpy()))
     if len(at):
-        every, ids = _visits(readings.iloc[at], tables, on)
+        every, ids = _visits(readings, tables, on)
         every = every.assign(connection_id=ids.to_numpy()[every["code"]])
-        work, denied = every[(every["did"] >= TIGHTENED).to_numpy()], every[(every[PERHAPS] > LOOKED).to_numpy()]
+        own = (every["did"] >= TIGHTENED).to_numpy() & ~every[OF_DEVICE].to_numpy(dtype=bool)
+        work, denied = every[own], every[(every[PERHAPS] > LOOKED).to_numpy()]
         by = pd.concat([of_work["connection_id"], denied["connection_id"]], ignore_index=True)
         said = pd.DataFrame({"connection_id": by, "day": dates(np.append(days(of_work["day"]), denied["day"]))})
         perhaps[at] = refused.doubts_record(readings.iloc[at], said, work)
@@ -65,20 +66,22 @@ def remakes(
 
 
 def _visits(rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame], on: dt.date) -> tuple[pd.DataFrame, pd.Series]:
-    """The visits to the connections of these readings, and which those are."""
+    """The visits to the connections of these readings, and which those are: all, as a device has several."""
     ids = rows["connection_id"].drop_duplicates()
     places = rows.loc[ids.index, [name for name in TABLES["connections"].places if name in rows]]
     return visits(tables, ids.reset_index(drop=True), places.reset_index(drop=True), on), ids
 
 
-def _tight(rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings, on: dt.date) -> Bools:
-    """Readings of joints that were tight, or too tight, by all that was on record when they were read."""
+def _tight(
+    rows: pd.DataFrame, readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings, on: dt.date
+) -> Bools:
+    """Readings, some of all, of joints that were tight, or too tight, by all that was on record when they were read."""
     today = int(np.datetime64(on, "D").astype(np.int64))
-    work = tightenings(tables, rows["connection_id"].drop_duplicates(), today)
+    if not len(rows):
+        return np.zeros(0, dtype=bool)
+    every, ids = _visits(readings, tables, on)
+    work = tightenings(tables, ids, today)
     work = kept(work, (work["code"] >= 0).to_numpy())
-    if not len(work):
-        return np.zeros(len(rows), dtype=bool)
-    every, ids = _visits(rows, tables, on)
     code, until = positions(ids, rows["connection_id"]), days(rows["survey_date"])
     record = records_at(work, every, code, tables, settings, until, floats(rows, "survey_time"), as_known=True)
     return record.when_read()[0].isin(TIGHT).to_numpy(dtype=bool)

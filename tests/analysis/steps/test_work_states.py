@@ -3093,6 +3093,31 @@ def test_of_two_hot_readings_of_a_day_the_one_without_a_time_counts_whatever_lin
     assert {row[:2] for row in told.values()} == {("repair in doubt", "now")}
 
 
+@pytest.mark.parametrize("celsius", [35.0, 62.0, 95.0])
+def test_what_is_known_of_a_device_hangs_on_no_heat_of_its_other_joints(celsius: float) -> None:
+    """B, of one device with A, perhaps replaced before A was hot: A was perhaps opened and tightened by somebody."""
+    work = [visit("2026-02-02", "tight", action, connection_id="B") for action in ("replaced", "none")]
+    hot = [read("2026-02-10", 50.0, siblings=(celsius, 34.0)), tighten("2026-02-12"), read("2026-02-20", 34.5, 45)]
+    told = told_of({"": [*OF_DEVICE, *work, *hot]})[""]
+    assert told[:2] == ("repair in doubt", "now")
+
+
+@pytest.mark.parametrize("other", [False, True])
+def test_findings_that_contradict_each_other_elsewhere_change_nothing(other: bool) -> None:
+    """A record of A was refused, then B of its device was replaced: that was no work on A."""
+    events = [
+        *OF_DEVICE,
+        visit("2026-02-01", "tigt?", "tightened"),
+        visit("2026-02-02", "tight", "replaced", connection_id="B"),
+        read("2026-02-10", 50.0, siblings=(62.0, 34.0)),
+        tighten("2026-02-12"),
+        read("2026-02-20", 34.5, 45),
+    ]
+    elsewhere = [visit("2026-02-02", "tight", action, connection_id="Z") for action in ("tightened", "none")]
+    told = told_of({"": events + elsewhere * other})[""]
+    assert told[:2] == ("repair in doubt", "now")
+
+
 def test_damage_is_as_old_as_it_is_though_found_loose_since() -> None:
     events = [COOL, DAMAGED, visit("2026-05-07", "damaged", "remade"), visit("2026-05-20", "loose", "none")]
     row = assessed({"": events}).set_index("connection_id").loc["0/A"]
