@@ -31,7 +31,7 @@ from riskscope.analysis.like_places import told_apart_by
 from riskscope.analysis.passes import BORROWED, MEMBERS, PAIR, PASS, PLACE, over_sets
 from riskscope.analysis.proof.heat import PROOF_SEVERITY, asks_most, burnt, calls, taken_for
 from riskscope.analysis.proof.refused import places_said
-from riskscope.analysis.proof.visits import TIGHTENED, visits
+from riskscope.analysis.proof.visits import LOOKED, PERHAPS, TIGHTENED, visits
 from riskscope.schema import TABLES
 from riskscope.schema.common import ID_PARTS
 from riskscope.schema.names import lettered, phases_apart
@@ -211,13 +211,16 @@ def _with_siblings_in(chosen: pd.DataFrame, in_round: Ints, rated: Sequence[pd.D
 
 
 def _work_before(survey: pd.DataFrame, own: Ints, tables: Mapping[str, pd.DataFrame], on: dt.date) -> tuple[Ints, Ints]:
-    """How often each connection that was read again had been worked on before each of its readings: surely, perhaps."""
+    """How often each connection that was read again had been worked on before each of its readings: surely, perhaps.
+
+    Work that a finding of its day denies was perhaps done.
+    """
     surely, perhaps = np.zeros(len(survey), dtype=np.int64), np.zeros(len(survey), dtype=np.int64)
     again = np.flatnonzero(np.bincount(own)[own] > 1)
     ids = survey["connection_id"].iloc[again].drop_duplicates()
     places = survey.loc[ids.index, [name for name in SURVEY.places if name in survey]].reset_index(drop=True)
     work = visits(tables, ids.reset_index(drop=True), places, on)
-    work = work[(work["did"] >= TIGHTENED).to_numpy()]
+    work = work[((work["did"] >= TIGHTENED) | (work[PERHAPS] > LOOKED)).to_numpy()]
     read = pd.DataFrame(
         {
             "code": positions(ids, survey["connection_id"].iloc[again]),
@@ -228,8 +231,8 @@ def _work_before(survey: pd.DataFrame, own: Ints, tables: Mapping[str, pd.DataFr
     )
     both = read.merge(work, on="code")
     at, that_day = both["at"].to_numpy(), (both["day"] == both["read_day"]).to_numpy()
-    earlier = (both["day"] < both["read_day"]).to_numpy()
-    np.add.at(surely, at[earlier | (that_day & (both["time"] <= both["read_time"]).to_numpy())], 1)
+    earlier, believed = (both["day"] < both["read_day"]).to_numpy(), (both["did"] >= TIGHTENED).to_numpy()
+    np.add.at(surely, at[believed & (earlier | (that_day & (both["time"] <= both["read_time"]).to_numpy()))], 1)
     np.add.at(perhaps, at[earlier | (that_day & ~(both["time"] > both["read_time"]).to_numpy())], 1)
     return surely, perhaps
 

@@ -1822,6 +1822,18 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("repair in doubt", "now", "doubtful"),
         "findings of one day contradict each other",
     ),
+    "hot, tightened, says one, and left, says another of that day, hot in the same survey, tightened right, cool": (
+        [
+            read("2026-02-01", 50.0, survey_id="X"),
+            right("2026-02-02", "tight", "tightened", required_torque="25", required_source="label"),
+            visit("2026-02-02", "tight", "none"),
+            read("2026-02-03", 49.0, survey_id="X"),
+            tighten("2026-02-05"),
+            read("2026-02-12", 34.5, 45),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof: tightened on 5 February 2026",
+    ),
     "hot, tightened and denied before, remade right, cool": (
         [
             right("2026-02-02", "tight", "tightened", required_torque="25", required_source="label"),
