@@ -1747,6 +1747,22 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("proved", "next survey", "verified"),
         "proved: read cool after the work of 20 May 2026",
     ),
+    "tightened to what a look asks without a source, 10 % over the label on record": (
+        [
+            HOT,
+            asks("2026-05-06", "40"),
+            asks("2026-05-10", "44", required_source=""),
+            tighten("2026-05-20", 44.0, required_torque=""),
+            read("2026-05-26", 34.5),
+        ],
+        ("proved", "next survey", "verified"),
+        "proved: read cool after the work of 20 May 2026",
+    ),
+    "tightened as its label asks, what a look of that day says cannot be read": (
+        [HOT, tighten("2026-05-20", required_source="label"), asks("2026-05-20", "25*"), read("2026-05-26", 34.5)],
+        ("proved", "next survey", "verified"),
+        "proved: read cool after the work of 20 May 2026",
+    ),
     "tightened to what a look reads on the label, which said less before": (
         [HOT, asks("2026-05-06", "25"), asks("2026-05-10", "40"), TO_40, read("2026-05-26", 34.5)],
         ("proved", "next survey", "verified"),
