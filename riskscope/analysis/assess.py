@@ -86,8 +86,8 @@ def assess(
         raise UnusableInput("there is no survey: nothing to assess.")
     held, out_of_use = living(tables, on)
     held = settled(held)
-    readings = assess_readings(held, tables.refused, on=on, settings=settings, criteria=criteria)
     said, of_work = refused.readings_and_work(tables.refused, held)
+    readings = assess_readings(held, tables.refused, of_work, on=on, settings=settings, criteria=criteria)
     in_doubt = refused.doubted_tools(tables.refused, held)
     readings = with_columns(readings, {"beside off scale": refused.beside_refused(readings, said)})
     readings = with_columns(readings, remakes(readings, held, of_work, settings, on))
@@ -126,6 +126,7 @@ def _from_work_to_proof(
 def assess_readings(
     tables: Mapping[str, pd.DataFrame],
     refused_rows: pd.DataFrame,
+    refused_work: pd.DataFrame,
     *,
     on: dt.date,
     settings: Settings,
@@ -137,7 +138,7 @@ def assess_readings(
     readings = with_columns(readings, load(readings, settings))
     readings = with_columns(readings, rises(readings, settings))
     rated = []
-    for frame in read.rounds(readings, tables, on, settings):
+    for frame in read.rounds(readings, tables, refused_work, on, settings):
         frame = with_columns(frame, siblings(frame, settings))
         frame = with_columns(frame, differences(frame, settings))
         frame = with_columns(frame, limits(frame, tables, settings))

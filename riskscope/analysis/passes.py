@@ -142,7 +142,7 @@ def _passes(members: Ints, own: Ints, order: Ints) -> Ints:
 
 def _in_order(frame: pd.DataFrame, members: Ints, own: Ints) -> Ints:
     """The readings of each set in order of time; on a day where a time is lacking in order of heat, then of load,
-    those that are alike as often as their connection was read before.
+    those that are alike in order of the times they have, as often as their connection was read before.
 
     Only rows that say the same stand in the order of their lines, else sorting a sheet would change a rating.
     """
@@ -155,7 +155,7 @@ def _in_order(frame: pd.DataFrame, members: Ints, own: Ints) -> Ints:
     line = frame["source_line"].to_numpy() if "source_line" in frame else np.arange(len(frame))
     ways = [floats(frame, name) for name in ("ambient_c", "load_steady_min", "load_a", "load_pct")]
     keys = [*ways, np.nan_to_num(heat, nan=-np.inf), np.where(all_timed, time, 0.0), day, members]
-    order = np.lexsort([line, *keys])
+    order = np.lexsort([line, np.nan_to_num(time, nan=-1.0), *keys])
     before = np.empty(len(own), dtype=np.int64)
     before[order] = pd.Series(own[order]).groupby(own[order]).cumcount()
     return np.lexsort([line, frame["id_rank"].to_numpy(), before, *keys])

@@ -99,7 +99,10 @@ STEPS = (
     _text("after_why", "Why that reading is worse evidence."),
     _flag("beside off scale", "Another reading of it in the same file is off the instrument's scale."),
     _flag("asks remake", "The reading asks for a remake: burnt, or hot though tight by the record of then."),
-    _flag("perhaps tight", "A record of then was refused: it may have been hot though tight, and ask for a remake."),
+    _flag(
+        "perhaps tight: rejected", "A record of then was rejected: it may have been hot though tight; asks a remake."
+    ),
+    _flag("perhaps tight: denied", "Work of then is denied by a finding: it may have been hot though tight, as above."),
     _flag("only refused", "A reading that was refused is all that names it."),
     Column("refused_on", "date", "Day of a reading of it that was refused, not answered by a later one."),
     _flag("refused_undated", "A reading of it, of a day nobody knows, was refused."),

@@ -13,6 +13,8 @@ from riskscope.analysis.assess import INTERIM, OF_WALK, assess, assess_readings
 from riskscope.analysis.frames import with_columns
 from riskscope.analysis.like_places import COLUMNS as LIKE
 from riskscope.analysis.like_places import LINE, WHERE
+from riskscope.analysis.proof.heat import PERHAPS_TIGHT
+from riskscope.analysis.proof.refused import readings_and_work
 from riskscope.analysis.steps.connections import PROOF, REFUSED
 from riskscope.intake.read import read_frames
 from riskscope.schema import TABLES
@@ -40,7 +42,7 @@ GIVEN = set(TABLES["survey"].stored) | {
     "id_rank",
     "other_readings",
     "hottest_other_c",
-    "perhaps tight",
+    *PERHAPS_TIGHT,
     "source_file",
     *LIKE.values(),
     *WHERE.values(),
@@ -74,7 +76,9 @@ def test_every_column_written_is_there_in_the_end(step: str, tables: object) -> 
 @pytest.mark.parametrize("step", ["load", "rises", "siblings"])
 def test_step_needs_no_other_column(step: str, tables: object) -> None:
     """A step given only what it says it reads gives the same."""
-    frame = assess_readings(tables, tables.refused, on=ON, settings=Settings(), criteria=standard_severity.load())  # type: ignore[arg-type]
+    _, of_work = readings_and_work(tables.refused, tables)  # type: ignore[attr-defined, arg-type]
+    how = {"on": ON, "settings": Settings(), "criteria": standard_severity.load()}
+    frame = assess_readings(tables, tables.refused, of_work, **how)  # type: ignore[arg-type, attr-defined]
     frame = with_columns(
         frame, {"register_rated_a": np.nan, **dict.fromkeys([*LIKE.values(), *WHERE.values()], -1), LINE: True}
     )

@@ -17,6 +17,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.assess import assess_readings
+from riskscope.analysis.proof import refused
 from riskscope.analysis.years import effects as over_time
 from riskscope.analysis.years import slopes
 from riskscope.intake.files import Source
@@ -98,7 +99,8 @@ def trends(folder: Path) -> None:
     read = time.perf_counter() - begin
     settings, criteria = Settings(), severity.load()
     begin = time.perf_counter()
-    found = assess_readings(tables, tables.refused, on=ON, settings=settings, criteria=criteria)
+    _, of_work = refused.readings_and_work(tables.refused, tables)
+    found = assess_readings(tables, tables.refused, of_work, on=ON, settings=settings, criteria=criteria)
     assessed = time.perf_counter() - begin
     begin = time.perf_counter()
     slopes.trends(found, over_time.works(tables, ON), criteria, ON)

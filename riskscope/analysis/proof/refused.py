@@ -25,7 +25,6 @@ from riskscope.analysis.frames import (
 )
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.row_above import accepted, nearest
-from riskscope.analysis.proof.visits import TIGHTENED
 from riskscope.analysis.proof.whose import called, in_cells, is_site, whose
 from riskscope.schema.common import AT, ID_PARTS
 from riskscope.schema.names import apart, bare, folded, site_of, squeezed
@@ -151,13 +150,6 @@ def work_refused_on(frame: pd.DataFrame, said: pd.DataFrame, on: dt.date) -> Int
     day = np.where(day == NO_DAY, NEVER, day)
     counts = (at >= 0) & ((day == NEVER) | (day <= int(np.datetime64(on, "D").astype(np.int64))))
     return latest(len(frame), at[counts], day[counts])
-
-
-def doubts_work(refused_on: Ints, every: pd.DataFrame) -> Bools:
-    """Connections of which a record of work was refused that is not older than the last work that counts."""
-    work = every[(every["did"] >= TIGHTENED).to_numpy()]
-    last_work = latest(len(refused_on), work["code"].to_numpy(), work["day"].to_numpy())
-    return (refused_on != NO_DAY) & (refused_on >= last_work)
 
 
 def doubts_record(readings: pd.DataFrame, said: pd.DataFrame, work: pd.DataFrame) -> Bools:

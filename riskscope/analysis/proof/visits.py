@@ -19,6 +19,7 @@ UNSEEN = "not checked"
 CLASH = "contradictory"  # column of settled findings
 PERHAPS = "perhaps did"  # of settled findings and visits: what is not believed, but may have been done
 OF_DEVICE = "of_device"
+OF_A_DEVICE = ("site", "equipment", "circuit", "device")  # the joints of one device say all the same
 FOUND = ("damaged", "loose", "bad")  # columns of visits
 
 
@@ -104,7 +105,7 @@ def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, places: pd.DataFr
     ids : Series of str
         The connections there are.
     places : DataFrame
-        ``site equipment circuit device`` of each.
+        `OF_A_DEVICE` of each.
 
     Returns
     -------
@@ -165,13 +166,30 @@ def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, places: pd.DataFr
     return _with_devices(with_columns(rows, dict(zip(FOUND, (damaged, loose, damaged | loose), strict=True))), places)
 
 
+def visits_around(
+    readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], on: dt.date
+) -> tuple[pd.DataFrame, pd.Series]:
+    """The visits to the connections of readings and to all others of the register, as a device has several; and which
+    those are, in the order of ``code``."""
+    register = get_table(tables, "connections")
+    read = readings.drop_duplicates("connection_id")
+    unread = register[~register["connection_id"].isin(read["connection_id"])]
+    joints = pd.DataFrame(
+        {
+            name: pd.concat([texts(read, name).astype("str"), texts(unread, name).astype("str")], ignore_index=True)
+            for name in ("connection_id", *OF_A_DEVICE)
+        }
+    )
+    return visits(tables, joints["connection_id"], joints, on), joints["connection_id"]
+
+
 def _with_devices(rows: pd.DataFrame, places: pd.DataFrame) -> pd.DataFrame:
     """The visits, and those to the other joints of each device that was (perhaps) replaced: they were opened, not put
     right."""
     new = np.flatnonzero((rows["did"] == REPLACED).to_numpy() | (rows[PERHAPS] == REPLACED).to_numpy())
     if not len(new):
         return rows
-    device = codes(*(texts(places, name) for name in ("site", "equipment", "circuit", "device")))
+    device = codes(*(texts(places, name) for name in OF_A_DEVICE))
     located = texts(places, "equipment").notna() | texts(places, "circuit").notna()
     known = (texts(places, "device").notna() & located).to_numpy()
     own = rows["code"].to_numpy()[new]

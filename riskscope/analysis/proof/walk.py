@@ -15,7 +15,7 @@ import pandas as pd
 
 from riskscope.analysis.frames import DAY_MIN, NO_DAY, Bools, Ints, days, floats, is_any, latest
 from riskscope.analysis.proof.before_hot import Moves, before_hot
-from riskscope.analysis.proof.heat import LEAST, NOW, SOON, calls, too_cold
+from riskscope.analysis.proof.heat import LEAST, NOW, PERHAPS_TIGHT, SOON, calls, too_cold
 from riskscope.analysis.proof.visits import CLASH, OF_DEVICE, REMADE, TIGHTENED
 from riskscope.analysis.proof.walked import (
     IN_PART,
@@ -102,7 +102,7 @@ class _Walker:
         self.severity = floats(readings, "severity")
         self.urgency = readings["joint_urgency"].to_numpy()
         self.of_load = (readings["reading_urgency"] < readings["joint_urgency"]).to_numpy(dtype=bool)
-        remakes = ["burnt", "asks remake", "perhaps tight"]
+        remakes = ["burnt", "asks remake", *PERHAPS_TIGHT]
         self.burnt = readings[remakes].any(axis=1).to_numpy()  # a remake alone proves it
         self.asks = 2 * self.urgency + ~readings["asks remake"].to_numpy(dtype=bool)  # the less the more urgent
         self.unfit, self.cold = readings["unfit"].to_numpy(dtype=bool), too_cold(readings, settings)

@@ -168,9 +168,9 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
         loose_same_day=_hit(count, code[untimed]),
         damaged_since=firsts["damaged"],
         loose_since=firsts["loose"],
-        remade_on=first_after(visits, _last(visits, damaged & put_right, own, count), remade, 0.0),
+        remade_on=first_after(visits, last_moment(visits, damaged & put_right, own, count), remade, 0.0),
         tightened_on=np.where(
-            loose_later, NO_DAY, first_after(visits, _last(visits, loose, 0.0 * own, count), worked, LAST_MINUTE)
+            loose_later, NO_DAY, first_after(visits, last_moment(visits, loose, 0.0 * own, count), worked, LAST_MINUTE)
         ),
         untold=np.where(untold >= 0, untold, np.nan),
         die=_hit(count, code[on_last & remade]) & ~_hit(count, code[on_last & ~tool]),
@@ -194,11 +194,12 @@ def first_after(visits: pd.DataFrame, begun: Floats, done: Bools, untimed: float
     return _first(len(begun), code, day, done & np.isfinite(begun[code]) & (moment >= begun[code]))
 
 
-def _last(visits: pd.DataFrame, bad: Bools, untimed: Floats, count: int) -> Floats:
-    """When each connection was last so found, without a time at this part of its day; −inf where it never was."""
+def last_moment(visits: pd.DataFrame, which: Bools, untimed: Floats | float, count: int) -> Floats:
+    """When the last of these visits to each connection was, without a time at this part of its day; −inf where there
+    was none. [days since 1970]"""
     made, time = np.full(count, -np.inf), floats(visits, "time") / DAY_MIN
     moment = visits["day"].to_numpy() + np.where(np.isnan(time), untimed, time)
-    np.maximum.at(made, visits["code"].to_numpy()[bad], moment[bad])
+    np.maximum.at(made, visits["code"].to_numpy()[which], moment[which])
     return made
 
 

@@ -31,7 +31,7 @@ from riskscope.analysis.like_places import told_apart_by
 from riskscope.analysis.passes import BORROWED, MEMBERS, PAIR, PASS, PLACE, over_sets
 from riskscope.analysis.proof.heat import PROOF_SEVERITY, asks_most, burnt, calls, taken_for
 from riskscope.analysis.proof.refused import places_said
-from riskscope.analysis.proof.visits import LOOKED, PERHAPS, TIGHTENED, visits
+from riskscope.analysis.proof.visits import LOOKED, PERHAPS, TIGHTENED, visits_around
 from riskscope.schema import TABLES
 from riskscope.schema.common import ID_PARTS
 from riskscope.schema.names import lettered, phases_apart
@@ -64,13 +64,22 @@ def gathered(tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame, on:
 
 
 def rounds(
-    readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], on: dt.date, settings: Settings
+    readings: pd.DataFrame,
+    tables: Mapping[str, pd.DataFrame],
+    refused_work: pd.DataFrame,
+    on: dt.date,
+    settings: Settings,
 ) -> list[pd.DataFrame]:
     """The readings to be rated together, in the order of the passes over their sets.
 
     Where no connection was read twice in a survey there is one round. Else every further round holds the sets that
     were gone over again; a sibling that was not stands in it with its nearest reading, to compare with (``borrowed``:
     its own rating there does not count, but where a time is lacking, and with it the pass a reading is of).
+
+    Parameters
+    ----------
+    refused_work : DataFrame
+        Records of work that were refused; see `riskscope.analysis.proof.whose.whose`.
 
     Reads
         of the readings what `gathered` gives, ``connection_c``, ``rise_ambient_found_k``, ``unfit``; of `installs` and
@@ -79,7 +88,7 @@ def rounds(
     own = codes(readings["id_rank"], texts(readings, "survey_id"))
     if np.bincount(own).max(initial=0) < 2:
         return [readings]
-    work = [pd.Series(count) for count in _work_before(readings, own, tables, on)]
+    work = [pd.Series(count) for count in _work_before(readings, own, tables, refused_work, on)]
     pair = codes(pd.Series(own), *_stands_at(readings, own), *work)
     return over_sets(with_columns(readings, {PAIR: pair}), own, settings)
 
@@ -210,17 +219,20 @@ def _with_siblings_in(chosen: pd.DataFrame, in_round: Ints, rated: Sequence[pd.D
     return with_columns(chosen, {**columns, "sibling": sibling})
 
 
-def _work_before(survey: pd.DataFrame, own: Ints, tables: Mapping[str, pd.DataFrame], on: dt.date) -> tuple[Ints, Ints]:
+def _work_before(
+    survey: pd.DataFrame, own: Ints, tables: Mapping[str, pd.DataFrame], refused_work: pd.DataFrame, on: dt.date
+) -> tuple[Ints, Ints]:
     """How often each connection that was read again had been worked on before each of its readings: surely, perhaps.
 
-    Work that a finding of its day denies was perhaps done.
+    Work that a finding of its day denies, or whose record was refused, was perhaps done; of a day nobody knows it may
+    have been on any.
     """
     surely, perhaps = np.zeros(len(survey), dtype=np.int64), np.zeros(len(survey), dtype=np.int64)
     again = np.flatnonzero(np.bincount(own)[own] > 1)
-    ids = survey["connection_id"].iloc[again].drop_duplicates()
-    places = survey.loc[ids.index, [name for name in SURVEY.places if name in survey]].reset_index(drop=True)
-    work = visits(tables, ids.reset_index(drop=True), places, on)
+    work, ids = visits_around(survey, tables, on)
     work = work[((work["did"] >= TIGHTENED) | (work[PERHAPS] > LOOKED)).to_numpy()]
+    of_refused = pd.DataFrame({"code": positions(ids, refused_work["connection_id"]), "day": days(refused_work["day"])})
+    work = pd.concat([work, of_refused.assign(did=LOOKED, time=np.nan)], ignore_index=True)
     read = pd.DataFrame(
         {
             "code": positions(ids, survey["connection_id"].iloc[again]),
@@ -232,8 +244,10 @@ def _work_before(survey: pd.DataFrame, own: Ints, tables: Mapping[str, pd.DataFr
     both = read.merge(work, on="code")
     at, that_day = both["at"].to_numpy(), (both["day"] == both["read_day"]).to_numpy()
     earlier, believed = (both["day"] < both["read_day"]).to_numpy(), (both["did"] >= TIGHTENED).to_numpy()
+    times = np.where(both["day"] == NO_DAY, both["read_day"], 1)
     np.add.at(surely, at[believed & (earlier | (that_day & (both["time"] <= both["read_time"]).to_numpy()))], 1)
-    np.add.at(perhaps, at[earlier | (that_day & ~(both["time"] > both["read_time"]).to_numpy())], 1)
+    maybe = earlier | (that_day & ~(both["time"] > both["read_time"]).to_numpy())
+    np.add.at(perhaps, at[maybe], times[maybe])
     return surely, perhaps
 
 

@@ -24,7 +24,8 @@ from riskscope.analysis.frames import (
     with_columns,
 )
 from riskscope.analysis.proof import refused
-from riskscope.analysis.proof.visits import CLASH, LOOKED, OF_DEVICE, PERHAPS, REMADE
+from riskscope.analysis.proof.heat import PERHAPS_TIGHT
+from riskscope.analysis.proof.visits import CLASH, LOOKED, OF_DEVICE, PERHAPS, REMADE, TIGHTENED
 from riskscope.analysis.records.judge import TOOL_IN_DOUBT
 from riskscope.analysis.records.kinds import torque_applies
 from riskscope.analysis.records.record import Record, known_then, right_days
@@ -33,6 +34,7 @@ from riskscope.analysis.records.work_history import (
     LAST_MINUTE,
     LastWork,
     first_after,
+    last_moment,
     not_after,
     surely_after,
     tightenings,
@@ -41,7 +43,7 @@ from riskscope.schema.codes import ANOTHER_REJECTED, CONTRADICTED
 from riskscope.settings import Settings
 from riskscope.units import Floats
 
-READS = ("connection_id", "survey_date", "survey_time", "surveyed", "perhaps tight",
+READS = ("connection_id", "survey_date", "survey_time", "surveyed", "perhaps tight: rejected", "perhaps tight: denied",
          "attested", "attested_on", "cool_on", "cool_time", "hot_on", "hot_time",
          "hot_first_on", "hot_first_time", "cool_like_on",
          "site", "equipment", "circuit", "device", "termination_kind", "point")  # fmt: skip
@@ -141,22 +143,25 @@ def _doubts(
 ) -> dict[str, Bools]:
     """What else doubts the record of each connection: a record of later work was refused, or findings of one day
     contradict each other."""
-    perhaps = (every[PERHAPS] > LOOKED).to_numpy()
-    contradicted_on = latest(len(until), every["code"].to_numpy()[perhaps], every["day"].to_numpy()[perhaps])
-    to_remake, of_refused = _perhaps_to_remake(connections, every, until, clock), refused_on != NO_DAY
+    worked_on = last_moment(every, (every["did"] >= TIGHTENED).to_numpy(), 0.0, len(until))
+    denied_on = last_moment(every, (every[PERHAPS] > LOOKED).to_numpy(), LAST_MINUTE, len(until))
+    rejected_on = np.where(refused_on == NO_DAY, -np.inf, refused_on + LAST_MINUTE)
+    not_remade = _not_remade(every, until, clock)
+    causes = zip((ANOTHER_REJECTED, CONTRADICTED), (rejected_on, denied_on), PERHAPS_TIGHT, strict=True)
     return {
-        ANOTHER_REJECTED: refused.doubts_work(refused_on, every) | (to_remake & of_refused),
-        CONTRADICTED: refused.doubts_work(contradicted_on, every) | (to_remake & ~of_refused),
+        reason: (np.isfinite(last) & (last >= worked_on))
+        | (connections[flag].eq(True).to_numpy(dtype=bool) & not_remade)
+        for reason, last, flag in causes
     }
 
 
-def _perhaps_to_remake(connections: pd.DataFrame, every: pd.DataFrame, until: Ints, clock: Floats) -> Bools:
-    """Connections that were hot though perhaps tight, and were not remade since: no tightening is known to be right."""
+def _not_remade(every: pd.DataFrame, until: Ints, clock: Floats) -> Bools:
+    """Connections not remade since: of what was hot though perhaps tight no tightening is known to be right."""
     code, day, time = every["code"].to_numpy(), every["day"].to_numpy(), floats(every, "time")
     since = (day > until[code]) | ((day == until[code]) & ~(time <= clock[code]))
     remade = np.zeros(len(until), dtype=bool)
     remade[code[since & (every["did"] >= REMADE).to_numpy()]] = True
-    return connections["perhaps tight"].eq(True).to_numpy(dtype=bool) & ~remade
+    return ~remade
 
 
 def _worked_since(last: LastWork, surveyed: Bools, until: Ints, clock: Floats) -> tuple[Bools, Bools, Bools]:

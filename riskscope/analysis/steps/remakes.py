@@ -14,16 +14,15 @@ import pandas as pd
 from riskscope.analysis.frames import Bools, dates, days, floats, is_any, kept, positions
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof import refused
-from riskscope.analysis.proof.heat import JOINT_HOT, PROOF_SEVERITY, asks_most
-from riskscope.analysis.proof.visits import LOOKED, OF_DEVICE, PERHAPS, TIGHTENED, visits
+from riskscope.analysis.proof.heat import JOINT_HOT, PERHAPS_TIGHT, PROOF_SEVERITY, asks_most
+from riskscope.analysis.proof.visits import LOOKED, OF_DEVICE, PERHAPS, TIGHTENED, visits_around
 from riskscope.analysis.records.record import records_at
 from riskscope.analysis.records.work_history import tightenings
-from riskscope.schema import TABLES
 from riskscope.settings import Settings
 
 TIGHT = ("verified", "over-torqued")
 READS = ("connection_id", "id_rank", "pattern", "severity", "survey_date", "survey_time", "cover closed")
-WRITES = ("asks remake", "perhaps tight")
+WRITES = ("asks remake", *PERHAPS_TIGHT)
 
 
 def remakes(
@@ -50,26 +49,20 @@ def remakes(
         hot = is_any(readings, "pattern", JOINT_HOT) & (floats(readings, "severity") >= PROOF_SEVERITY)
     hot &= ~by_heat
     at = np.flatnonzero(hot & (np.bincount(rank)[rank] > 1)) if len(rank) else np.zeros(0, dtype=int)
-    by_record, perhaps = np.zeros(len(readings), dtype=bool), np.zeros(len(readings), dtype=bool)
+    by_record = np.zeros(len(readings), dtype=bool)
+    perhaps = {name: np.zeros(len(readings), dtype=bool) for name in PERHAPS_TIGHT}
     by_record[at] = _tight(readings.iloc[at], readings, tables, settings, on)
     contradicted = (get_table(tables, "findings")[PERHAPS] > LOOKED).any()
     at = np.flatnonzero(hot & (contradicted | readings["connection_id"].isin(of_work["connection_id"]).to_numpy()))
     if len(at):
-        every, ids = _visits(readings, tables, on)
+        every, ids = visits_around(readings, tables, on)
         every = every.assign(connection_id=ids.to_numpy()[every["code"]])
         own = (every["did"] >= TIGHTENED).to_numpy() & ~every[OF_DEVICE].to_numpy(dtype=bool)
         work, denied = every[own], every[(every[PERHAPS] > LOOKED).to_numpy()]
-        by = pd.concat([of_work["connection_id"], denied["connection_id"]], ignore_index=True)
-        said = pd.DataFrame({"connection_id": by, "day": dates(np.append(days(of_work["day"]), denied["day"]))})
-        perhaps[at] = refused.doubts_record(readings.iloc[at], said, work)
-    return {"asks remake": by_heat | by_record, "perhaps tight": perhaps & ~by_record}
-
-
-def _visits(rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame], on: dt.date) -> tuple[pd.DataFrame, pd.Series]:
-    """The visits to the connections of these readings, and which those are: all, as a device has several."""
-    ids = rows["connection_id"].drop_duplicates()
-    places = rows.loc[ids.index, [name for name in TABLES["connections"].places if name in rows]]
-    return visits(tables, ids.reset_index(drop=True), places.reset_index(drop=True), on), ids
+        denied = denied.assign(day=dates(denied["day"].to_numpy()).array)
+        for name, said in zip(PERHAPS_TIGHT, (of_work, denied), strict=True):
+            perhaps[name][at] = refused.doubts_record(readings.iloc[at], said, work) & ~by_record[at]
+    return {"asks remake": by_heat | by_record, **perhaps}
 
 
 def _tight(
@@ -79,7 +72,7 @@ def _tight(
     today = int(np.datetime64(on, "D").astype(np.int64))
     if not len(rows):
         return np.zeros(0, dtype=bool)
-    every, ids = _visits(readings, tables, on)
+    every, ids = visits_around(readings, tables, on)
     work = tightenings(tables, ids, today)
     work = kept(work, (work["code"] >= 0).to_numpy())
     code, until = positions(ids, rows["connection_id"]), days(rows["survey_date"])

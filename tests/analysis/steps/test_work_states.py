@@ -7,6 +7,8 @@ without a record it is to be retightened, with a good one remade. At 42 °C it i
 
 from __future__ import annotations
 
+import itertools
+
 import pandas as pd
 import pytest
 
@@ -1850,6 +1852,74 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("awaiting proof", "soon", "verified"),
         "awaiting proof: tightened on 5 February 2026",
     ),
+    "hot, tightened by a record that was refused, hot in the same survey, tightened right, cool": (
+        [
+            read("2026-02-01", 50.0, survey_id="X"),
+            visit("2026-02-02", "tigt?", "tightened"),
+            read("2026-02-03", 50.0, survey_id="X"),
+            tighten("2026-02-05"),
+            read("2026-02-12", 34.5, 45),
+        ],
+        ("repair in doubt", "now", "doubtful"),
+        "another record of it was rejected",
+    ),
+    "hot, tightened by a record of a day nobody knows, hot in the same survey, tightened right, cool": (
+        [
+            read("2026-02-01", 55.0, survey_id="X"),
+            visit("2026-02-3x", "tight", "tightened"),
+            read("2026-02-03", 50.0, survey_id="X"),
+            tighten("2026-02-05"),
+            read("2026-02-12", 34.5),
+        ],
+        ("open", "soon", "doubtful"),
+        "no work since is proved",
+    ),
+    "hot, its device replaced, says one, and left, says another, at a joint never read, hot in the same survey": (
+        [
+            register(connection_id="Z", device="Q1"),
+            read("2026-02-01", 55.0, survey_id="X", device="Q1"),
+            visit("2026-02-02", "tight", "replaced", connection_id="Z"),
+            visit("2026-02-02", "tight", "none", connection_id="Z"),
+            read("2026-02-03", 50.0, survey_id="X", device="Q1"),
+            tighten("2026-02-05"),
+            read("2026-02-12", 34.5, device="Q1"),
+        ],
+        ("open", "soon", "verified"),
+        "no work since is proved",
+    ),
+    "hot, its device replaced, says one, and left, says another of that minute, tightened right later that day, cool": (
+        [
+            read("2026-02-01", 62.0, device="Q1"),
+            visit("2026-02-02", "tight", "replaced", connection_id="B", work_time="08:00"),
+            visit("2026-02-02", "tight", "none", connection_id="B", work_time="08:00"),
+            tighten("2026-02-02", work_time="10:00"),
+            read("2026-02-12", 34.5, device="Q1"),
+        ],
+        ("proved", "next survey", "verified"),
+        "proved: read cool after the work of 2 February 2026",
+    ),
+    "hot, tightened right, its device replaced, says one, and left, says another, later that day, cool": (
+        [
+            read("2026-02-01", 62.0, device="Q1"),
+            tighten("2026-02-02", work_time="08:00"),
+            visit("2026-02-02", "tight", "replaced", connection_id="B", work_time="10:00"),
+            visit("2026-02-02", "tight", "none", connection_id="B", work_time="10:00"),
+            read("2026-02-12", 34.5, device="Q1"),
+        ],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "findings of one day contradict each other",
+    ),
+    "hot, tightened right, its device replaced, says one, and left, says another of that day, without times, cool": (
+        [
+            read("2026-02-01", 62.0, device="Q1"),
+            tighten("2026-02-02", work_time="08:00"),
+            visit("2026-02-02", "tight", "replaced", connection_id="B"),
+            visit("2026-02-02", "tight", "none", connection_id="B"),
+            read("2026-02-12", 34.5, device="Q1"),
+        ],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "findings of one day contradict each other",
+    ),
     "hot, tightened and denied before, remade right, cool": (
         [
             right("2026-02-02", "tight", "tightened", required_torque="25", required_source="label"),
@@ -3144,6 +3214,30 @@ def test_findings_that_contradict_each_other_elsewhere_change_nothing(other: boo
     elsewhere = [visit("2026-02-02", "tight", action, connection_id="Z") for action in ("tightened", "none")]
     told = told_of({"": events + elsewhere * other})[""]
     assert told[:2] == ("repair in doubt", "now")
+
+
+def test_what_doubts_a_record_is_said_and_nothing_else() -> None:
+    """A is hot after work that is denied; that another record of later work was rejected is answered by work since."""
+    events = [
+        right("2026-02-02", "tight", "tightened", required_torque="25", required_source="label"),
+        visit("2026-02-02", "tight", "none"),
+        read("2026-02-10", 50.0),
+        visit("2026-02-11", "tigt?", "tightened"),
+        tighten("2026-02-12"),
+    ]
+    words = told_of({"": events})[""][3]
+    assert "contradict each other" in words
+    assert "rejected" not in words
+
+
+def test_of_readings_of_a_day_as_hot_as_each_other_no_line_is_the_later() -> None:
+    """Of three of the day of its remake, read alike, the one of 16:00 is cool after it, that of 12:00 is not."""
+    times = [{"survey_time": "12:00"}, {"survey_time": "16:00"}, {}]
+    readings = [read("2026-03-07", 34.5, **time) for time in times]
+    remade = visit("2026-03-07", "damaged", "remade", work_time="12:00")
+    orders = itertools.permutations([*readings, remade])
+    made = told_of({str(number): order for number, order in enumerate(orders)})
+    assert {told[:3] for told in made.values()} == {("open", "soon", "unrecorded")}
 
 
 def test_damage_is_as_old_as_it_is_though_found_loose_since() -> None:
