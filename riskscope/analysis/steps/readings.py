@@ -224,8 +224,8 @@ def _work_before(
 ) -> tuple[Ints, Ints]:
     """How often each connection that was read again had been worked on before each of its readings: surely, perhaps.
 
-    Work that a finding of its day denies, or whose record was refused, was perhaps done; of a day nobody knows it may
-    have been on any.
+    Work that a finding of its day denies, or whose record was refused, was perhaps done. One of a day nobody knows
+    parts no readings: it doubts every record.
     """
     surely, perhaps = np.zeros(len(survey), dtype=np.int64), np.zeros(len(survey), dtype=np.int64)
     again = np.flatnonzero(np.bincount(own)[own] > 1)
@@ -244,10 +244,8 @@ def _work_before(
     both = read.merge(work, on="code")
     at, that_day = both["at"].to_numpy(), (both["day"] == both["read_day"]).to_numpy()
     earlier, believed = (both["day"] < both["read_day"]).to_numpy(), (both["did"] >= TIGHTENED).to_numpy()
-    times = np.where(both["day"] == NO_DAY, both["read_day"], 1)
     np.add.at(surely, at[believed & (earlier | (that_day & (both["time"] <= both["read_time"]).to_numpy()))], 1)
-    maybe = earlier | (that_day & ~(both["time"] > both["read_time"]).to_numpy())
-    np.add.at(perhaps, at[maybe], times[maybe])
+    np.add.at(perhaps, at[earlier | (that_day & ~(both["time"] > both["read_time"]).to_numpy())], 1)
     return surely, perhaps
 
 

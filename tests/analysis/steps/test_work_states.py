@@ -1856,12 +1856,12 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         [
             read("2026-02-01", 50.0, survey_id="X"),
             visit("2026-02-02", "tigt?", "tightened"),
-            read("2026-02-03", 50.0, survey_id="X"),
+            read("2026-02-03", 46.0, survey_id="X"),
             tighten("2026-02-05"),
-            read("2026-02-12", 34.5, 45),
+            read("2026-02-12", 34.5),
         ],
-        ("repair in doubt", "now", "doubtful"),
-        "another record of it was rejected",
+        ("open", "soon", "verified"),
+        "no work since is proved",
     ),
     "hot, tightened by a record of a day nobody knows, hot in the same survey, tightened right, cool": (
         [
