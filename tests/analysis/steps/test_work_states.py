@@ -3195,8 +3195,8 @@ def test_of_two_hot_readings_of_a_day_the_one_without_a_time_counts_whatever_lin
 def test_what_is_known_of_a_device_hangs_on_no_heat_of_its_other_joints(celsius: float) -> None:
     """B, of one device with A, perhaps replaced before A was hot: A was perhaps opened and tightened by somebody."""
     work = [visit("2026-02-02", "tight", action, connection_id="B") for action in ("replaced", "none")]
-    hot = [read("2026-02-10", 50.0, siblings=(celsius, 34.0)), tighten("2026-02-12"), read("2026-02-20", 34.5, 45)]
-    told = told_of({"": [*OF_DEVICE, *work, *hot]})[""]
+    hot = read("2026-02-10", 50.0, siblings=(celsius, 34.0), device="Q1")
+    told = told_of({"": [*work, hot, tighten("2026-02-12"), read("2026-02-20", 34.5, 45, device="Q1")]})[""]
     assert told[:2] == ("repair in doubt", "now")
 
 
