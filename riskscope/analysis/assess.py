@@ -11,8 +11,9 @@ from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import kept, with_columns
 from riskscope.analysis.likelihood import Likelihood, Prior
 from riskscope.analysis.proof import refused
+from riskscope.analysis.proof.devices import visits_around
 from riskscope.analysis.proof.register import living
-from riskscope.analysis.proof.visits import settled, visits
+from riskscope.analysis.proof.visits import settled
 from riskscope.analysis.steps import readings as read
 from riskscope.analysis.steps.actions import actions
 from riskscope.analysis.steps.connections import connections
@@ -115,7 +116,7 @@ def _from_work_to_proof(
 ) -> pd.DataFrame:
     """Every connection with its record, what is asked of it and what has come of that: `assess` after the readings."""
     frame = connections(readings, tables, said, settings, on, released)
-    every = visits(tables, frame["connection_id"], frame, on)
+    every = visits_around(frame["connection_id"], readings, tables, on)
     frame = with_columns(frame, records(frame, tables, every, of_work, in_doubt, settings, on))
     frame = with_columns(frame, history(frame, readings, settings))
     frame = with_columns(frame, actions(frame, settings))

@@ -22,6 +22,7 @@ from riskscope.analysis.like_places import COLUMNS as LIKE
 from riskscope.analysis.like_places import WHERE
 from riskscope.physics.load import loads_alike
 from riskscope.settings import Settings
+from riskscope.units import Floats
 
 HOTTER_K = 1.0  # a difference to the coolest reading of a sibling that can matter
 PLACE, BORROWED, PAIR, PASS, MEMBERS = "place", "borrowed", "pair", "pass", "members"  # while the rounds are rated
@@ -140,6 +141,14 @@ def _passes(members: Ints, own: Ints, order: Ints) -> Ints:
     return made
 
 
+def heat_of(frame: pd.DataFrame) -> Floats:
+    """How hot each was read: its temperature, else the rise that is given. [°C or K]"""
+    heat = floats(frame, "connection_c")
+    for rise in ("rise_similar_k", "rise_ambient_k"):
+        heat = np.where(np.isnan(heat), floats(frame, rise), heat)
+    return heat
+
+
 def _in_order(frame: pd.DataFrame, members: Ints, own: Ints) -> Ints:
     """The readings of each set in order of time; on a day where a time is lacking in order of heat, then of load,
     those that are alike in order of the times they have, as often as their connection was read before.
@@ -149,9 +158,7 @@ def _in_order(frame: pd.DataFrame, members: Ints, own: Ints) -> Ints:
     day = days(frame["survey_date"])
     time = floats(frame, "survey_time")
     all_timed = pd.Series(~np.isnan(time)).groupby([members, day]).transform("all").to_numpy()
-    heat = floats(frame, "connection_c")
-    for rise in ("rise_similar_k", "rise_ambient_k"):
-        heat = np.where(np.isnan(heat), floats(frame, rise), heat)
+    heat = heat_of(frame)
     line = frame["source_line"].to_numpy() if "source_line" in frame else np.arange(len(frame))
     ways = [floats(frame, name) for name in ("ambient_c", "load_steady_min", "load_a", "load_pct")]
     keys = [*ways, np.nan_to_num(heat, nan=-np.inf), np.where(all_timed, time, 0.0), day, members]

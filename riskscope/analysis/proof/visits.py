@@ -19,7 +19,6 @@ UNSEEN = "not checked"
 CLASH = "contradictory"  # column of settled findings
 PERHAPS = "perhaps did"  # of settled findings and visits: what is not believed, but may have been done
 OF_DEVICE = "of_device"
-OF_A_DEVICE = ("site", "equipment", "circuit", "device")  # the joints of one device say all the same
 FOUND = ("damaged", "loose", "bad")  # columns of visits
 
 
@@ -95,17 +94,13 @@ def _both(moment: Ints, first: Bools, second: Bools) -> Bools:
     return ((counts[0] > 0) & (counts[1] > 0))[moment]
 
 
-def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, places: pd.DataFrame, on: dt.date) -> pd.DataFrame:
+def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, on: dt.date) -> pd.DataFrame:
     """Every visit to a connection up to the day: tightenings of `installs`, and findings, settled before.
-
-    A device that was replaced is a visit to each of its joints.
 
     Parameters
     ----------
     ids : Series of str
         The connections there are.
-    places : DataFrame
-        `OF_A_DEVICE` of each.
 
     Returns
     -------
@@ -163,46 +158,4 @@ def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, places: pd.DataFr
     rows = kept(rows, ((rows["day"] <= today) & (rows["code"] >= 0)).to_numpy())
     damaged, moved = is_any(rows, "found", BAD[:2]), is_any(rows, "found", ("moved at check",))
     loose = is_any(rows, "found", ("loose",)) | (moved & (rows["did"] < TIGHTENED).to_numpy())
-    return _with_devices(with_columns(rows, dict(zip(FOUND, (damaged, loose, damaged | loose), strict=True))), places)
-
-
-def visits_around(
-    readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], on: dt.date
-) -> tuple[pd.DataFrame, pd.Series]:
-    """The visits to the connections of readings and to all others of the register, as a device has several; and which
-    those are, in the order of ``code``."""
-    register = get_table(tables, "connections")
-    read = readings.drop_duplicates("connection_id")
-    unread = register[~register["connection_id"].isin(read["connection_id"])]
-    joints = pd.DataFrame(
-        {
-            name: pd.concat([texts(read, name).astype("str"), texts(unread, name).astype("str")], ignore_index=True)
-            for name in ("connection_id", *OF_A_DEVICE)
-        }
-    )
-    return visits(tables, joints["connection_id"], joints, on), joints["connection_id"]
-
-
-def _with_devices(rows: pd.DataFrame, places: pd.DataFrame) -> pd.DataFrame:
-    """The visits, and those to the other joints of each device that was (perhaps) replaced: they were opened, not put
-    right."""
-    new = np.flatnonzero((rows["did"] == REPLACED).to_numpy() | (rows[PERHAPS] == REPLACED).to_numpy())
-    if not len(new):
-        return rows
-    device = codes(*(texts(places, name) for name in OF_A_DEVICE))
-    located = texts(places, "equipment").notna() | texts(places, "circuit").notna()
-    known = (texts(places, "device").notna() & located).to_numpy()
-    own = rows["code"].to_numpy()[new]
-    new, own = new[known[own]], own[known[own]]
-    joints = pd.DataFrame({"device": np.where(known, device, -1), "code": np.arange(len(device))})
-    events = rows.iloc[new].assign(device=device[own], by=own).drop(columns="code")
-    others = events.merge(joints, on="device")
-    others = others[(others["code"] != others["by"]).to_numpy()]
-    surely = (others["did"] == REPLACED).to_numpy()
-    others = others.assign(
-        did=np.where(surely, TIGHTENED, LOOKED).astype(np.int8),
-        found=None,
-        **{OF_DEVICE: surely, PERHAPS: np.where(surely, LOOKED, TIGHTENED).astype(np.int8)},
-        **dict.fromkeys(("seen", "tool", "torque", *FOUND, CLASH), False),
-    )
-    return pd.concat([rows, others[list(rows)]], ignore_index=True)
+    return with_columns(rows, dict(zip(FOUND, (damaged, loose, damaged | loose), strict=True)))

@@ -78,7 +78,7 @@ def connections(
     """
     register, installs, findings = (_up_to(get_table(tables, name), on) for name in KNOWN_FROM)
     reading_ids = readings["connection_id"].iloc[_first_of_each(readings["id_rank"].to_numpy())]
-    work = visits(_since(tables, readings), reading_ids, _places(readings, reading_ids), on)
+    work = visits(_since(tables, readings), reading_ids, on)
     is_released = reading_ids.isin(list(released)).to_numpy(dtype=bool)
     walked = walk(readings, readings["id_rank"].to_numpy(), len(reading_ids), work, settings, is_released)
     order = np.argsort(walked.row, kind="stable")
@@ -122,11 +122,6 @@ def _first_of_each(rank: Ints) -> Ints:
     """Where each id is first among the readings, in order of ids."""
     _, first = np.unique(rank, return_index=True)
     return first
-
-
-def _places(readings: pd.DataFrame, ids: pd.Series) -> pd.DataFrame:
-    """Where each of these connections is."""
-    return readings.loc[ids.index, [name for name in REGISTER.places if name in readings]].reset_index(drop=True)
 
 
 def _proof(readings: pd.DataFrame, walked: Walk, order: Ints) -> dict[str, object]:

@@ -28,10 +28,11 @@ from riskscope.analysis.frames import (
 )
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.like_places import told_apart_by
-from riskscope.analysis.passes import BORROWED, MEMBERS, PAIR, PASS, PLACE, over_sets
+from riskscope.analysis.passes import BORROWED, MEMBERS, PAIR, PASS, PLACE, heat_of, over_sets
+from riskscope.analysis.proof.devices import known_joints, visits_around
 from riskscope.analysis.proof.heat import PROOF_SEVERITY, asks_most, burnt, calls, taken_for
 from riskscope.analysis.proof.refused import places_said
-from riskscope.analysis.proof.visits import LOOKED, PERHAPS, TIGHTENED, visits_around
+from riskscope.analysis.proof.visits import LOOKED, PERHAPS, TIGHTENED
 from riskscope.schema import TABLES
 from riskscope.schema.common import ID_PARTS
 from riskscope.schema.names import lettered, phases_apart
@@ -125,7 +126,8 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
     severity = np.nan_to_num(floats(every, "severity"), nan=-1.0)
     hot, cold = np.where(severity >= PROOF_SEVERITY, severity, 0), is_any(every, "pattern", ("one cold",))
     asks = asks_most(every, settings)
-    order = np.lexsort((-exceedance, -every[PASS], -severity, ~cold, -hot, ~asks, every["joint_urgency"], every[PAIR]))
+    later = _later(every)
+    order = np.lexsort((-exceedance, -later, -severity, ~cold, -hot, ~asks, every["joint_urgency"], every[PAIR]))
     best = order[np.append(True, np.diff(every[PAIR].to_numpy()[order]) != 0)]
     best = best[np.argsort(every[PLACE].to_numpy()[best], kind="stable")]
     chosen = every.iloc[best].reset_index(drop=True)
@@ -138,6 +140,22 @@ def counted(rated: Sequence[pd.DataFrame], settings: Settings) -> pd.DataFrame:
     of_survey[UNTIL] = pd.Series(_hot_until(every)).groupby(pair).max().to_numpy()[pair[best]]
     chosen = with_columns(chosen, of_survey)
     return _with_siblings_in(chosen, in_round[best], rated).drop(columns=[PLACE, BORROWED, PAIR, PASS, MEMBERS])
+
+
+def _later(every: pd.DataFrame) -> Ints:
+    """The readings numbered by day, and within one by time, where one is lacking by heat, then by what times there are.
+
+    The passes of one set are in that order too; those of two sets, of which the same joint may be read in both, are
+    in none.
+    """
+    pair, day, time = every[PAIR].to_numpy(), days(every["survey_date"]), floats(every, "survey_time")
+    untimed = pd.Series(np.isnan(time)).groupby([pair, day]).transform("any").to_numpy(dtype=bool)
+    heat = np.where(untimed, np.nan_to_num(heat_of(every), nan=-np.inf), 0.0)
+    keys = [every[PASS].to_numpy(), np.nan_to_num(time, nan=-1.0), heat, np.where(untimed, 0.0, time), day]
+    number = np.empty(len(every), dtype=np.int64)
+    order = np.lexsort(keys)
+    number[order] = codes(*(pd.Series(key[order]) for key in keys))
+    return number
 
 
 def _beside_others(every: pd.DataFrame) -> pd.DataFrame:
@@ -229,7 +247,8 @@ def _work_before(
     """
     surely, perhaps = np.zeros(len(survey), dtype=np.int64), np.zeros(len(survey), dtype=np.int64)
     again = np.flatnonzero(np.bincount(own)[own] > 1)
-    work, ids = visits_around(survey, tables, on)
+    ids = known_joints(survey, tables)
+    work = visits_around(ids, survey, tables, on)
     work = work[((work["did"] >= TIGHTENED) | (work[PERHAPS] > LOOKED)).to_numpy()]
     of_refused = pd.DataFrame({"code": positions(ids, refused_work["connection_id"]), "day": days(refused_work["day"])})
     work = pd.concat([work, of_refused.assign(did=LOOKED, time=np.nan)], ignore_index=True)

@@ -14,8 +14,9 @@ import pandas as pd
 from riskscope.analysis.frames import Bools, dates, days, floats, is_any, kept, positions
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof import refused
+from riskscope.analysis.proof.devices import known_joints, visits_around
 from riskscope.analysis.proof.heat import JOINT_HOT, PERHAPS_TIGHT, PROOF_SEVERITY, asks_most
-from riskscope.analysis.proof.visits import LOOKED, OF_DEVICE, PERHAPS, TIGHTENED, visits_around
+from riskscope.analysis.proof.visits import LOOKED, OF_DEVICE, PERHAPS, TIGHTENED
 from riskscope.analysis.records.record import records_at
 from riskscope.analysis.records.work_history import tightenings
 from riskscope.settings import Settings
@@ -55,7 +56,8 @@ def remakes(
     contradicted = (get_table(tables, "findings")[PERHAPS] > LOOKED).any()
     at = np.flatnonzero(hot & (contradicted | readings["connection_id"].isin(of_work["connection_id"]).to_numpy()))
     if len(at):
-        every, ids = visits_around(readings, tables, on)
+        ids = known_joints(readings, tables)
+        every = visits_around(ids, readings, tables, on)
         every = every.assign(connection_id=ids.to_numpy()[every["code"]])
         own = (every["did"] >= TIGHTENED).to_numpy() & ~every[OF_DEVICE].to_numpy(dtype=bool)
         work, denied = every[own], every[(every[PERHAPS] > LOOKED).to_numpy()]
@@ -72,7 +74,8 @@ def _tight(
     today = int(np.datetime64(on, "D").astype(np.int64))
     if not len(rows):
         return np.zeros(0, dtype=bool)
-    every, ids = visits_around(readings, tables, on)
+    ids = known_joints(readings, tables)
+    every = visits_around(ids, readings, tables, on)
     work = tightenings(tables, ids, today)
     work = kept(work, (work["code"] >= 0).to_numpy())
     code, until = positions(ids, rows["connection_id"]), days(rows["survey_date"])

@@ -25,7 +25,7 @@ from tests.build import ON, assess, good_record, phases
 
 HOT, ALL_HOT, WARM = "one joint hot", "all hot beyond load", "all warm, load explains it"
 ALONE = {"reference": None}
-NOBODY = visits(settled({}), pd.Series([], dtype="str"), pd.DataFrame(), ON)
+NOBODY = visits(settled({}), pd.Series([], dtype="str"), ON)
 BASE = (
     assess(phases(40.0, 40.0, ambient_c=30.0, load_pct=80), **good_record("A", "B")).loc[["A"]].reset_index(drop=True)
 )

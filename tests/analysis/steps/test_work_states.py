@@ -1920,6 +1920,60 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("cool, record in doubt", "soon", "doubtful"),
         "findings of one day contradict each other",
     ),
+    "hot, tightened right, its device replaced, read cool without a word of its device": (
+        [
+            read("2026-01-20", 62.0, device="Q1"),
+            tighten("2026-02-01"),
+            visit("2026-02-05", "tight", "replaced", connection_id="B"),
+            read("2026-02-20", 34.5),
+        ],
+        ("cool, record in doubt", "soon", "unrecorded"),
+        "worked on since without a torque record",
+    ),
+    "hot, tightened right, its device replaced at a joint that was never read, the last reading of no device": (
+        [
+            register(connection_id="Z", device="Q1"),
+            read("2026-01-10", 62.0, device="Q1"),
+            read("2026-01-20", 62.0),
+            tighten("2026-02-01"),
+            visit("2026-02-05", "tight", "replaced", connection_id="Z"),
+        ],
+        ("repair in doubt", "now", "unrecorded"),
+        "worked on since without a torque record",
+    ),
+    "hot, tightened right, its device replaced, read cool at a device of another name": (
+        [
+            register(connection_id="Z", device="Q1"),
+            read("2026-01-20", 62.0, device="Q1"),
+            tighten("2026-02-01"),
+            visit("2026-02-05", "tight", "replaced", connection_id="Z"),
+            read("2026-02-20", 34.5, device="Q2"),
+        ],
+        ("cool, record in doubt", "soon", "unrecorded"),
+        "worked on since without a torque record",
+    ),
+    "hot, tightened right, its device replaced at a joint of which no circuit is said, cool": (
+        [
+            register(connection_id="Z", device="Q 1", circuit=""),
+            read("2026-01-20", 62.0, device="Q1"),
+            tighten("2026-02-01"),
+            visit("2026-02-05", "tight", "replaced", connection_id="Z"),
+            read("2026-02-20", 34.5, device="Q1"),
+        ],
+        ("cool, record in doubt", "soon", "unrecorded"),
+        "worked on since without a torque record",
+    ),
+    "hot, tightened right, another device replaced, cool": (
+        [
+            register(connection_id="Z", device="Q3"),
+            read("2026-01-20", 62.0, device="Q1"),
+            tighten("2026-02-01"),
+            visit("2026-02-05", "tight", "replaced", connection_id="Z"),
+            read("2026-02-20", 34.5, device="Q1"),
+        ],
+        ("proved", "next survey", "verified"),
+        "proved",
+    ),
     "hot, tightened and denied before, remade right, cool": (
         [
             right("2026-02-02", "tight", "tightened", required_torque="25", required_source="label"),
@@ -3238,6 +3292,44 @@ def test_of_readings_of_a_day_as_hot_as_each_other_no_line_is_the_later() -> Non
     orders = itertools.permutations([*readings, remade])
     made = told_of({str(number): order for number, order in enumerate(orders)})
     assert {told[:3] for told in made.values()} == {("open", "soon", "unrecorded")}
+
+
+@pytest.mark.parametrize(
+    "events",
+    [
+        [read("2026-02-10", 50.0, device="Q1"), tighten("2026-02-12"), read("2026-02-20", 34.5)],
+        [read("2026-02-10", 50.0, device="Q1"), tighten("2026-02-12"), read("2026-01-20", 34.5)],
+    ],
+)
+def test_a_joint_is_of_a_device_whichever_of_its_lines_says_so(events: list[Event]) -> None:
+    """B, of one device with A, is said to be replaced and left alone on a day before A was hot."""
+    denied = [visit("2026-02-02", "tight", action, connection_id="B") for action in ("replaced", "none")]
+    made = told_of({str(number): [*denied, *order] for number, order in enumerate(itertools.permutations(events))})
+    assert len({told[:3] for told in made.values()}) == 1
+    assert next(iter(made.values()))[0] in {"open", "repair in doubt"}
+
+
+@pytest.mark.parametrize("place", [{"device": "Q1"}, {"circuit": "F2"}, {"group": "G"}])
+@pytest.mark.parametrize(("first", "last"), [({}, {}), ({"survey_time": "08:00"}, {"survey_time": "16:00"})])
+def test_made_safe_of_an_earlier_reading_of_a_survey_is_not_of_a_later_one(
+    place: dict[str, str], first: dict[str, str], last: dict[str, str]
+) -> None:
+    """A, as hot on two days of one survey, of which one says more of its place; switched off in between."""
+    for one_place, other in ((place, {}), ({}, place)):
+        hot = [read("2026-02-10", 62.0, survey_id="X", **first, **one_place)]
+        hot.append(read("2026-02-20", 62.0, survey_id="X", **last, **other))
+        safe = tell("2026-02-15", made_safe="switched off and locked")
+        made = told_of({"up": [*hot, safe], "down": [*hot[::-1], safe]})
+        assert [told[0] for told in made.values()] == ["open", "open"]
+        assert all("open since 20 February 2026" in told[3] for told in made.values())
+
+
+def test_of_a_joint_as_hot_at_two_circuits_of_a_day_the_later_counts() -> None:
+    """As hot at 08:00 at one circuit as at 16:00 at another; looked at, and found tight, at noon."""
+    hot = [read("2026-02-10", 62.0, survey_id="X", survey_time="08:00")]
+    hot.append(read("2026-02-10", 62.0, survey_id="X", survey_time="16:00", circuit="F2"))
+    rows = [assessed({"": order}).set_index("connection_id").loc["0/A"] for order in (hot, hot[::-1])]
+    assert [row["survey_time"] for row in rows] == [16 * 60, 16 * 60]
 
 
 def test_damage_is_as_old_as_it_is_though_found_loose_since() -> None:
