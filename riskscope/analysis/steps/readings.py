@@ -151,7 +151,7 @@ def _later(every: pd.DataFrame) -> Ints:
     pair, day, time = every[PAIR].to_numpy(), days(every["survey_date"]), floats(every, "survey_time")
     untimed = pd.Series(np.isnan(time)).groupby([pair, day]).transform("any").to_numpy(dtype=bool)
     heat = np.where(untimed, np.nan_to_num(heat_of(every), nan=-np.inf), 0.0)
-    keys = [every[PASS].to_numpy(), np.nan_to_num(time, nan=-1.0), heat, np.where(untimed, 0.0, time), day]
+    keys = [every[PASS].to_numpy(), np.nan_to_num(time, nan=-1.0), heat, day]
     number = np.empty(len(every), dtype=np.int64)
     order = np.lexsort(keys)
     number[order] = codes(*(pd.Series(key[order]) for key in keys))
