@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 from pyarrow import compute as pc
 
 from riskscope.intake import hottest
-from riskscope.intake.cells.parsed import clean, everywhere, given, is_filled, missing
-from riskscope.intake.columns import decimal_sign, quoted, read_column, temperature_unit, units_of
+from riskscope.intake.cells.parsed import clean, everywhere, given, is_filled, missing, quoted
+from riskscope.intake.columns import decimal_sign, read_column, temperature_unit, units_of
 from riskscope.intake.contradictions import at_several_places, left_out_of_some
 from riskscope.intake.grid import Grid
 from riskscope.intake.layout.headers import Headers, Match
@@ -90,7 +90,8 @@ def check(grid: Grid, headers: Headers, read_options: ReadOptions, on: dt.date) 
     heads = other_heads(cells, headers, aside)
     aside[heads[heads >= 0]] = "header of other columns"
     body = by_their_header(_body(cells, aside == ""), cells, heads, headers, grid)
-    work = Work(table, grid, headers, read_options, on, body, questions=list(headers.questions))
+    own = heads[body.index.to_numpy()] < 0
+    work = Work(table, grid, headers, read_options, on, body, own, questions=list(headers.questions))
     above_and_beside(work, cells)
     below_another(work, heads)
     lines = are_lines(body, (body != "").sum(axis=1).to_numpy() == 1)
@@ -327,18 +328,30 @@ def _tools_rows(work: Work) -> None:
 
 def _connections_rows(work: Work) -> None:
     left_out_of_some(work, "the survey")
-    frame = work.frame
-    if "retired_on" in frame:
-        gone = frame["retired_on"].notna().to_numpy()
-        unsaid = gone & (frame["retired_by"].isna().to_numpy() if "retired_by" in frame else True)
-        if unsaid.any():
-            work.note("warning", "out of use, but nobody says so (retired_by): taken to be in use", mask=unsaid)
+    _unsaid(work, "retired_on", ("retired_by",), "out of use, but nobody says so (retired_by): taken to be in use")
+
+
+def _findings_rows(work: Work) -> None:
+    words = "put off, but nobody says who or why (deferred_by, comment): taken as not put off"
+    _unsaid(work, "deferred_until", ("deferred_by", "comment"), words)
+
+
+def _unsaid(work: Work, what: str, by: tuple[str, ...], words: str) -> None:
+    """A warning of rows that say this without all that it takes to count."""
+    if what not in work.frame:
+        return
+    nothing = everywhere(None, work.body.index)
+    lacking = [work.frame.get(name, nothing).isna().to_numpy() for name in by]
+    unsaid = work.frame[what].notna().to_numpy() & np.logical_or.reduce(lacking)
+    if unsaid.any():
+        work.note("warning", words, mask=unsaid)
 
 
 ROW_CHECKS: dict[str, Callable[[Work], None]] = {
     "survey": _survey_rows,
     "tools": _tools_rows,
     "connections": _connections_rows,
+    "findings": _findings_rows,
 }
 
 

@@ -11,7 +11,17 @@ from pyarrow import compute as pc
 from riskscope.intake.cells.choices import choices
 from riskscope.intake.cells.dates import dates, day_order, times
 from riskscope.intake.cells.numbers import CONVERTED_DIGITS, converted, decimal_evidence, numbers, split_range
-from riskscope.intake.cells.parsed import Parsed, given, is_ditto, is_filled, missing
+from riskscope.intake.cells.parsed import (
+    NO_TOOL,
+    NOBODY,
+    Parsed,
+    given,
+    is_ditto,
+    is_filled,
+    missing,
+    quoted,
+    says_nothing,
+)
 from riskscope.intake.layout.headers import Match
 from riskscope.intake.sheet import Work
 from riskscope.schema import Column
@@ -25,6 +35,7 @@ DECIMAL = ("--decimal point or --decimal comma", 'decimal = "comma"  # or "point
 DAY_FIRST = ("--day-first or --month-first", "day_first = true  # or false")
 TEMPERATURE_UNIT = ("--temperature-unit C, F or K", 'temperature_unit = "C"  # or "F" or "K"')
 TORQUE_UNIT = ("--torque-unit, such as N·m or lbf·in", 'torque_unit = "N·m"  # or "lbf·in" …')
+SAYS_WHERE = (*ID_PARTS, "group", "isolated_by")  # a cell of these that cannot be read is no empty one
 MOST_AS_FRACTION = 1.5  # of full load
 LOAD = ("--load percent or --load fraction", 'load = "percent"  # or "fraction"')
 
@@ -33,10 +44,10 @@ def decimal_sign(work: Work) -> str:
     """Decimal sign of the file: as stated, as its number cells show, or a question."""
     if work.read_options.decimal:
         return work.read_options.decimal
-    columns = [work.text(m) for m in work.headers.matches if m.column.kind in {"number", "integer", "range"}]
+    columns = [work.own_text(m) for m in work.headers.matches if m.column.kind in {"number", "integer", "range"}]
     seen = decimal_evidence(columns, semicolons=work.grid.separator == ";")
     if work.grid.mended:  # the file's own sign counts, where it shows one
-        own = decimal_evidence([text[~work.is_mended] for text in columns], semicolons=True)
+        own = decimal_evidence([text[~work.is_mended[work.is_own]] for text in columns], semicolons=True)
         seen = own & {"comma", "point"} or seen
     if "comma" in seen and "point" in seen and not work.grid.separator and work.grid.sheet:
         work.note("assumed", "numbers kept as text read with a decimal comma, typed numbers as they are")
@@ -88,7 +99,7 @@ def _refuse_ditto(work: Work, match: Match, ditto: NDArray[np.bool_]) -> None:
     work.frame[column.name] = work.frame[column.name].mask(ditto)
     said = match.header + " " + text.map(quoted) + " stands for the cell above"
     is_site = column.name == "site" and (work.table.name != "survey" or work.read_options.site is not None)
-    if column.required or column.name in ID_PARTS or is_site:
+    if column.required or column.name in SAYS_WHERE or is_site:
         work.fault(ditto, said + ": write that out")
     else:
         work.note("warning", said[ditto].iloc[0] + NOT_GIVEN, match.header, ditto)
@@ -100,7 +111,8 @@ def _parsed(work: Work, match: Match, decimal: str, file_unit: str | None) -> Pa
     if column.kind in {"choice", "flag"}:
         return choices(column, text)
     if column.kind == "date":
-        parsed = dates(column, text, work.read_options.day_first, work.in_file(match), work.tomorrow.year)
+        of_file = work.in_file(match), work.tomorrow.year, work.is_own
+        parsed = dates(column, text, work.read_options.day_first, *of_file)
         if parsed.minutes is not None and column.name == _first_date(work):
             _time_from_dates(work, parsed.minutes)
         return parsed
@@ -128,11 +140,6 @@ def units_of(column: Column) -> list[str]:
     return list(UNITS[column.quantity]) if column.quantity else []
 
 
-def quoted(cell: str) -> str:
-    """A cell as it stands in a sentence."""
-    return f"“{cell if len(cell) <= 60 else cell[:57] + '…'}”"
-
-
 def _texts(work: Work, match: Match) -> pd.Series:
     column, text = match.column, work.text(match)
     if column.kind == "id":
@@ -147,8 +154,21 @@ def _texts(work: Work, match: Match) -> pd.Series:
                 (single != text).to_numpy(dtype=bool),
             )
             text = single
-        return given(text, ~missing(text))
-    return given(text, is_filled(text))
+        return given(text, ~(_no_answer(work, match, NO_TOOL) if column.names == "tool_id" else missing(text)))
+    return given(text, ~_no_answer(work, match, NOBODY) if column.is_answer else is_filled(text))
+
+
+def _no_answer(work: Work, match: Match, words: frozenset[str]) -> NDArray[np.bool_]:
+    """Cells that say nothing of who, why or which tool; a word is said to be read so."""
+    column, text = match.column, work.text(match)
+    nothing = says_nothing(text, words) | is_ditto(text)
+    more = nothing & ~missing(text)
+    said = match.header + " " + text.map(quoted)
+    if more.any() and column.required:
+        work.fault(more, said + " says nothing: write who, or why")
+    elif more.any():
+        work.note("warning", said[more].iloc[0] + NOT_GIVEN, match.header, more)
+    return nothing
 
 
 def _first_date(work: Work) -> str:
@@ -159,7 +179,7 @@ def _order_of_dates(work: Work) -> bool | None:
     """Whether the dates of the rows begin with their day; None where nothing says so."""
     if work.read_options.day_first is not None:
         return work.read_options.day_first
-    texts = [work.text(match) for match in work.headers.matches if match.column.name == _first_date(work)]
+    texts = [work.own_text(match) for match in work.headers.matches if match.column.name == _first_date(work)]
     return {"day": True, "month": False}.get((day_order(texts[0]) if texts else None) or "")
 
 
@@ -232,7 +252,7 @@ def _load(work: Work, match: Match, decimal: str) -> Parsed:
     column, text = match.column, work.text(match)
     parsed, own_unit = numbers(column, text, None, decimal)
     values = parsed.values[column.name]
-    plain = values.to_numpy()[~own_unit & values.notna().to_numpy()]
+    plain = values.to_numpy()[~own_unit & values.notna().to_numpy() & work.is_own]
     way = work.read_options.load
     if way is None and len(plain):
         largest, smallest = plain.max(), plain.min(where=plain > 0, initial=np.inf)

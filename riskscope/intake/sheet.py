@@ -22,7 +22,14 @@ MAX_CELL_CHARACTERS = 32_767  # what a cell of a workbook can hold
 
 @dataclass
 class Work:
-    """What the checks of one sheet share while it is read."""
+    """What the checks of one sheet share while it is read.
+
+    Attributes
+    ----------
+    is_own : ndarray of bool
+        Rows below the header of the sheet, not below another that says other columns: only they settle how the sheet
+        is written.
+    """
 
     table: Table
     grid: Grid
@@ -30,6 +37,7 @@ class Work:
     read_options: ReadOptions
     on: dt.date
     body: pd.DataFrame
+    is_own: NDArray[np.bool_]
     frame: dict[str, pd.Series] = field(default_factory=dict)
     faults: list[tuple[NDArray[np.bool_], pd.Series]] = field(default_factory=list)
     notes: list[Note] = field(default_factory=list)
@@ -55,6 +63,11 @@ class Work:
 
     def text(self, match: Match) -> pd.Series:
         return self._texts[match.position]
+
+    def own_text(self, match: Match) -> pd.Series:
+        """The cells of a column that settle how it is written."""
+        text = self.text(match)
+        return text if self.is_own.all() else text[self.is_own]
 
     def fault(self, mask: NDArray[np.bool_], words: pd.Series | str) -> None:
         if mask.any():

@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from riskscope.intake.cells.parsed import is_any_word, quoted
 from riskscope.intake.grid import Grid
 from riskscope.intake.layout.headers import Headers, understand
 from riskscope.intake.sheet import Work
@@ -35,9 +36,31 @@ def above_and_beside(work: Work, cells: pd.DataFrame) -> None:
         has = (work.body[name] != "").to_numpy()
         if work.grid.separator and name > last:
             work.fault(has, "has more cells than the header: a separator inside a cell, or a decimal comma?")
-        else:
-            work.frame[f"{EXTRA}column {name + 1}"] = work.body[name].where(has)
-            work.note("warning", f"column {name + 1} has no header: its cells are kept with their rows", "", has)
+            continue
+        work.frame[f"{EXTRA}column {name + 1}"] = work.body[name].where(has)
+        values = _are_of_beside(work, name, bare)
+        if values.any():
+            said = "no header above " + work.body[name].map(quoted) + ", beside other values: name that column"
+            work.fault(values, said)
+        if (has & ~values).any():
+            words = f"column {name + 1} has no header: its cells are kept with their rows"
+            work.note("warning", words, "", has & ~values)
+
+
+def _are_of_beside(work: Work, name: int, bare: list[int]) -> NDArray[np.bool_]:
+    """Cells of a column without a header that may be further values of the one to the left of it, as under a heading
+    over several; of a sheet that was made long any figures."""
+    by_position = {match.position: match.column for match in work.headers.matches}
+    left = name - 1
+    while left in bare:
+        left -= 1
+    column = by_position.get(left)
+    if work.grid.original is not None or (column is not None and column.is_number):
+        return work.body[name].str.contains(r"\d", regex=True).to_numpy(dtype=bool)
+    if column is None or not column.choices:
+        return np.zeros(len(work.body), dtype=bool)
+    words = {word.casefold() for own, others in column.choices.items() for word in (own, *others)}
+    return is_any_word(work.body[name], frozenset(words))
 
 
 def by_their_header(

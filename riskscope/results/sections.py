@@ -314,7 +314,7 @@ def _record(chain: Chain, units: Units) -> Section:
         )
     for _, notice in chain.notices.iterrows():
         limit = notice.get("limited_to_a")
-        to = f" to {amount(limit, 'current', units)}" if _has(limit) else ""
+        to = f" to {amount(limit, 'limit', units)}" if _has(limit) else ""
         safe = f" {codes.MADE_SAFE[notice['made_safe']]}{to}." if _has(notice.get("made_safe")) else ""
         safe += f" Note: {notice['note']}." if _has(notice.get("note")) else ""
         past = " Before the reading: tell them again." if notice["told_on"] < row["survey_date"] else ""

@@ -143,7 +143,7 @@ def said_first(assessment: Assessment, units: Units) -> list[str]:
             lambda row: (
                 "to what is not written down"
                 if row["is_limit_unsaid"]
-                else f"{amount(row['limited_to_a'], 'current', units)}, says {row['made_safe_by']}"
+                else f"{amount(row['limited_to_a'], 'limit', units)}, says {row['made_safe_by']}"
             ),
             "Tell the responsible person again.",
         ),

@@ -98,6 +98,12 @@ TABLE = Table(
             "Day it was taken out of use.",
             synonyms=("retired", "removed on", "taken out of use", "decommissioned", "decommissioned on"),
         ),
-        Column("retired_by", "text", "Who said that it is out of use.", synonyms=("removed by", "decommissioned by")),
+        Column(
+            "retired_by",
+            "text",
+            "Who said that it is out of use.",
+            synonyms=("removed by", "decommissioned by"),
+            says_who=True,
+        ),
     ),
 )

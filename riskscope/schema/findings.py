@@ -80,7 +80,7 @@ TABLE = Table(
             synonyms=("time taken",),
         ),
         Column("work_order", "text", "Work order.", synonyms=("wo", "work order no", "job no", "job number")),
-        Column("deferred_by", "text", "Who put the work off.", synonyms=("put off by",)),
+        Column("deferred_by", "text", "Who put the work off.", synonyms=("put off by",), says_who=True),
         Column(
             "deferred_until", "date", "Day it is put off to.", planned=True, synonyms=("put off until", "deferred to")
         ),

@@ -47,6 +47,8 @@ class Column:
         Of an id: what it refers to, where the row does not stand for that thing itself.
     of_site : bool
         Of an id: it is unique only within its site.
+    says_who : bool
+        Of a text that may be left out: it says who or why, and a word for nobody does not.
     """
 
     name: str
@@ -67,6 +69,12 @@ class Column:
     reading: bool = False
     names: str = ""
     of_site: bool = False
+    says_who: bool = False
+
+    @property
+    def is_answer(self) -> bool:
+        """Whether it is a text that says who or why: a word for nobody, or for nothing, leaves it empty."""
+        return self.kind == "text" and (self.required or self.says_who)
 
     @property
     def fills(self) -> tuple[str, ...]:

@@ -161,7 +161,7 @@ WORK = {
     "proved": "proved: read cool after the work of {last_work_date:day}, at {load_fraction:share} load",
     "cool, record in doubt": "cool since the work of {last_work_date:day}, but its record is {record_now} "
     "({record_now_reasons})",
-    "proved in part": "proved to {after_a:current} only, read on {after_date:day}: survey again at more load",
+    "proved in part": "proved to {after_a:limit} only, read on {after_date:day}: survey again at more load",
     "repair in doubt": "repair in doubt: {asked} was asked, {work_done} is on record; "
     "torque record {record_now} ({record_now_reasons})",
     "awaiting proof": "awaiting proof: {work_done} on {work_done_on:day}; survey again under load by "
@@ -186,7 +186,7 @@ WORK_NEVER_READ = "open: never read"
 WORK_FOUND_LOOSE = "open: found loose on {found_bad_on:day}, no work that put it right since"
 WORK_FOUND_DAMAGED = "open: found damaged on {found_bad_on:day}, no remake recorded right since"
 WORK_LIMITED_FROM = (
-    "made safe, do not restore: load limited to {limited_to_a:current} (read at {current_a:current}) on "
+    "made safe, do not restore: load limited to {limited_to_a:limit} (read at {current_a:limit}) on "
     "{made_safe_on:day}, says {made_safe_by}"
 )
 MADE_SAFE = {"load limited": "Load limited", "switched off and locked": "Switched off and locked",
@@ -208,11 +208,11 @@ PUT_OFF_AGAIN = "put off not for the first time"
 TOLD_BEFORE = "the notice of {told_before_on:day} is of an earlier reading: tell them of this one"
 SAFE_BEFORE = "{made_safe_before} earlier and not lifted on record: say whether it still is"
 LIMIT_TOO_HIGH = (
-    "NOT made safe: the load is limited to {limited_to_a:current}, not below the current it was read at, "
+    "NOT made safe: the load is limited to {limited_to_a:limit}, not below the current it was read at, "
     "on {made_safe_on:day}, says {made_safe_by}"
 )
 LIMIT_OF_NOTHING_KNOWN = (
-    "NOT known to be made safe: the load is limited to {limited_to_a:current}, but the current it was read at is not "
+    "NOT known to be made safe: the load is limited to {limited_to_a:limit}, but the current it was read at is not "
     "recorded; on {made_safe_on:day}, says {made_safe_by}"
 )
 LIMIT_UNSAID = "NOT made safe: the load is said to be limited, to what is not recorded"

@@ -54,7 +54,10 @@ def many(count: int, singular: str, plural: str = "") -> str:
 
 
 def quantity(values: object, kind: str, units: Units) -> NDArray:
-    """Values with their unit, by kind: ``temperature rise torque share ratio current count text day``."""
+    """Values with their unit, by kind: ``temperature rise torque share ratio current limit count text day``.
+
+    A ``limit`` is a current that another is held against: as it was said, never rounded above it.
+    """
     words, place = _worded(values, kind, units)
     return words[place]
 
@@ -81,6 +84,9 @@ def _worded(values: object, kind: str, units: Units) -> tuple[NDArray, NDArray[n
         return np.array([*words, "–"], dtype=object), place
     if kind == "current":
         return _numbers(array, 0, " A")
+    if kind == "limit":
+        place, distinct = pd.factorize(np.floor(np.round(array * 100.0, 6)) / 100.0)
+        return np.array([*(f"{value:.2f}".rstrip("0").removesuffix(".") + " A" for value in distinct), "–"]), place
     if kind == "ratio":
         return _numbers(array, 1)
     if kind == "count":

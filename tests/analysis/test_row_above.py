@@ -116,7 +116,11 @@ def test_a_tool_row_without_an_id_is_of_the_tool_above_it_too(tmp_path: Path, co
     assert states(tmp_path, tools=head + rows + under + more) == ("cool, record in doubt", "cool, record in doubt")
 
 
-@pytest.mark.parametrize("mark", ["〃", '"' * 4, "ditto", "as above", "same", "^", "-do-", "”", "(Same)", "Dito."])
+MARKS = ("〃", '"' * 4, "ditto", "as above", "same", "^", "-do-", "”", "(Same)", "Dito.")
+RARER = ("–”–", "—〃—", "“ ”", "( ” )", "do", "like above", "- as before -")
+
+
+@pytest.mark.parametrize("mark", [*MARKS, *RARER])
 def test_a_sign_for_what_stands_above_is_no_name(tmp_path: Path, mark: str) -> None:
     findings = FINDINGS + REMADE + f"{mark},2026-05-20,loose,none\n"
     assert states(tmp_path, findings=findings) == ("proved", "cool, record in doubt")

@@ -60,6 +60,59 @@ WAYS: dict[str, Expected] = {
     "M41_page_headers.csv": Expected([2, 4, 6], aside=[1, 3, 5]),
     "M42_maximum_as_an_id.csv": Expected([2], {3: "no survey_date"}, [1, 4]),
     "M43_second_header_in_another_unit.csv": Expected([2], {4: "below the header in line 3"}, [1, 3]),
+    "M44_second_header_over_other_units.csv": Expected([2], {5: "below the header in line 3"}, [1, 3, 4]),
+    "M45_second_header_below_a_sentence.csv": Expected(
+        [2], {3: "is not a date", 5: "below the header in line 4"}, [1, 4]
+    ),
+    "M46_page_headers_over_their_units.csv": Expected(
+        [3, 6], aside=[1, 2, 4, 5], values={"connection_c": [30.0, 35.0]}
+    ),
+    "M47_ditto_in_a_group.csv": Expected(
+        [2], {3: "stands for the cell above: write that out; it may be the hottest", 4: "it may be the hottest"}, [1]
+    ),
+    "M48_phases_under_one_heading.csv": Expected(
+        [], {2: "no header above “L2”", 3: "no header above “95”, beside other values: name that column"}, [1]
+    ),
+    "M49_findings_side_by_side.csv": Expected(
+        [3, 4], {2: "no header above “loose”"}, [1], table="findings", says=["its cells are kept with their rows"]
+    ),
+    "M51_words_for_nobody.csv": Expected(
+        [2],
+        {
+            3: "no told",
+            4: "told “nobody” says nothing: write who, or why",
+            5: "told “?” says nothing",
+            6: "no by",
+            7: "told “ditto” says nothing",
+        },
+        [1],
+        table="notices",
+    ),
+    "M52_words_for_no_tool.csv": Expected(
+        [2, 3, 4, 5, 6],
+        aside=[1],
+        table="findings",
+        says=["tool_id “unknown”: read as not given"],
+        values={"tool_id": [None, None, "W-BG", None, None]},
+    ),
+    "M53_words_off_the_scale.csv": Expected(
+        [5],
+        dict.fromkeys((2, 3, 4), "is off the instrument's scale: it may be the hottest") | {6: "no survey_date"},
+        [1],
+    ),
+    "M54_bounds_of_a_torque.csv": Expected(
+        [], {2: "is a bound, not the number that was read: write that", 3: "is a bound, not"}, [1], table="installs"
+    ),
+    "M55_put_off_by_nobody.csv": Expected(
+        [2, 3, 4],
+        aside=[1],
+        table="findings",
+        says=["put off, but nobody says who or why (deferred_by, comment): taken as not put off (lines 3, 4)"],
+        values={"deferred_by": ["P. Lowe", "P. Lowe", None]},
+    ),
+    "M56_ditto_at_an_isolation_point.csv": Expected(
+        [2, 4], {3: "isolated_by “ditto” stands for the cell above: write that out"}, [1], table="connections"
+    ),
     "M10_words_for_nothing.csv": Expected(
         [2], {3: "no temperature of the connection and no rise"}, [1], values={"load_pct": [None]}
     ),
@@ -170,6 +223,8 @@ WAYS: dict[str, Expected] = {
 ASKS: dict[str, tuple[str, dict[str, Any], dict[str, list[Any]]]] = {
     "M13_day_order_open.csv": (
         "--day-first or --month-first", {"day_first": True}, {"survey_date": ["2026-02-01", "2026-02-03"]}),
+    "M50_day_order_of_another_header.csv": (
+        "--day-first or --month-first", {"day_first": True}, {"survey_date": ["2026-03-04"]}),
     "M21_load_mixed.csv": ("--load percent or --load fraction", {"load": "percent"}, {"load_pct": [0.85, 85]}),
     "M22_load_between.csv": ("--load percent or --load fraction", {"load": "fraction"}, {"load_pct": [170, 240]}),
     "M23_bare_delta_t.csv": (

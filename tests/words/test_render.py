@@ -35,8 +35,21 @@ def test_no_rows_are_no_words(frame: pd.DataFrame) -> None:
         ([0.395, 0.3999, 0.4, 0.404, 0.994], "share", ["39.5 %", "39.9 %", "40 %", "40 %", "99 %"]),
         ([0.996, 1.0001, 1.004, -0.4, 1234.0], "share", ["100 %", "100.1 %", "100.4 %", "−40 %", "123400 %"]),
         (["x", None, "x"], "text", ["x", "–", "x"]),
+        (
+            [211.9, 212.5, 0.15, 400.0, 211.999, np.nan],
+            "limit",
+            ["211.9 A", "212.5 A", "0.15 A", "400 A", "211.99 A", "–"],
+        ),
     ],
-    ids=["days", "no minus before a zero", "shares", "shares about enough load", "shares about full load", "texts"],
+    ids=[
+        "days",
+        "no minus before a zero",
+        "shares",
+        "shares about enough load",
+        "shares about full load",
+        "texts",
+        "limits",
+    ],
 )
 def test_quantities(values: object, kind: str, expected: list[str]) -> None:
     assert quantity(values, kind, Units()).tolist() == expected

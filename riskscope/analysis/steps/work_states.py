@@ -263,7 +263,7 @@ def _begun(
     """Since when each connection is in its state."""
     by_work = settled["repair in doubt"] | settled["awaiting proof"] | settled["contradictory"]
     begun = days(frame["open_since"])
-    bad = frame["found_loose"].to_numpy(dtype=bool) | frame["found_damaged"].to_numpy(dtype=bool)
+    bad = frame[["found_loose", "found_damaged", "bad_in_doubt"]].any(axis=1).to_numpy(dtype=bool)
     told_on, safe_on = (days(pd.Series(notes[name])) for name in ("told_on", "made_safe_on"))
     day = np.select(
         [

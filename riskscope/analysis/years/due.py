@@ -58,10 +58,10 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
     by = np.select([proof != NO_DAY, open_ & (open_by != NO_DAY), seen != NO_DAY], [proof, open_by, due_on], NO_DAY)
     held = (proof != NO_DAY) & connections["made_safe"].notna().to_numpy()  # who made it safe decides when it is read
     no_limit = connections[["is_limit_too_high", "is_limit_unsaid"]].to_numpy(dtype=bool).any(axis=1)
-    put_off_before = connections["is_put_off_before"].to_numpy(dtype=bool)
+    put_off_before, put_off, run_out = connections[["is_put_off_before", "is_put_off", "is_run_out"]].to_numpy(bool).T
     reasons = {
         "made safe no longer": connections["lifted_on"].notna().to_numpy() & has_state,
-        "deferral run out": connections["is_run_out"].to_numpy(dtype=bool) & has_state,
+        "deferral run out": run_out & has_state,
         "proof overdue": connections["is_overdue"].to_numpy(dtype=bool),
         "open finding": open_,
         "look again": open_ & (seen != NO_DAY) & (seen + _every(severity, now, settings) <= today) & (proof == NO_DAY),
@@ -69,7 +69,7 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
         "never surveyed": seen == NO_DAY,
         "survey again": connections["resurvey"].to_numpy(dtype=bool) & connections["surveyed"].to_numpy(dtype=bool),
         "past its interval": (seen != NO_DAY) & (due_on <= today),
-        "put off": connections["is_put_off"].to_numpy(dtype=bool) & has_state,
+        "put off": put_off & has_state,
         "put off before it was read": put_off_before & has_state,
         "made safe: do not restore": connections["made_safe"].notna().to_numpy() & has_state,
         "NOT made safe by its limit": no_limit & has_state & ~is_any(connections, "work_state", DONE_RIGHT),
@@ -87,7 +87,7 @@ def due(connections: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
             "age_days": np.where(open_ & (begun != NO_DAY), today - begun, np.nan),
             "deferred_by": connections["deferred_by"],
             "deferred_until": connections["deferred_until"],
-            "days_left": np.where((until == NO_DAY) | put_off_before, np.nan, until - today),
+            "days_left": np.where((put_off | run_out) & ~put_off_before, until - today, np.nan),
             "deferral_reason": connections["deferral_reason"],
             **{name: connections[name] for name in ("told", "told_on", "limited_to_a")},
             "made_safe": _made_safe(connections),
@@ -112,7 +112,7 @@ def _made_safe(connections: pd.DataFrame) -> pd.Series:
 def _open_from(connections: pd.DataFrame) -> np.ndarray:
     """Day from which a finding has stood open: of its first reading that calls for something, or of what was seen."""
     never = np.iinfo(np.int64).max
-    bad = connections["found_loose"].to_numpy(dtype=bool) | connections["found_damaged"].to_numpy(dtype=bool)
+    bad = connections[["found_loose", "found_damaged", "bad_before"]].any(axis=1).to_numpy(dtype=bool)
     read, seen = days(connections["open_since"]), np.where(bad, days(connections["found_bad_on"]), NO_DAY)
     first = np.minimum(np.where(read == NO_DAY, never, read), np.where(seen == NO_DAY, never, seen))
     return np.where(first == never, days(connections["survey_date"]), first)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from riskscope.intake.cells.parsed import MISSING, Parsed, by_distinct, is_filled
 from riskscope.schema import Column
@@ -174,12 +175,17 @@ def day_order(text: pd.Series) -> str | None:
 
 
 def dates(
-    column: Column, text: pd.Series, day_first: bool | None, in_file: pd.Series | None = None, latest_year: int = 9999
+    column: Column,
+    text: pd.Series,
+    day_first: bool | None,
+    in_file: pd.Series | None = None,
+    latest_year: int = 9999,
+    settles: NDArray[np.bool_] | None = None,
 ) -> Parsed:
     """A date column; `day_first` None lets the column settle it, or asks.
 
-    Where cells were corrected by hand the column as it stands `in_file` settles it first. What may be a year of two
-    figures, up to the latest there can be, before the month is no day.
+    Where cells were corrected by hand the column as it stands `in_file` settles it first; else the rows that `settles`
+    says, by default all. What may be a year of two figures, up to the latest there can be, before the month is no day.
     """
     parsed = Parsed()
     values = pd.to_datetime(text.where(text.str.match(_IN_FIGURES)), format="%Y-%m-%d", errors="coerce")
@@ -188,16 +194,18 @@ def dates(
     values = values.astype("datetime64[us]")
     if left.any():
         rest = text[left]
+        own = rest if settles is None else rest[settles[left]]
         order = day_first
         if order is None and in_file is not None:
-            order = {"day": True, "month": False}.get(day_order(in_file) or "")
+            its = in_file if settles is None else in_file[settles]
+            order = {"day": True, "month": False}.get(day_order(its) or "")
         either = pd.Series(False, index=text.index)
         if day_first is None:
-            either = _year_perhaps_first(rest, latest_year, column.planned).reindex(text.index, fill_value=False)
+            either = _year_perhaps_first(own, latest_year, column.planned).reindex(text.index, fill_value=False)
         if order is None:
-            evidence = None if either[left].all() else day_order(rest)
+            evidence = None if either[own.index].all() else day_order(own)
             if evidence in {"open", "both"}:
-                example = next(cell for cell in rest if parse_date(cell, None).first)
+                example = next(cell for cell in own if parse_date(cell, None).first)
                 parsed.question = f"dates like {example!r} can be read two ways" + (
                     " and the column holds both orders." if evidence == "both" else "."
                 )

@@ -15,9 +15,10 @@ from numpy.typing import ArrayLike, NDArray
 
 from riskscope.intake.cells.parsed import MISSING, Parsed, by_distinct, holds, is_filled
 from riskscope.schema import Column
+from riskscope.schema.notes import AGAIN, HOTTEST
 from riskscope.units import UNITS, find_unit, to_inside
 
-OVER_RANGE = frozenset({"ol", "o.l.", "o.l", "o/l", "0l", "over", "over range", "overload", "hi", "lo"})
+OVER_RANGE = r"[+>]?\s*(?:o\.?l\.?|o/l|0l|over(?:[ -]?(?:range|load|scale))?|off[ -]?scale|hi|lo)\s*\*?"
 _NUMBER = re.compile(
     r"(?P<bound>[<>≤≥~≈]=?)?\s*"
     r"(?P<number>[+\-−–]?(?:\d[\d.,'’\s]*|[.,]\d+)(?:[eE][+\-]?\d+)?)\s*(?P<unit>[^\d].*)?"
@@ -31,6 +32,11 @@ _PLAIN = {
     "comma": re.compile(r"[+-]?(?:\d+,?\d*|,\d+)(?:[eE][+-]?\d+)?"),
 }
 CONVERTED_DIGITS = 9
+OF_HEAT = f": it {HOTTEST}, {AGAIN}"
+OF_ANYTHING = {
+    f"is a bound, off the scale{OF_HEAT}": "is a bound, not the number that was read: write that",
+    f"is off the instrument's scale{OF_HEAT}": f"is off the instrument's scale: {AGAIN}",
+}  # said of what is no temperature and no rise
 
 
 def converted(values: ArrayLike, quantity: str, unit: str) -> Any:
@@ -54,13 +60,13 @@ def parse_number(text: str, decimal: str) -> Number:
     lowered = text.casefold()
     if lowered in MISSING:
         return Number()
-    if lowered in OVER_RANGE:
-        return Number(fault="is off the instrument's scale: it may be the hottest, read it again")
+    if re.fullmatch(OVER_RANGE, lowered):
+        return Number(fault=f"is off the instrument's scale{OF_HEAT}")
     match = _NUMBER.fullmatch(text)
     if not match:
         return Number(fault="is not a number")
     if match["bound"]:
-        return Number(fault="is a bound, off the scale: it may be the hottest, read it again")
+        return Number(fault=f"is a bound, off the scale{OF_HEAT}")
     digits = re.sub(r"(?<=\d)[\s'’](?=\d{3}(?!\d))", "", match["number"]).strip()
     digits = digits.replace("−", "-").replace("–", "-")
     if decimal == "either":  # a typed number of a workbook has a point, a number typed as text a comma
@@ -154,6 +160,8 @@ def numbers(column: Column, text: pd.Series, unit: str | None, decimal: str) -> 
         rest = text[left]
         cells = by_distinct(rest, lambda cell: parse_number(cell, decimal))
         read, faults = np.array([c.value for c in cells]), [c.fault for c in cells]
+        if column.quantity not in {"temperature", "difference"}:
+            faults = [OF_ANYTHING.get(fault, fault) for fault in faults]
         for position, cell in enumerate(cells):
             if cell.unit is None:
                 if unit is not None and column.quantity is not None:

@@ -35,11 +35,21 @@ MISSING = frozenset(
         ".",
     )
 )
-DITTO_WORDS = ("〃", "″", '"', "”", "“", "„", "''", "ditto", "dito", "dto", "as above", "see above", "same",
-               "same as above", "idem", "^", "↑")  # fmt: skip
-AROUND = (("", ""), ("", "."), ("-", "-"), ("- ", " -"), ("(", ")"))
-DITTO = {f"{before}{word}{behind}" for word in DITTO_WORDS for before, behind in AROUND} | {"do.", "-do-", "- do -"}
-LIKE_DITTO = r"[〃″\"”“„^↑]|''|dito|ditto|dto|do\.|-do-|- do -|above|same|idem"  # else it is none
+FOR_NOBODY = (
+    "nobody", "no one", "no-one", "noone", "no name", "unknown", "not known", "unk", "someone", "somebody", "anybody",
+    "tbc", "tba", "to be confirmed", "to be decided", "to be determined", "no reason", "x", "xx", "xxx",
+)  # fmt: skip
+FOR_NO_TOOL = (
+    "no", "no tool", "no die", "none used", "not used", "not given", "not legible", "illegible", "unreadable", "lost",
+    "missing", "various", "several", "different", "mixed", "any", "standard", "by hand", "by feel", "hand",
+)  # fmt: skip
+NOBODY = MISSING.union(FOR_NOBODY)
+NO_TOOL = NOBODY.union(FOR_NO_TOOL)
+DITTO_WORDS = ("ditto", "dito", "dto", "do", "asabove", "seeabove", "likeabove", "same", "sameasabove", "idem",
+               "asbefore", "sameasbefore", "likebefore")  # fmt: skip
+DITTO_SIGNS = r"(?:[〃″\"”“„^↑]|''|’’|,,)+"
+AROUND = r"[\s\-–—.()\[\]]+"  # what may stand around or between them
+LIKE_DITTO = rf"{DITTO_SIGNS}|dito|ditto|dto|\bdo\b|above|same|idem|before"  # else it is none
 TEXT = pd.StringDtype(na_value=np.nan)
 ODD_SPACES = ("\u00a0", "\u202f", "\u2007", "\ufeff")
 
@@ -87,17 +97,31 @@ def clean(text: pd.Series) -> pd.Series:
     return text
 
 
+def quoted(cell: str) -> str:
+    """A cell as it stands in a sentence."""
+    return f"“{cell if len(cell) <= 60 else cell[:57] + '…'}”"
+
+
 def missing(text: pd.Series) -> NDArray[np.bool_]:
     """Which cells say that there is nothing."""
     return is_any_word(text, MISSING)
+
+
+def says_nothing(text: pd.Series, words: frozenset[str]) -> NDArray[np.bool_]:
+    """Which cells are one of the words, with whatever stands behind them, or hold no letter and no figure."""
+    no_name = ~pc.match_substring_regex(pa.array(text), r"[\p{L}\p{N}]").to_numpy(zero_copy_only=False)
+    return no_name | is_any_word(text, words) | is_any_word(text, words, " .?!")
 
 
 def is_ditto(text: pd.Series) -> NDArray[np.bool_]:
     """Which cells, or parts of ids that were put together, say that there is what stands above them."""
     made = pc.match_substring_regex(pa.array(text), LIKE_DITTO, ignore_case=True).to_numpy(zero_copy_only=False)
     if made.any():
-        parts = text[made].str.lower().str.split("/").explode().str.strip()
-        made[made] = parts.isin(DITTO).groupby(level=0, sort=False).any().to_numpy()
+        parts = text[made].str.split("/").explode()
+        bare = parts.str.replace(AROUND, "", regex=True)
+        is_name = bare == "DO"  # so a board of digital outputs may be called
+        says = bare.str.lower().isin(DITTO_WORDS) | bare.str.fullmatch(DITTO_SIGNS)
+        made[made] = (says & ~is_name).groupby(level=0, sort=False).any().to_numpy()
     return made
 
 

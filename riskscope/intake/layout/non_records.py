@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
 import numpy as np
 import pandas as pd
@@ -14,16 +14,18 @@ from riskscope.intake.cells.parsed import is_any_word, is_filled
 from riskscope.intake.layout.headers import Headers, Match, fold, understand
 from riskscope.schema import Column
 from riskscope.schema.tables import WHY
+from riskscope.units import find_unit
 
 STATISTICS = frozenset({"average", "avg", "mean", "median", "max", "min", "maximum", "minimum"})
 TOTAL_PLACES = ("site", "equipment", "circuit", "connection_c")  # a point or side tells readings of a joint apart
 SIGNS = (",", ";", "\t", r"\|")  # between the cells of a line of text
 A_DAY = r"\d[-/.]\d{1,2}[-/.]\d"
 UNIT = re.compile(r"\s*[(\[][^()\[\]]*[)\]]$|[\s,]+(°\s?[cf]|[ckfa%]|n·?m|lbf·?(in|ft))$")  # behind a name
+IN_WORDS = r"(?i)[°º]\s?[cfk]\b|\b(?:celsius|fahrenheit|kelvin|percent|amps?|amperes?)\b|\bn·?m\b|\blbf?|\bin k\b"
 OF_UNIT = r"\s?[°ºckfnmlbit·.%a-]{0,7}"
-A_NUMBER = r"[<>≤≥~≈+±]?\s*[-−]?[.,]?\d.*"
+A_NUMBER = r"(?i)(?:[<>≤≥~≈+±]|ca\.?|approx\.?|about)?\s*[-−]?[.,]?\d.*"
 NO_NUMBER = rf"(?i)\d+ ?(of ?\d.*|pages?|sheets?)|.*{A_DAY}.*"  # the number of a page, a day
-OFF_SCALE = rf"(?i)[<>≤≥]\s*[-−\d].*|({'|'.join(map(re.escape, sorted(OVER_RANGE)))}){OF_UNIT}"
+OFF_SCALE = rf"(?i)[<>≤≥]\s*[-−\d].*|(?:{OVER_RANGE}){OF_UNIT}"
 TOTAL_WORDS = STATISTICS | {"total", "totals", "sum", "count", "subtotal", "sub-total", "sub total", "grand total"}
 
 
@@ -45,8 +47,9 @@ def set_aside(cells: pd.DataFrame, headers: Headers) -> NDArray[np.object_]:
         if all(
             _is_said(_cell(cells, row, match), _cell(cells, headers.row, match), match, headers)
             for match in headers.matches
-        ):
+        ) and not _is_in_other_units(cells, row, headers):
             aside[row] = "repeated header"
+    aside[(aside == "") & (rows > headers.row) & _are_units(cells, headers)] = "units"
     by_name = {match.column.name: match.position for match in headers.matches}
     id_name = headers.table.required[0]
     if id_name in by_name:
@@ -169,6 +172,46 @@ def _may_be_heads(cells: pd.DataFrame, headers: Headers) -> NDArray[np.bool_]:
 
 def _cell(cells: pd.DataFrame, row: int, match: Match) -> str:
     return str(cells.iloc[row, match.position])
+
+
+def _are_units(cells: pd.DataFrame, headers: Headers) -> NDArray[np.bool_]:
+    """Rows of which every cell that is filled is a unit of its column."""
+    made, any_unit = np.ones(len(cells), dtype=bool), np.zeros(len(cells), dtype=bool)
+    by_position = {match.position: match for match in headers.matches}
+    for name in cells.columns:
+        text, match = cells[name], by_position.get(name)
+        filled = is_filled(text)
+        among = text[made & filled].unique() if match is not None and match.column.quantity else ()
+        words = frozenset(cell.lower() for cell in among if match is not None and _unit_of(cell, match))
+        is_unit = is_any_word(text, words) if words else np.zeros_like(filled)
+        made &= ~filled | is_unit
+        any_unit |= is_unit
+    return made & any_unit
+
+
+def _unit_of(cell: str, match: Match) -> str | None:
+    """The unit that a cell says in the column of a quantity; None where it says none."""
+    return find_unit(cell.strip("()[] "), match.column.quantity) if match.column.quantity else None
+
+
+def _is_in_other_units(cells: pd.DataFrame, row: int, headers: Headers) -> bool:
+    """Whether a row that repeats the header, but not all its units, stands beside a line that says others, or any in a
+    sentence."""
+    said = [match for match in headers.matches if match.unit is not None and _cell(cells, row, match)]
+    if all(fold(_cell(cells, row, match)) == fold(_cell(cells, headers.row, match)) for match in said):
+        return False
+    filled = np.flatnonzero((cells != "").any(axis=1).to_numpy())
+    beside = [*filled[filled < row][-1:], *filled[filled > row][:1]]
+    return any(_says_other_unit(cells.iloc[line], said) for line in beside)
+
+
+def _says_other_unit(line: pd.Series, said: Sequence[Match]) -> bool:
+    """Whether a line has the sign of another unit where a column is in one, or is a sentence with one in it."""
+    text = " ".join(line[line != ""])
+    if (line != "").sum() == 1 and re.search(IN_WORDS, text):
+        return True
+    units = ((match.unit, _unit_of(str(line[match.position]), match)) for match in said)
+    return any(its is not None and its != unit for unit, its in units)
 
 
 def _is_said(cell: str, own: str, match: Match, headers: Headers) -> bool:

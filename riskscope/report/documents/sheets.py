@@ -8,6 +8,7 @@ from riskscope.analysis.years.due import NO_LONGER
 from riskscope.report.documents.templates import template
 from riskscope.schema import TABLES
 from riskscope.schema.tables import WHY
+from riskscope.words.render import Units, quantity
 
 
 def field_sheet(due: pd.DataFrame, register: pd.DataFrame) -> bytes:
@@ -26,7 +27,8 @@ def field_sheet(due: pd.DataFrame, register: pd.DataFrame) -> bytes:
     rows = due[due["due"] != "put off"].drop_duplicates("connection_id")  # nothing to survey for that alone
     why = rows["due"] + rows["work_state"].fillna("").map(lambda state: f" ({state})" if state else "")
     why = why.where(rows["urgency"] != "now", "NOW: " + why)
-    limit = [f" to {ampere:.0f} A" if ampere > 0 else "" for ampere in rows["limited_to_a"]]
+    limits = quantity(rows["limited_to_a"], "limit", Units())
+    limit = [f" to {limit}" if ampere > 0 else "" for limit, ampere in zip(limits, rows["limited_to_a"], strict=True)]
     safe = rows["made_safe"].notna() & (rows["made_safe"] != NO_LONGER)
     why = why.where(
         ~safe, why + "; DO NOT RESTORE: " + rows["made_safe"].astype("str") + pd.Series(limit, rows.index, "str")

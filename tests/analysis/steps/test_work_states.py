@@ -2708,6 +2708,14 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("told", "now", "unrecorded"),
         "NOT made safe: the load is limited to 100 A, not below the current it was read at",
     ),
+    "limited to a little less than it was read at": (
+        [
+            read("2026-05-04", 62.0, None, load_a=212.5),
+            tell("2026-05-05", made_safe="load limited", limited_to_a=211.9),
+        ],
+        ("made safe", "now", "unrecorded"),
+        "load limited to 211.9 A (read at 212.5 A)",
+    ),
     "limited, then to more than it was read at": (
         [
             read("2026-05-04", 62.0, None, load_a=100),
@@ -2820,6 +2828,14 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "next outage", "unrecorded"),
         "open",
     ),
+    **{
+        f"out of use, says {word}": (
+            [HOT, register(retired_on="2026-05-10", retired_by=word)],
+            ("open", "now", "unrecorded"),
+            "open",
+        )
+        for word in ("-", "n/a", "none", "nobody", "?", "TBC", "unknown.")
+    },
     "out of use, but nobody says so": ([HOT, register(retired_on="2026-05-10")], ("open", "now", "unrecorded"), "open"),
     "out of use from tomorrow": (
         [HOT, register(retired_on="2026-06-02", retired_by="P. Lowe")],
@@ -3330,6 +3346,17 @@ def test_of_a_joint_as_hot_at_two_circuits_of_a_day_the_later_counts() -> None:
     hot.append(read("2026-02-10", 62.0, survey_id="X", survey_time="16:00", circuit="F2"))
     rows = [assessed({"": order}).set_index("connection_id").loc["0/A"] for order in (hot, hot[::-1])]
     assert [row["survey_time"] for row in rows] == [16 * 60, 16 * 60]
+
+
+@pytest.mark.parametrize("word", ["unknown", "?", "No die", "not known", "illegible.", "various", "-", "ditto"])
+def test_a_crimp_remade_with_a_die_that_has_no_name_is_in_doubt(word: str) -> None:
+    row = {"connection_id": "A", "work_date": "2026-05-20", "as_found": "discoloured", "action": "remade"}
+    hot = phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=80).assign(survey_date="2026-05-04")
+    crimp = pd.DataFrame({"connection_id": ["A"], "termination_kind": ["compression"]})
+    for die, state in ((word, "repair in doubt"), ("D7", "awaiting proof")):
+        remade = pd.DataFrame([row | {"tool_id": die}])
+        frame = assess(read_frames(on=DAY, survey=hot, findings=remade, connections=crimp), on=DAY).connections
+        assert frame.set_index("connection_id").loc["A", "work_state"] == state
 
 
 def test_damage_is_as_old_as_it_is_though_found_loose_since() -> None:

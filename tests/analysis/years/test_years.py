@@ -166,6 +166,8 @@ def test_a_deferral_hides_no_open_finding_and_is_said_first_when_it_has_run_out(
     assert due_rows(hot, findings=deferred("2026-05-20")) == {"A": "deferral run out; " + OPEN}
     complete = deferred("2026-09-01").assign(comment="no part")
     assert due_rows(hot, findings=complete) == {"A": OPEN + "; put off"}
+    assert due_of(hot, findings=deferred("2026-09-01")).loc["A", "days_left"] != 92  # not put off without a reason
+    assert due_of(hot, findings=complete).loc["A", "days_left"] == 92
 
 
 def test_what_is_put_off_or_told_stands_in_due_though_nothing_else_is_due() -> None:
@@ -482,6 +484,18 @@ def test_a_doubtful_repair_makes_a_finding_no_younger() -> None:
     looks = pd.concat([finding("2026-05-20", "damaged", "none"), finding("2026-05-25", "damaged", "remade")])
     row = due_of(cool, findings=looks).loc["A"]
     assert (row["urgency"], row["age_days"], row["due_on"]) == ("now", 12, pd.Timestamp("2026-05-20"))
+
+
+def test_looseness_is_no_younger_by_work_that_is_in_doubt() -> None:
+    """Found loose and tightened to a torque of which nobody knows what was required; read cool since, and before."""
+    tightened = finding("2026-05-04", "loose", "tightened", as_left_torque=31, torque_unit="N·m", tool_id="T6")
+    given = read(survey_on("2026-03-01", "2026-05-30", hot=(40.5, 40.5)), findings=tightened)
+    made = assess_tables(given, on=ON)
+    row = due(made.connections, given, SETTINGS, ON).set_index("connection_id").loc["A"]
+    assert (row["urgency"], row["work_state"], row["age_days"]) == ("soon", "open", 28)
+    assert row["due_on"] == pd.Timestamp("2026-06-03")
+    state = made.connections.set_index("connection_id").loc["A"]
+    assert state["work_state_since"] == pd.Timestamp("2026-05-04")
 
 
 def test_a_lock_of_before_the_last_reading_is_asked_about() -> None:
