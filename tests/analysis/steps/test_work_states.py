@@ -2834,7 +2834,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             ("open", "now", "unrecorded"),
             "open",
         )
-        for word in ("-", "n/a", "none", "nobody", "?", "TBC", "unknown.")
+        for word in ("-", "n/a", "none", "nobody", "?", "***", "TBC", "unknown.")
     },
     "out of use, but nobody says so": ([HOT, register(retired_on="2026-05-10")], ("open", "now", "unrecorded"), "open"),
     "out of use from tomorrow": (
