@@ -163,9 +163,9 @@ def _no_answer(work: Work, match: Match, words: frozenset[str]) -> NDArray[np.bo
     column, text = match.column, work.text(match)
     nothing = says_nothing(text, words) | is_ditto(text)
     more = nothing & ~missing(text)
-    said = match.header + " " + text.map(quoted)
+    said = match.header + " " + text.map(quoted) + " says nothing"
     if more.any() and column.required:
-        work.fault(more, said + " says nothing: write who, or why")
+        work.fault(more, said + ": write who, or why")
     elif more.any():
         work.note("warning", said[more].iloc[0] + NOT_GIVEN, match.header, more)
     return nothing

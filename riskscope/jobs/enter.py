@@ -335,6 +335,8 @@ def _as_file(table: str, rows: Sequence[Mapping[str, str]], stamp: Stamp, on: dt
 def _in_words(reason: str, table: Table) -> str:
     """Why a row is refused, in the words of the form instead of the name of the column."""
     name, _, rest = reason.partition(" ")
+    if name == "no":
+        name, rest = rest, "not said"
     return f"{table.by_name[name].help.split(';')[0].rstrip('.')}: {rest}" if name in table.by_name else reason
 
 

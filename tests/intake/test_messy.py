@@ -92,7 +92,7 @@ WAYS: dict[str, Expected] = {
         [2, 3, 4, 5, 6],
         aside=[1],
         table="findings",
-        says=["tool_id “unknown”: read as not given"],
+        says=["tool_id “unknown” says nothing: read as not given"],
         values={"tool_id": [None, None, "W-BG", None, None]},
     ),
     "M53_words_off_the_scale.csv": Expected(

@@ -132,6 +132,8 @@ def test_several_connections_of_a_board_in_one_entry(store: Store) -> None:
         ({"connection_id": "NOPE"}, "no connection 'NOPE'"),
         ({"until": "soon"}, "Day it is put off to: “soon” is not a date"),
         ({"until": ""}, "until"),
+        ({"deferred_by": "-"}, "Who decided it: not said"),
+        ({"reason": "TBC"}, "Why it can wait: “TBC” says nothing: write who, or why"),
     ],
 )
 def test_what_cannot_be_kept_is_told_and_nothing_is(store: Store, row: dict[str, str], words: str) -> None:

@@ -132,7 +132,7 @@ def records(
         "loose_put_right": bad["loose"]["right"],
         "damage_put_right": bad["damaged"]["right"],
         "found_tight_since": last.found_tight & ~last.found_loose,
-        "found_bad_on": dates(np.where(damaged, last.damaged_since, last.loose_since)),
+        "found_bad_on": dates(np.where(damaged | bad["damaged"]["in doubt"], last.damaged_since, last.loose_since)),
         "seen_when_cool": _seen_when_cool(connections, every, last),
         "torque applies": torque_applies(connections),
     }

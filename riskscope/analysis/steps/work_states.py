@@ -262,7 +262,7 @@ def _begun(
 ) -> pd.Series:
     """Since when each connection is in its state."""
     by_work = settled["repair in doubt"] | settled["awaiting proof"] | settled["contradictory"]
-    begun = days(frame["open_since"])
+    begun, found_on = days(frame["open_since"]), days(frame["found_bad_on"])
     bad = frame[["found_loose", "found_damaged", "bad_in_doubt"]].any(axis=1).to_numpy(dtype=bool)
     told_on, safe_on = (days(pd.Series(notes[name])) for name in ("told_on", "made_safe_on"))
     day = np.select(
@@ -273,17 +273,9 @@ def _begun(
             settled["told"],
             settled["put off"],
             settled["open"] & (begun != NO_DAY),
-            settled["open"] & bad,
+            settled["open"] & bad & (found_on != NO_DAY),
         ],
-        [
-            visited,
-            days(frame["after_date"]),
-            safe_on,
-            told_on,
-            np.asarray(notes["put_off_on"]),
-            begun,
-            days(frame["found_bad_on"]),
-        ],
+        [visited, days(frame["after_date"]), safe_on, told_on, np.asarray(notes["put_off_on"]), begun, found_on],
         read,
     )
     any_state = np.logical_or.reduce(list(settled.values()))

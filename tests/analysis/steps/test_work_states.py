@@ -1974,6 +1974,11 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("proved", "next survey", "verified"),
         "proved",
     ),
+    "damaged and remade by a word, cool since: as old as the damage": (
+        [visit("2026-02-01", "damaged", "remade"), read("2026-03-01", 34.5)],
+        ("open", "soon", "unrecorded"),
+        "open since 1 February 2026",
+    ),
     "hot, tightened and denied before, remade right, cool": (
         [
             right("2026-02-02", "tight", "tightened", required_torque="25", required_source="label"),
