@@ -11,7 +11,7 @@ from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import kept, with_columns
 from riskscope.analysis.likelihood import Likelihood, Prior
 from riskscope.analysis.proof import refused
-from riskscope.analysis.proof.devices import visits_around
+from riskscope.analysis.proof.devices import Visits, all_visits
 from riskscope.analysis.proof.register import living
 from riskscope.analysis.proof.visits import settled
 from riskscope.analysis.steps import readings as read
@@ -87,16 +87,16 @@ def assess(
         raise UnusableInput("there is no survey: nothing to assess.")
     held, out_of_use = living(tables, on)
     held = settled(held)
-    said, of_work = refused.readings_and_work(tables.refused, held)
-    readings = assess_readings(held, tables.refused, of_work, on=on, settings=settings, criteria=criteria)
-    in_doubt = refused.doubted_tools(tables.refused, held)
-    readings = with_columns(readings, {"beside off scale": refused.beside_refused(readings, said)})
-    readings = with_columns(readings, remakes(readings, held, of_work, settings, on))
-    frame = _from_work_to_proof(readings, held, said, of_work, in_doubt, settings, on)
+    told = refused.told(tables.refused, held)
+    every = all_visits(held, tables.refused, on)
+    readings = assess_readings(held, tables.refused, every, on=on, settings=settings, criteria=criteria)
+    readings = with_columns(readings, {"beside off scale": refused.beside_refused(readings, told.readings)})
+    readings = with_columns(readings, remakes(readings, every, held, told.work, settings, on))
+    frame = _from_work_to_proof(readings, every, held, told, settings, on)
     released = frame["eased"] & frame["answered"] & (frame["work_state"] == "not cured")
     if released.any():
         once_more = frame["connection_id"][released]
-        frame = _from_work_to_proof(readings, held, said, of_work, in_doubt, settings, on, once_more)
+        frame = _from_work_to_proof(readings, every, held, told, settings, on, once_more)
     frame = with_columns(frame, {"likelihood_loose": speaks.probability(frame)})
     retired = frame["connection_id"].isin(out_of_use).to_numpy()
     return Assessment(
@@ -106,28 +106,27 @@ def assess(
 
 def _from_work_to_proof(
     readings: pd.DataFrame,
+    every: Visits,
     tables: Mapping[str, pd.DataFrame],
-    said: pd.DataFrame,
-    of_work: pd.DataFrame,
-    in_doubt: pd.Series,
+    told: refused.Told,
     settings: Settings,
     on: dt.date,
     released: Collection[str] = (),
 ) -> pd.DataFrame:
     """Every connection with its record, what is asked of it and what has come of that: `assess` after the readings."""
-    frame = connections(readings, tables, said, settings, on, released)
-    every = visits_around(frame["connection_id"], readings, tables, on)
-    frame = with_columns(frame, records(frame, tables, every, of_work, in_doubt, settings, on))
+    frame = connections(readings, tables, told.readings, settings, on, released)
+    its = every.to(frame["connection_id"])
+    frame = with_columns(frame, records(frame, tables, its, told.work, told.tools, settings, on))
     frame = with_columns(frame, history(frame, readings, settings))
     frame = with_columns(frame, actions(frame, settings))
-    frame = with_columns(frame, work_states(frame, tables, every, settings, on))
+    frame = with_columns(frame, work_states(frame, tables, its, settings, on))
     return frame.drop(columns=list(OF_WALK))
 
 
 def assess_readings(
     tables: Mapping[str, pd.DataFrame],
     refused_rows: pd.DataFrame,
-    refused_work: pd.DataFrame,
+    every: Visits,
     *,
     on: dt.date,
     settings: Settings,
@@ -139,7 +138,7 @@ def assess_readings(
     readings = with_columns(readings, load(readings, settings))
     readings = with_columns(readings, rises(readings, settings))
     rated = []
-    for frame in read.rounds(readings, tables, refused_work, on, settings):
+    for frame in read.rounds(readings, every, settings):
         frame = with_columns(frame, siblings(frame, settings))
         frame = with_columns(frame, differences(frame, settings))
         frame = with_columns(frame, limits(frame, tables, settings))

@@ -114,6 +114,7 @@ STEPS = (
     _flag("bad_before", "It is soon because it was found loose or damaged, and that this was put right is not proved."),
     _flag("answered", "What was asked for was done since, or more, and is recorded right."),
     Column("found_bad_on", "date", "Day it was found loose or damaged, and not put right since."),
+    Column("bad_since", "date", "Day of the earliest of what was so found, and is not surely put right."),
     _number("after_a", "Current of that reading.", "current"),
     _integer("urgency_floor", "The least urgent it may be, as a place in the urgencies."),
     _integer("floor_in_doubt", "The same while its record is not right though a reading proved its work."),

@@ -13,8 +13,9 @@ from riskscope.analysis.assess import INTERIM, OF_WALK, assess, assess_readings
 from riskscope.analysis.frames import with_columns
 from riskscope.analysis.like_places import COLUMNS as LIKE
 from riskscope.analysis.like_places import LINE, WHERE
+from riskscope.analysis.proof.devices import all_visits
 from riskscope.analysis.proof.heat import PERHAPS_TIGHT
-from riskscope.analysis.proof.refused import readings_and_work
+from riskscope.analysis.proof.visits import settled
 from riskscope.analysis.steps.connections import PROOF, REFUSED
 from riskscope.intake.read import read_frames
 from riskscope.schema import TABLES
@@ -76,9 +77,9 @@ def test_every_column_written_is_there_in_the_end(step: str, tables: object) -> 
 @pytest.mark.parametrize("step", ["load", "rises", "siblings"])
 def test_step_needs_no_other_column(step: str, tables: object) -> None:
     """A step given only what it says it reads gives the same."""
-    _, of_work = readings_and_work(tables.refused, tables)  # type: ignore[attr-defined, arg-type]
+    every = all_visits(settled(tables), tables.refused, ON)  # type: ignore[attr-defined, arg-type]
     how = {"on": ON, "settings": Settings(), "criteria": standard_severity.load()}
-    frame = assess_readings(tables, tables.refused, of_work, **how)  # type: ignore[arg-type, attr-defined]
+    frame = assess_readings(tables, tables.refused, every, **how)  # type: ignore[arg-type, attr-defined]
     frame = with_columns(
         frame, {"register_rated_a": np.nan, **dict.fromkeys([*LIKE.values(), *WHERE.values()], -1), LINE: True}
     )

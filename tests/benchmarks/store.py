@@ -17,7 +17,8 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.assess import assess_readings
-from riskscope.analysis.proof import refused
+from riskscope.analysis.proof.devices import all_visits
+from riskscope.analysis.proof.visits import settled
 from riskscope.analysis.years import effects as over_time
 from riskscope.analysis.years import slopes
 from riskscope.intake.files import Source
@@ -99,8 +100,8 @@ def trends(folder: Path) -> None:
     read = time.perf_counter() - begin
     settings, criteria = Settings(), severity.load()
     begin = time.perf_counter()
-    _, of_work = refused.readings_and_work(tables.refused, tables)
-    found = assess_readings(tables, tables.refused, of_work, on=ON, settings=settings, criteria=criteria)
+    every = all_visits(settled(tables), tables.refused, ON)
+    found = assess_readings(tables, tables.refused, every, on=ON, settings=settings, criteria=criteria)
     assessed = time.perf_counter() - begin
     begin = time.perf_counter()
     slopes.trends(found, over_time.works(tables, ON), criteria, ON)

@@ -4,93 +4,130 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import codes, filled, positions, take, texts
+from riskscope.analysis.frames import codes, filled, kept, positions, take, texts, with_columns
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.visits import CLASH, FOUND, LOOKED, OF_DEVICE, PERHAPS, REPLACED, TIGHTENED, visits
+from riskscope.analysis.proof.whose import whose
 from riskscope.schema.names import apart, lettered
 
 PLACES = ("site", "equipment", "circuit", "device")
 LEFT_OPEN = {"circuit": "equipment", "equipment": "circuit", "site": "equipment"}  # by what else it is then told
+SAYS_WHERE = ("survey", "connections")
+NAMES = (*SAYS_WHERE, "installs", "findings")
 
 
-def known_joints(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.Series:
-    """The connections that were read, and the others of the register."""
-    every = [readings["connection_id"], get_table(tables, "connections")["connection_id"]]
-    return pd.concat(every, ignore_index=True).drop_duplicates(ignore_index=True)
+@dataclass(frozen=True)
+class Visits:
+    """Every visit to every connection, also those to the others of a device that was replaced.
 
-
-def visits_around(
-    ids: pd.Series, readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], on: dt.date
-) -> pd.DataFrame:
-    """The visits to these connections, and those to the others of each device that was (perhaps) replaced.
-
-    Parameters
+    Attributes
     ----------
     ids : Series of str
-        All connections that may be of one device with another.
-    readings : DataFrame
-        ``connection_id`` and `PLACES`, as far as anything is said of them.
-
-    Returns
-    -------
-    DataFrame
-        See `visits`.
+    rows : DataFrame
+        See `riskscope.analysis.proof.visits.visits`; ``code`` is a place among the ids.
     """
+
+    ids: pd.Series
+    rows: pd.DataFrame
+
+    def to(self, ids: pd.Series) -> pd.DataFrame:
+        """The visits to these connections; ``code`` is a place among them."""
+        code = positions(ids, self.ids)[self.rows["code"].to_numpy()]
+        rows = kept(with_columns(self.rows, {"code": code}), code >= 0)
+        return rows[list(self.rows)]
+
+
+def all_visits(tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame, on: dt.date) -> Visits:
+    """The visits up to the day to every connection that any table names.
+
+    Who replaced a device opened its other joints. Where it is not sure that a joint is of it, or that it was replaced,
+    somebody perhaps did.
+    """
+    every = [get_table(tables, name)["connection_id"] for name in NAMES]
+    ids = pd.concat(every, ignore_index=True).drop_duplicates(ignore_index=True)
     rows = visits(tables, ids, on)
     new = np.flatnonzero((rows["did"] == REPLACED).to_numpy() | (rows[PERHAPS] == REPLACED).to_numpy())
     if not len(new):
-        return rows
-    joints = joints_of_devices(ids, readings, tables)
-    events = rows.iloc[new].merge(joints, on="code").rename(columns={"code": "by"})
-    others = events.merge(joints, on="device")
-    others = others[(others["code"] != others["by"]).to_numpy()].drop_duplicates()
-    surely = (others["did"] == REPLACED).to_numpy()
+        return Visits(ids, rows)
+    joints = joints_of_devices(ids, tables, refused_rows)
+    events = rows.iloc[new].assign(event=new).merge(joints, on="code").rename(columns={"code": "by"})
+    others = events.merge(joints, on="device", suffixes=("_by", ""))
+    others = others[(others["code"] != others["by"]).to_numpy()]
+    others["surely"] = (others["did"] == REPLACED) & others["is_sure"] & others["is_sure_by"]
+    others = others.sort_values("surely", ascending=False, kind="stable").drop_duplicates(["event", "code"])
+    surely = others["surely"].to_numpy(dtype=bool)
     others = others.assign(
         did=np.where(surely, TIGHTENED, LOOKED).astype(np.int8),
         found=None,
         **{OF_DEVICE: surely, PERHAPS: np.where(surely, LOOKED, TIGHTENED).astype(np.int8)},
         **dict.fromkeys(("seen", "tool", "torque", *FOUND, CLASH), False),
     )
-    return pd.concat([rows, others[list(rows)]], ignore_index=True)
+    return Visits(ids, pd.concat([rows, others[list(rows)]], ignore_index=True))
 
 
-def joints_of_devices(ids: pd.Series, readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
+def joints_of_devices(
+    ids: pd.Series, tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame | None = None
+) -> pd.DataFrame:
     """Every device that a connection is, or ever was, said to be of, by a reading or by the register.
 
-    What a row leaves out of its place is all that other rows say of its connection, else all that is said of devices
-    of that name at that board, or circuit: who leaves out more is of no fewer devices.
+    What a row leaves out of its place is what other rows say of its connection. It is surely of a device if they all
+    say the same one. It is perhaps of each that they say, or rows that were refused; and of what they all leave out of
+    each that is said of devices of that name at that board, or circuit.
 
     Returns
     -------
     DataFrame
-        ``code`` (place of the connection among the ids), ``device``; each pair once.
+        ``code`` (place of the connection among the ids), ``device``, ``is_sure``; each pair once.
     """
-    register, equipment = get_table(tables, "connections"), get_table(tables, "equipment")
-    rows = pd.concat(
-        [
-            pd.DataFrame({name: texts(table, name).astype("str") for name in ("connection_id", *PLACES)})
-            for table in (readings, register)
-        ],
-        ignore_index=True,
-    )
-    site = take(texts(equipment, "site"), positions(equipment["equipment"], rows["equipment"]))
-    rows["site"] = filled(rows["site"], site.astype("str"))
+    said = [get_table(tables, name) for name in SAYS_WHERE]
+    own = _by_own_rows(_places(ids, tables, said))
+    own = own.assign(is_sure=own["code"].map(own["code"].value_counts()) == 1)
+    wide = _by_own_rows(_places(ids, tables, [*said, _refused(tables, refused_rows)]))
+    for name, other in LEFT_OPEN.items():
+        wide = _each(wide, name, [other, "device"])
+    rows = pd.concat([own, wide.assign(is_sure=False)], ignore_index=True)
+    rows = rows.assign(device=codes(*(rows[name] for name in PLACES)))
+    return rows.groupby(["code", "device"], as_index=False, sort=False)["is_sure"].any()
+
+
+def _refused(tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame | None) -> pd.DataFrame:
+    """The places of refused readings and rows of the register, each beside the connections it may be of."""
+    none = pd.DataFrame(columns=["connection_id", *PLACES], dtype="str")
+    if refused_rows is None:
+        return none
+    out = refused_rows[refused_rows["table"].isin(SAYS_WHERE) & (refused_rows["kind"] == "rejected")]
+    if not len(out):
+        return none
+    its = whose(out, tables, refused_rows)
+    return out.loc[its["row"], list(PLACES)].reset_index(drop=True).assign(connection_id=its["connection_id"])
+
+
+def _places(ids: pd.Series, tables: Mapping[str, pd.DataFrame], said: list[pd.DataFrame]) -> pd.DataFrame:
+    """What is said of the place of each connection, each once, with the site of its board; names as they read alike."""
+    columns = ("connection_id", *PLACES)
+    parts = [pd.DataFrame({name: texts(table, name).astype("str") for name in columns}) for table in said]
+    rows = pd.concat(parts, ignore_index=True).drop_duplicates(ignore_index=True)
+    equipment = get_table(tables, "equipment")
+    at_board = take(texts(equipment, "site"), positions(equipment["equipment"], rows["equipment"]))
+    rows["site"] = filled(rows["site"], at_board.astype("str"))
     for name in PLACES:
         key = lettered if name == "equipment" else apart
         rows[name] = key(rows[name]).where(rows[name].notna())
     rows = rows.assign(code=positions(ids, rows["connection_id"])).drop(columns="connection_id")
-    rows = rows[(rows["code"] >= 0).to_numpy()].drop_duplicates(ignore_index=True)
+    return rows[(rows["code"] >= 0).to_numpy()].drop_duplicates(ignore_index=True)
+
+
+def _by_own_rows(rows: pd.DataFrame) -> pd.DataFrame:
+    """The places that say a device, each with what other rows of its connection say where it says nothing."""
     for name in PLACES:
         rows = _each(rows, name, ["code"])
-    rows = rows[(rows["device"].notna() & (rows["equipment"].notna() | rows["circuit"].notna())).to_numpy()]
-    for name, other in LEFT_OPEN.items():
-        rows = _each(rows, name, [other, "device"])
-    device = codes(*(rows[name] for name in PLACES))
-    return pd.DataFrame({"code": rows["code"].to_numpy(), "device": device}).drop_duplicates(ignore_index=True)
+    located = (rows["equipment"].notna() | rows["circuit"].notna()) & rows["device"].notna()
+    return rows[located.to_numpy()].reset_index(drop=True)
 
 
 def _each(rows: pd.DataFrame, name: str, of: list[str]) -> pd.DataFrame:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
+from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
@@ -43,14 +44,20 @@ def of_work(refused_rows: pd.DataFrame) -> pd.DataFrame:
     return refused_rows[is_work & (refused_rows["kind"] == "rejected")]
 
 
-def readings_and_work(
-    refused_rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]
-) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """Whose the refused rows of `may_be_hottest` and of `of_work` are: `whose`, asked once for both."""
+class Told(NamedTuple):
+    """What refused rows may say: of whose readings and work (see `whose`), and of which tools."""
+
+    readings: pd.DataFrame
+    work: pd.DataFrame
+    tools: pd.Series
+
+
+def told(refused_rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> Told:
+    """What the refused rows of `may_be_hottest` and of `of_work`, and those of tools, may say."""
     hottest, work = may_be_hottest(refused_rows), of_work(refused_rows)
     said = whose(pd.concat([hottest, work]), tables, refused_rows)
     is_work = said["row"].isin(work.index).to_numpy()
-    return kept(said, ~is_work), kept(said, is_work)
+    return Told(kept(said, ~is_work), kept(said, is_work), doubted_tools(refused_rows, tables))
 
 
 def doubted_tools(refused_rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> pd.Series:

@@ -57,6 +57,7 @@ class Record:
             np.maximum.at(timed, chosen["code"].to_numpy(), np.nan_to_num(floats(chosen, "work_time"), nan=np.inf))
         with np.errstate(invalid="ignore"):
             later_that_day = (last.day == self.day) & (timed >= 0) & (last.untold > timed)
+            later_that_day |= (last.opened == self.day) & (timed >= 0) & (last.opened_time > timed)
         untold = ((any_work > self.day) | later_that_day) & (any_work != NO_DAY)
         rank = np.where(untold, UNRECORDED, rank)
         reasons = np.where(untold, BIT["worked on since without a torque record"], reasons)

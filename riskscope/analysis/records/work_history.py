@@ -105,6 +105,8 @@ class LastWork:
         The last work was a remake, every row of it with its tool or die.
     opened, renewed : ndarray of int
         Day its device was last replaced, which is no work on the joint itself; or that, or the joint. [days since 1970]
+    opened_time : ndarray
+        Time of that, −1 where it is not known. [min after midnight]
     """
 
     day: Ints
@@ -120,6 +122,7 @@ class LastWork:
     untold: Floats
     die: Bools
     opened: Ints
+    opened_time: Floats
     renewed: Ints
 
 
@@ -148,6 +151,9 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
     tool, without = visits["tool"].to_numpy(dtype=bool), on_last & ~visits["torque"].to_numpy(dtype=bool)
     untold = np.full(count, -1.0)
     np.maximum.at(untold, code[without], np.nan_to_num(time[without], nan=-1.0))
+    opened, opened_time = latest(count, code[of_device], day[of_device]), np.full(count, -1.0)
+    last_opened = of_device & (day == opened[code])
+    np.maximum.at(opened_time, code[last_opened], np.nan_to_num(time[last_opened], nan=-1.0))
     left_bad, loose_later = damaged & ~put_right, _hit(count, code[loose & later])
     firsts = {
         name: np.where(_hit(count, code[now]), _first(count, code, day, now), _first(count, code, day, before))
@@ -174,7 +180,8 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
         ),
         untold=np.where(untold >= 0, untold, np.nan),
         die=_hit(count, code[on_last & remade]) & ~_hit(count, code[on_last & ~tool]),
-        opened=latest(count, code[of_device], day[of_device]),
+        opened=opened,
+        opened_time=opened_time,
         renewed=latest(count, code[of_device | replaced], day[of_device | replaced]),
     )
 

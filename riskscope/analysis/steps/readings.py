@@ -29,10 +29,10 @@ from riskscope.analysis.frames import (
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.like_places import told_apart_by
 from riskscope.analysis.passes import BORROWED, MEMBERS, PAIR, PASS, PLACE, heat_of, over_sets
-from riskscope.analysis.proof.devices import known_joints, visits_around
+from riskscope.analysis.proof.devices import Visits
 from riskscope.analysis.proof.heat import PROOF_SEVERITY, asks_most, burnt, calls, taken_for
 from riskscope.analysis.proof.refused import places_said
-from riskscope.analysis.proof.visits import LOOKED, PERHAPS, TIGHTENED
+from riskscope.analysis.proof.visits import TIGHTENED
 from riskscope.schema import TABLES
 from riskscope.schema.common import ID_PARTS
 from riskscope.schema.names import lettered, phases_apart
@@ -64,32 +64,21 @@ def gathered(tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame, on:
     return with_columns(survey, {"id_rank": id_code.astype(np.int32)})
 
 
-def rounds(
-    readings: pd.DataFrame,
-    tables: Mapping[str, pd.DataFrame],
-    refused_work: pd.DataFrame,
-    on: dt.date,
-    settings: Settings,
-) -> list[pd.DataFrame]:
+def rounds(readings: pd.DataFrame, every: Visits, settings: Settings) -> list[pd.DataFrame]:
     """The readings to be rated together, in the order of the passes over their sets.
 
     Where no connection was read twice in a survey there is one round. Else every further round holds the sets that
     were gone over again; a sibling that was not stands in it with its nearest reading, to compare with (``borrowed``:
     its own rating there does not count, but where a time is lacking, and with it the pass a reading is of).
 
-    Parameters
-    ----------
-    refused_work : DataFrame
-        Records of work that were refused; see `riskscope.analysis.proof.whose.whose`.
-
     Reads
-        of the readings what `gathered` gives, ``connection_c``, ``rise_ambient_found_k``, ``unfit``; of `installs` and
-        `findings` the work.
+        of the readings what `gathered` gives, ``connection_c``, ``rise_ambient_found_k``, ``unfit``; of the visits the
+        work.
     """
     own = codes(readings["id_rank"], texts(readings, "survey_id"))
     if np.bincount(own).max(initial=0) < 2:
         return [readings]
-    work = [pd.Series(count) for count in _work_before(readings, own, tables, refused_work, on)]
+    work = [pd.Series(count) for count in _work_before(readings, own, every)]
     pair = codes(pd.Series(own), *_stands_at(readings, own), *work)
     return over_sets(with_columns(readings, {PAIR: pair}), own, settings)
 
@@ -166,7 +155,7 @@ def _beside_others(every: pd.DataFrame) -> pd.DataFrame:
     hottest = np.full(int(pair.max()) + 1, -np.inf)
     np.fmax.at(hottest, pair, floats(every, "connection_c"))
     hottest = np.where((others > 0) & np.isfinite(hottest[pair]), hottest[pair], np.nan)
-    return every.assign(other_readings=others.astype(np.int32), hottest_other_c=hottest)
+    return with_columns(every, {"other_readings": others.astype(np.int32), "hottest_other_c": hottest})
 
 
 def _hot_without_time(every: pd.DataFrame) -> Bools:
@@ -237,21 +226,17 @@ def _with_siblings_in(chosen: pd.DataFrame, in_round: Ints, rated: Sequence[pd.D
     return with_columns(chosen, {**columns, "sibling": sibling})
 
 
-def _work_before(
-    survey: pd.DataFrame, own: Ints, tables: Mapping[str, pd.DataFrame], refused_work: pd.DataFrame, on: dt.date
-) -> tuple[Ints, Ints]:
+def _work_before(survey: pd.DataFrame, own: Ints, every: Visits) -> tuple[Ints, Ints]:
     """How often each connection that was read again had been worked on before each of its readings: surely, perhaps.
 
-    Work that a finding of its day denies, or whose record was refused, was perhaps done. One of a day nobody knows
-    parts no readings: it doubts every record.
+    Work that nobody knows to have been done, as it is denied or its record was refused, parts no readings: of those
+    the worse counts.
     """
     surely, perhaps = np.zeros(len(survey), dtype=np.int64), np.zeros(len(survey), dtype=np.int64)
     again = np.flatnonzero(np.bincount(own)[own] > 1)
-    ids = known_joints(survey, tables)
-    work = visits_around(ids, survey, tables, on)
-    work = work[((work["did"] >= TIGHTENED) | (work[PERHAPS] > LOOKED)).to_numpy()]
-    of_refused = pd.DataFrame({"code": positions(ids, refused_work["connection_id"]), "day": days(refused_work["day"])})
-    work = pd.concat([work, of_refused.assign(did=LOOKED, time=np.nan)], ignore_index=True)
+    ids = survey["connection_id"].iloc[again].drop_duplicates(ignore_index=True)
+    work = every.to(ids)
+    work = work[(work["did"] >= TIGHTENED).to_numpy()]
     read = pd.DataFrame(
         {
             "code": positions(ids, survey["connection_id"].iloc[again]),
@@ -262,8 +247,8 @@ def _work_before(
     )
     both = read.merge(work, on="code")
     at, that_day = both["at"].to_numpy(), (both["day"] == both["read_day"]).to_numpy()
-    earlier, believed = (both["day"] < both["read_day"]).to_numpy(), (both["did"] >= TIGHTENED).to_numpy()
-    np.add.at(surely, at[believed & (earlier | (that_day & (both["time"] <= both["read_time"]).to_numpy()))], 1)
+    earlier = (both["day"] < both["read_day"]).to_numpy()
+    np.add.at(surely, at[earlier | (that_day & (both["time"] <= both["read_time"]).to_numpy())], 1)
     np.add.at(perhaps, at[earlier | (that_day & ~(both["time"] > both["read_time"]).to_numpy())], 1)
     return surely, perhaps
 

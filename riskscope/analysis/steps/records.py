@@ -50,8 +50,8 @@ READS = ("connection_id", "survey_date", "survey_time", "surveyed", "perhaps tig
 WRITES = ("install_state", "install_reasons", "record_now", "record_now_reasons", "likelihood_state", "required_nm",
           "required_high_nm", "required_low_nm", "required_from", "applied_nm", "applied_now_nm", "record_date",
           "record_tool", "last_work_date", "worked_after", "worked_same_day", "found_damaged", "found_loose",
-          "bad_in_doubt", "loose_put_right", "damage_put_right", "found_tight_since", "found_bad_on", "seen_when_cool",
-          "recorded_right",
+          "bad_in_doubt", "loose_put_right", "damage_put_right", "found_tight_since", "found_bad_on", "bad_since",
+          "seen_when_cool", "recorded_right",
           "torque applies")  # fmt: skip
 
 
@@ -132,10 +132,23 @@ def records(
         "loose_put_right": bad["loose"]["right"],
         "damage_put_right": bad["damaged"]["right"],
         "found_tight_since": last.found_tight & ~last.found_loose,
-        "found_bad_on": dates(np.where(damaged | bad["damaged"]["in doubt"], last.damaged_since, last.loose_since)),
+        "found_bad_on": dates(np.where(damaged, last.damaged_since, last.loose_since)),
+        "bad_since": dates(_bad_since(last, bad)),
         "seen_when_cool": _seen_when_cool(connections, every, last),
         "torque applies": torque_applies(connections),
     }
+
+
+def _bad_since(last: LastWork, bad: dict[str, dict[str, Bools]]) -> Ints:
+    """Day since which each connection is loose or damaged, the earlier, as far as that is not put right for sure."""
+    first = np.full(len(last.day), NEVER)
+    for name, now, since in (
+        ("damaged", last.damaged, last.damaged_since),
+        ("loose", last.found_loose, last.loose_since),
+    ):
+        counts = (now | bad[name]["wrong"] | bad[name]["in doubt"]) & (since != NO_DAY)
+        first = np.where(counts, np.minimum(first, since), first)
+    return np.where(first == NEVER, NO_DAY, first)
 
 
 def _doubts(
@@ -143,7 +156,8 @@ def _doubts(
 ) -> dict[str, Bools]:
     """What else doubts the record of each connection: a record of later work was refused, or findings of one day
     contradict each other."""
-    worked_on = last_moment(every, (every["did"] >= TIGHTENED).to_numpy(), 0.0, len(until))
+    own = (every["did"] >= TIGHTENED).to_numpy() & ~every[OF_DEVICE].to_numpy(dtype=bool)
+    worked_on = last_moment(every, own, 0.0, len(until))
     denied_on = last_moment(every, (every[PERHAPS] > LOOKED).to_numpy(), LAST_MINUTE, len(until))
     rejected_on = np.where(refused_on == NO_DAY, -np.inf, refused_on + LAST_MINUTE)
     not_remade = _not_remade(every, until, clock)

@@ -24,7 +24,7 @@ _READ = ("connection_id", "action", "rule", "urgency", "severity", "recorded_rig
          "found_damaged", "low load", "not loaded", "unsteady", "cover closed", "reads cold", "beside a cold sibling",
          "hotter before, no work since", "another reading was hotter", "current_a", "full_load_a",
          "cool_when_worked",
-         "open_since", "found_bad_on", "refuted_on", "refuted_time", "refuted_before_on",
+         "open_since", "bad_since", "refuted_on", "refuted_time", "refuted_before_on",
          "refuted_before_time", "refused_on", "refused_undated")  # fmt: skip
 READS = (*_READ, *OPTICAL)
 NOTED = ("deferred_by", "deferred_until", "deferral_reason", "is_put_off", "is_put_off_before",
@@ -220,7 +220,8 @@ class _Since:
         code, day, time = every["code"].to_numpy(), every["day"].to_numpy(), floats(every, "time")
         later = surely_after(day, time, read[code], clock[code])
         works = (every["did"] >= TIGHTENED).to_numpy()
-        last_work = latest(count, code[works], day[works])
+        on_itself = works & ~every[OF_DEVICE].to_numpy(dtype=bool)
+        last_work = latest(count, code[on_itself], day[on_itself])
         self.did, self.did_before, self.did_in_all = (np.zeros(count, dtype=np.int64) for _ in range(3))
         own = later & ~every[OF_DEVICE].to_numpy(dtype=bool)
         stands, stood = (
@@ -234,9 +235,11 @@ class _Since:
         self.seen[code[later & stands & every["seen"].to_numpy(dtype=bool)]] = True
         clash = every[CLASH].to_numpy(dtype=bool)
         self.contradictory[code[clash & (day >= last_work[code]) & (day >= read[code])]] = True
-        seen, work = later & every["seen"].to_numpy(dtype=bool), later & works
-        by_look, by_work = (latest(count, code[mask], day[mask]) for mask in (seen, work))
-        self.day = np.where(by_work == NO_DAY, by_look, by_work)  # a look moves no day of work
+        seen = later & every["seen"].to_numpy(dtype=bool)
+        of_each = later & on_itself, later & works, seen
+        by_own, by_work, by_look = (latest(count, code[mask], day[mask]) for mask in of_each)
+        by_work = np.where(by_own == NO_DAY, by_work, by_own)  # that its device was replaced moves no day of its work
+        self.day = np.where(by_work == NO_DAY, by_look, by_work)  # nor does a look
         most = own & (every["did"].to_numpy() == self.did_in_all[code]) & (works | seen)
         self.day_of_most = latest(count, code[most], day[most])
         self.of_device = np.zeros(count, dtype=bool)
@@ -262,7 +265,7 @@ def _begun(
 ) -> pd.Series:
     """Since when each connection is in its state."""
     by_work = settled["repair in doubt"] | settled["awaiting proof"] | settled["contradictory"]
-    begun, found_on = days(frame["open_since"]), days(frame["found_bad_on"])
+    begun, found_on = days(frame["open_since"]), days(frame["bad_since"])
     bad = frame[["found_loose", "found_damaged", "bad_in_doubt"]].any(axis=1).to_numpy(dtype=bool)
     told_on, safe_on = (days(pd.Series(notes[name])) for name in ("told_on", "made_safe_on"))
     day = np.select(

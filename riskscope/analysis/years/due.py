@@ -113,7 +113,7 @@ def _open_from(connections: pd.DataFrame) -> np.ndarray:
     """Day from which a finding has stood open: of its first reading that calls for something, or of what was seen."""
     never = np.iinfo(np.int64).max
     bad = connections[["found_loose", "found_damaged", "bad_before"]].any(axis=1).to_numpy(dtype=bool)
-    read, seen = days(connections["open_since"]), np.where(bad, days(connections["found_bad_on"]), NO_DAY)
+    read, seen = days(connections["open_since"]), np.where(bad, days(connections["bad_since"]), NO_DAY)
     first = np.minimum(np.where(read == NO_DAY, never, read), np.where(seen == NO_DAY, never, seen))
     return np.where(first == never, days(connections["survey_date"]), first)
 

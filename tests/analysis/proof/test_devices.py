@@ -6,6 +6,7 @@ import pandas as pd
 import pytest
 
 from riskscope.analysis.proof.devices import joints_of_devices
+from riskscope.schema.tables import refused
 
 PLACES = ["connection_id", "site", "equipment", "circuit", "device"]
 X = ("X", "S", "B", "F1", "Q1")
@@ -15,44 +16,61 @@ def table(*rows: tuple[str | None, ...]) -> pd.DataFrame:
     return pd.DataFrame(list(rows), columns=PLACES).astype("str")
 
 
-@pytest.mark.parametrize(
-    ("rows", "is_of_it"),
-    [
-        ([("Y", "S", "B", "F1", "Q1")], True),
-        ([("Y", "S", "B", "F1", "Q2")], False),
-        ([("Y", "S", "B", "F1", "Q2"), ("Y", "S", "B", "F1", "Q1")], True),  # it was called so once
-        ([("Y", "S", "B", "F1", None)], False),
-        ([("Y", "S", "B", "F1", None), ("Y", "S", None, None, "Q1")], True),  # one row says the board, one the device
-        ([("Y", "S", "C", "F1", None), ("Y", "S", None, None, "Q1")], False),
-        ([("Y", "S", "B", None, "Q1")], True),
-        ([("Y", "S", None, "F1", "Q1")], True),
-        ([("Y", None, "B", "F1", "Q1")], True),
-        ([("Y", "T", "B", "F1", "Q1")], False),
-        ([("Y", "S", None, None, "Q1")], False),  # every board may have a Q1
-        ([("Y", "S", "b", "F 1", "Q-1")], True),
-        ([("Y", "S", "B", "F1", "Q11")], False),
-    ],
-)
+NO, PERHAPS, SURELY = "no", "perhaps", "surely"
+OF_X = [
+    ([("Y", "S", "B", "F1", "Q1")], SURELY),
+    ([("Y", "S", "B", "F1", "Q2")], NO),
+    ([("Y", "S", "B", "F1", "Q2"), ("Y", "S", "B", "F1", "Q1")], PERHAPS),  # it was called so once
+    ([("Y", "S", "B", "F1", None)], NO),
+    ([("Y", "S", "B", "F1", None), ("Y", "S", None, None, "Q1")], SURELY),  # one row says the board, one the device
+    ([("Y", "S", "C", "F1", None), ("Y", "S", None, None, "Q1")], NO),
+    ([("Y", "S", "B", None, "Q1")], PERHAPS),
+    ([("Y", "S", None, "F1", "Q1")], PERHAPS),
+    ([("Y", None, "B", "F1", "Q1")], PERHAPS),
+    ([("Y", "T", "B", "F1", "Q1")], NO),
+    ([("Y", "S", None, None, "Q1")], NO),  # every board may have a Q1
+    ([("Y", "S", "b", "F 1", "Q-1")], SURELY),
+    ([("Y", "S", "B", "F1", "Q11")], NO),
+]
+
+
+def of_one_device(tables: dict[str, pd.DataFrame], refused_rows: pd.DataFrame | None = None) -> str:
+    """Whether X and Y are of one device."""
+    joints = joints_of_devices(pd.Series(["X", "Y"]), tables, refused_rows)
+    both = joints.groupby("device").agg(codes=("code", set), sure=("is_sure", "all"))
+    both = both[both["codes"] == {0, 1}]
+    return NO if both.empty else SURELY if both["sure"].any() else PERHAPS
+
+
+@pytest.mark.parametrize(("rows", "expected"), OF_X)
 @pytest.mark.parametrize("registered", [False, True])
-def test_joints_of_devices(rows: list[tuple[str | None, ...]], registered: bool, is_of_it: bool) -> None:
+def test_joints_of_devices(rows: list[tuple[str | None, ...]], registered: bool, expected: str) -> None:
     """X stands at Q1 of circuit F1 on board B of site S."""
-    readings, register = (table(X), table(*rows)) if registered else (table(*rows, X), table())
-    joints = joints_of_devices(pd.Series(["X", "Y"]), readings, {"connections": register})
-    both = joints.groupby("device")["code"].agg(set)
-    assert ({0, 1} in list(both)) == is_of_it
+    read, register = (table(X), table(*rows)) if registered else (table(*rows, X), table())
+    assert of_one_device({"survey": read, "connections": register}) == expected
 
 
 def test_the_board_says_the_site() -> None:
-    readings, equipment = table(X), pd.DataFrame({"equipment": ["B"], "site": ["S"]})
-    tables = {"connections": table(("Y", None, "B", "F1", "Q1")), "equipment": equipment}
-    joints = joints_of_devices(pd.Series(["X", "Y"]), readings, tables)
-    assert list(joints["device"]) == [0, 0]
+    equipment = pd.DataFrame({"equipment": ["B"], "site": ["S"]})
+    register = table(("Y", None, "B", "F1", "Q1"))
+    assert of_one_device({"survey": table(X), "connections": register, "equipment": equipment}) == SURELY
+
+
+@pytest.mark.parametrize("name", ["survey", "connections"])
+def test_a_row_that_was_refused_says_of_which_device_a_joint_perhaps_is(name: str) -> None:
+    said = dict(zip(PLACES, ("Y", "S", "B", "F1", "Q1"), strict=True))
+    out = refused({"kind": ["rejected"], "table": [name], "file": ["f"], "line": [3], "cells": ["[]"], "reason": ["r"]})
+    out = out.assign(**said)
+    tables = {"survey": table(X, ("Y", "S", "B", "F1", None))}
+    assert of_one_device(tables) == NO
+    assert of_one_device(tables, out) == PERHAPS
 
 
 def test_the_same_rows_in_another_order_say_the_same() -> None:
     rows = [X, ("Y", "S", "B", "F1", None), ("Y", "S", None, None, "Q1"), ("Z", "S", "B", None, "Q1")]
-    pairs = [
-        joints_of_devices(pd.Series(["X", "Y", "Z"]), table(*order), {}).groupby("device")["code"].agg(set).tolist()
-        for order in (rows, rows[::-1])
-    ]
-    assert pairs == [[{0, 1, 2}], [{0, 1, 2}]]
+    made = []
+    for order in (rows, rows[::-1]):
+        joints = joints_of_devices(pd.Series(["X", "Y", "Z"]), {"survey": table(*order)})
+        made.append(sorted(joints.groupby("device")["code"].agg(lambda codes: tuple(sorted(codes)))))
+    assert made[0] == made[1]
+    assert (0, 1, 2) in made[0]

@@ -1849,8 +1849,8 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             tighten("2026-02-05"),
             read("2026-02-12", 34.5, 45),
         ],
-        ("awaiting proof", "soon", "verified"),
-        "awaiting proof: tightened on 5 February 2026",
+        ("repair in doubt", "now", "doubtful"),
+        "findings of one day contradict each other",
     ),
     "hot, tightened by a record that was refused, hot in the same survey, tightened right, cool": (
         [
@@ -1949,8 +1949,8 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             visit("2026-02-05", "tight", "replaced", connection_id="Z"),
             read("2026-02-20", 34.5, device="Q2"),
         ],
-        ("cool, record in doubt", "soon", "unrecorded"),
-        "worked on since without a torque record",
+        ("cool, record in doubt", "soon", "doubtful"),
+        "or rows on which that is",
     ),
     "hot, tightened right, its device replaced at a joint of which no circuit is said, cool": (
         [
@@ -1960,8 +1960,8 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             visit("2026-02-05", "tight", "replaced", connection_id="Z"),
             read("2026-02-20", 34.5, device="Q1"),
         ],
-        ("cool, record in doubt", "soon", "unrecorded"),
-        "worked on since without a torque record",
+        ("cool, record in doubt", "soon", "doubtful"),
+        "or rows on which that is",
     ),
     "hot, tightened right, another device replaced, cool": (
         [
@@ -1973,6 +1973,102 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ],
         ("proved", "next survey", "verified"),
         "proved",
+    ),
+    "tightened right, a device that is perhaps its own replaced, hot, tightened right, cool": (
+        [
+            register(connection_id="Z", device="Q1", circuit=""),
+            tighten("2026-01-11"),
+            visit("2026-01-20", "tight", "replaced", connection_id="Z"),
+            read("2026-02-01", 50.0, device="Q1"),
+            tighten("2026-02-03"),
+            read("2026-02-20", 34.5, device="Q1"),
+        ],
+        ("open", "soon", "verified"),
+        "no work since is proved",
+    ),
+    "its label asks more, a device that is perhaps its own replaced, tightened to less, cool": (
+        [
+            register(connection_id="Z", device="Q1", circuit=""),
+            asks("2026-01-15", "40"),
+            read("2026-02-01", 62.0, device="Q1"),
+            visit("2026-02-05", "tight", "replaced", connection_id="Z"),
+            tighten("2026-02-10"),
+            read("2026-02-20", 34.5, device="Q1"),
+        ],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "was hotter, and no work since is proved",
+    ),
+    "hot twice in a survey, its device said by the cooler, tightened right, its device replaced, cool": (
+        [
+            register(connection_id="Z", device="Q1"),
+            read("2026-02-01", 62.0, survey_id="X"),
+            read("2026-02-01", 60.0, survey_id="X", device="Q1"),
+            tighten("2026-02-03"),
+            visit("2026-02-05", "tight", "replaced", connection_id="Z"),
+            read("2026-02-20", 34.5),
+        ],
+        ("cool, record in doubt", "soon", "unrecorded"),
+        "worked on since without a torque record",
+    ),
+    "hot, tightened right, a joint replaced whose row of the register was rejected, cool": (
+        [
+            register(connection_id="Z", device="Q1", rated_a="1oo"),
+            read("2026-02-01", 62.0, device="Q1"),
+            tighten("2026-02-03"),
+            visit("2026-02-05", "tight", "replaced", connection_id="Z"),
+            read("2026-02-20", 34.5, device="Q1"),
+        ],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "or rows on which that is",
+    ),
+    "hot, tightened right, its device replaced later that day, cool": (
+        [
+            register(connection_id="Z", device="Q1"),
+            read("2026-02-01", 62.0, device="Q1"),
+            tighten("2026-02-03", work_time="08:00"),
+            visit("2026-02-03", "tight", "replaced", connection_id="Z", work_time="10:00"),
+            read("2026-02-20", 34.5, device="Q1"),
+        ],
+        ("cool, record in doubt", "soon", "unrecorded"),
+        "worked on since without a torque record",
+    ),
+    "hot, its device replaced, tightened right later that day, cool": (
+        [
+            register(connection_id="Z", device="Q1"),
+            read("2026-02-01", 62.0, device="Q1"),
+            tighten("2026-02-03", work_time="10:00"),
+            visit("2026-02-03", "tight", "replaced", connection_id="Z", work_time="08:00"),
+            read("2026-02-20", 34.5, device="Q1"),
+        ],
+        ("proved", "next survey", "verified"),
+        "proved",
+    ),
+    "a crimp remade with its die, a record of work rejected since, its device replaced since, cool": (
+        [
+            register(termination_kind="compression", device="Q1"),
+            register(connection_id="Z", device="Q1"),
+            read("2026-02-01", 62.0, device="Q1"),
+            visit("2026-02-03", "discoloured", "remade", tool_id="D7"),
+            visit("2026-02-05", "tigt?", "tightened"),
+            visit("2026-02-06", "tight", "replaced", connection_id="Z"),
+            read("2026-02-20", 34.5, device="Q1"),
+        ],
+        ("cool, record in doubt", "soon", "unrecorded"),
+        "was hotter, and no work since is proved",
+    ),
+    "hot, then cool in the same survey, a look of between was refused": (
+        [
+            read("2026-02-01", 62.0, survey_id="X"),
+            visit("2026-02-02", "tigt?", "none"),
+            read("2026-02-03", 34.5, survey_id="X"),
+        ],
+        ("open", "now", "unrecorded"),
+        "open since 1 February 2026",
+    ),
+    "loose, damaged and remade by a word since, cool: as old as the looseness": (
+        [visit("2026-02-01", "loose", "none"), visit("2026-03-01", "damaged", "remade"), read("2026-04-01", 34.5)],
+        ("open", "soon", "unrecorded"),
+        "open since 1 February 2026",
     ),
     "damaged and remade by a word, cool since: as old as the damage": (
         [visit("2026-02-01", "damaged", "remade"), read("2026-03-01", 34.5)],
