@@ -11,17 +11,7 @@ from pyarrow import compute as pc
 from riskscope.intake.cells.choices import choices
 from riskscope.intake.cells.dates import dates, day_order, times
 from riskscope.intake.cells.numbers import CONVERTED_DIGITS, converted, decimal_evidence, numbers, split_range
-from riskscope.intake.cells.parsed import (
-    NO_TOOL,
-    NOBODY,
-    Parsed,
-    given,
-    is_ditto,
-    is_filled,
-    missing,
-    quoted,
-    says_nothing,
-)
+from riskscope.intake.cells.parsed import Parsed, given, is_ditto, is_filled, missing, names_nobody, quoted
 from riskscope.intake.layout.headers import Match
 from riskscope.intake.sheet import Work
 from riskscope.schema import Column
@@ -154,14 +144,14 @@ def _texts(work: Work, match: Match) -> pd.Series:
                 (single != text).to_numpy(dtype=bool),
             )
             text = single
-        return given(text, ~(_no_answer(work, match, NO_TOOL) if column.names == "tool_id" else missing(text)))
-    return given(text, ~_no_answer(work, match, NOBODY) if column.is_answer else is_filled(text))
+        return given(text, ~missing(text))
+    return given(text, ~_no_answer(work, match) if column.is_answer else is_filled(text))
 
 
-def _no_answer(work: Work, match: Match, words: frozenset[str]) -> NDArray[np.bool_]:
-    """Cells that say nothing of who, why or which tool; a word is said to be read so."""
+def _no_answer(work: Work, match: Match) -> NDArray[np.bool_]:
+    """Cells that say nothing of who or why; a word is said to be read so."""
     column, text = match.column, work.text(match)
-    nothing = says_nothing(text, words) | is_ditto(text)
+    nothing = names_nobody(text) | is_ditto(text)
     more = nothing & ~missing(text)
     said = match.header + " " + text.map(quoted) + " says nothing"
     if more.any() and column.required:

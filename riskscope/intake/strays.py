@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from riskscope.intake.cells.parsed import is_any_word, quoted
+from riskscope.intake.cells.parsed import is_filled, quoted
 from riskscope.intake.grid import Grid
 from riskscope.intake.layout.headers import Headers, understand
+from riskscope.intake.layout.non_records import OFF_SCALE
 from riskscope.intake.sheet import Work
+from riskscope.schema import Column
 from riskscope.schema.common import SAID
 from riskscope.schema.notes import AGAIN, HOTTEST, Note
 from riskscope.schema.tables import EXTRA
 
+A_VALUE = r"[<>≤≥~≈+±]?\s*[-−]?[\d.,]*\d[\d.,]*\s*\S{0,7}"  # a number, with a unit or a sign behind it
 FIGURES = r"-?[\d.,]+|[<>]?\d+[-/.]\d+[-/.]\d+.*|o\.?l\.?"  # numbers, days, readings off the scale
 
 
@@ -29,9 +34,10 @@ def above_and_beside(work: Work, cells: pd.DataFrame) -> None:
         text = "above the header and set aside, but they look like data: is there a header missing?"
         grid = work.grid
         work.notes.append(Note("warning", text, work.table.name, grid.file, grid.sheet, "", lines, len(lines)))
-    headed = {m.position for m in work.headers.matches} | set(work.headers.unknown)
+    said = {position for position, header in work.headers.unknown.items() if any(sign.isalpha() for sign in header)}
+    headed = {m.position for m in work.headers.matches} | said
     bare = [name for name in work.body if name not in headed and (work.body[name] != "").any()]
-    last = max(headed)
+    last = max(headed | set(work.headers.unknown))
     for name in bare:
         has = (work.body[name] != "").to_numpy()
         if work.grid.separator and name > last:
@@ -48,19 +54,31 @@ def above_and_beside(work: Work, cells: pd.DataFrame) -> None:
 
 
 def _are_of_beside(work: Work, name: int, bare: list[int]) -> NDArray[np.bool_]:
-    """Cells of a column without a header that may be further values of the one to the left of it, as under a heading
-    over several; of a sheet that was made long any figures."""
+    """Cells of a column without a header that may be further values of one beside it, as under a heading over several;
+    of a sheet that was made long any figures."""
     by_position = {match.position: match.column for match in work.headers.matches}
-    left = name - 1
-    while left in bare:
-        left -= 1
-    column = by_position.get(left)
-    if work.grid.original is not None or (column is not None and column.is_number):
-        return work.body[name].str.contains(r"\d", regex=True).to_numpy(dtype=bool)
-    if column is None or not column.choices:
-        return np.zeros(len(work.body), dtype=bool)
-    words = {word.casefold() for own, others in column.choices.items() for word in (own, *others)}
-    return is_any_word(work.body[name], frozenset(words))
+    inside = name < max(by_position)
+    beside = [_next(name, step, bare, by_position, work.body, inside) for step in (-1, 1)]
+    columns = [column for column in beside if column is not None]
+    text = work.body[name]
+    made = np.zeros(len(text), dtype=bool)
+    if work.grid.original is not None or any(column.is_number for column in columns):
+        made |= text.str.fullmatch(f"{A_VALUE}|{OFF_SCALE}").to_numpy(dtype=bool)
+    for column in columns:
+        words = [re.escape(word) for own, others in (column.choices or {}).items() for word in (own, *others)]
+        if words:
+            made |= text.str.contains(rf"(?i)\b(?:{'|'.join(words)})\b", regex=True).to_numpy(dtype=bool)
+    return made
+
+
+def _next(
+    name: int, step: int, bare: list[int], headed: dict[int, Column], body: pd.DataFrame, inside: bool
+) -> Column | None:
+    """The next column with a header on one side; an empty one ends the search to the right of the last header."""
+    at = name + step
+    while at in body and at not in headed and (at in bare or (inside and not is_filled(body[at]).any())):
+        at += step
+    return headed.get(at)
 
 
 def by_their_header(

@@ -60,7 +60,7 @@ WAYS: dict[str, Expected] = {
     "M41_page_headers.csv": Expected([2, 4, 6], aside=[1, 3, 5]),
     "M42_maximum_as_an_id.csv": Expected([2], {3: "no survey_date"}, [1, 4]),
     "M43_second_header_in_another_unit.csv": Expected([2], {4: "below the header in line 3"}, [1, 3]),
-    "M44_second_header_over_other_units.csv": Expected([2], {5: "below the header in line 3"}, [1, 3, 4]),
+    "M44_second_header_over_other_units.csv": Expected([2], {5: "below the header in line 4"}, [1, 3, 4]),
     "M45_second_header_below_a_sentence.csv": Expected(
         [2], {3: "is not a date", 5: "below the header in line 4"}, [1, 4]
     ),
@@ -71,7 +71,7 @@ WAYS: dict[str, Expected] = {
         [2], {3: "stands for the cell above: write that out; it may be the hottest", 4: "it may be the hottest"}, [1]
     ),
     "M48_phases_under_one_heading.csv": Expected(
-        [], {2: "no header above “L2”", 3: "no header above “95”, beside other values: name that column"}, [1]
+        [], {2: "it may be the hottest", 3: "no header above “95”, beside other values: name that column"}, [1]
     ),
     "M49_findings_side_by_side.csv": Expected(
         [3, 4], {2: "no header above “loose”"}, [1], table="findings", says=["its cells are kept with their rows"]
@@ -87,13 +87,6 @@ WAYS: dict[str, Expected] = {
         },
         [1],
         table="notices",
-    ),
-    "M52_words_for_no_tool.csv": Expected(
-        [2, 3, 4, 5, 6],
-        aside=[1],
-        table="findings",
-        says=["tool_id “unknown” says nothing: read as not given"],
-        values={"tool_id": [None, None, "W-BG", None, None]},
     ),
     "M53_words_off_the_scale.csv": Expected(
         [5],
@@ -112,6 +105,32 @@ WAYS: dict[str, Expected] = {
     ),
     "M56_ditto_at_an_isolation_point.csv": Expected(
         [2, 4], {3: "isolated_by “ditto” stands for the cell above: write that out"}, [1], table="connections"
+    ),
+    "M52_other_units_in_a_line.csv": Expected([2], {4: "below the header in line 3"}, [1, 3]),
+    "M57_units_below_the_header.csv": Expected(
+        [3],
+        {6: "below the header in line 5"},
+        [1, 2, 4, 5],
+        says=["units read from line 2, below the header"],
+        values={"connection_c": [95.0]},
+    ),
+    "M58_units_of_torques_below_the_header.csv": Expected(
+        [3], aside=[1, 2], table="installs", values={"required_low_nm": [25.0], "applied_nm": [25 * 0.112984829027616]}
+    ),
+    "M59_a_sentence_of_the_same_unit.csv": Expected([2, 5], aside=[1, 3, 4]),
+    "M60_no_header_above_readings.csv": Expected(
+        [3, 4], {2: "no header above “OL”", 5: "no header above “95 °C”"}, [1], says=["column 4 has no header"]
+    ),
+    "M61_no_phase_between_two.csv": Expected([], {2: "it may be the hottest", 3: "no header above “120”"}, [1]),
+    "M62_headers_that_are_signs.csv": Expected([], {2: "no header above “95”"}, [1]),
+    "M63_days_below_another_header.csv": Expected(
+        [2, 3], {5: "it may be the hottest: read it again (F2)", 6: "read it again (F9)"}, [1, 4]
+    ),
+    "M64_two_findings_of_a_joint.csv": Expected(
+        [4], {2: "no header above “very loose”", 3: "no header above “loose.”"}, [1], table="findings"
+    ),
+    "M65_signs_in_words_for_nobody.csv": Expected(
+        [6], {2: "no told", 3: "says nothing", 4: "says nothing", 5: "says nothing"}, [1], table="notices"
     ),
     "M10_words_for_nothing.csv": Expected(
         [2], {3: "no temperature of the connection and no rise"}, [1], values={"load_pct": [None]}

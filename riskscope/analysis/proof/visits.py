@@ -11,6 +11,7 @@ import pandas as pd
 from riskscope.analysis.frames import Bools, Ints, codes, days, floats, is_any, kept, positions, texts, with_columns
 from riskscope.analysis.frames import table as get_table
 from riskscope.schema.codes import WORKS
+from riskscope.schema.names import bare
 
 LOOKED, TIGHTENED, REMADE, REPLACED = range(4)  # what a visit did, the more the later
 DONE = tuple(WORKS)  # in the order of TIGHTENED, REMADE, REPLACED
@@ -19,6 +20,45 @@ UNSEEN = "not checked"
 CLASH = "contradictory"  # column of settled findings
 PERHAPS = "perhaps did"  # of settled findings and visits: what is not believed, but may have been done
 OF_DEVICE = "of_device"
+NO_TOOL = frozenset(
+    (
+        "",
+        "n a",
+        "na",
+        "n k",
+        "nk",
+        "no",
+        "none",
+        "none used",
+        "no used",
+        "not used",
+        "not stated",
+        "not given",
+        "not known",
+        "not recorded",
+        "not legible",
+        "unknown",
+        "unk",
+        "illegible",
+        "unreadable",
+        "lost",
+        "missing",
+        "various",
+        "several",
+        "different",
+        "yes",
+        "used",
+        "same",
+        "tbc",
+        "tbd",
+        "by hand",
+        "by feel",
+        "hand",
+        "x",
+        "xx",
+        "xxx",
+    )
+)  # words for no tool or die, without signs and without the word for a tool itself
 FOUND = ("damaged", "loose", "bad")  # columns of visits
 
 
@@ -49,6 +89,21 @@ def settled(tables: Mapping[str, pd.DataFrame]) -> dict[str, pd.DataFrame]:
     columns["action"] = action.where(~unbelieved, "none")
     columns["as_left_nm"] = np.where(unbelieved, np.nan, floats(findings, "as_left_nm"))
     return {**tables, "findings": with_columns(findings, columns)}
+
+
+def _is_named(tool_id: pd.Series, tables: Mapping[str, pd.DataFrame]) -> Bools:
+    """Whether each says a tool or die: one of the tool list, or at least no word for none."""
+    named, listed = tool_id.notna(), tool_id.isin(get_table(tables, "tools")["tool_id"])
+    if not named.any():
+        return named.to_numpy(dtype=bool)
+    words = (
+        bare(tool_id)
+        .str.lower()
+        .str.replace(r"[^\w]+|_|\b(?:dies?|tools?|wrench)\b", " ", regex=True)
+        .str.split()
+        .str.join(" ")
+    )
+    return (named & (listed | ~words.isin(NO_TOOL))).to_numpy(dtype=bool)
 
 
 def _day_of(findings: pd.DataFrame) -> Ints:
@@ -121,7 +176,7 @@ def visits(tables: Mapping[str, pd.DataFrame], ids: pd.Series, on: dt.date) -> p
                 "time": floats(table, "work_time"),
                 "did": np.broadcast_to(did, len(table)).astype(np.int8),
                 "seen": seen,
-                "tool": texts(table, "tool_id").notna().to_numpy(),
+                "tool": _is_named(texts(table, "tool_id"), tables),
                 "found": texts(table, "as_found") if "as_found" in table else pd.Series(pd.NA, table.index, "category"),
                 "torque": table_name == "installs" or ~np.isnan(floats(table, "as_left_nm")),
                 OF_DEVICE: False,

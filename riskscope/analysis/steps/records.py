@@ -102,8 +102,7 @@ def records(
     for reason, mask in doubts.items():
         now.doubt(mask, reason)
     low, high, source = required_torque(now.worst, now.at, now.rows, ids, now.last.renewed, settings)
-    last = now.last
-    after, opened, same_day = _worked_since(last, surveyed, until, clock)
+    after, opened, same_day = _worked_since(last := now.last, surveyed, until, clock)
     right = now.right(connections) & ~doubted_now
     bad = _bad_before(now, right, refused_on, every, connections, tables, settings)
     damaged = last.damaged | bad["damaged"]["wrong"]

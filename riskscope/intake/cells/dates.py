@@ -215,6 +215,9 @@ def dates(
                     f"read as {'day' if order else 'month'} first: the column holds dates that can only be read so"
                 )
         cells = by_distinct(rest, lambda cell: parse_date(cell, order))
+        if len(own) < len(rest):  # below another header a day that can be read two ways is of a day nobody knows
+            alone = by_distinct(rest, lambda cell: parse_date(cell, day_first))
+            cells = [mine if settled else its for mine, its, settled in zip(cells, alone, settles[left], strict=True)]  # type: ignore[index]
         read = pd.Series([c.date for c in cells], index=rest.index, dtype="datetime64[us]")
         values = values.where(~pd.Series(left, index=text.index), read.reindex(text.index))
         minutes[left] = [c.minutes for c in cells]

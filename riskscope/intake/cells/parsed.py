@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
@@ -39,12 +40,7 @@ FOR_NOBODY = (
     "nobody", "no one", "no-one", "noone", "no name", "unknown", "not known", "unk", "someone", "somebody", "anybody",
     "tbc", "tba", "to be confirmed", "to be decided", "to be determined", "no reason", "x", "xx", "xxx",
 )  # fmt: skip
-FOR_NO_TOOL = (
-    "no", "no tool", "no die", "none used", "not used", "not given", "not legible", "illegible", "unreadable", "lost",
-    "missing", "various", "several", "different", "mixed", "any", "standard", "by hand", "by feel", "hand",
-)  # fmt: skip
-NOBODY = MISSING.union(FOR_NOBODY)
-NO_TOOL = NOBODY.union(FOR_NO_TOOL)
+NOBODY = frozenset(re.sub(r"[^a-z]", "", word) for word in (*MISSING, *FOR_NOBODY))
 DITTO_WORDS = ("ditto", "dito", "dto", "do", "asabove", "seeabove", "likeabove", "same", "sameasabove", "idem",
                "asbefore", "sameasbefore", "likebefore")  # fmt: skip
 DITTO_SIGNS = r"(?:[〃″\"”“„^↑]|''|’’|,,)+"
@@ -107,10 +103,10 @@ def missing(text: pd.Series) -> NDArray[np.bool_]:
     return is_any_word(text, MISSING)
 
 
-def says_nothing(text: pd.Series, words: frozenset[str]) -> NDArray[np.bool_]:
-    """Which cells are one of the words, with whatever stands behind them, or hold no letter and no figure."""
-    no_name = ~pc.match_substring_regex(pa.array(text), r"[\p{L}\p{N}]").to_numpy(zero_copy_only=False)
-    return no_name | is_any_word(text, words) | is_any_word(text, words, " .?!")
+def names_nobody(text: pd.Series) -> NDArray[np.bool_]:
+    """Which cells are a word for nobody or nothing, whatever signs stand around and in it, or hold no letter."""
+    letters = pc.replace_substring_regex(pc.utf8_lower(pa.array(text)), r"[^\p{L}\p{N}]+", "")
+    return pc.is_in(letters, value_set=pa.array(NOBODY, letters.type)).to_numpy(zero_copy_only=False)
 
 
 def is_ditto(text: pd.Series) -> NDArray[np.bool_]:

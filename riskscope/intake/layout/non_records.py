@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
@@ -21,7 +22,9 @@ TOTAL_PLACES = ("site", "equipment", "circuit", "connection_c")  # a point or si
 SIGNS = (",", ";", "\t", r"\|")  # between the cells of a line of text
 A_DAY = r"\d[-/.]\d{1,2}[-/.]\d"
 UNIT = re.compile(r"\s*[(\[][^()\[\]]*[)\]]$|[\s,]+(°\s?[cf]|[ckfa%]|n·?m|lbf·?(in|ft))$")  # behind a name
-IN_WORDS = r"(?i)[°º]\s?[cfk]\b|\b(?:celsius|fahrenheit|kelvin|percent|amps?|amperes?)\b|\bn·?m\b|\blbf?|\bin k\b"
+MOST_OF_A_SENTENCE = 2  # cells
+DEGREES = r"(?i)[°º]\s?([cfk])\b|\b(?:in|deg\.?|degrees|here)\s?([cfk])\b|\b(c)elsius|\b(f)ahrenheit|\b(k)elvin"
+OF_TORQUE = r"(?i)\bin (?:n·?m|lbf?|ft|kgf)|\btorques? .*\b(?:n·?m|lbf?)"
 OF_UNIT = r"\s?[°ºckfnmlbit·.%a-]{0,7}"
 A_NUMBER = r"(?i)(?:[<>≤≥~≈+±]|ca\.?|approx\.?|about)?\s*[-−]?[.,]?\d.*"
 NO_NUMBER = rf"(?i)\d+ ?(of ?\d.*|pages?|sheets?)|.*{A_DAY}.*"  # the number of a page, a day
@@ -146,12 +149,14 @@ def other_heads(cells: pd.DataFrame, headers: Headers, aside: NDArray[np.object_
     """The row of the header that each row stands below, where it is another than that of the sheet; else −1.
 
     A row with the names of three columns, or of all there are, that is no repeated header says them in another order,
-    or in another unit: what is below it is not what the header of the sheet says.
+    or in another unit, as a line of other units does: what is below it is not what the header of the sheet says.
     """
     rows = np.arange(len(cells))
     made = np.full(len(cells), -1)
     others = rows[(aside == "") & (rows > headers.row) & _may_be_heads(cells, headers)]
-    for row in sorted([*others, *rows[aside == "repeated header"]]):
+    said = [match for match in headers.matches if match.column.quantity]
+    units = [row for row in rows[aside == "units"] if _says_other_unit(cells.iloc[row], said)]
+    for row in sorted([*others, *units, *rows[aside == "repeated header"]]):
         made[row + 1 :] = -1 if aside[row] == "repeated header" else row
     return made
 
@@ -201,17 +206,32 @@ def _is_in_other_units(cells: pd.DataFrame, row: int, headers: Headers) -> bool:
     if all(fold(_cell(cells, row, match)) == fold(_cell(cells, headers.row, match)) for match in said):
         return False
     filled = np.flatnonzero((cells != "").any(axis=1).to_numpy())
-    beside = [*filled[filled < row][-1:], *filled[filled > row][:1]]
+    beside = [*filled[filled < row][-2:], *filled[filled > row][:1]]
     return any(_says_other_unit(cells.iloc[line], said) for line in beside)
 
 
 def _says_other_unit(line: pd.Series, said: Sequence[Match]) -> bool:
     """Whether a line has the sign of another unit where a column is in one, or is a sentence with one in it."""
-    text = " ".join(line[line != ""])
-    if (line != "").sum() == 1 and re.search(IN_WORDS, text):
-        return True
-    units = ((match.unit, _unit_of(str(line[match.position]), match)) for match in said)
-    return any(its is not None and its != unit for unit, its in units)
+    if (line != "").sum() <= MOST_OF_A_SENTENCE:
+        degrees = re.findall(DEGREES, " ".join(line[line != ""]))
+        units = {f"°{letter.upper()}" for words in degrees for letter in words if letter}
+        temperatures = {match.unit for match in said if match.column.quantity in {"temperature", "difference"}}
+        if (temperatures and units - temperatures) or re.search(OF_TORQUE, " ".join(line)):
+            return True
+    return any(_unit_of(str(line[match.position]), match) not in (None, match.unit) for match in said)
+
+
+def with_units(headers: Headers, cells: pd.DataFrame, aside: NDArray[np.object_]) -> tuple[Headers, int]:
+    """The headers with the units that the first line below them says, where they say none; and its row, else −1."""
+    below = np.flatnonzero((aside != "blank") & (np.arange(len(cells)) > headers.row))
+    if not len(below) or aside[below[0]] != "units":
+        return headers, -1
+    row = int(below[0])
+    said = [
+        match if match.unit else replace(match, unit=_unit_of(_cell(cells, row, match), match))
+        for match in headers.matches
+    ]
+    return replace(headers, matches=said), row
 
 
 def _is_said(cell: str, own: str, match: Match, headers: Headers) -> bool:

@@ -2056,6 +2056,17 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("cool, record in doubt", "soon", "unrecorded"),
         "was hotter, and no work since is proved",
     ),
+    "a crimp remade with its die, its device replaced weeks after": (
+        [
+            register(termination_kind="compression", device="Q1"),
+            register(connection_id="Z", device="Q1"),
+            read("2026-02-01", 62.0, device="Q1"),
+            visit("2026-02-03", "discoloured", "remade", tool_id="D7"),
+            visit("2026-02-20", "tight", "replaced", connection_id="Z"),
+        ],
+        ("awaiting proof", "soon", "unrecorded"),
+        "by 10 February 2026",
+    ),
     "hot, then cool in the same survey, a look of between was refused": (
         [
             read("2026-02-01", 62.0, survey_id="X"),
@@ -2935,7 +2946,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             ("open", "now", "unrecorded"),
             "open",
         )
-        for word in ("-", "n/a", "none", "nobody", "?", "***", "TBC", "unknown.")
+        for word in ("-", "n/a", "none", "nobody", "?", "***", "N / A", "(none)", "TBC", "unknown.")
     },
     "out of use, but nobody says so": ([HOT, register(retired_on="2026-05-10")], ("open", "now", "unrecorded"), "open"),
     "out of use from tomorrow": (
@@ -3449,7 +3460,7 @@ def test_of_a_joint_as_hot_at_two_circuits_of_a_day_the_later_counts() -> None:
     assert [row["survey_time"] for row in rows] == [16 * 60, 16 * 60]
 
 
-@pytest.mark.parametrize("word", ["unknown", "?", "No die", "not known", "illegible.", "various", "-", "ditto"])
+@pytest.mark.parametrize("word", ["unknown", "?", "No die", "not known", "illegible.", "N / A", "die unknown", "-"])
 def test_a_crimp_remade_with_a_die_that_has_no_name_is_in_doubt(word: str) -> None:
     row = {"connection_id": "A", "work_date": "2026-05-20", "as_found": "discoloured", "action": "remade"}
     hot = phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=80).assign(survey_date="2026-05-04")
@@ -3458,6 +3469,21 @@ def test_a_crimp_remade_with_a_die_that_has_no_name_is_in_doubt(word: str) -> No
         remade = pd.DataFrame([row | {"tool_id": die}])
         frame = assess(read_frames(on=DAY, survey=hot, findings=remade, connections=crimp), on=DAY).connections
         assert frame.set_index("connection_id").loc["A", "work_state"] == state
+
+
+def test_a_die_of_the_tool_list_is_one_whatever_its_name() -> None:
+    row = {"connection_id": "A", "work_date": "2026-05-20", "as_found": "discoloured", "action": "remade"}
+    hot = phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=80).assign(survey_date="2026-05-04")
+    crimp = pd.DataFrame({"connection_id": ["A"], "termination_kind": ["compression"]})
+    given = {"survey": hot, "findings": pd.DataFrame([row | {"tool_id": "Lost"}]), "connections": crimp}
+    listed = pd.DataFrame({"tool_id": ["Lost"], "calibrated_on": ["2026-01-10"]})
+    states = [
+        assess(read_frames(on=DAY, **given, **more), on=DAY)
+        .connections.set_index("connection_id")
+        .loc["A", "work_state"]
+        for more in ({}, {"tools": listed})
+    ]
+    assert states == ["repair in doubt", "awaiting proof"]
 
 
 def test_damage_is_as_old_as_it_is_though_found_loose_since() -> None:
