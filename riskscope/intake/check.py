@@ -19,7 +19,7 @@ from riskscope.intake.columns import decimal_sign, read_column, temperature_unit
 from riskscope.intake.contradictions import at_several_places, left_out_of_some
 from riskscope.intake.grid import Grid
 from riskscope.intake.layout.headers import Headers, Match
-from riskscope.intake.layout.non_records import are_lines, other_heads, set_aside, with_units
+from riskscope.intake.layout.non_records import are_lines, line_of_units, other_heads, set_aside, with_units
 from riskscope.intake.options import ReadOptions
 from riskscope.intake.sheet import FIRST_DAY, MAX_CELL_CHARACTERS, Work
 from riskscope.intake.strays import above_and_beside, below_another, by_their_header, in_one_cell
@@ -87,7 +87,8 @@ def check(grid: Grid, headers: Headers, read_options: ReadOptions, on: dt.date) 
     aside = set_aside(cells, headers)
     by_hand = np.isin(grid.line, list(grid.mended)) & (np.arange(len(cells)) > headers.row)
     aside[by_hand] = ""  # a row that somebody corrected is not made to vanish by it
-    headers, units = with_units(headers, cells, aside)
+    units = line_of_units(cells, headers)
+    headers = with_units(headers, cells, units) if units >= 0 else headers
     heads = other_heads(cells, headers, aside)
     aside[heads[heads >= 0]] = "header of other columns"
     body = by_their_header(_body(cells, aside == ""), cells, heads, headers, grid)

@@ -11,7 +11,7 @@ from pyarrow import compute as pc
 from riskscope.intake.cells.choices import choices
 from riskscope.intake.cells.dates import dates, day_order, times
 from riskscope.intake.cells.numbers import CONVERTED_DIGITS, converted, decimal_evidence, numbers, split_range
-from riskscope.intake.cells.parsed import Parsed, given, is_ditto, is_filled, missing, names_nobody, quoted
+from riskscope.intake.cells.parsed import Parsed, given, is_ditto, is_filled, is_sign, missing, names_nobody, quoted
 from riskscope.intake.layout.headers import Match
 from riskscope.intake.sheet import Work
 from riskscope.schema import Column
@@ -65,7 +65,7 @@ def read_column(work: Work, match: Match, decimal: str, file_unit: str | None) -
     column, text = match.column, work.text(match)
     if column.kind in {"id", "text", "file"}:
         work.frame[column.name] = _texts(work, match)
-        if column.kind == "id" and (ditto := is_ditto(text)).any():
+        if column.kind == "id" and (ditto := is_ditto(text) | is_sign(text)).any():
             _refuse_ditto(work, match, ditto)
         return
     parsed = _parsed(work, match, decimal, file_unit)

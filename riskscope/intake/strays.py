@@ -62,13 +62,21 @@ def _are_of_beside(work: Work, name: int, bare: list[int]) -> NDArray[np.bool_]:
     columns = [column for column in beside if column is not None]
     text = work.body[name]
     made = np.zeros(len(text), dtype=bool)
+    if _numbers_the_rows(text):
+        return made
     if work.grid.original is not None or any(column.is_number for column in columns):
         made |= text.str.fullmatch(f"{A_VALUE}|{OFF_SCALE}").to_numpy(dtype=bool)
     for column in columns:
         words = [re.escape(word) for own, others in (column.choices or {}).items() for word in (own, *others)]
-        if words:
+        if words and not column.lenient:
             made |= text.str.contains(rf"(?i)\b(?:{'|'.join(words)})\b", regex=True).to_numpy(dtype=bool)
     return made
+
+
+def _numbers_the_rows(text: pd.Series) -> bool:
+    """Whether a column counts the rows, each or each of several: 1, 2, 3."""
+    numbers = pd.to_numeric(text[text != ""].str.rstrip("."), errors="coerce")
+    return len(numbers) > 1 and bool(numbers.diff().iloc[1:].isin([0, 1]).all() and numbers.iloc[-1] > numbers.iloc[0])
 
 
 def _next(

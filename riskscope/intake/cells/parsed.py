@@ -39,13 +39,14 @@ MISSING = frozenset(
 FOR_NOBODY = (
     "nobody", "no one", "no-one", "noone", "no name", "unknown", "not known", "unk", "someone", "somebody", "anybody",
     "tbc", "tba", "to be confirmed", "to be decided", "to be determined", "no reason", "x", "xx", "xxx",
+    "no", "not yet", "not told", "pending", "none yet", "later", "not decided",
 )  # fmt: skip
-NOBODY = frozenset(re.sub(r"[^a-z]", "", word) for word in (*MISSING, *FOR_NOBODY))
+NOBODY = frozenset(("0", *(re.sub(r"[^a-z]", "", word) for word in (*MISSING, *FOR_NOBODY))))
 DITTO_WORDS = ("ditto", "dito", "dto", "do", "asabove", "seeabove", "likeabove", "same", "sameasabove", "idem",
-               "asbefore", "sameasbefore", "likebefore")  # fmt: skip
+               "asbefore", "sameasbefore", "likebefore", "asprevious", "sameasprevious", "ibid")  # fmt: skip
 DITTO_SIGNS = r"(?:[〃″\"”“„^↑]|''|’’|,,)+"
 AROUND = r"[\s\-–—.()\[\]]+"  # what may stand around or between them
-LIKE_DITTO = rf"{DITTO_SIGNS}|dito|ditto|dto|\bdo\b|above|same|idem|before"  # else it is none
+LIKE_DITTO = rf"{DITTO_SIGNS}|dito|ditto|dto|\bdo\b|above|same|idem|before|previous|ibid"  # else it is none
 TEXT = pd.StringDtype(na_value=np.nan)
 ODD_SPACES = ("\u00a0", "\u202f", "\u2007", "\ufeff")
 
@@ -101,6 +102,12 @@ def quoted(cell: str) -> str:
 def missing(text: pd.Series) -> NDArray[np.bool_]:
     """Which cells say that there is nothing."""
     return is_any_word(text, MISSING)
+
+
+def is_sign(text: pd.Series) -> NDArray[np.bool_]:
+    """Which cells hold signs alone, no letter and no figure, and are no sign for nothing."""
+    signs = ~pc.match_substring_regex(pa.array(text), r"[\p{L}\p{N}]").to_numpy(zero_copy_only=False)
+    return signs & ~missing(text) if signs.any() else signs
 
 
 def names_nobody(text: pd.Series) -> NDArray[np.bool_]:

@@ -22,9 +22,13 @@ TOTAL_PLACES = ("site", "equipment", "circuit", "connection_c")  # a point or si
 SIGNS = (",", ";", "\t", r"\|")  # between the cells of a line of text
 A_DAY = r"\d[-/.]\d{1,2}[-/.]\d"
 UNIT = re.compile(r"\s*[(\[][^()\[\]]*[)\]]$|[\s,]+(°\s?[cf]|[ckfa%]|n·?m|lbf·?(in|ft))$")  # behind a name
-MOST_OF_A_SENTENCE = 2  # cells
-DEGREES = r"(?i)[°º]\s?([cfk])\b|\b(?:in|deg\.?|degrees|here)\s?([cfk])\b|\b(c)elsius|\b(f)ahrenheit|\b(k)elvin"
-OF_TORQUE = r"(?i)\bin (?:n·?m|lbf?|ft|kgf)|\btorques? .*\b(?:n·?m|lbf?)"
+MOST_OF_A_SENTENCE = 3  # cells
+UNIT_WORDS = frozenset({"unit", "units", "einheit", "einheiten"})
+DEGREES = (
+    r"(?i)[°º]\s?([cfk])\b|℃|\b(?:in|deg\.?|degrees|here|units?:?|temp\w*\s*(?:unit)?\s*[=:]?)\s*\(?([cfk])\s*\)?\s*(?:[.,;:]|$)"
+    r"|\b(c)el[sc]ius|\b(c)entigrade|\b(f)ahrenheit|\b(k)elvin"
+)
+OF_TORQUE = r"(?i)\b(?:n[.·-]?m|newton|lbf?[.·-]?(?:in|ft)|in[.·-]?lbf?|ft[.·-]?lbf?)\b"
 OF_UNIT = r"\s?[°ºckfnmlbit·.%a-]{0,7}"
 A_NUMBER = r"(?i)(?:[<>≤≥~≈+±]|ca\.?|approx\.?|about)?\s*[-−]?[.,]?\d.*"
 NO_NUMBER = rf"(?i)\d+ ?(of ?\d.*|pages?|sheets?)|.*{A_DAY}.*"  # the number of a page, a day
@@ -180,30 +184,36 @@ def _cell(cells: pd.DataFrame, row: int, match: Match) -> str:
 
 
 def _are_units(cells: pd.DataFrame, headers: Headers) -> NDArray[np.bool_]:
-    """Rows of which every cell that is filled is a unit of its column."""
+    """Rows of which every cell that is filled is a unit of its column, but for signs, the word for units, and the phase
+    of a row that was made of a wide one."""
     made, any_unit = np.ones(len(cells), dtype=bool), np.zeros(len(cells), dtype=bool)
     by_position = {match.position: match for match in headers.matches}
     for name in cells.columns:
         text, match = cells[name], by_position.get(name)
-        filled = is_filled(text)
-        among = text[made & filled].unique() if match is not None and match.column.quantity else ()
+        if match is not None and match.column.name == "phase":
+            continue
+        sign = ~text.str.contains(r"\w", regex=True).to_numpy(dtype=bool) | is_any_word(text, UNIT_WORDS, ":.")
+        among = text[made & ~sign].unique() if match is not None and match.column.quantity else ()
         words = frozenset(cell.lower() for cell in among if match is not None and _unit_of(cell, match))
-        is_unit = is_any_word(text, words) if words else np.zeros_like(filled)
-        made &= ~filled | is_unit
+        is_unit = is_any_word(text, words) if words else np.zeros(len(text), dtype=bool)
+        made &= sign | is_unit
         any_unit |= is_unit
     return made & any_unit
 
 
 def _unit_of(cell: str, match: Match) -> str | None:
     """The unit that a cell says in the column of a quantity; None where it says none."""
-    return find_unit(cell.strip("()[] "), match.column.quantity) if match.column.quantity else None
+    unit = find_unit(cell.strip("()[] "), match.column.quantity) if match.column.quantity else None
+    return match.unit if {unit, match.unit} == {"K", "°C"} and match.column.quantity == "difference" else unit
 
 
 def _is_in_other_units(cells: pd.DataFrame, row: int, headers: Headers) -> bool:
     """Whether a row that repeats the header, but not all its units, stands beside a line that says others, or any in a
     sentence."""
-    said = [match for match in headers.matches if match.unit is not None and _cell(cells, row, match)]
-    if all(fold(_cell(cells, row, match)) == fold(_cell(cells, headers.row, match)) for match in said):
+    of_line = line_of_units(cells, headers)
+    units = with_units(headers, cells, of_line).matches if of_line >= 0 else headers.matches
+    said = [match for match in units if match.unit is not None and _cell(cells, row, match)]
+    if of_line < 0 and all(fold(_cell(cells, row, match)) == fold(_cell(cells, headers.row, match)) for match in said):
         return False
     filled = np.flatnonzero((cells != "").any(axis=1).to_numpy())
     beside = [*filled[filled < row][-2:], *filled[filled > row][:1]]
@@ -215,23 +225,28 @@ def _says_other_unit(line: pd.Series, said: Sequence[Match]) -> bool:
     if (line != "").sum() <= MOST_OF_A_SENTENCE:
         degrees = re.findall(DEGREES, " ".join(line[line != ""]))
         units = {f"°{letter.upper()}" for words in degrees for letter in words if letter}
-        temperatures = {match.unit for match in said if match.column.quantity in {"temperature", "difference"}}
-        if (temperatures and units - temperatures) or re.search(OF_TORQUE, " ".join(line)):
+        temperatures = {match.unit for match in said if match.column.quantity == "temperature"}
+        torques = {match.unit for match in said if match.column.quantity == "torque"}
+        of_torque = {find_unit(word, "torque") for word in re.findall(OF_TORQUE, " ".join(line))} - {None}
+        if (temperatures and units - temperatures) or (torques and of_torque - torques):
             return True
     return any(_unit_of(str(line[match.position]), match) not in (None, match.unit) for match in said)
 
 
-def with_units(headers: Headers, cells: pd.DataFrame, aside: NDArray[np.object_]) -> tuple[Headers, int]:
-    """The headers with the units that the first line below them says, where they say none; and its row, else −1."""
-    below = np.flatnonzero((aside != "blank") & (np.arange(len(cells)) > headers.row))
-    if not len(below) or aside[below[0]] != "units":
-        return headers, -1
-    row = int(below[0])
+def line_of_units(cells: pd.DataFrame, headers: Headers) -> int:
+    """The row of a line of units that is the first below the header; −1 where that is another."""
+    filled = np.flatnonzero((cells.iloc[headers.row + 1 :] != "").any(axis=1).to_numpy())
+    row = headers.row + 1 + int(filled[0]) if len(filled) else -1
+    return row if row >= 0 and _are_units(cells.iloc[row : row + 1], headers)[0] else -1
+
+
+def with_units(headers: Headers, cells: pd.DataFrame, row: int) -> Headers:
+    """The headers with the units of a row, where they say none."""
     said = [
         match if match.unit else replace(match, unit=_unit_of(_cell(cells, row, match), match))
         for match in headers.matches
     ]
-    return replace(headers, matches=said), row
+    return replace(headers, matches=said)
 
 
 def _is_said(cell: str, own: str, match: Match, headers: Headers) -> bool:

@@ -159,6 +159,13 @@ def _widest(text: str, separator: str) -> int:
     return int(np.diff(before, prepend=0).max())
 
 
+def _holds_a_row(cell: str, separator: str) -> bool:
+    """Whether a line of a cell over several lines is parted like a row with figures in it."""
+    lines = [line.split(separator) for line in cell.split("\n")] if "\n" in cell else []
+    figures = re.compile(r"\s*[<>]?[\d.,/:-]*\d[\d.,/:-]*\s*")
+    return any(len(cells) > 2 and any(figures.fullmatch(part) for part in cells) for cells in lines)
+
+
 def _quoted(text: str, separator: str, file: str, limits: Limits) -> tuple[pd.DataFrame, np.ndarray]:
     """Text with quotes: a record may run over several lines."""
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
@@ -170,6 +177,8 @@ def _quoted(text: str, separator: str, file: str, limits: Limits) -> tuple[pd.Da
             line.append(begins)
             if reader.line_num - begins >= MAX_CELL_LINES:
                 raise csv.Error(f"a quoted cell runs over {reader.line_num - begins + 1} lines")
+            if reader.line_num > begins and any(_holds_a_row(cell, separator) for cell in record):
+                raise csv.Error("a quoted cell holds what looks like a row of its own")
             begins = reader.line_num + 1
             if len(record) > width:
                 width = len(record)
@@ -179,7 +188,7 @@ def _quoted(text: str, separator: str, file: str, limits: Limits) -> tuple[pd.Da
             f"cannot be read from here on ({error}).",
             file=file,
             line=begins,
-            hint="Look for a quotation mark that is not closed.",
+            hint="Look for a quotation mark that is not closed, or stands alone for the cell above: write that out.",
         ) from error
     columns = range(width)
     padded = [record + [""] * (width - len(record)) for record in records]
