@@ -10,6 +10,21 @@ from pyarrow import compute as pc
 
 from riskscope.schema.common import AT, LINE_PHASES
 
+FOR_NO_PLACE = ("na", "none", "unknown", "notknown", "notstated", "notgiven", "notapplicable", "tbc", "tbd")
+FOR_NOBODY = (
+    "", "no", "nk", "nil", "null", "nan", "nobody", "noone", "noname", "unk", "someone", "somebody", "anybody", "tba",
+    "tobeconfirmed", "tobedecided", "tobedetermined", "noreason", "notyet", "nottold", "notdecided", "pending",
+    "noneyet", "later", "notrecorded", "notmeasured", "nonegiven", "noted", "notnoted", "norecord", "notavailable",
+    "notsure", "dontknow", "x", "xx", "xxx", "0",
+)  # fmt: skip
+FOR_NO_TOOL = (
+    "noneused", "noused", "notused", "used", "without", "yes", "notlegible", "illegible", "unreadable", "lost",
+    "missing", "forgotten", "various", "several", "different", "same", "byhand", "byfeel", "hand",
+)  # fmt: skip
+NO_PLACE = frozenset(FOR_NO_PLACE)  # words that name nothing, of their letters and figures alone
+NOTHING_SAID = NO_PLACE.union(FOR_NOBODY)
+NO_TOOL = NOTHING_SAID.union(FOR_NO_TOOL)
+A_TOOL = r"\b(?:dies?|tools?|wrench)\b"
 LETTERINGS = ("a b c", "l1 l2 l3", "r y b", "r s t", "u v w", "1 2 3")  # of line phases; of one lettering B is not A
 
 
@@ -21,6 +36,21 @@ def squeezed(names: pd.Series, between: str = "") -> pd.Series:
     signs = r"[^a-z0-9]+" if is_ascii else r"[^\p{L}\p{N}]+"
     text = pc.utf8_trim(pc.replace_substring_regex(text, signs, between), between or " ")
     return pd.Series(text, dtype="str").iloc[which].set_axis(names.index)
+
+
+def names_nothing(names: pd.Series, words: frozenset[str] = NOTHING_SAID, but: str = "") -> NDArray[np.bool_]:
+    """Which names are words for nobody or nothing, or several of them, whatever signs stand in them; `but` for a word
+    that says nothing more. A name that is not there is none."""
+    known = names.dropna().astype("str")
+    which, every = pd.factorize(known)
+    text = pd.Series(every, dtype="str").str.lower().str.replace("_", " ", regex=False)
+    text = text.str.replace(but, " ", regex=True) if but else text
+    parts = text.str.split(r"[/,;|]| or ", regex=True).explode()
+    nothing = squeezed(parts).isin(words) | squeezed(text).isin(words).reindex(parts.index)
+    made = nothing.groupby(level=0).all().to_numpy(dtype=bool) | squeezed(text).isin(words).to_numpy()
+    result = pd.Series(False, index=names.index)
+    result[known.index] = made[which]
+    return result.to_numpy(dtype=bool)
 
 
 def folded(names: pd.Series) -> pd.Series:

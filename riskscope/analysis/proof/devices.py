@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import codes, filled, kept, positions, take, texts, with_columns
+from riskscope.analysis.frames import codes, days, filled, kept, positions, take, texts, with_columns
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.visits import CLASH, FOUND, LOOKED, OF_DEVICE, PERHAPS, REPLACED, TIGHTENED, visits
 from riskscope.analysis.proof.whose import whose
-from riskscope.schema.names import apart, lettered
+from riskscope.schema import TABLES
+from riskscope.schema.names import NO_PLACE, apart, lettered, names_nothing
 
 PLACES = ("site", "equipment", "circuit", "device")
 LEFT_OPEN = {"circuit": "equipment", "equipment": "circuit", "site": "equipment"}  # by what else it is then told
@@ -51,11 +53,12 @@ def all_visits(tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame, o
     every = [get_table(tables, name)["connection_id"] for name in NAMES]
     ids = pd.concat(every, ignore_index=True).drop_duplicates(ignore_index=True)
     rows = visits(tables, ids, on)
-    new = np.flatnonzero((rows["did"] == REPLACED).to_numpy() | (rows[PERHAPS] == REPLACED).to_numpy())
+    new = rows[(rows["did"] == REPLACED).to_numpy() | (rows[PERHAPS] == REPLACED).to_numpy()]
+    new = pd.concat([new, _refused_replacements(ids, rows, tables, refused_rows, on)], ignore_index=True)
     if not len(new):
         return Visits(ids, rows)
     joints = joints_of_devices(ids, tables, refused_rows)
-    events = rows.iloc[new].assign(event=new).merge(joints, on="code").rename(columns={"code": "by"})
+    events = new.assign(event=new.index).merge(joints, on="code").rename(columns={"code": "by"})
     others = events.merge(joints, on="device", suffixes=("_by", ""))
     others = others[(others["code"] != others["by"]).to_numpy()]
     others["surely"] = (others["did"] == REPLACED) & others["is_sure"] & others["is_sure_by"]
@@ -70,26 +73,48 @@ def all_visits(tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame, o
     return Visits(ids, pd.concat([rows, others[list(rows)]], ignore_index=True))
 
 
+def _refused_replacements(
+    ids: pd.Series, rows: pd.DataFrame, tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame, on: dt.date
+) -> pd.DataFrame:
+    """What findings that were refused say of devices that were replaced, as visits; of a day nobody knows as of the
+    last."""
+    words = "|".join(map(re.escape, ("replaced", *(TABLES["findings"].by_name["action"].choices or {})["replaced"])))
+    out = refused_rows[(refused_rows["table"] == "findings") & (refused_rows["kind"] == "rejected")]
+    out = out[out["cells"].str.contains(words, case=False, regex=True).to_numpy(dtype=bool)]
+    said = whose(out, tables, refused_rows)
+    code, today = positions(ids, said["connection_id"]), int(np.datetime64(on, "D").astype(np.int64))
+    day = np.where(said["day"].isna(), today, days(said["day"]))
+    counts = (code >= 0) & (day <= today)
+    made = rows.iloc[:0].reindex(range(int(counts.sum())))
+    made = made.assign(code=code[counts], day=day[counts], did=LOOKED, time=np.nan, found=None, **{PERHAPS: REPLACED})
+    flags = dict.fromkeys(("seen", "tool", "torque", *FOUND, OF_DEVICE, CLASH), False)
+    return made.assign(**flags).astype(rows.dtypes.to_dict())
+
+
 def joints_of_devices(
     ids: pd.Series, tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame | None = None
 ) -> pd.DataFrame:
     """Every device that a connection is, or ever was, said to be of, by a reading or by the register.
 
     What a row leaves out of its place is what other rows say of its connection. It is surely of a device if they all
-    say the same one. It is perhaps of each that they say, or rows that were refused; and of what they all leave out of
-    each that is said of devices of that name at that board, or circuit.
+    say the same one, what a reading leaves out the register. It is perhaps of each that they say, or rows that were
+    refused; and of what they all leave out of each that is said of devices of that name at that board, or circuit.
 
     Returns
     -------
     DataFrame
         ``code`` (place of the connection among the ids), ``device``, ``is_sure``; each pair once.
     """
-    said = [get_table(tables, name) for name in SAYS_WHERE]
-    own = _by_own_rows(_places(ids, tables, said))
-    own = own.assign(is_sure=own["code"].map(own["code"].value_counts()) == 1)
-    wide = _by_own_rows(_places(ids, tables, [*said, _refused(tables, refused_rows)]))
+    read, register = (get_table(tables, name) for name in SAYS_WHERE)
+    places = _places(ids, tables, [read, register])
+    own = _by_own_rows(places)
+    wide = _by_own_rows(_places(ids, tables, [read, register, _refused(tables, refused_rows)]))
     for name, other in LEFT_OPEN.items():
         wide = _each(wide, name, [other, "device"])
+    several = wide["code"][wide["code"].duplicated()]
+    registered = _places(ids, tables, [register]).dropna(subset=["device"])["code"]
+    left_out = _places(ids, tables, [read]).query("device.isna()")["code"]
+    own = own.assign(is_sure=~own["code"].isin(several) & ~(own["code"].isin(left_out) & ~own["code"].isin(registered)))
     rows = pd.concat([own, wide.assign(is_sure=False)], ignore_index=True)
     rows = rows.assign(device=codes(*(rows[name] for name in PLACES)))
     return rows.groupby(["code", "device"], as_index=False, sort=False)["is_sure"].any()
@@ -117,7 +142,7 @@ def _places(ids: pd.Series, tables: Mapping[str, pd.DataFrame], said: list[pd.Da
     rows["site"] = filled(rows["site"], at_board.astype("str"))
     for name in PLACES:
         key = lettered if name == "equipment" else apart
-        rows[name] = key(rows[name]).where(rows[name].notna())
+        rows[name] = key(rows[name]).where(rows[name].notna() & ~names_nothing(rows[name], NO_PLACE))
     rows = rows.assign(code=positions(ids, rows["connection_id"])).drop(columns="connection_id")
     return rows[(rows["code"] >= 0).to_numpy()].drop_duplicates(ignore_index=True)
 

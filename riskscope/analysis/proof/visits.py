@@ -11,7 +11,7 @@ import pandas as pd
 from riskscope.analysis.frames import Bools, Ints, codes, days, floats, is_any, kept, positions, texts, with_columns
 from riskscope.analysis.frames import table as get_table
 from riskscope.schema.codes import WORKS
-from riskscope.schema.names import bare
+from riskscope.schema.names import A_TOOL, NO_TOOL, bare, names_nothing
 
 LOOKED, TIGHTENED, REMADE, REPLACED = range(4)  # what a visit did, the more the later
 DONE = tuple(WORKS)  # in the order of TIGHTENED, REMADE, REPLACED
@@ -20,45 +20,6 @@ UNSEEN = "not checked"
 CLASH = "contradictory"  # column of settled findings
 PERHAPS = "perhaps did"  # of settled findings and visits: what is not believed, but may have been done
 OF_DEVICE = "of_device"
-NO_TOOL = frozenset(
-    (
-        "",
-        "n a",
-        "na",
-        "n k",
-        "nk",
-        "no",
-        "none",
-        "none used",
-        "no used",
-        "not used",
-        "not stated",
-        "not given",
-        "not known",
-        "not recorded",
-        "not legible",
-        "unknown",
-        "unk",
-        "illegible",
-        "unreadable",
-        "lost",
-        "missing",
-        "various",
-        "several",
-        "different",
-        "yes",
-        "used",
-        "same",
-        "tbc",
-        "tbd",
-        "by hand",
-        "by feel",
-        "hand",
-        "x",
-        "xx",
-        "xxx",
-    )
-)  # words for no tool or die, without signs and without the word for a tool itself
 FOUND = ("damaged", "loose", "bad")  # columns of visits
 
 
@@ -93,17 +54,11 @@ def settled(tables: Mapping[str, pd.DataFrame]) -> dict[str, pd.DataFrame]:
 
 def _is_named(tool_id: pd.Series, tables: Mapping[str, pd.DataFrame]) -> Bools:
     """Whether each says a tool or die: one of the tool list, or at least no word for none."""
-    named, listed = tool_id.notna(), tool_id.isin(get_table(tables, "tools")["tool_id"])
+    named = tool_id.notna().to_numpy(dtype=bool)
     if not named.any():
-        return named.to_numpy(dtype=bool)
-    words = (
-        bare(tool_id)
-        .str.lower()
-        .str.replace(r"[^\w]+|_|\b(?:dies?|tools?|wrench)\b", " ", regex=True)
-        .str.split()
-        .str.join(" ")
-    )
-    return (named & (listed | ~words.isin(NO_TOOL))).to_numpy(dtype=bool)
+        return named
+    listed = tool_id.isin(get_table(tables, "tools")["tool_id"]).to_numpy(dtype=bool)
+    return named & (listed | ~names_nothing(bare(tool_id), NO_TOOL, A_TOOL))
 
 
 def _day_of(findings: pd.DataFrame) -> Ints:

@@ -106,7 +106,8 @@ class LastWork:
     opened, renewed : ndarray of int
         Day its device was last replaced, which is no work on the joint itself; or that, or the joint. [days since 1970]
     opened_time : ndarray
-        Time of that, −1 where it is not known. [min after midnight]
+        Time at which either was done without a torque on the last of these days or of work, −1 where it is not known.
+        [min after midnight]
     """
 
     day: Ints
@@ -152,7 +153,8 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
     untold = np.full(count, -1.0)
     np.maximum.at(untold, code[without], np.nan_to_num(time[without], nan=-1.0))
     opened, opened_time = latest(count, code[of_device], day[of_device]), np.full(count, -1.0)
-    last_opened = of_device & (day == opened[code])
+    anew = of_device | (replaced & ~visits["torque"].to_numpy(dtype=bool))
+    last_opened = anew & (day == np.maximum(opened, last_day)[code])
     np.maximum.at(opened_time, code[last_opened], np.nan_to_num(time[last_opened], nan=-1.0))
     left_bad, loose_later = damaged & ~put_right, _hit(count, code[loose & later])
     firsts = {

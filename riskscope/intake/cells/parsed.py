@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
@@ -36,12 +35,6 @@ MISSING = frozenset(
         ".",
     )
 )
-FOR_NOBODY = (
-    "nobody", "no one", "no-one", "noone", "no name", "unknown", "not known", "unk", "someone", "somebody", "anybody",
-    "tbc", "tba", "to be confirmed", "to be decided", "to be determined", "no reason", "x", "xx", "xxx",
-    "no", "not yet", "not told", "pending", "none yet", "later", "not decided",
-)  # fmt: skip
-NOBODY = frozenset(("0", *(re.sub(r"[^a-z]", "", word) for word in (*MISSING, *FOR_NOBODY))))
 DITTO_WORDS = ("ditto", "dito", "dto", "do", "asabove", "seeabove", "likeabove", "same", "sameasabove", "idem",
                "asbefore", "sameasbefore", "likebefore", "asprevious", "sameasprevious", "ibid")  # fmt: skip
 DITTO_SIGNS = r"(?:[〃″\"”“„^↑]|''|’’|,,)+"
@@ -108,12 +101,6 @@ def is_sign(text: pd.Series) -> NDArray[np.bool_]:
     """Which cells hold signs alone, no letter and no figure, and are no sign for nothing."""
     signs = ~pc.match_substring_regex(pa.array(text), r"[\p{L}\p{N}]").to_numpy(zero_copy_only=False)
     return signs & ~missing(text) if signs.any() else signs
-
-
-def names_nobody(text: pd.Series) -> NDArray[np.bool_]:
-    """Which cells are a word for nobody or nothing, whatever signs stand around and in it, or hold no letter."""
-    letters = pc.replace_substring_regex(pc.utf8_lower(pa.array(text)), r"[^\p{L}\p{N}]+", "")
-    return pc.is_in(letters, value_set=pa.array(NOBODY, letters.type)).to_numpy(zero_copy_only=False)
 
 
 def is_ditto(text: pd.Series) -> NDArray[np.bool_]:

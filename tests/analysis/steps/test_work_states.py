@@ -1927,8 +1927,8 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             visit("2026-02-05", "tight", "replaced", connection_id="B"),
             read("2026-02-20", 34.5),
         ],
-        ("cool, record in doubt", "soon", "unrecorded"),
-        "worked on since without a torque record",
+        ("cool, record in doubt", "soon", "doubtful"),
+        "of it or its device, or which that is",
     ),
     "hot, tightened right, its device replaced at a joint that was never read, the last reading of no device": (
         [
@@ -1938,8 +1938,8 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             tighten("2026-02-01"),
             visit("2026-02-05", "tight", "replaced", connection_id="Z"),
         ],
-        ("repair in doubt", "now", "unrecorded"),
-        "worked on since without a torque record",
+        ("repair in doubt", "now", "doubtful"),
+        "of it or its device, or which that is",
     ),
     "hot, tightened right, its device replaced, read cool at a device of another name": (
         [
@@ -1950,7 +1950,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             read("2026-02-20", 34.5, device="Q2"),
         ],
         ("cool, record in doubt", "soon", "doubtful"),
-        "or rows on which that is",
+        "of it or its device, or which that is",
     ),
     "hot, tightened right, its device replaced at a joint of which no circuit is said, cool": (
         [
@@ -1961,7 +1961,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             read("2026-02-20", 34.5, device="Q1"),
         ],
         ("cool, record in doubt", "soon", "doubtful"),
-        "or rows on which that is",
+        "of it or its device, or which that is",
     ),
     "hot, tightened right, another device replaced, cool": (
         [
@@ -2007,8 +2007,8 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             visit("2026-02-05", "tight", "replaced", connection_id="Z"),
             read("2026-02-20", 34.5),
         ],
-        ("cool, record in doubt", "soon", "unrecorded"),
-        "worked on since without a torque record",
+        ("cool, record in doubt", "soon", "doubtful"),
+        "of it or its device, or which that is",
     ),
     "hot, tightened right, a joint replaced whose row of the register was rejected, cool": (
         [
@@ -2019,7 +2019,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             read("2026-02-20", 34.5, device="Q1"),
         ],
         ("cool, record in doubt", "soon", "doubtful"),
-        "or rows on which that is",
+        "of it or its device, or which that is",
     ),
     "hot, tightened right, its device replaced later that day, cool": (
         [
@@ -2066,6 +2066,65 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ],
         ("awaiting proof", "soon", "unrecorded"),
         "by 10 February 2026",
+    ),
+    "hot, tightened right, a finding that another joint's device was replaced was refused, cool": (
+        [
+            register(connection_id="Z", device="Q1"),
+            read("2026-02-01", 62.0, device="Q1"),
+            tighten("2026-02-03"),
+            visit("2026-02-05", "tigt?", "replaced", connection_id="Z"),
+            read("2026-02-20", 34.5, device="Q1"),
+        ],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "of it or its device, or which that is",
+    ),
+    "hot, tightened right, such a finding of a day nobody knows": (
+        [
+            register(connection_id="Z", device="Q1"),
+            read("2026-02-01", 62.0, device="Q1"),
+            tighten("2026-02-03"),
+            visit("2026-02-3x", "tight", "replaced", connection_id="Z"),
+        ],
+        ("repair in doubt", "now", "doubtful"),
+        "of it or its device, or which that is",
+    ),
+    "its label asks more, its device one of several of a name, replaced at a joint that leaves as much out": (
+        [
+            register(connection_id="Z", device="Q1", circuit=""),
+            register(connection_id="D", device="Q1", circuit="F2"),
+            register(connection_id="E", device="Q1", circuit="F3"),
+            asks("2026-01-15", "40"),
+            read("2026-02-01", 62.0, device="Q1", circuit=""),
+            visit("2026-02-05", "tight", "replaced", connection_id="Z"),
+            tighten("2026-02-10"),
+            read("2026-02-20", 34.5, device="Q1", circuit=""),
+        ],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "was hotter, and no work since is proved",
+    ),
+    "its label asks more, a device without a name replaced at another joint": (
+        [
+            register(connection_id="Z", device="unknown"),
+            asks("2026-01-15", "40"),
+            read("2026-02-01", 62.0, device="unknown"),
+            visit("2026-02-05", "tight", "replaced", connection_id="Z"),
+            tighten("2026-02-10"),
+            read("2026-02-20", 34.5, device="unknown"),
+        ],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "was hotter, and no work since is proved",
+    ),
+    "hot, one of two fasteners tightened before its device was replaced that day, cool": (
+        [
+            register(connection_id="Z", device="Q1"),
+            read("2026-02-01", 62.0, device="Q1"),
+            tighten("2026-02-03", work_time="08:00", fastener_no="1"),
+            visit("2026-02-03", "tight", "replaced", connection_id="Z", work_time="10:00"),
+            tighten("2026-02-03", work_time="11:00", fastener_no="2"),
+            read("2026-02-20", 34.5, device="Q1"),
+        ],
+        ("cool, record in doubt", "soon", "unrecorded"),
+        "worked on since without a torque record",
     ),
     "hot, then cool in the same survey, a look of between was refused": (
         [
@@ -3460,7 +3519,23 @@ def test_of_a_joint_as_hot_at_two_circuits_of_a_day_the_later_counts() -> None:
     assert [row["survey_time"] for row in rows] == [16 * 60, 16 * 60]
 
 
-@pytest.mark.parametrize("word", ["unknown", "?", "No die", "not known", "illegible.", "N / A", "die unknown", "-"])
+@pytest.mark.parametrize(
+    "word",
+    [
+        "unknown",
+        "?",
+        "No die",
+        "not known",
+        "illegible.",
+        "N / A",
+        "die unknown",
+        "-",
+        "nobody",
+        "no_die",
+        "none / not used",
+        "don't know",
+    ],
+)
 def test_a_crimp_remade_with_a_die_that_has_no_name_is_in_doubt(word: str) -> None:
     row = {"connection_id": "A", "work_date": "2026-05-20", "as_found": "discoloured", "action": "remade"}
     hot = phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=80).assign(survey_date="2026-05-04")
