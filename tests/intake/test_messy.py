@@ -132,6 +132,14 @@ WAYS: dict[str, Expected] = {
     "M65_signs_in_words_for_nobody.csv": Expected(
         [6], {2: "no told", 3: "says nothing", 4: "says nothing", 5: "says nothing"}, [1], table="notices"
     ),
+    "M66_units_of_a_line_and_a_sentence.csv": Expected(
+        [3], {6: "below the header in line 5"}, [1, 2, 4, 5], values={"connection_c": [40.0]}
+    ),
+    "M67_units_beside_signs.csv": Expected([2], {4: "below the header in line 3"}, [1, 3]),
+    "M69_rows_are_numbered.csv": Expected([2, 3, 4], aside=[1]),
+    "M70_a_sign_as_an_id.csv": Expected([2], {3: "stands for the cell above: write that out"}, [1]),
+    "M71_a_sentence_of_no_unit.csv": Expected([2, 5], {3: "is not a date"}, [1, 4]),
+    "M72_units_said_in_words.csv": Expected([2], {3: "is not a date", 5: "below the header in line 4"}, [1, 4]),
     "M10_words_for_nothing.csv": Expected(
         [2], {3: "no temperature of the connection and no rise"}, [1], values={"load_pct": [None]}
     ),
@@ -297,7 +305,26 @@ def test_way_that_asks(name: str) -> None:
 
 
 def test_every_messy_file_is_a_way() -> None:
-    assert {path.name for path in MESSY.iterdir()} == set(WAYS) | set(ASKS)
+    assert {path.name for path in MESSY.iterdir()} == set(WAYS) | set(ASKS) | {WIDE}
+
+
+WIDE = "M68_wide_sheet_over_other_units.csv"
+
+
+def test_a_line_of_other_units_in_a_wide_sheet() -> None:
+    tables = read(WIDE, "survey", {})
+    rejected = tables.refused[tables.refused["kind"] == "rejected"]
+    assert tables["survey"]["source_line"].tolist() == [2, 2, 2]
+    assert rejected["line"].tolist() == [4, 4, 4]
+    assert rejected["reason"].str.contains("below the header in line 3").all()
+
+
+def test_a_quotation_mark_that_stands_alone_swallows_no_row(tmp_path: Path) -> None:
+    path = tmp_path / "survey.csv"
+    rows = 'A,2026-05-12,40,loose\nB,2026-05-12,35,"\nC,2026-05-12,95,"\nD,2026-05-12,41,ok\n'
+    path.write_text("Connection,Date,Temp (°C),Comment\n" + rows, "utf-8")
+    with pytest.raises(UnusableInput, match="looks like a row of its own"):
+        read_files([Source(path)], on=ON)
 
 
 def test_built_ids_that_are_not_distinct_are_asked_about(tmp_path: Path) -> None:
