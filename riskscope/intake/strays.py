@@ -62,7 +62,7 @@ def _are_of_beside(work: Work, name: int, bare: list[int]) -> NDArray[np.bool_]:
     columns = [column for column in beside if column is not None]
     text = work.body[name]
     made = np.zeros(len(text), dtype=bool)
-    if _numbers_the_rows(text):
+    if _numbers_the_rows(text) or (name < min(by_position) and text.str.fullmatch(r"\d*\.?").all()):
         return made
     if work.grid.original is not None or any(column.is_number for column in columns):
         made |= text.str.fullmatch(f"{A_VALUE}|{OFF_SCALE}").to_numpy(dtype=bool)

@@ -167,7 +167,7 @@ ANOTHER_REJECTED, TOOL_REJECTED = (
     "another record of it was rejected: mend it",
     "a row of its tool was rejected: mend it",
 )
-CONTRADICTED = "findings of one day contradict each other, of it or its device, or which that is: correct one"
+CONTRADICTED = "findings of one day contradict each other, or its device was perhaps replaced: correct what is wrong"
 STATE_REASONS = _table(
     [
         StateReason("found loose since the last work"),

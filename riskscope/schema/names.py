@@ -10,19 +10,19 @@ from pyarrow import compute as pc
 
 from riskscope.schema.common import AT, LINE_PHASES
 
-FOR_NO_PLACE = ("na", "none", "unknown", "notknown", "notstated", "notgiven", "notapplicable", "tbc", "tbd")
 FOR_NOBODY = (
-    "", "no", "nk", "nil", "null", "nan", "nobody", "noone", "noname", "unk", "someone", "somebody", "anybody", "tba",
-    "tobeconfirmed", "tobedecided", "tobedetermined", "noreason", "notyet", "nottold", "notdecided", "pending",
-    "noneyet", "later", "notrecorded", "notmeasured", "nonegiven", "noted", "notnoted", "norecord", "notavailable",
-    "notsure", "dontknow", "x", "xx", "xxx", "0",
+    "", "na", "nk", "no", "none", "nil", "null", "nan", "unknown", "notknown", "unk", "notstated", "notgiven",
+    "notapplicable", "notavailable", "notsure", "dontknow", "nobody", "noone", "noname", "someone", "somebody",
+    "anybody", "tba", "tbc", "tbd", "tobeconfirmed", "tobedecided", "tobedetermined", "noreason", "notyet", "nottold",
+    "notdecided", "pending", "noneyet", "later", "notrecorded", "notmeasured", "nonegiven", "noted", "notnoted",
+    "norecord", "x", "xx", "xxx", "0",
 )  # fmt: skip
 FOR_NO_TOOL = (
     "noneused", "noused", "notused", "used", "without", "yes", "notlegible", "illegible", "unreadable", "lost",
-    "missing", "forgotten", "various", "several", "different", "same", "byhand", "byfeel", "hand",
+    "missing", "forgotten", "various", "several", "different", "same", "byhand", "byfeel", "hand", "nolabel",
+    "unlabelled",
 )  # fmt: skip
-NO_PLACE = frozenset(FOR_NO_PLACE)  # words that name nothing, of their letters and figures alone
-NOTHING_SAID = NO_PLACE.union(FOR_NOBODY)
+NOTHING_SAID = frozenset(FOR_NOBODY)  # words that name nothing, of their letters and figures alone
 NO_TOOL = NOTHING_SAID.union(FOR_NO_TOOL)
 A_TOOL = r"\b(?:dies?|tools?|wrench)\b"
 LETTERINGS = ("a b c", "l1 l2 l3", "r y b", "r s t", "u v w", "1 2 3")  # of line phases; of one lettering B is not A

@@ -140,6 +140,9 @@ WAYS: dict[str, Expected] = {
     "M70_a_sign_as_an_id.csv": Expected([2], {3: "stands for the cell above: write that out"}, [1]),
     "M71_a_sentence_of_no_unit.csv": Expected([2, 5], {3: "is not a date"}, [1, 4]),
     "M72_units_said_in_words.csv": Expected([2], {3: "is not a date", 5: "below the header in line 4"}, [1, 4]),
+    "M73_temperatures_of_phases.csv": Expected(
+        [2, 2, 2], aside=[1], values={"phase": ["A", "B", "C"], "connection_c": [95.0, 31.0, 32.0]}
+    ),
     "M10_words_for_nothing.csv": Expected(
         [2], {3: "no temperature of the connection and no rise"}, [1], values={"load_pct": [None]}
     ),
@@ -252,6 +255,8 @@ ASKS: dict[str, tuple[str, dict[str, Any], dict[str, list[Any]]]] = {
         "--day-first or --month-first", {"day_first": True}, {"survey_date": ["2026-02-01", "2026-02-03"]}),
     "M50_day_order_of_another_header.csv": (
         "--day-first or --month-first", {"day_first": True}, {"survey_date": ["2026-03-04"]}),
+    "M74_phases_without_a_unit.csv": (
+        "--temperature-unit C, F or K", {"temperature_unit": "°C"}, {"connection_c": [95, 31, 32]}),
     "M21_load_mixed.csv": ("--load percent or --load fraction", {"load": "percent"}, {"load_pct": [0.85, 85]}),
     "M22_load_between.csv": ("--load percent or --load fraction", {"load": "fraction"}, {"load_pct": [170, 240]}),
     "M23_bare_delta_t.csv": (

@@ -15,11 +15,13 @@ from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.visits import CLASH, FOUND, LOOKED, OF_DEVICE, PERHAPS, REPLACED, TIGHTENED, visits
 from riskscope.analysis.proof.whose import whose
 from riskscope.schema import TABLES
-from riskscope.schema.names import NO_PLACE, apart, lettered, names_nothing
+from riskscope.schema.names import NO_TOOL, apart, lettered, names_nothing
 
 PLACES = ("site", "equipment", "circuit", "device")
 LEFT_OPEN = {"circuit": "equipment", "equipment": "circuit", "site": "equipment"}  # by what else it is then told
 SAYS_WHERE = ("survey", "connections")
+UNREAD = "action “"  # in the reason of a finding of which nobody knows what was done
+MOST_ALIKE = 50  # devices of one name at a board: of more the name says nothing of which is meant
 NAMES = (*SAYS_WHERE, "installs", "findings")
 
 
@@ -47,8 +49,8 @@ class Visits:
 def all_visits(tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame, on: dt.date) -> Visits:
     """The visits up to the day to every connection that any table names.
 
-    Who replaced a device opened its other joints. Where it is not sure that a joint is of it, or that it was replaced,
-    somebody perhaps did.
+    Who replaced a device opened its other joints. Where it is not sure that a joint is of it, that is doubted too;
+    where it is not sure that it was replaced, somebody perhaps did.
     """
     every = [get_table(tables, name)["connection_id"] for name in NAMES]
     ids = pd.concat(every, ignore_index=True).drop_duplicates(ignore_index=True)
@@ -64,10 +66,11 @@ def all_visits(tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame, o
     others["surely"] = (others["did"] == REPLACED) & others["is_sure"] & others["is_sure_by"]
     others = others.sort_values("surely", ascending=False, kind="stable").drop_duplicates(["event", "code"])
     surely = others["surely"].to_numpy(dtype=bool)
+    opened = (others["did"] == REPLACED).to_numpy()
     others = others.assign(
-        did=np.where(surely, TIGHTENED, LOOKED).astype(np.int8),
+        did=np.where(opened, TIGHTENED, LOOKED).astype(np.int8),
         found=None,
-        **{OF_DEVICE: surely, PERHAPS: np.where(surely, LOOKED, TIGHTENED).astype(np.int8)},
+        **{OF_DEVICE: opened, PERHAPS: np.where(surely, LOOKED, TIGHTENED).astype(np.int8)},
         **dict.fromkeys(("seen", "tool", "torque", *FOUND, CLASH), False),
     )
     return Visits(ids, pd.concat([rows, others[list(rows)]], ignore_index=True))
@@ -80,7 +83,8 @@ def _refused_replacements(
     last."""
     words = "|".join(map(re.escape, ("replaced", *(TABLES["findings"].by_name["action"].choices or {})["replaced"])))
     out = refused_rows[(refused_rows["table"] == "findings") & (refused_rows["kind"] == "rejected")]
-    out = out[out["cells"].str.contains(words, case=False, regex=True).to_numpy(dtype=bool)]
+    perhaps = out["cells"].str.contains(words, case=False, regex=True) | out["reason"].str.contains(UNREAD, regex=False)
+    out = out[perhaps.to_numpy(dtype=bool)]
     said = whose(out, tables, refused_rows)
     code, today = positions(ids, said["connection_id"]), int(np.datetime64(on, "D").astype(np.int64))
     day = np.where(said["day"].isna(), today, days(said["day"]))
@@ -114,7 +118,9 @@ def joints_of_devices(
     several = wide["code"][wide["code"].duplicated()]
     registered = _places(ids, tables, [register]).dropna(subset=["device"])["code"]
     left_out = _places(ids, tables, [read]).query("device.isna()")["code"]
-    own = own.assign(is_sure=~own["code"].isin(several) & ~(own["code"].isin(left_out) & ~own["code"].isin(registered)))
+    named = ~names_nothing(own["device"], NO_TOOL)
+    is_left_out = own["code"].isin(left_out) & ~own["code"].isin(registered)
+    own = own.assign(is_sure=named & ~own["code"].isin(several) & ~is_left_out)
     rows = pd.concat([own, wide.assign(is_sure=False)], ignore_index=True)
     rows = rows.assign(device=codes(*(rows[name] for name in PLACES)))
     return rows.groupby(["code", "device"], as_index=False, sort=False)["is_sure"].any()
@@ -142,7 +148,7 @@ def _places(ids: pd.Series, tables: Mapping[str, pd.DataFrame], said: list[pd.Da
     rows["site"] = filled(rows["site"], at_board.astype("str"))
     for name in PLACES:
         key = lettered if name == "equipment" else apart
-        rows[name] = key(rows[name]).where(rows[name].notna() & ~names_nothing(rows[name], NO_PLACE))
+        rows[name] = key(rows[name]).where(rows[name].notna())
     rows = rows.assign(code=positions(ids, rows["connection_id"])).drop(columns="connection_id")
     return rows[(rows["code"] >= 0).to_numpy()].drop_duplicates(ignore_index=True)
 
@@ -161,5 +167,6 @@ def _each(rows: pd.DataFrame, name: str, of: list[str]) -> pd.DataFrame:
     if not lacking.any() or lacking.all():
         return rows
     said = rows.loc[~lacking, [*of, name]].drop_duplicates()
+    said = said[(said.groupby(of, dropna=False)[name].transform("size") <= MOST_ALIKE).to_numpy()]
     open_ = rows[lacking].drop(columns=name).merge(said, on=of, how="left")
     return pd.concat([rows[~lacking], open_[list(rows)]], ignore_index=True).drop_duplicates(ignore_index=True)

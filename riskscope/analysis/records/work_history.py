@@ -24,7 +24,7 @@ from riskscope.analysis.frames import (
     with_columns,
 )
 from riskscope.analysis.frames import table as get_table
-from riskscope.analysis.proof.visits import OF_DEVICE, REMADE, REPLACED, TIGHTENED
+from riskscope.analysis.proof.visits import LOOKED, OF_DEVICE, PERHAPS, REMADE, REPLACED, TIGHTENED
 from riskscope.analysis.records.required import OF_FINDING, ONLY_ASKS, SOURCE_UNREAD, UNREAD
 from riskscope.schema.tables import EXTRA
 from riskscope.units import Floats
@@ -134,6 +134,7 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
     visits = visits[not_after(visits["day"].to_numpy(), floats(visits, "time"), until[at], clock[at])]
     code, day, time = visits["code"].to_numpy(), visits["day"].to_numpy(), floats(visits, "time")
     of_device = visits[OF_DEVICE].to_numpy(dtype=bool)
+    surely = of_device & (visits[PERHAPS] <= LOOKED).to_numpy()
     worked = (visits["did"] >= TIGHTENED).to_numpy() & ~of_device
     last_day = latest(count, code[worked], day[worked])
     on_last = worked & (day == last_day[code])
@@ -184,7 +185,7 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
         die=_hit(count, code[on_last & remade]) & ~_hit(count, code[on_last & ~tool]),
         opened=opened,
         opened_time=opened_time,
-        renewed=latest(count, code[of_device | replaced], day[of_device | replaced]),
+        renewed=latest(count, code[surely | replaced], day[surely | replaced]),
     )
 
 

@@ -32,7 +32,7 @@ from riskscope.analysis.passes import BORROWED, MEMBERS, PAIR, PASS, PLACE, heat
 from riskscope.analysis.proof.devices import Visits
 from riskscope.analysis.proof.heat import PROOF_SEVERITY, asks_most, burnt, calls, taken_for
 from riskscope.analysis.proof.refused import places_said
-from riskscope.analysis.proof.visits import TIGHTENED
+from riskscope.analysis.proof.visits import LOOKED, PERHAPS, TIGHTENED
 from riskscope.schema import TABLES
 from riskscope.schema.common import ID_PARTS
 from riskscope.schema.names import lettered, phases_apart
@@ -236,7 +236,7 @@ def _work_before(survey: pd.DataFrame, own: Ints, every: Visits) -> tuple[Ints, 
     again = np.flatnonzero(np.bincount(own)[own] > 1)
     ids = survey["connection_id"].iloc[again].drop_duplicates(ignore_index=True)
     work = every.to(ids)
-    work = work[(work["did"] >= TIGHTENED).to_numpy()]
+    work = work[((work["did"] >= TIGHTENED) & (work[PERHAPS] <= LOOKED)).to_numpy()]
     read = pd.DataFrame(
         {
             "code": positions(ids, survey["connection_id"].iloc[again]),

@@ -43,6 +43,12 @@ class Sheet:
             return True
         return bool(self.headers.names & set(READINGS)) or bool(self.headers.questions)
 
+    def reads_a_phase(self, spread: wide.Wide) -> bool:
+        """Whether its reading is one of several phases of that header: Temp C beside Temp A and Temp B is no °C."""
+        phases = {column.position for column in spread.columns}
+        readings = [match.position for match in self.headers.matches if match.column.name in READINGS]
+        return spread.row == self.headers.row and any(position in phases for position in readings)
+
 
 def understand(grid: Grid, table: Table, read_options: ReadOptions) -> Sheet | None:
     """A sheet for one table: as it stands, made long where it is wide, with ids built where it has none."""
@@ -50,18 +56,18 @@ def understand(grid: Grid, table: Table, read_options: ReadOptions) -> Sheet | N
     sheet = Sheet(grid, headers) if headers else None
     if table.name != "survey":
         return sheet
-    if sheet and sheet.fits:
+    spread = wide.find(grid, read_options)
+    is_spread = spread is not None and (sheet is None or not sheet.has_a_reading or sheet.reads_a_phase(spread))
+    if sheet and sheet.fits and not is_spread:
         phased = wide.with_distinct_ids(grid, sheet.headers)
         if phased is None:
             return sheet
         headers = find_headers.find(phased[0], table, read_options)
         return Sheet(phased[0], headers, phased[1]) if headers else sheet
     notes: list[Note] = []
-    if sheet is None or not sheet.has_a_reading:
-        spread = wide.find(grid, read_options)
-        if spread is not None:
-            grid, notes = wide.lengthen(grid, spread, read_options)
-            headers = find_headers.find(grid, table, read_options)
+    if spread is not None and is_spread:
+        grid, notes = wide.lengthen(grid, spread, read_options)
+        headers = find_headers.find(grid, table, read_options)
     if headers and [column.name for column in headers.lacking] == ["connection_id"]:
         built = wide.with_built_ids(grid, headers)
         if built is not None:

@@ -1927,8 +1927,8 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             visit("2026-02-05", "tight", "replaced", connection_id="B"),
             read("2026-02-20", 34.5),
         ],
-        ("cool, record in doubt", "soon", "doubtful"),
-        "of it or its device, or which that is",
+        ("cool, record in doubt", "soon", "unrecorded"),
+        "or its device was perhaps replaced",
     ),
     "hot, tightened right, its device replaced at a joint that was never read, the last reading of no device": (
         [
@@ -1938,8 +1938,8 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             tighten("2026-02-01"),
             visit("2026-02-05", "tight", "replaced", connection_id="Z"),
         ],
-        ("repair in doubt", "now", "doubtful"),
-        "of it or its device, or which that is",
+        ("repair in doubt", "now", "unrecorded"),
+        "or its device was perhaps replaced",
     ),
     "hot, tightened right, its device replaced, read cool at a device of another name": (
         [
@@ -1949,8 +1949,8 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             visit("2026-02-05", "tight", "replaced", connection_id="Z"),
             read("2026-02-20", 34.5, device="Q2"),
         ],
-        ("cool, record in doubt", "soon", "doubtful"),
-        "of it or its device, or which that is",
+        ("cool, record in doubt", "soon", "unrecorded"),
+        "or its device was perhaps replaced",
     ),
     "hot, tightened right, its device replaced at a joint of which no circuit is said, cool": (
         [
@@ -1960,8 +1960,8 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             visit("2026-02-05", "tight", "replaced", connection_id="Z"),
             read("2026-02-20", 34.5, device="Q1"),
         ],
-        ("cool, record in doubt", "soon", "doubtful"),
-        "of it or its device, or which that is",
+        ("cool, record in doubt", "soon", "unrecorded"),
+        "or its device was perhaps replaced",
     ),
     "hot, tightened right, another device replaced, cool": (
         [
@@ -2007,8 +2007,8 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             visit("2026-02-05", "tight", "replaced", connection_id="Z"),
             read("2026-02-20", 34.5),
         ],
-        ("cool, record in doubt", "soon", "doubtful"),
-        "of it or its device, or which that is",
+        ("cool, record in doubt", "soon", "unrecorded"),
+        "or its device was perhaps replaced",
     ),
     "hot, tightened right, a joint replaced whose row of the register was rejected, cool": (
         [
@@ -2018,8 +2018,8 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             visit("2026-02-05", "tight", "replaced", connection_id="Z"),
             read("2026-02-20", 34.5, device="Q1"),
         ],
-        ("cool, record in doubt", "soon", "doubtful"),
-        "of it or its device, or which that is",
+        ("cool, record in doubt", "soon", "unrecorded"),
+        "or its device was perhaps replaced",
     ),
     "hot, tightened right, its device replaced later that day, cool": (
         [
@@ -2076,7 +2076,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             read("2026-02-20", 34.5, device="Q1"),
         ],
         ("cool, record in doubt", "soon", "doubtful"),
-        "of it or its device, or which that is",
+        "or its device was perhaps replaced",
     ),
     "hot, tightened right, such a finding of a day nobody knows": (
         [
@@ -2086,7 +2086,7 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
             visit("2026-02-3x", "tight", "replaced", connection_id="Z"),
         ],
         ("repair in doubt", "now", "doubtful"),
-        "of it or its device, or which that is",
+        "or its device was perhaps replaced",
     ),
     "its label asks more, its device one of several of a name, replaced at a joint that leaves as much out": (
         [
@@ -2125,6 +2125,40 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ],
         ("cool, record in doubt", "soon", "unrecorded"),
         "worked on since without a torque record",
+    ),
+    "hot, tightened right, its device without a name replaced, cool": (
+        [
+            register(connection_id="Z", device="unknown"),
+            read("2026-02-01", 62.0, device="unknown"),
+            tighten("2026-02-03"),
+            visit("2026-02-05", "tight", "replaced", connection_id="Z"),
+            read("2026-02-20", 34.5, device="unknown"),
+        ],
+        ("cool, record in doubt", "soon", "unrecorded"),
+        "or its device was perhaps replaced",
+    ),
+    "hot, read cool without its device, found tight, its device replaced": (
+        [
+            register(connection_id="Z", device="Q1"),
+            tighten("2026-01-11"),
+            read("2026-02-01", 62.0, device="Q1"),
+            read("2026-02-14", 34.5),
+            visit("2026-02-15", "tight", "none"),
+            visit("2026-02-20", "tight", "replaced", connection_id="Z"),
+        ],
+        ("repair in doubt", "soon", "unrecorded"),
+        "or its device was perhaps replaced",
+    ),
+    "hot, tightened right, what was done at another joint of its device cannot be read, cool": (
+        [
+            register(connection_id="Z", device="Q1"),
+            read("2026-02-01", 62.0, device="Q1"),
+            tighten("2026-02-03"),
+            visit("2026-02-05", "tight", "exchanged", connection_id="Z"),
+            read("2026-02-20", 34.5, device="Q1"),
+        ],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "or its device was perhaps replaced",
     ),
     "hot, then cool in the same survey, a look of between was refused": (
         [
