@@ -324,6 +324,13 @@ def test_a_line_of_other_units_in_a_wide_sheet() -> None:
     assert rejected["reason"].str.contains("below the header in line 3").all()
 
 
+def test_a_comment_over_several_lines_is_a_comment(tmp_path: Path) -> None:
+    path = tmp_path / "survey.csv"
+    comment = '"Lug loose.\nPhotos 12, 13, 14.\nFound on 20 May, 14:30."'
+    path.write_text(f"Connection,Date,Temp (°C),Air (°C),Load %,Comment\nA,2026-05-12,40,30,60,{comment}\n", "utf-8")
+    assert read_files([Source(path)], on=ON)["survey"]["source_line"].tolist() == [2]
+
+
 def test_a_quotation_mark_that_stands_alone_swallows_no_row(tmp_path: Path) -> None:
     path = tmp_path / "survey.csv"
     rows = 'A,2026-05-12,40,loose\nB,2026-05-12,35,"\nC,2026-05-12,95,"\nD,2026-05-12,41,ok\n'

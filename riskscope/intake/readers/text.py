@@ -16,6 +16,7 @@ from riskscope.intake.options import Limits
 
 _CONTROLS = re.compile(r"[\x00-\x08\x0e-\x1f]")  # beside tabs, line and page breaks
 SEPARATORS = ("\t", ";", ",", "|")
+FEWEST = 4  # cells of a row that another may have swallowed
 MAX_CELL_LINES = 20  # a cell over more lines is a quotation mark somebody forgot to close
 _MAGIC = (
     (b"%PDF", "a PDF"),
@@ -159,11 +160,16 @@ def _widest(text: str, separator: str) -> int:
     return int(np.diff(before, prepend=0).max())
 
 
-def _holds_a_row(cell: str, separator: str) -> bool:
-    """Whether a line of a cell over several lines is parted like a row with figures in it."""
+def _holds_a_row(cell: str, separator: str, width: int) -> bool:
+    """Whether a cell over several lines is parted like the rest of a row and the beginning of the next, with figures.
+
+    Between two quotation marks that stand alone in one column there are as many cells as a row has, and one.
+    """
     lines = [line.split(separator) for line in cell.split("\n")] if "\n" in cell else []
     figures = re.compile(r"\s*[<>]?[\d.,/:-]*\d[\d.,/:-]*\s*")
-    return any(len(cells) > 2 and any(figures.fullmatch(part) for part in cells) for cells in lines)
+    return sum(map(len, lines)) > max(width, FEWEST) and any(
+        figures.fullmatch(part) for cells in lines for part in cells
+    )
 
 
 def _quoted(text: str, separator: str, file: str, limits: Limits) -> tuple[pd.DataFrame, np.ndarray]:
@@ -177,7 +183,7 @@ def _quoted(text: str, separator: str, file: str, limits: Limits) -> tuple[pd.Da
             line.append(begins)
             if reader.line_num - begins >= MAX_CELL_LINES:
                 raise csv.Error(f"a quoted cell runs over {reader.line_num - begins + 1} lines")
-            if reader.line_num > begins and any(_holds_a_row(cell, separator) for cell in record):
+            if reader.line_num > begins and any(_holds_a_row(cell, separator, width) for cell in record):
                 raise csv.Error("a quoted cell holds what looks like a row of its own")
             begins = reader.line_num + 1
             if len(record) > width:
