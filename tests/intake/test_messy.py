@@ -143,6 +143,7 @@ WAYS: dict[str, Expected] = {
     "M73_temperatures_of_phases.csv": Expected(
         [2, 2, 2], aside=[1], values={"phase": ["A", "B", "C"], "connection_c": [95.0, 31.0, 32.0]}
     ),
+    "M75_a_number_before_the_temperature.csv": Expected([2, 3, 4], aside=[1]),
     "M10_words_for_nothing.csv": Expected(
         [2], {3: "no temperature of the connection and no rise"}, [1], values={"load_pct": [None]}
     ),

@@ -2160,6 +2160,16 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("cool, record in doubt", "soon", "doubtful"),
         "or its device was perhaps replaced",
     ),
+    "hot, then cool in the same survey, a device that is perhaps its own replaced in between": (
+        [
+            register(connection_id="Z", device="Q1"),
+            read("2026-02-01", 62.0, survey_id="X", device="Q1"),
+            visit("2026-02-02", "tight", "replaced", connection_id="Z"),
+            read("2026-02-03", 34.5, survey_id="X"),
+        ],
+        ("repair in doubt", "now", "unrecorded"),
+        "its device replaced is on record",
+    ),
     "hot, then cool in the same survey, a look of between was refused": (
         [
             read("2026-02-01", 62.0, survey_id="X"),
