@@ -24,6 +24,7 @@ from riskscope.intake.options import ReadOptions
 from riskscope.intake.sheet import FIRST_DAY, MAX_CELL_CHARACTERS, Work
 from riskscope.intake.strays import above_and_beside, below_another, by_their_header, in_one_cell
 from riskscope.schema import Column, Table
+from riskscope.schema.names import names_nothing
 from riskscope.schema.notes import Note, Question
 from riskscope.schema.tables import EXTRA, refused
 from riskscope.units import edge
@@ -345,7 +346,8 @@ def _unsaid(work: Work, what: str, by: tuple[str, ...], words: str) -> None:
     if what not in work.frame:
         return
     nothing = everywhere(None, work.body.index)
-    lacking = [work.frame.get(name, nothing).isna().to_numpy() for name in by]
+    said = [work.frame.get(name, nothing) for name in by]
+    lacking = [text.isna().to_numpy() | names_nothing(text) for text in said]
     unsaid = work.frame[what].notna().to_numpy() & np.logical_or.reduce(lacking)
     if unsaid.any():
         work.note("warning", words, mask=unsaid)

@@ -88,7 +88,10 @@ def _refuse_ditto(work: Work, match: Match, ditto: NDArray[np.bool_]) -> None:
     """A sign for what stands above is no name: its row is refused where that says whose it is."""
     column, text = match.column, work.text(match)
     work.frame[column.name] = work.frame[column.name].mask(ditto)
-    said = match.header + " " + text.map(quoted) + " stands for the cell above"
+    words = pd.Series(
+        np.where(is_sign(text) & ~is_ditto(text), " is no name", " stands for the cell above"), text.index
+    )
+    said = match.header + " " + text.map(quoted) + words
     is_site = column.name == "site" and (work.table.name != "survey" or work.read_options.site is not None)
     if column.required or column.name in SAYS_WHERE or is_site:
         work.fault(ditto, said + ": write that out")

@@ -41,16 +41,12 @@ def squeezed(names: pd.Series, between: str = "") -> pd.Series:
 def names_nothing(names: pd.Series, words: frozenset[str] = NOTHING_SAID, but: str = "") -> NDArray[np.bool_]:
     """Which names are words for nobody or nothing, or several of them, whatever signs stand in them; `but` for a word
     that says nothing more. A name that is not there is none."""
-    known = names.dropna().astype("str")
-    which, every = pd.factorize(known)
+    which, every = pd.factorize(names.astype("str"))
     text = pd.Series(every, dtype="str").str.lower().str.replace("_", " ", regex=False)
     text = text.str.replace(but, " ", regex=True) if but else text
     parts = text.str.split(r"[/,;|]| or ", regex=True).explode()
-    nothing = squeezed(parts).isin(words) | squeezed(text).isin(words).reindex(parts.index)
-    made = nothing.groupby(level=0).all().to_numpy(dtype=bool) | squeezed(text).isin(words).to_numpy()
-    result = pd.Series(False, index=names.index)
-    result[known.index] = made[which]
-    return result.to_numpy(dtype=bool)
+    nothing = squeezed(text).isin(words) | squeezed(parts).isin(words).groupby(level=0).all()
+    return np.append(nothing.to_numpy(dtype=bool), False)[which]
 
 
 def folded(names: pd.Series) -> pd.Series:

@@ -97,11 +97,11 @@ WAYS: dict[str, Expected] = {
         [], {2: "is a bound, not the number that was read: write that", 3: "is a bound, not"}, [1], table="installs"
     ),
     "M55_put_off_by_nobody.csv": Expected(
-        [2, 3, 4],
+        [2, 3, 4, 5],
         aside=[1],
         table="findings",
-        says=["put off, but nobody says who or why (deferred_by, comment): taken as not put off (lines 3, 4)"],
-        values={"deferred_by": ["P. Lowe", "P. Lowe", None]},
+        says=["put off, but nobody says who or why (deferred_by, comment): taken as not put off (lines 3, 4, 5)"],
+        values={"deferred_by": ["P. Lowe", "P. Lowe", None, "P. Lowe"]},
     ),
     "M56_ditto_at_an_isolation_point.csv": Expected(
         [2, 4], {3: "isolated_by “ditto” stands for the cell above: write that out"}, [1], table="connections"
@@ -137,13 +137,14 @@ WAYS: dict[str, Expected] = {
     ),
     "M67_units_beside_signs.csv": Expected([2], {4: "below the header in line 3"}, [1, 3]),
     "M69_rows_are_numbered.csv": Expected([2, 3, 4], aside=[1]),
-    "M70_a_sign_as_an_id.csv": Expected([2], {3: "stands for the cell above: write that out"}, [1]),
+    "M70_a_sign_as_an_id.csv": Expected([2], {3: "is no name: write that out"}, [1]),
     "M71_a_sentence_of_no_unit.csv": Expected([2, 5], {3: "is not a date"}, [1, 4]),
     "M72_units_said_in_words.csv": Expected([2], {3: "is not a date", 5: "below the header in line 4"}, [1, 4]),
     "M73_temperatures_of_phases.csv": Expected(
         [2, 2, 2], aside=[1], values={"phase": ["A", "B", "C"], "connection_c": [95.0, 31.0, 32.0]}
     ),
     "M75_a_number_before_the_temperature.csv": Expected([2, 3, 4], aside=[1]),
+    "M76_digital_outputs.csv": Expected([2, 3], {4: "stands for the cell above"}, [1]),
     "M10_words_for_nothing.csv": Expected(
         [2], {3: "no temperature of the connection and no rise"}, [1], values={"load_pct": [None]}
     ),

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import codes, days, filled, kept, positions, take, texts, with_columns
+from riskscope.analysis.frames import Bools, codes, days, filled, kept, positions, take, texts, with_columns
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.proof.visits import CLASH, FOUND, LOOKED, OF_DEVICE, PERHAPS, REPLACED, TIGHTENED, visits
 from riskscope.analysis.proof.whose import whose
@@ -19,10 +19,10 @@ from riskscope.schema.names import NO_TOOL, apart, lettered, names_nothing
 
 PLACES = ("site", "equipment", "circuit", "device")
 LEFT_OPEN = {"circuit": "equipment", "equipment": "circuit", "site": "equipment"}  # by what else it is then told
-SAYS_WHERE = ("survey", "connections")
+PLACED_BY = ("survey", "connections")
 UNREAD = "action “"  # in the reason of a finding of which nobody knows what was done
 MOST_ALIKE = 50  # devices of one name at a board: of more the name says nothing of which is meant
-NAMES = (*SAYS_WHERE, "installs", "findings")
+NAMES = (*PLACED_BY, "installs", "findings")
 
 
 @dataclass(frozen=True)
@@ -109,21 +109,28 @@ def joints_of_devices(
     DataFrame
         ``code`` (place of the connection among the ids), ``device``, ``is_sure``; each pair once.
     """
-    read, register = (get_table(tables, name) for name in SAYS_WHERE)
+    read, register = (get_table(tables, name) for name in PLACED_BY)
     places = _places(ids, tables, [read, register])
     own = _by_own_rows(places)
     wide = _by_own_rows(_places(ids, tables, [read, register, _refused(tables, refused_rows)]))
     for name, other in LEFT_OPEN.items():
         wide = _each(wide, name, [other, "device"])
     several = wide["code"][wide["code"].duplicated()]
+    is_vague = np.logical_or.reduce([_left_to_others(own, wide, name, other) for name, other in LEFT_OPEN.items()])
     registered = _places(ids, tables, [register]).dropna(subset=["device"])["code"]
     left_out = _places(ids, tables, [read]).query("device.isna()")["code"]
     named = ~names_nothing(own["device"], NO_TOOL)
     is_left_out = own["code"].isin(left_out) & ~own["code"].isin(registered)
-    own = own.assign(is_sure=named & ~own["code"].isin(several) & ~is_left_out)
+    own = own.assign(is_sure=named & ~own["code"].isin(several) & ~is_left_out & ~is_vague)
     rows = pd.concat([own, wide.assign(is_sure=False)], ignore_index=True)
     rows = rows.assign(device=codes(*(rows[name] for name in PLACES)))
     return rows.groupby(["code", "device"], as_index=False, sort=False)["is_sure"].any()
+
+
+def _left_to_others(rows: pd.DataFrame, said: pd.DataFrame, name: str, other: str) -> Bools:
+    """Rows that do not say this, though others of a device of that name there do, however many they are."""
+    key, its = (pd.MultiIndex.from_frame(part[[other, "device"]]) for part in (rows, said[said[name].notna()]))
+    return rows[name].isna().to_numpy() & key.isin(its)
 
 
 def _refused(tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame | None) -> pd.DataFrame:
@@ -131,7 +138,7 @@ def _refused(tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame | No
     none = pd.DataFrame(columns=["connection_id", *PLACES], dtype="str")
     if refused_rows is None:
         return none
-    out = refused_rows[refused_rows["table"].isin(SAYS_WHERE) & (refused_rows["kind"] == "rejected")]
+    out = refused_rows[refused_rows["table"].isin(PLACED_BY) & (refused_rows["kind"] == "rejected")]
     if not len(out):
         return none
     its = whose(out, tables, refused_rows)

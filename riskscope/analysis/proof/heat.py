@@ -12,10 +12,8 @@ from riskscope.units import Floats, edge
 
 NOW, SOON, NEXT_OUTAGE, LEAST = (list(URGENCIES).index(name) for name in URGENCIES)
 JOINT_HOT = ("one joint hot", "all hot beyond load")  # patterns that say that the joint itself is bad
-PERHAPS_TIGHT = (
-    "perhaps tight: rejected",
-    "perhaps tight: denied",
-)  # flags of readings: by what of their record of then
+# Flags of readings: what of their record of then may say that they were hot though tight.
+PERHAPS_TIGHT = ("perhaps tight: rejected", "perhaps tight: denied")
 PROOF_SEVERITY = 2  # a reading after work rated so or worse has not cured it
 
 

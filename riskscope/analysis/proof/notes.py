@@ -9,6 +9,7 @@ import pandas as pd
 
 from riskscope.analysis.frames import NO_DAY, Bools, Ints, dates, days, floats, is_any, positions, take, texts
 from riskscope.analysis.frames import table as get_table
+from riskscope.schema.names import names_nothing
 from riskscope.units import Floats, edge
 
 YEAR_DAYS = 366
@@ -42,7 +43,7 @@ def deferrals(tables: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
                 "decided_on": said["work_date"],
                 "deferred_by": texts(said, "deferred_by"),
                 "until": said["deferred_until"],
-                "reason": texts(said, "comment"),
+                "reason": texts(said, "comment").mask(names_nothing(texts(said, "comment"))),
             }
         )
         own = pd.concat([in_findings, own], ignore_index=True) if len(own) else in_findings.assign(withdrawn=np.nan)

@@ -32,11 +32,9 @@ _PLAIN = {
     "comma": re.compile(r"[+-]?(?:\d+,?\d*|,\d+)(?:[eE][+-]?\d+)?"),
 }
 CONVERTED_DIGITS = 9
-OF_HEAT = f": it {HOTTEST}, {AGAIN}"
-OF_ANYTHING = {
-    f"is a bound, off the scale{OF_HEAT}": "is a bound, not the number that was read: write that",
-    f"is off the instrument's scale{OF_HEAT}": f"is off the instrument's scale: {AGAIN}",
-}  # said of what is no temperature and no rise
+OFF, BOUND = "is off the instrument's scale", "is a bound, off the scale"
+OF_HEAT = {fault: f"{fault}: it {HOTTEST}, {AGAIN}" for fault in (OFF, BOUND)}
+OF_OTHERS = {OFF: f"{OFF}: {AGAIN}", BOUND: "is a bound, not the number that was read: write that"}
 
 
 def converted(values: ArrayLike, quantity: str, unit: str) -> Any:
@@ -61,12 +59,12 @@ def parse_number(text: str, decimal: str) -> Number:
     if lowered in MISSING:
         return Number()
     if re.fullmatch(OVER_RANGE, lowered):
-        return Number(fault=f"is off the instrument's scale{OF_HEAT}")
+        return Number(fault=OFF)
     match = _NUMBER.fullmatch(text)
     if not match:
         return Number(fault="is not a number")
     if match["bound"]:
-        return Number(fault=f"is a bound, off the scale{OF_HEAT}")
+        return Number(fault=BOUND)
     digits = re.sub(r"(?<=\d)[\s'’](?=\d{3}(?!\d))", "", match["number"]).strip()
     digits = digits.replace("−", "-").replace("–", "-")
     if decimal == "either":  # a typed number of a workbook has a point, a number typed as text a comma
@@ -159,9 +157,8 @@ def numbers(column: Column, text: pd.Series, unit: str | None, decimal: str) -> 
     if left.any():
         rest = text[left]
         cells = by_distinct(rest, lambda cell: parse_number(cell, decimal))
-        read, faults = np.array([c.value for c in cells]), [c.fault for c in cells]
-        if column.quantity not in {"temperature", "difference"}:
-            faults = [OF_ANYTHING.get(fault, fault) for fault in faults]
+        said = OF_HEAT if column.quantity in {"temperature", "difference"} else OF_OTHERS
+        read, faults = np.array([c.value for c in cells]), [said.get(c.fault, c.fault) for c in cells]
         for position, cell in enumerate(cells):
             if cell.unit is None:
                 if unit is not None and column.quantity is not None:

@@ -109,7 +109,7 @@ def is_ditto(text: pd.Series) -> NDArray[np.bool_]:
     if made.any():
         parts = text[made].str.split("/").explode()
         bare = parts.str.replace(AROUND, "", regex=True)
-        is_name = bare == "DO"  # so a board of digital outputs may be called
+        is_name = (bare == "DO") | ((bare.str.lower() == "do") & text[made].str.contains("/"))  # digital outputs
         says = bare.str.lower().isin(DITTO_WORDS) | bare.str.fullmatch(DITTO_SIGNS)
         made[made] = (says & ~is_name).groupby(level=0, sort=False).any().to_numpy()
     return made

@@ -35,7 +35,9 @@ OF_X = [
 
 def of_one_device(tables: dict[str, pd.DataFrame], refused_rows: pd.DataFrame | None = None) -> str:
     """Whether X and Y are of one device."""
-    joints = joints_of_devices(pd.Series(["X", "Y"]), tables, refused_rows)
+    every = pd.concat([rows["connection_id"] for rows in tables.values() if "connection_id" in rows])
+    joints = joints_of_devices(pd.Series([*dict.fromkeys(["X", "Y", *every])]), tables, refused_rows)
+    joints = joints[joints["code"] < 2]
     both = joints.groupby("device").agg(codes=("code", set), sure=("is_sure", "all"))
     both = both[both["codes"] == {0, 1}]
     return NO if both.empty else SURELY if both["sure"].any() else PERHAPS
@@ -54,6 +56,14 @@ def test_one_row_says_the_board_and_one_the_device() -> None:
     board, device = ("Y", "S", "B", "F1", None), ("Y", "S", None, None, "Q1")
     assert of_one_device({"survey": table(X, board), "connections": table(device)}) == SURELY
     assert of_one_device({"survey": table(X, board, device)}) == PERHAPS
+
+
+def test_of_a_name_that_very_many_devices_have_none_is_surely_its_own() -> None:
+    """X and Y leave their circuit out, where a board has a Q1 in each of 60 circuits."""
+    open_ = [(name, "S", "B", None, "Q1") for name in "XY"]
+    others = [(f"Z{number}", "S", "B", f"F{number}", "Q1") for number in range(60)]
+    assert of_one_device({"survey": table(*open_)}) == SURELY
+    assert of_one_device({"survey": table(*open_), "connections": table(*others)}) == PERHAPS
 
 
 def test_the_board_says_the_site() -> None:

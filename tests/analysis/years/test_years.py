@@ -168,6 +168,7 @@ def test_a_deferral_hides_no_open_finding_and_is_said_first_when_it_has_run_out(
     assert due_rows(hot, findings=complete) == {"A": OPEN + "; put off"}
     assert due_of(hot, findings=deferred("2026-09-01")).loc["A", "days_left"] != 92  # not put off without a reason
     assert due_of(hot, findings=complete).loc["A", "days_left"] == 92
+    assert due_rows(hot, findings=deferred("2026-09-01").assign(comment="n/a")) == {"A": OPEN}
 
 
 def test_what_is_put_off_or_told_stands_in_due_though_nothing_else_is_due() -> None:
