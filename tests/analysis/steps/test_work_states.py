@@ -2170,6 +2170,29 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("repair in doubt", "now", "unrecorded"),
         "its device replaced is on record",
     ),
+    "hot, tightened right in the minute in which its device was replaced, says one, and left, says another, cool": (
+        [
+            register(connection_id="Z", device="Q1"),
+            read("2026-02-01", 62.0, device="Q1"),
+            tighten("2026-02-03", work_time="10:00"),
+            visit("2026-02-03", "tight", "replaced", connection_id="Z", work_time="10:00"),
+            visit("2026-02-03", "tight", "none", connection_id="Z", work_time="10:00"),
+            read("2026-02-20", 34.5, device="Q1"),
+        ],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "or its device was perhaps replaced",
+    ),
+    "hot, tightened right in the minute in which its device was replaced, cool": (
+        [
+            register(connection_id="Z", device="Q1"),
+            read("2026-02-01", 62.0, device="Q1"),
+            tighten("2026-02-03", work_time="10:00"),
+            visit("2026-02-03", "tight", "replaced", connection_id="Z", work_time="10:00"),
+            read("2026-02-20", 34.5, device="Q1"),
+        ],
+        ("proved", "next survey", "verified"),
+        "proved",
+    ),
     "hot, then cool in the same survey, a look of between was refused": (
         [
             read("2026-02-01", 62.0, survey_id="X"),
@@ -3553,6 +3576,12 @@ def test_made_safe_of_an_earlier_reading_of_a_survey_is_not_of_a_later_one(
         made = told_of({"up": [*hot, safe], "down": [*hot[::-1], safe]})
         assert [told[0] for told in made.values()] == ["open", "open"]
         assert all("open since 20 February 2026" in told[3] for told in made.values())
+
+
+def test_the_later_of_two_days_counts_though_the_first_was_hotter() -> None:
+    hot = [read("2026-02-10", 63.0, survey_id="X"), read("2026-02-20", 62.0, survey_id="X")]
+    words = told_of({"": [*hot, tell("2026-02-15", made_safe="switched off and locked")]})[""][3]
+    assert words.startswith("open since 20 February 2026; the notice of 15 February 2026 is of an earlier reading")
 
 
 def test_of_a_joint_as_hot_at_two_circuits_of_a_day_the_later_counts() -> None:
