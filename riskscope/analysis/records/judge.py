@@ -78,7 +78,7 @@ def judge(
         **doubts,
         "required torque could not be read": judged & unread,
         "requires less than another record": judged & lower,
-        "not every fastener tightened": _in_part(all_rows, rows, renewed),
+        "not every fastener tightened": _in_part(all_rows, rows),
         "nothing was done, says the finding": texts(rows, "left_alone").eq(True).to_numpy(dtype=bool),
     }
     reasons = np.zeros(len(rows), dtype=np.int64)
@@ -102,8 +102,9 @@ def _worst(fasteners: pd.DataFrame) -> pd.DataFrame:
     return worst.assign(reasons=np.bitwise_or.reduceat(ordered["reasons"].to_numpy(), begins))
 
 
-def _in_part(all_rows: pd.DataFrame, rows: pd.DataFrame, renewed: Ints) -> Bools:
-    """Rows of connections with a numbered fastener on an earlier record that is not on this one, which is numbered."""
+def _in_part(all_rows: pd.DataFrame, rows: pd.DataFrame) -> Bools:
+    """Rows of connections with a numbered fastener on an earlier record that is not on this one, which is numbered; of
+    a device that was replaced since too: nothing says that the new one has fewer."""
     made = np.zeros(len(rows), dtype=bool)
     number = texts(rows, "fastener_no")
     numbered = rows.loc[number.notna().to_numpy(), ["code", "day"]].drop_duplicates()
@@ -111,7 +112,7 @@ def _in_part(all_rows: pd.DataFrame, rows: pd.DataFrame, renewed: Ints) -> Bools
         return made
     before = all_rows.loc[texts(all_rows, "fastener_no").notna().to_numpy(), ["code", "day", "fastener_no"]]
     both = numbered.merge(before, on="code", suffixes=("", "_before"))
-    both = both[(both["day_before"] < both["day"]) & (both["day_before"] >= renewed[both["code"]])]
+    both = both[both["day_before"] < both["day"]]
     there = pd.MultiIndex.from_arrays([rows["code"], number])
     lacking = ~pd.MultiIndex.from_frame(both[["code", "fastener_no"]]).isin(there)
     return rows["code"].isin(both["code"][lacking]).to_numpy()

@@ -51,13 +51,12 @@ class Record:
         rank, reasons = np.full(count, UNRECORDED), np.full(count, BIT["no tightening on record"])
         rank[code], reasons[code] = worst["rank"], worst["reasons"]
         any_work = np.maximum(last.day, last.opened)
-        timed, first = np.full(count, -1.0), np.full(count, np.inf)
+        first = np.full(count, np.inf)
         if "work_time" in rows and len(rows):
             chosen = rows.iloc[selected(rows, until, clock)]
-            np.maximum.at(timed, chosen["code"].to_numpy(), np.nan_to_num(floats(chosen, "work_time"), nan=np.inf))
             np.fmin.at(first, chosen["code"].to_numpy(), floats(chosen, "work_time"))
         with np.errstate(invalid="ignore"):
-            later_that_day = (last.day == self.day) & (timed >= 0) & (last.untold > timed)
+            later_that_day = (last.day == self.day) & (last.untold > first)
             later_that_day |= (np.maximum(last.opened, last.day) == self.day) & (last.opened_time > first)
         untold = ((any_work > self.day) | later_that_day) & (any_work != NO_DAY)
         rank = np.where(untold, UNRECORDED, rank)

@@ -213,6 +213,12 @@ def last_moment(visits: pd.DataFrame, which: Bools, untimed: Floats | float, cou
     return made
 
 
+def first_that_day(visits: pd.DataFrame, which: Bools) -> Bools:
+    """Of these visits the first of each connection and day; one without a time may be."""
+    time = pd.Series(np.where(which, np.nan_to_num(floats(visits, "time"), nan=-1.0), np.inf))
+    return which & (time == time.groupby([visits["code"].to_numpy(), visits["day"].to_numpy()]).transform("min"))
+
+
 def _last_but_one(code: Ints, day: Ints, done: Bools, count: int) -> Ints:
     """Day of the last such work of each connection before the day of its last; `NO_DAY` where there is none."""
     before = done & (day < latest(count, code[done], day[done])[code])

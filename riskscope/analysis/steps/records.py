@@ -34,6 +34,7 @@ from riskscope.analysis.records.work_history import (
     LAST_MINUTE,
     LastWork,
     first_after,
+    first_that_day,
     last_moment,
     not_after,
     surely_after,
@@ -154,15 +155,15 @@ def _doubts(
     connections: pd.DataFrame, every: pd.DataFrame, refused_on: Ints, until: Ints, clock: Floats
 ) -> dict[str, Bools]:
     """What else doubts the record of each connection: a record of later work was refused, or findings of one day
-    contradict each other."""
+    contradict each other. Of several fasteners of a day it may have been after the first."""
     own = (every["did"] >= TIGHTENED).to_numpy() & ~every[OF_DEVICE].to_numpy(dtype=bool)
-    worked_on = last_moment(every, own, 0.0, len(until))
+    begun_on = last_moment(every, first_that_day(every, own), 0.0, len(until))
     denied_on = last_moment(every, (every[PERHAPS] > LOOKED).to_numpy(), LAST_MINUTE, len(until))
     rejected_on = np.where(refused_on == NO_DAY, -np.inf, refused_on + LAST_MINUTE)
     not_remade = _not_remade(every, until, clock)
     causes = zip((ANOTHER_REJECTED, CONTRADICTED), (rejected_on, denied_on), PERHAPS_TIGHT, strict=True)
     return {
-        reason: (np.isfinite(last) & (last >= worked_on))
+        reason: (np.isfinite(last) & (last >= begun_on))
         | (connections[flag].eq(True).to_numpy(dtype=bool) & not_remade)
         for reason, last, flag in causes
     }

@@ -2126,6 +2126,55 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("cool, record in doubt", "soon", "unrecorded"),
         "worked on since without a torque record",
     ),
+    "hot, its device replaced between two fasteners at another joint, which another finding denies, cool": (
+        [
+            register(connection_id="Z", device="Q1"),
+            read("2026-02-01", 62.0, device="Q1"),
+            tighten("2026-02-03", work_time="08:00", fastener_no="1"),
+            visit("2026-02-03", "tight", "replaced", connection_id="Z", work_time="10:00"),
+            visit("2026-02-03", "tight", "none", connection_id="Z", work_time="10:00"),
+            tighten("2026-02-03", work_time="11:00", fastener_no="2"),
+            read("2026-02-20", 34.5, device="Q1"),
+        ],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "or its device was perhaps replaced",
+    ),
+    "hot, two fasteners tightened after what was perhaps a replacement of its device that day, cool": (
+        [
+            register(connection_id="Z", device="Q1"),
+            read("2026-02-01", 62.0, device="Q1"),
+            visit("2026-02-03", "tight", "replaced", connection_id="Z", work_time="07:00"),
+            visit("2026-02-03", "tight", "none", connection_id="Z", work_time="07:00"),
+            tighten("2026-02-03", work_time="08:00", fastener_no="1"),
+            tighten("2026-02-03", work_time="11:00", fastener_no="2"),
+            read("2026-02-20", 34.5, device="Q1"),
+        ],
+        ("proved", "next survey", "verified"),
+        "read cool after the work",
+    ),
+    "hot, one of two fasteners tightened the day before its device was replaced, cool": (
+        [
+            register(connection_id="Z", device="Q1"),
+            read("2026-02-01", 62.0, device="Q1"),
+            tighten("2026-02-02", fastener_no="1"),
+            visit("2026-02-03", "tight", "replaced", connection_id="Z", work_time="10:00"),
+            tighten("2026-02-03", work_time="11:00", fastener_no="2"),
+            read("2026-02-20", 34.5, device="Q1"),
+        ],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "not every fastener tightened",
+    ),
+    "hot, remade without a torque between its two fasteners, cool": (
+        [
+            read("2026-02-01", 62.0),
+            tighten("2026-02-03", work_time="08:00", fastener_no="1"),
+            visit("2026-02-03", "tight", "remade", work_time="10:00"),
+            tighten("2026-02-03", work_time="11:00", fastener_no="2"),
+            read("2026-02-20", 34.5),
+        ],
+        ("cool, record in doubt", "soon", "unrecorded"),
+        "worked on since without a torque record",
+    ),
     "hot, tightened right, its device without a name replaced, cool": (
         [
             register(connection_id="Z", device="unknown"),
