@@ -171,7 +171,7 @@ CONTRADICTED = "findings of one day contradict each other, or its device was per
 STATE_REASONS = _table(
     [
         StateReason("found loose since the last work"),
-        StateReason("found loose on the day of the work, order unknown"),
+        StateReason("found loose on the day of the work, perhaps after it"),
         StateReason("no tightening on record"),
         StateReason("worked on since without a torque record"),
         StateReason("no torque value"),

@@ -175,7 +175,7 @@ def test_found_loose_on_the_day_of_the_work_is_doubted() -> None:
         findings=finding("2025-03-01", "loose", "none"),
     )
     assert found.loc["A", "install_state"] == "doubtful"
-    assert found.loc["A", "install_reasons"] == "found loose on the day of the work, order unknown"
+    assert found.loc["A", "install_reasons"] == "found loose on the day of the work, perhaps after it"
 
 
 def test_a_warm_earth_carries_current() -> None:

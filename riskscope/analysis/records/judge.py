@@ -24,7 +24,7 @@ BIT = {reason: 1 << number for number, reason in enumerate(STATE_REASONS)}
 # State of one fastener's record, worst first.
 UNRECORDED, MIXED_UP, UNDER, OVER, DOUBTFUL, VERIFIED = range(6)
 STATE_OF_RANK = ("unrecorded", "doubtful", "under-torqued", "over-torqued", "doubtful", "verified")
-LOOSE_SAME_DAY = "found loose on the day of the work, order unknown"
+LOOSE_SAME_DAY = "found loose on the day of the work, perhaps after it"
 
 
 def selected(rows: pd.DataFrame, until: Ints, clock: Floats) -> Ints:

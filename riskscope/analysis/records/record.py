@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Bools, Ints, bit_names, floats, is_any, kept, named, take, texts
+from riskscope.analysis.frames import DAY_MIN, NO_DAY, Bools, Ints, bit_names, floats, is_any, kept, named, take, texts
 from riskscope.analysis.proof.visits import OF_DEVICE, TIGHTENED
 from riskscope.analysis.records.judge import (
     BIT,
@@ -21,7 +21,7 @@ from riskscope.analysis.records.judge import (
 )
 from riskscope.analysis.records.kinds import torque_applies
 from riskscope.analysis.records.required import ONLY_ASKS
-from riskscope.analysis.records.work_history import last_work, not_after
+from riskscope.analysis.records.work_history import begun, last_work, not_after
 from riskscope.schema.codes import STATE_REASONS
 from riskscope.settings import Settings
 from riskscope.units import Floats
@@ -44,28 +44,34 @@ class Record:
     ) -> None:
         count = len(until)
         self.rows, self.last = rows, (last := last_work(every, until, clock))
-        self.worst = worst = judge(rows, selected(rows, until, clock), last.renewed, tables, settings)
+        chosen = selected(rows, until, clock)
+        self.worst = worst = judge(rows, chosen, last.renewed, tables, settings)
         code = worst["code"].to_numpy()
         self.at, self.day = np.full(count, -1, dtype=np.int64), np.full(count, NO_DAY)
         self.at[code], self.day[code] = worst["row"], worst["day"]
         rank, reasons = np.full(count, UNRECORDED), np.full(count, BIT["no tightening on record"])
         rank[code], reasons[code] = worst["rank"], worst["reasons"]
         any_work = np.maximum(last.day, last.opened)
-        first = np.full(count, np.inf)
-        if "work_time" in rows and len(rows):
-            chosen = rows.iloc[selected(rows, until, clock)]
-            np.fmin.at(first, chosen["code"].to_numpy(), floats(chosen, "work_time"))
+        self.begun = begun(rows.iloc[chosen], count)
         with np.errstate(invalid="ignore"):
-            later_that_day = (last.day == self.day) & (last.untold > first)
-            later_that_day |= (np.maximum(last.opened, last.day) == self.day) & (last.opened_time > first)
+            later_that_day = (last.day == self.day) & (last.untold > self.begun)
+            later_that_day |= (np.maximum(last.opened, last.day) == self.day) & (last.opened_time > self.begun)
+            between = (last.day == self.day) & (last.loose_time > self.begun)
         untold = ((any_work > self.day) | later_that_day) & (any_work != NO_DAY)
         rank = np.where(untold, UNRECORDED, rank)
         reasons = np.where(untold, BIT["worked on since without a torque record"], reasons)
         reasons = np.where(last.found_loose, reasons | BIT["found loose since the last work"], reasons)
-        either = last.loose_same_day & ~last.found_loose
+        either = (last.loose_same_day | between) & ~last.found_loose
         reasons = np.where(either, reasons | BIT[LOOSE_SAME_DAY], reasons)
         rank = np.where(either & (rank == VERIFIED), DOUBTFUL, rank)
         self.rank, self.reasons = np.where(last.found_loose, len(STATE_OF_RANK), rank), reasons
+
+    def begun_on(self) -> Floats:
+        """When the last work on each began, without a time at the begin of its day; −inf where there was none.
+        [days since 1970]"""
+        time = np.where(self.last.day == self.day, self.begun, self.last.time)
+        moment = self.last.day + np.nan_to_num(time / DAY_MIN)
+        return np.where(self.last.day == NO_DAY, -np.inf, moment)
 
     def doubt(self, mask: Bools, reason: str) -> None:
         """What else makes these records doubtful."""

@@ -65,6 +65,35 @@ def tightenings(tables: Mapping[str, pd.DataFrame], ids: pd.Series, today: int) 
     return kept(rows, (rows["day"] <= today).to_numpy())
 
 
+def begun(rows: pd.DataFrame, count: int) -> Floats:
+    """When the record of each connection begins, of the rows of its last day: its first fastener, as it was last
+    tightened.
+
+    A torque in a finding is of all its fasteners. A row without a time beside others with one may be the first.
+
+    Returns
+    -------
+    ndarray
+        NaN where no row has a time. [min after midnight]
+    """
+    first = np.full(count, np.nan)
+    time = floats(rows, "work_time")
+    timed = np.zeros(count, dtype=bool)
+    timed[rows["code"].to_numpy()[~np.isnan(time)]] = True
+    if not timed.any():
+        return first
+    its = kept(rows, timed[rows["code"].to_numpy()])
+    code, number = its["code"].to_numpy(), texts(its, "fastener_no")
+    last, of_all = pd.Series(np.nan_to_num(floats(its, "work_time"), nan=-1.0)), np.full(count, -1.0)
+    whole = is_any(its, OF_FINDING, ("yes",))
+    np.maximum.at(of_all, code[whole], last.to_numpy()[whole])
+    numbered = number.notna().to_numpy()
+    same = [code[numbered], number.to_numpy()[numbered]]
+    last[numbered] = last[numbered].groupby(same).transform("max")
+    np.fmin.at(first, code, np.maximum(last.to_numpy(), of_all[code]))
+    return first
+
+
 def not_after(day: Ints, time: Floats, until: Ints, clock: Floats) -> Bools:
     """Whether a moment is surely not after another: on one day with a time unknown it is not sure."""
     with np.errstate(invalid="ignore"):
@@ -93,6 +122,9 @@ class LastWork:
     found_loose, found_tight, damaged, loose_same_day : ndarray of bool
         Found loose or tight since; damage not remade yet; found loose on the last day, before or after the work is
         not known.
+    loose_time : ndarray
+        When it was last found loose and left on that day; NaN where it was not, or it is not known.
+        [min after midnight]
     damaged_since, loose_since : ndarray of int
         Day it was first so found since the last remake, or work; else before that and after the one before; else when
         it last was; `NO_DAY` where it never was. [days since 1970]
@@ -116,6 +148,7 @@ class LastWork:
     found_tight: Bools
     damaged: Bools
     loose_same_day: Bools
+    loose_time: Floats
     damaged_since: Ints
     loose_since: Ints
     remade_on: Ints
@@ -151,8 +184,6 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
     np.maximum.at(remade_at, code[remade], day[remade] + np.nan_to_num(time[remade]) / DAY_MIN)
     put_right = remade | (remade_at[code] > day + np.nan_to_num(time / DAY_MIN, nan=LAST_MINUTE))
     tool, without = visits["tool"].to_numpy(dtype=bool), on_last & ~visits["torque"].to_numpy(dtype=bool)
-    untold = np.full(count, -1.0)
-    np.maximum.at(untold, code[without], np.nan_to_num(time[without], nan=-1.0))
     opened, opened_time = latest(count, code[of_device], day[of_device]), np.full(count, -1.0)
     anew = of_device | (replaced & ~visits["torque"].to_numpy(dtype=bool))
     last_opened = anew & (day == np.maximum(opened, last_day)[code])
@@ -175,13 +206,14 @@ def last_work(visits: pd.DataFrame, until: Ints, clock: Floats) -> LastWork:
         found_tight=_hit(count, code[later & is_any(visits, "found", ("tight",))]),
         damaged=_hit(count, code[left_bad]),
         loose_same_day=_hit(count, code[untimed]),
+        loose_time=_last_time(count, code[left], time[left]),
         damaged_since=firsts["damaged"],
         loose_since=firsts["loose"],
         remade_on=first_after(visits, last_moment(visits, damaged & put_right, own, count), remade, 0.0),
         tightened_on=np.where(
             loose_later, NO_DAY, first_after(visits, last_moment(visits, loose, 0.0 * own, count), worked, LAST_MINUTE)
         ),
-        untold=np.where(untold >= 0, untold, np.nan),
+        untold=_last_time(count, code[without], time[without]),
         die=_hit(count, code[on_last & remade]) & ~_hit(count, code[on_last & ~tool]),
         opened=opened,
         opened_time=opened_time,
@@ -213,12 +245,6 @@ def last_moment(visits: pd.DataFrame, which: Bools, untimed: Floats | float, cou
     return made
 
 
-def first_that_day(visits: pd.DataFrame, which: Bools) -> Bools:
-    """Of these visits the first of each connection and day; one without a time may be."""
-    time = pd.Series(np.where(which, np.nan_to_num(floats(visits, "time"), nan=-1.0), np.inf))
-    return which & (time == time.groupby([visits["code"].to_numpy(), visits["day"].to_numpy()]).transform("min"))
-
-
 def _last_but_one(code: Ints, day: Ints, done: Bools, count: int) -> Ints:
     """Day of the last such work of each connection before the day of its last; `NO_DAY` where there is none."""
     before = done & (day < latest(count, code[done], day[done])[code])
@@ -230,6 +256,13 @@ def _first(count: int, code: Ints, day: Ints, mask: Bools) -> Ints:
     first = np.full(count, NEVER)
     np.minimum.at(first, code[mask], day[mask])
     return np.where(first == NEVER, NO_DAY, first)
+
+
+def _last_time(count: int, code: Ints, time: Floats) -> Floats:
+    """The last of these times of each connection; NaN where none is known."""
+    last = np.full(count, np.nan)
+    np.fmax.at(last, code, time)
+    return last
 
 
 def _hit(count: int, code: Ints) -> Bools:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import datetime as dt
 from collections.abc import Mapping
 
@@ -25,7 +26,7 @@ from riskscope.analysis.frames import (
 )
 from riskscope.analysis.proof import refused
 from riskscope.analysis.proof.heat import PERHAPS_TIGHT
-from riskscope.analysis.proof.visits import CLASH, LOOKED, OF_DEVICE, PERHAPS, REMADE, TIGHTENED
+from riskscope.analysis.proof.visits import CLASH, LOOKED, OF_DEVICE, PERHAPS, REMADE
 from riskscope.analysis.records.judge import TOOL_IN_DOUBT
 from riskscope.analysis.records.kinds import torque_applies
 from riskscope.analysis.records.record import Record, known_then, right_days
@@ -34,7 +35,6 @@ from riskscope.analysis.records.work_history import (
     LAST_MINUTE,
     LastWork,
     first_after,
-    first_that_day,
     last_moment,
     not_after,
     surely_after,
@@ -94,17 +94,16 @@ def records(
     then = Record(known_then(rows, until, clock), every, tables, settings, until, clock)
     later = ~not_after(every["day"].to_numpy(), floats(every, "time"), until[every["code"]], clock[every["code"]])
     refused_on = refused.work_refused_on(connections, of_work, on)
-    doubts = _doubts(connections, every, refused_on, until, clock)
-    doubted_now = np.logical_or.reduce([*doubts.values()])
     by_doubted = texts(rows, "tool_id").isin(in_doubt).to_numpy(dtype=bool)
-    anew = later.any() or len(then.rows) < len(rows) or doubted_now.any() or by_doubted.any()
+    anew = later.any() or len(then.rows) < len(rows) or by_doubted.any()
     told = with_columns(rows, {TOOL_IN_DOUBT: by_doubted})
-    now = Record(told, every, tables, settings, tomorrow, no_time) if anew else then
+    now = Record(told, every, tables, settings, tomorrow, no_time) if anew else copy.copy(then)
+    doubts = _doubts(connections, now, every, refused_on, until, clock)
     for reason, mask in doubts.items():
         now.doubt(mask, reason)
     low, high, source = required_torque(now.worst, now.at, now.rows, ids, now.last.renewed, settings)
     after, opened, same_day = _worked_since(last := now.last, surveyed, until, clock)
-    right = now.right(connections) & ~doubted_now
+    right = now.right(connections) & ~np.logical_or.reduce([*doubts.values()])
     bad = _bad_before(now, right, refused_on, every, connections, tables, settings)
     damaged = last.damaged | bad["damaged"]["wrong"]
     (state, reasons), (state_now, reasons_now) = then.when_read(), now.in_words()
@@ -152,12 +151,11 @@ def _bad_since(last: LastWork, bad: dict[str, dict[str, Bools]]) -> Ints:
 
 
 def _doubts(
-    connections: pd.DataFrame, every: pd.DataFrame, refused_on: Ints, until: Ints, clock: Floats
+    connections: pd.DataFrame, now: Record, every: pd.DataFrame, refused_on: Ints, until: Ints, clock: Floats
 ) -> dict[str, Bools]:
     """What else doubts the record of each connection: a record of later work was refused, or findings of one day
     contradict each other. Of several fasteners of a day it may have been after the first."""
-    own = (every["did"] >= TIGHTENED).to_numpy() & ~every[OF_DEVICE].to_numpy(dtype=bool)
-    begun_on = last_moment(every, first_that_day(every, own), 0.0, len(until))
+    begun_on = now.begun_on()
     denied_on = last_moment(every, (every[PERHAPS] > LOOKED).to_numpy(), LAST_MINUTE, len(until))
     rejected_on = np.where(refused_on == NO_DAY, -np.inf, refused_on + LAST_MINUTE)
     not_remade = _not_remade(every, until, clock)

@@ -2164,6 +2164,62 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("cool, record in doubt", "soon", "doubtful"),
         "not every fastener tightened",
     ),
+    "hot, found loose between its two fasteners, cool": (
+        [
+            read("2026-02-01", 62.0),
+            tighten("2026-02-03", work_time="08:00", fastener_no="1"),
+            visit("2026-02-03", "loose", "none", work_time="10:00"),
+            tighten("2026-02-03", work_time="11:00", fastener_no="2"),
+            read("2026-02-20", 34.5),
+        ],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "found loose on the day of the work, perhaps after it",
+    ),
+    "hot, found loose between two torques without a number, cool": (
+        [
+            read("2026-02-01", 62.0),
+            tighten("2026-02-03", work_time="08:00"),
+            visit("2026-02-03", "loose", "none", work_time="10:00"),
+            tighten("2026-02-03", work_time="11:00"),
+            read("2026-02-20", 34.5),
+        ],
+        ("cool, record in doubt", "soon", "doubtful"),
+        "found loose on the day of the work, perhaps after it",
+    ),
+    "hot, found loose between its two fasteners, and both tightened once more, cool": (
+        [
+            read("2026-02-01", 62.0),
+            *(tighten("2026-02-03", work_time="08:00", fastener_no=n) for n in "12"),
+            visit("2026-02-03", "loose", "none", work_time="10:00"),
+            *(tighten("2026-02-03", work_time="11:00", fastener_no=n) for n in "12"),
+            read("2026-02-20", 34.5),
+        ],
+        ("proved", "next survey", "verified"),
+        "read cool after the work",
+    ),
+    "hot, found loose between its two fasteners, then left at its torque as a whole, cool": (
+        [
+            read("2026-02-01", 62.0),
+            *(tighten("2026-02-03", work_time=f"0{n}:00", fastener_no=n) for n in "89"),
+            visit("2026-02-03", "loose", "none", work_time="10:00"),
+            right("2026-02-03", "loose", "tightened", work_time="11:00"),
+            read("2026-02-20", 34.5),
+        ],
+        ("proved", "next survey", "verified"),
+        "read cool after the work",
+    ),
+    "hot, one of two fasteners without a time, its device replaced before the other, cool": (
+        [
+            register(connection_id="Z", device="Q1"),
+            read("2026-02-01", 62.0, device="Q1"),
+            tighten("2026-02-03", fastener_no="1"),
+            visit("2026-02-03", "tight", "replaced", connection_id="Z", work_time="10:00"),
+            tighten("2026-02-03", work_time="11:00", fastener_no="2"),
+            read("2026-02-20", 34.5, device="Q1"),
+        ],
+        ("cool, record in doubt", "soon", "unrecorded"),
+        "worked on since without a torque record",
+    ),
     "hot, remade without a torque between its two fasteners, cool": (
         [
             read("2026-02-01", 62.0),
