@@ -91,7 +91,6 @@ def check(grid: Grid, headers: Headers, read_options: ReadOptions, on: dt.date) 
     units = line_of_units(cells, headers)
     headers = with_units(headers, cells, units) if units >= 0 else headers
     heads = other_heads(cells, headers, aside)
-    aside[heads[heads >= 0]] = "header of other columns"
     body = by_their_header(_body(cells, aside == ""), cells, heads, headers, grid)
     own = heads[body.index.to_numpy()] < 0
     work = Work(table, grid, headers, read_options, on, body, own, questions=list(headers.questions))

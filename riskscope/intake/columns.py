@@ -16,7 +16,7 @@ from riskscope.intake.layout.headers import Match
 from riskscope.intake.sheet import Work
 from riskscope.schema import Column
 from riskscope.schema.common import ID_PARTS
-from riskscope.schema.names import names_nothing
+from riskscope.schema.names import names_nobody, names_nothing
 from riskscope.schema.notes import NOT_GIVEN
 from riskscope.schema.tables import EXTRA
 from riskscope.units import UNITS
@@ -155,7 +155,7 @@ def _texts(work: Work, match: Match) -> pd.Series:
 def _no_answer(work: Work, match: Match) -> NDArray[np.bool_]:
     """Cells that say nothing of who or why; a word is said to be read so."""
     column, text = match.column, work.text(match)
-    nothing = names_nothing(text) | is_ditto(text)
+    nothing = (names_nothing(text) if column.says_why else names_nobody(text)) | is_ditto(text)
     more = nothing & ~missing(text)
     said = match.header + " " + text.map(quoted) + " says nothing"
     if more.any() and column.required:

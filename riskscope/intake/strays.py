@@ -74,9 +74,9 @@ def _are_of_beside(work: Work, name: int, bare: list[int]) -> NDArray[np.bool_]:
 
 
 def _numbers_the_rows(text: pd.Series) -> bool:
-    """Whether a column counts the rows, each or each of several: 1, 2, 3."""
+    """Whether a column counts the rows from 1 on, each or each of several: 1, 2, 3. Readings may rise by 1, too."""
     numbers = pd.to_numeric(text[text != ""].str.rstrip("."), errors="coerce")
-    return len(numbers) > 1 and bool(numbers.diff().iloc[1:].isin([0, 1]).all() and numbers.iloc[-1] > numbers.iloc[0])
+    return len(numbers) > 1 and bool(numbers.iloc[0] == 1 and numbers.diff().iloc[1:].isin([0, 1]).all())
 
 
 def _next(
@@ -117,10 +117,11 @@ def by_their_header(
 
 
 def below_another(work: Work, heads: NDArray[np.int64]) -> None:
-    """Rejects the rows below a header that says other columns than that of the sheet (``heads``: its row, or −1)."""
+    """Rejects the rows below a line that says other columns or units than the header of the sheet (``heads``: its row,
+    or −1)."""
     heads = heads[work.body.index.to_numpy()]
     line = pd.Series(work.grid.line[heads], work.body.index).astype("str")
-    words = "below the header in line " + line + ", whose columns or units are others: give that part its own sheet"
+    words = "below line " + line + ", which says other columns or units than the header: give that part its own sheet"
     work.fault(heads >= 0, words + (f"; it {HOTTEST}: {AGAIN}" if work.table.name == "survey" else ""))
 
 

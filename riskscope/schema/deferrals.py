@@ -37,7 +37,7 @@ TABLE = Table(
             planned=True,
             synonyms=("put off until", "deferred until", "deferred to", "postponed to"),
         ),
-        Column("reason", "text", "Why it can wait.", required=True, synonyms=("why", "justification")),
+        Column("reason", "text", "Why it can wait.", required=True, synonyms=("why", "justification"), says_why=True),
         Column("withdrawn", "flag", "Whether this ends what was put off before.", synonyms=("ended", "cancelled")),
         common.COMMENT,
     ),

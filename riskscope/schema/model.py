@@ -48,7 +48,9 @@ class Column:
     of_site : bool
         Of an id: it is unique only within its site.
     says_who : bool
-        Of a text that may be left out: it says who or why, and a word for nobody does not.
+        Of a text that may be left out: it says who, and a word for nobody does not.
+    says_why : bool
+        Of a text that may not be left out: it says why, not who.
     """
 
     name: str
@@ -70,6 +72,7 @@ class Column:
     names: str = ""
     of_site: bool = False
     says_who: bool = False
+    says_why: bool = False
 
     @property
     def is_answer(self) -> bool:

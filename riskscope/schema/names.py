@@ -24,6 +24,9 @@ FOR_NO_TOOL = (
 )  # fmt: skip
 NOTHING_SAID = frozenset(FOR_NOBODY)  # words that name nothing, of their letters and figures alone
 NO_TOOL = NOTHING_SAID.union(FOR_NO_TOOL)
+NOBODY_YET = (
+    r"(?:not|nobody|no[ -]?one|none|never|to be|still|planned for)\b.*|planned|no (?:answer|reply|contact|name)\b.*"
+)
 A_TOOL = r"\b(?:dies?|tools?|wrench)\b"
 LETTERINGS = ("a b c", "l1 l2 l3", "r y b", "r s t", "u v w", "1 2 3")  # of line phases; of one lettering B is not A
 
@@ -47,6 +50,12 @@ def names_nothing(names: pd.Series, words: frozenset[str] = NOTHING_SAID, but: s
     parts = text.str.split(r"[/,;|]| or ", regex=True).explode()
     nothing = squeezed(text).isin(words) | squeezed(parts).isin(words).groupby(level=0).all()
     return np.append(nothing.to_numpy(dtype=bool), False)[which]
+
+
+def names_nobody(names: pd.Series) -> NDArray[np.bool_]:
+    """Which names of people are words for nobody, or begin as what is still to come: not yet, to be told."""
+    said = names.astype("str").str.strip().str.lower().str.fullmatch(NOBODY_YET)
+    return names_nothing(names) | said.fillna(False).to_numpy(dtype=bool)
 
 
 def folded(names: pd.Series) -> pd.Series:

@@ -28,7 +28,14 @@ TABLE = Table(
             "renamed_on", "date", "Day it was decided.", required=True, synonyms=("date", "date renamed", "changed on")
         ),
         Column("renamed_by", "text", "Who decided it.", required=True, synonyms=("by", "who", "changed by")),
-        Column("reason", "text", "Why it is one connection.", required=True, synonyms=("why", "justification")),
+        Column(
+            "reason",
+            "text",
+            "Why it is one connection.",
+            required=True,
+            synonyms=("why", "justification"),
+            says_why=True,
+        ),
         common.COMMENT,
     ),
 )

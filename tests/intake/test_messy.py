@@ -49,9 +49,7 @@ WAYS: dict[str, Expected] = {
     "M07_repeated_headers.csv": Expected([2, 4], aside=[1, 3, 5]),
     "M08_title_rows.csv": Expected([5], aside=[1, 2, 4]),
     "M09_totals_below.csv": Expected([2, 3], aside=[1, 4, 5], values={"connection_id": ["A", "Total"]}),
-    "M35_second_header.csv": Expected(
-        [2, 6], {4: "below the header in line 3"}, [1, 3, 5], values={"connection_c": [41.0, 42.0]}
-    ),
+    "M35_second_header.csv": Expected([2, 6], {4: "below line 3"}, [1, 3, 5], values={"connection_c": [41.0, 42.0]}),
     "M36_another_sign.csv": Expected([2], {3: "the whole line stands in one cell"}, [1, 4]),
     "M37_maximum_above_all.csv": Expected([2, 3], {4: "no connection_id"}, [1, 5]),
     "M38_cell_without_header.csv": Expected([2], {3: "no survey_date"}, [1, 4]),
@@ -59,11 +57,9 @@ WAYS: dict[str, Expected] = {
     "M40_days_perhaps_swapped.csv": Expected([2, 3], aside=[1], says=["a spreadsheet may have swapped day and month"]),
     "M41_page_headers.csv": Expected([2, 4, 6], aside=[1, 3, 5]),
     "M42_maximum_as_an_id.csv": Expected([2], {3: "no survey_date"}, [1, 4]),
-    "M43_second_header_in_another_unit.csv": Expected([2], {4: "below the header in line 3"}, [1, 3]),
-    "M44_second_header_over_other_units.csv": Expected([2], {5: "below the header in line 4"}, [1, 3, 4]),
-    "M45_second_header_below_a_sentence.csv": Expected(
-        [2], {3: "is not a date", 5: "below the header in line 4"}, [1, 4]
-    ),
+    "M43_second_header_in_another_unit.csv": Expected([2], {4: "below line 3"}, [1, 3]),
+    "M44_second_header_over_other_units.csv": Expected([2], {5: "below line 4"}, [1, 3, 4]),
+    "M45_second_header_below_a_sentence.csv": Expected([2], {3: "is not a date", 5: "below line 4"}, [1, 4]),
     "M46_page_headers_over_their_units.csv": Expected(
         [3, 6], aside=[1, 2, 4, 5], values={"connection_c": [30.0, 35.0]}
     ),
@@ -106,10 +102,10 @@ WAYS: dict[str, Expected] = {
     "M56_ditto_at_an_isolation_point.csv": Expected(
         [2, 4], {3: "isolated_by “ditto” stands for the cell above: write that out"}, [1], table="connections"
     ),
-    "M52_other_units_in_a_line.csv": Expected([2], {4: "below the header in line 3"}, [1, 3]),
+    "M52_other_units_in_a_line.csv": Expected([2], {4: "below line 3"}, [1, 3]),
     "M57_units_below_the_header.csv": Expected(
         [3],
-        {6: "below the header in line 5"},
+        {6: "below line 5"},
         [1, 2, 4, 5],
         says=["units read from line 2, below the header"],
         values={"connection_c": [95.0]},
@@ -133,18 +129,30 @@ WAYS: dict[str, Expected] = {
         [6], {2: "no told", 3: "says nothing", 4: "says nothing", 5: "says nothing"}, [1], table="notices"
     ),
     "M66_units_of_a_line_and_a_sentence.csv": Expected(
-        [3], {6: "below the header in line 5"}, [1, 2, 4, 5], values={"connection_c": [40.0]}
+        [3], {6: "below line 5"}, [1, 2, 4, 5], values={"connection_c": [40.0]}
     ),
-    "M67_units_beside_signs.csv": Expected([2], {4: "below the header in line 3"}, [1, 3]),
+    "M67_units_beside_signs.csv": Expected([2], {4: "below line 3"}, [1, 3]),
     "M69_rows_are_numbered.csv": Expected([2, 3, 4], aside=[1]),
     "M70_a_sign_as_an_id.csv": Expected([2], {3: "is no name: write that out"}, [1]),
     "M71_a_sentence_of_no_unit.csv": Expected([2, 5], {3: "is not a date"}, [1, 4]),
-    "M72_units_said_in_words.csv": Expected([2], {3: "is not a date", 5: "below the header in line 4"}, [1, 4]),
+    "M72_units_said_in_words.csv": Expected([2], {3: "is not a date", 5: "below line 4"}, [1, 4]),
     "M73_temperatures_of_phases.csv": Expected(
         [2, 2, 2], aside=[1], values={"phase": ["A", "B", "C"], "connection_c": [95.0, 31.0, 32.0]}
     ),
     "M75_a_number_before_the_temperature.csv": Expected([2, 3, 4], aside=[1]),
     "M76_digital_outputs.csv": Expected([2, 3], {4: "stands for the cell above"}, [1]),
+    "M77_a_sentence_of_another_unit.csv": Expected([2], {3: "is not a date", 4: "below line 3"}, [1]),
+    "M78_a_value_in_a_sentence.csv": Expected([2, 4], {3: "is not a date"}, [1]),
+    "M79_a_sentence_above_page_headers.csv": Expected(
+        [2, 9], {7: "below line 3, which says other columns or units"}, [1, 3, 4, 5, 6, 8]
+    ),
+    "M80_rises_in_another_unit.csv": Expected(
+        [3], aside=[1, 2], values={"connection_c": [40.0], "rise_similar_k": [5.0]}
+    ),
+    "M81_readings_that_rise_by_one.csv": Expected([], {2: "no header above “94”", 3: "no header above “95”"}, [1]),
+    "M82_people_still_to_come.csv": Expected(
+        [6], dict.fromkeys((2, 3, 4, 5), "says nothing: write who, or why"), [1], table="notices"
+    ),
     "M10_words_for_nothing.csv": Expected(
         [2], {3: "no temperature of the connection and no rise"}, [1], values={"load_pct": [None]}
     ),
@@ -323,7 +331,7 @@ def test_a_line_of_other_units_in_a_wide_sheet() -> None:
     rejected = tables.refused[tables.refused["kind"] == "rejected"]
     assert tables["survey"]["source_line"].tolist() == [2, 2, 2]
     assert rejected["line"].tolist() == [4, 4, 4]
-    assert rejected["reason"].str.contains("below the header in line 3").all()
+    assert rejected["reason"].str.contains("below line 3").all()
 
 
 def test_a_comment_over_several_lines_is_a_comment(tmp_path: Path) -> None:
@@ -339,6 +347,33 @@ def test_a_quotation_mark_that_stands_alone_swallows_no_row(tmp_path: Path) -> N
     path.write_text("Connection,Date,Temp (°C),Comment\n" + rows, "utf-8")
     with pytest.raises(UnusableInput, match="looks like a row of its own"):
         read_files([Source(path)], on=ON)
+
+
+@pytest.mark.parametrize(
+    ("title", "rows"),
+    [
+        ("Infrared survey,Works,12 May 2026,P. Lowe,camera 7,air 20 °C,dry,sheet 3\nConnection,Date,Temp (°C),Load %",
+         'A,2026-05-12,36,80\n",2026-05-12,95,80\n",2026-05-12,35,80\n'),
+        ("Connection,Date,Temp (°C)", 'A,2026-05-12,60\n",2026-05-12,95\n",2026-05-12,35\n'),
+        ("Connection,Date,Temp (°C),Comment", 'A,2026-05-12,60,"\nB,2026-05-12,95,"\nC,2026-05-12,35,\n'),
+        ("Infrared survey,Works,12 May 2026,P. Lowe,camera 7,air 20 °C\nConnection,Date,Temp (°C),Load %,Comment",
+         'A,2026-05-12,36,80,"loose?\nB,2026-05-12,95,80,burnt"\nC,2026-05-12,35,80,\n'),
+    ],
+)  # fmt: skip
+def test_a_quotation_mark_swallows_no_row_below_a_wide_title_or_of_few_cells(
+    title: str, rows: str, tmp_path: Path
+) -> None:
+    path = tmp_path / "survey.csv"
+    path.write_text(f"{title}\n{rows}", "utf-8")
+    with pytest.raises(UnusableInput, match="looks like a row of its own"):
+        read_files([Source(path)], on=ON)
+
+
+def test_prose_over_two_lines_is_a_comment(tmp_path: Path) -> None:
+    path = tmp_path / "findings.csv"
+    comment = '"Retorqued, checked, ok\nNext check May 12, 2027, tell Bob, 25, 25, 25 Nm"'
+    path.write_text(f"Connection,Work date,As found,Action,Comment\nA,2026-05-12,loose,tightened,{comment}\n", "utf-8")
+    assert read_files([Source(path)], on=ON)["findings"]["source_line"].tolist() == [2]
 
 
 def test_built_ids_that_are_not_distinct_are_asked_about(tmp_path: Path) -> None:

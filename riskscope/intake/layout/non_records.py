@@ -22,13 +22,17 @@ TOTAL_PLACES = ("site", "equipment", "circuit", "connection_c")  # a point or si
 SIGNS = (",", ";", "\t", r"\|")  # between the cells of a line of text
 A_DAY = r"\d[-/.]\d{1,2}[-/.]\d"
 UNIT = re.compile(r"\s*[(\[][^()\[\]]*[)\]]$|[\s,]+(°\s?[cf]|[ckfa%]|n·?m|lbf·?(in|ft))$")  # behind a name
-MOST_OF_A_SENTENCE = 3  # cells
+OTHER_HEAD = "header of other columns"
+MOST_OF_A_SENTENCE = 4  # cells
 UNIT_WORDS = frozenset({"unit", "units", "einheit", "einheiten"})
 DEGREES = (
     r"(?i)[°º]\s?([cfk])\b|℃|\b(?:in|deg\.?|degrees|here|units?:?|temp\w*\s*(?:unit)?\s*[=:]?)\s*\(?([cfk])\s*\)?\s*(?:[.,;:]|$)"
     r"|\b(c)el[sc]ius|\b(c)entigrade|\b(f)ahrenheit|\b(k)elvin"
 )
 OF_TORQUE = r"(?i)\b(?:n[.·-]?m|newton|lbf?[.·-]?(?:in|ft)|in[.·-]?lbf?|ft[.·-]?lbf?)\b"
+A_VALUE_WITH_UNIT = (
+    r"(?i)\d\s*(?:[°º]\s?[cfk]\b|℃|(?:deg\.?|degrees)\s?[cfk]\b|n[.·-]?m\b|lbf?[.·-]?(?:in|ft)\b|(?:in|ft)[.·-]?lbf?\b)"
+)
 OF_UNIT = r"\s?[°ºckfnmlbit·.%a-]{0,7}"
 A_NUMBER = r"(?i)(?:[<>≤≥~≈+±]|ca\.?|approx\.?|about)?\s*[-−]?[.,]?\d.*"
 NO_NUMBER = rf"(?i)\d+ ?(of ?\d.*|pages?|sheets?)|.*{A_DAY}.*"  # the number of a page, a day
@@ -150,19 +154,42 @@ def _is_off_scale(cells: pd.DataFrame, among: NDArray[np.bool_]) -> NDArray[np.b
 
 
 def other_heads(cells: pd.DataFrame, headers: Headers, aside: NDArray[np.object_]) -> NDArray[np.int64]:
-    """The row of the header that each row stands below, where it is another than that of the sheet; else −1.
+    """The row of the header that each row stands below, where it is another than that of the sheet; else −1. Those that
+    are no record are set aside.
 
     A row with the names of three columns, or of all there are, that is no repeated header says them in another order,
-    or in another unit, as a line of other units does: what is below it is not what the header of the sheet says.
+    or in another unit, as a line of other units does, or a sentence: what is below it is not what the header of the
+    sheet says.
     """
     rows = np.arange(len(cells))
     made = np.full(len(cells), -1)
     others = rows[(aside == "") & (rows > headers.row) & _may_be_heads(cells, headers)]
     said = [match for match in headers.matches if match.column.quantity]
-    units = [row for row in rows[aside == "units"] if _says_other_unit(cells.iloc[row], said)]
-    for row in sorted([*others, *units, *rows[aside == "repeated header"]]):
-        made[row + 1 :] = -1 if aside[row] == "repeated header" else row
+    units = [row for row in rows[aside == "units"] if _has_other_unit(cells.iloc[row], said)]
+    lines = rows[(rows > headers.row) & _may_be_sentences(cells, headers, aside)]
+    turns = [row for row in lines if _turns_to_other_unit(cells.iloc[row], said)]
+    ends = [row for row in rows[aside == "repeated header"] if _says_all_units(cells, row, headers)]
+    for row in sorted([*others, *units, *turns, *ends]):
+        made[row + 1 :] = -1 if row in ends else row
+    aside[[*others, *units]] = OTHER_HEAD
     return made
+
+
+def _says_all_units(cells: pd.DataFrame, row: int, headers: Headers) -> bool:
+    """Whether a repeated header says the unit of each column that the header of the sheet says."""
+    said = [match for match in headers.matches if match.unit is not None]
+    meant = [understand(_cell(cells, row, match), headers.table) for match in said if _cell(cells, row, match)]
+    return bool(meant) and all(column is not None and column[1] is not None for column in meant)
+
+
+def _may_be_sentences(cells: pd.DataFrame, headers: Headers, aside: NDArray[np.object_]) -> NDArray[np.bool_]:
+    """Rows of a few cells, without a figure in any column of a quantity or a day where the table says one."""
+    dates = headers.table.required[1:]
+    values = [match.position for match in headers.matches if match.column.quantity or match.column.name in dates]
+    few = (cells != "").sum(axis=1).between(1, MOST_OF_A_SENTENCE).to_numpy() & np.isin(aside, ("", "a line of text"))
+    for name in values if few.any() else ():
+        few[few] &= ~cells.loc[few, name].str.fullmatch(rf"{OFF_SCALE}|{A_NUMBER}|.*{A_DAY}.*").to_numpy(dtype=bool)
+    return few
 
 
 def _may_be_heads(cells: pd.DataFrame, headers: Headers) -> NDArray[np.bool_]:
@@ -222,15 +249,29 @@ def _is_in_other_units(cells: pd.DataFrame, row: int, headers: Headers) -> bool:
 
 def _says_other_unit(line: pd.Series, said: Sequence[Match]) -> bool:
     """Whether a line has the sign of another unit where a column is in one, or is a sentence with one in it."""
-    if (line != "").sum() <= MOST_OF_A_SENTENCE:
-        degrees = re.findall(DEGREES, " ".join(line[line != ""]))
-        units = {f"°{letter.upper()}" for words in degrees for letter in words if letter}
-        temperatures = {match.unit for match in said if match.column.quantity == "temperature"}
-        torques = {match.unit for match in said if match.column.quantity == "torque"}
-        of_torque = {find_unit(word, "torque") for word in re.findall(OF_TORQUE, " ".join(line))} - {None}
-        if (temperatures and units - temperatures) or (torques and of_torque - torques):
-            return True
+    if (line != "").sum() <= MOST_OF_A_SENTENCE and _names_other_unit(" ".join(line[line != ""]), said):
+        return True
+    return _has_other_unit(line, said)
+
+
+def _has_other_unit(line: pd.Series, said: Sequence[Match]) -> bool:
+    """Whether a line has the sign of another unit where a column is in one."""
     return any(_unit_of(str(line[match.position]), match) not in (None, match.unit) for match in said)
+
+
+def _turns_to_other_unit(line: pd.Series, said: Sequence[Match]) -> bool:
+    """Whether a sentence that stands alone says another unit; a value with its unit says none."""
+    text = re.sub(A_VALUE_WITH_UNIT, " ", " ".join(line[line != ""]))
+    return _names_other_unit(text, said)
+
+
+def _names_other_unit(text: str, said: Sequence[Match]) -> bool:
+    """Whether a sentence has a unit in it that no column has that is in one of its kind."""
+    units = {f"°{letter.upper()}" for words in re.findall(DEGREES, text) for letter in words if letter}
+    temperatures = {match.unit for match in said if match.column.quantity == "temperature"}
+    torques = {match.unit for match in said if match.column.quantity == "torque"}
+    of_torque = {find_unit(word, "torque") for word in re.findall(OF_TORQUE, text)} - {None}
+    return bool((temperatures and units - temperatures) or (torques and of_torque - torques))
 
 
 def line_of_units(cells: pd.DataFrame, headers: Headers) -> int:

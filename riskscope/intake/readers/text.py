@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+from collections import Counter
 from dataclasses import replace
 
 import numpy as np
@@ -17,6 +18,7 @@ from riskscope.intake.options import Limits
 _CONTROLS = re.compile(r"[\x00-\x08\x0e-\x1f]")  # beside tabs, line and page breaks
 SEPARATORS = ("\t", ";", ",", "|")
 FEWEST = 4  # cells of a row that another may have swallowed
+A_FIGURE = re.compile(r"\s*[<>]?[\d.,/:-]*\d[\d.,/:-]*\s*")
 MAX_CELL_LINES = 20  # a cell over more lines is a quotation mark somebody forgot to close
 _MAGIC = (
     (b"%PDF", "a PDF"),
@@ -161,15 +163,24 @@ def _widest(text: str, separator: str) -> int:
 
 
 def _holds_a_row(cell: str, separator: str, width: int) -> bool:
-    """Whether a cell over several lines is parted like the rest of a row and the beginning of the next, with figures.
+    """Whether a cell over several lines holds the rest of a row and the beginning of the next.
 
-    Between two quotation marks that stand alone in one column there are as many cells as a row has, and one.
+    Between two quotation marks that stand alone in one column it begins and ends where a cell does; of one that is not
+    closed it is parted into as many cells as a row has, with figures. Prose has a blank behind a sign.
     """
-    lines = [line.split(separator) for line in cell.split("\n")] if "\n" in cell else []
-    figures = re.compile(r"\s*[<>]?[\d.,/:-]*\d[\d.,/:-]*\s*")
-    return sum(map(len, lines)) > max(width, FEWEST) and any(
-        figures.fullmatch(part) for cells in lines for part in cells
-    )
+    if "\n" not in cell or separator not in cell:
+        return False
+    ends = f"{separator}\n"
+    if cell[0] in ends and cell[-1] in ends:
+        return True
+    sign = re.escape(separator)
+    parts = re.split(rf"\n|{sign}(?! )" if separator in ",;" else rf"\n|{sign}", cell)
+    return len(parts) > max(width, FEWEST) and any(A_FIGURE.fullmatch(part) for part in parts)
+
+
+def _usual(widths: Counter[int]) -> int:
+    """The width most rows of several cells have, of those that are as many the least."""
+    return max(widths.items(), key=lambda row: (row[1], -row[0]), default=(0, 0))[0]
 
 
 def _quoted(text: str, separator: str, file: str, limits: Limits) -> tuple[pd.DataFrame, np.ndarray]:
@@ -177,15 +188,17 @@ def _quoted(text: str, separator: str, file: str, limits: Limits) -> tuple[pd.Da
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     csv.field_size_limit(10_000_000)
     records, line, width, begins = [], [], 1, 1
+    widths: Counter[int] = Counter()
     try:
         for record in reader:
             records.append(record)
             line.append(begins)
             if reader.line_num - begins >= MAX_CELL_LINES:
                 raise csv.Error(f"a quoted cell runs over {reader.line_num - begins + 1} lines")
-            if reader.line_num > begins and any(_holds_a_row(cell, separator, width) for cell in record):
+            if reader.line_num > begins and any(_holds_a_row(cell, separator, _usual(widths)) for cell in record):
                 raise csv.Error("a quoted cell holds what looks like a row of its own")
             begins = reader.line_num + 1
+            widths.update([len(record)] if len(record) > 1 else [])
             if len(record) > width:
                 width = len(record)
                 _check_width(width, file, limits)
