@@ -19,7 +19,14 @@ from riskscope.intake.columns import decimal_sign, read_column, temperature_unit
 from riskscope.intake.contradictions import at_several_places, left_out_of_some
 from riskscope.intake.grid import Grid
 from riskscope.intake.layout.headers import Headers, Match
-from riskscope.intake.layout.non_records import are_lines, line_of_units, other_heads, set_aside, with_units
+from riskscope.intake.layout.non_records import (
+    are_lines,
+    line_of_units,
+    other_heads,
+    set_aside,
+    with_stated,
+    with_units,
+)
 from riskscope.intake.options import ReadOptions
 from riskscope.intake.sheet import FIRST_DAY, MAX_CELL_CHARACTERS, Work
 from riskscope.intake.strays import above_and_beside, below_another, by_their_header, in_one_cell
@@ -90,7 +97,7 @@ def check(grid: Grid, headers: Headers, read_options: ReadOptions, on: dt.date) 
     aside[by_hand] = ""  # a row that somebody corrected is not made to vanish by it
     units = line_of_units(cells, headers)
     headers = with_units(headers, cells, units) if units >= 0 else headers
-    heads = other_heads(cells, headers, aside)
+    heads = other_heads(cells, with_stated(headers, read_options.temperature_unit), aside)
     body = by_their_header(_body(cells, aside == ""), cells, heads, headers, grid)
     own = heads[body.index.to_numpy()] < 0
     work = Work(table, grid, headers, read_options, on, body, own, questions=list(headers.questions))

@@ -153,6 +153,10 @@ WAYS: dict[str, Expected] = {
     "M82_people_still_to_come.csv": Expected(
         [6], dict.fromkeys((2, 3, 4, 5), "says nothing: write who, or why"), [1], table="notices"
     ),
+    "M83_a_sentence_in_the_first_column.csv": Expected([2], {4: "below line 3"}, [1, 3]),
+    "M84_a_comment_of_a_record.csv": Expected([2, 3], aside=[1], table="connections"),
+    "M85_a_day_in_a_sentence.csv": Expected([2], {4: "below line 3"}, [1, 3]),
+    "M86_rises_in_a_sentence.csv": Expected([2, 4], aside=[1, 3]),
     "M10_words_for_nothing.csv": Expected(
         [2], {3: "no temperature of the connection and no rise"}, [1], values={"load_pct": [None]}
     ),
@@ -369,11 +373,38 @@ def test_a_quotation_mark_swallows_no_row_below_a_wide_title_or_of_few_cells(
         read_files([Source(path)], on=ON)
 
 
+@pytest.mark.parametrize(("said", "accepted"), [("°C", [2, 4]), ("°F", [2])])
+def test_a_sentence_is_held_against_the_unit_that_is_stated(said: str, accepted: list[int], tmp_path: Path) -> None:
+    path = tmp_path / "survey.csv"
+    rows = f"A,F1,A,2026-05-12,35,20,80\nMCC-2 (temperatures in {said}),,,,,,\nB,F2,A,2026-05-12,52,30,80\n"
+    path.write_text(f"Board,circuit,phase,survey_date,Temp,Ambient,load_pct\n{rows}", "utf-8")
+    read_options = ReadOptions(temperature_unit="C")
+    assert read_files([Source(path, read_options)], on=ON)["survey"]["source_line"].tolist() == accepted
+
+
+@pytest.mark.parametrize(
+    ("who", "is_named"),
+    [
+        ("pending approval by P. Lowe", False),
+        ("awaiting P. Lowe", False),
+        ("TBC P. Lowe", False),
+        ("(not yet approved)", False),
+        ("yet to be agreed", False),
+        ("Still, J.", True),
+    ],
+)
+def test_who_retired_it_is_somebody(who: str, is_named: bool, tmp_path: Path) -> None:
+    path = tmp_path / "connections.csv"
+    path.write_text(f'connection_id,retired_on,retired_by\nA,2026-05-12,"{who}"\n', "utf-8")
+    assert read_files([Source(path)], on=ON)["connections"]["retired_by"].notna().tolist() == [is_named]
+
+
 def test_prose_over_two_lines_is_a_comment(tmp_path: Path) -> None:
     path = tmp_path / "findings.csv"
-    comment = '"Retorqued, checked, ok\nNext check May 12, 2027, tell Bob, 25, 25, 25 Nm"'
-    path.write_text(f"Connection,Work date,As found,Action,Comment\nA,2026-05-12,loose,tightened,{comment}\n", "utf-8")
-    assert read_files([Source(path)], on=ON)["findings"]["source_line"].tolist() == [2]
+    comments = '"Retorqued, checked, ok\nNext check May 12, 2027, tell Bob, 25, 25, 25 Nm"', '"\nloose, tightened\n"'
+    rows = "".join(f"{name},2026-05-12,loose,tightened,{text}\n" for name, text in zip("AB", comments, strict=True))
+    path.write_text(f"Connection,Work date,As found,Action,Comment\n{rows}", "utf-8")
+    assert read_files([Source(path)], on=ON)["findings"]["source_line"].tolist() == [2, 4]
 
 
 def test_built_ids_that_are_not_distinct_are_asked_about(tmp_path: Path) -> None:

@@ -16,7 +16,7 @@ import pandas as pd
 from riskscope.analysis.frames import DAY_MIN, NO_DAY, Bools, Ints, days, floats, is_any, latest
 from riskscope.analysis.proof.before_hot import Moves, before_hot
 from riskscope.analysis.proof.heat import LEAST, NOW, PERHAPS_TIGHT, SOON, calls, too_cold
-from riskscope.analysis.proof.visits import CLASH, OF_DEVICE, REMADE, TIGHTENED
+from riskscope.analysis.proof.visits import CLASH, OF_DEVICE, PERHAPS, REMADE, TIGHTENED
 from riskscope.analysis.proof.walked import (
     IN_PART,
     LESS,
@@ -119,9 +119,9 @@ class _Walker:
         count = len(made.row)
         self.open = np.full(count, -1, dtype=np.int64)  # the finding nothing has proved yet
         self.peak = np.full(count, -1, dtype=np.int64)  # of the hot readings that stand the one at the largest current
-        self.worked = np.zeros(count, dtype=bool)  # since the open finding
-        self.less = np.zeros(count, dtype=bool)  # worked on, but what burnt was not remade
-        self.scorched = np.zeros(count, dtype=bool)  # a reading burnt, the open finding or not, and no remake since
+        # Since the open finding: worked on; but what burnt not remade; perhaps worked on, but another denies it. Last:
+        # what a reading burnt, the open finding or not, and was not remade since.
+        self.worked, self.less, self.denied, self.scorched = (np.zeros(count, dtype=bool) for _ in range(4))
         self.did = np.zeros(count, dtype=np.int64)  # most that was done on the last day of work
         self.why_none = np.full(len(readings), -1, dtype=np.int64)  # why a reading can take nothing back, else −1
         self.proves_none = self.why_none >= 0
@@ -152,6 +152,7 @@ class _Walker:
                 "heat": np.concatenate([self.heat[readings], np.full(len(visits), -np.inf)]),
                 "bad": np.concatenate([np.zeros(len(readings), dtype=np.int8), bad]),
                 "did": np.concatenate([np.zeros(len(readings), dtype=np.int64), visits["did"].to_numpy()]),
+                "denied": np.concatenate([np.zeros(len(readings)), visits[PERHAPS]]) >= TIGHTENED,
             }
         ).sort_values(["code", "day", "clock", "heat", "time", "row"], kind="stable", ignore_index=True)
         nth = events.groupby("code", sort=False).cumcount().to_numpy()
@@ -165,6 +166,7 @@ class _Walker:
             self.hot_since[now["code"][now["bad"] == DAMAGED]] = False
             worked = now["did"] >= TIGHTENED
             self._work(*(now[name][worked] for name in ("code", "day", "time", "did")))
+            self.denied[now["code"][now["denied"]]] = True
             self._read(*(now[name][read] for name in ("code", "row", "untold")))
 
     def is_open(self, rows: Ints) -> Bools:
@@ -223,6 +225,7 @@ class _Walker:
         self.work_day[code], self.work_time[code] = day, time
         self.scorched[code[did >= REMADE]] = False
         self.remade[code[did >= REMADE]] = True
+        self.denied[code] = False
         done = (self.bad[code] == LOOSE) | ((self.bad[code] == DAMAGED) & (did >= REMADE))
         self.bad[code] = np.where(done, WORKED, self.bad[code])
         about = self.open[code] >= 0
@@ -268,8 +271,8 @@ class _Walker:
         old = np.where(made.row[code] >= 0, made.row[code], row)
         peak = np.where(self.peak[code] >= 0, self.peak[code], old)
         hot = self.is_hot(row)
-        again = hot & (self.urgency[row] <= SOON) & (self.open[code] >= 0) & self.burnt[self.open[code]]
-        old = np.where(again, self.open[code], old)  # what burnt, cooled and is hot again is to be remade still
+        again = (self.urgency[row] <= SOON) & self.burnt[self.open[code]]  # burnt, cooled: to be remade still
+        old = np.where(hot & (self.open[code] >= 0) & (again | self.denied[code]), self.open[code], old)
         severity = np.nan_to_num(self.severity, nan=-1.0)
         share = self.settings.like_current
         like = self._at_least(row, peak, share) & self._at_least(row, old, share)
@@ -344,7 +347,7 @@ class _Walker:
         self._hottest_at(code[less], row[less])
         self.worked[code[(ends | less) & ~untold]] = False
         self.open[code[proved]], self.peak[code[proved]], made.since[code[proved]] = -1, -1, NO_DAY
-        self.scorched[code[proved]] = False
+        self.scorched[code[proved]] = self.denied[code[proved]] = False
         self.cools(code[proved], row[proved])
         made.like_day[code[proved & at_like]] = self.day[row[proved & at_like]]
         self._found(code[hot & ~less], row[hot & ~less], cured=False)
@@ -377,11 +380,8 @@ class _Walker:
     def _why(self, row: Ints, other: Bools, because: int) -> Ints:
         """Why each of these readings is worse evidence, as a place in `WORSE`."""
         unrated, none = np.isnan(self.severity[row]), self.proves_none[row]
-        return np.select(
-            [unrated, self.unfit[row], self.beside_off_scale[row], self.cold[row], none, other],
-            [UNRATED, UNFIT, OFF_SCALE, TOO_COLD, self.why_none[row], because],
-            LESS,
-        )
+        causes = [unrated, self.unfit[row], self.beside_off_scale[row], self.cold[row], none, other]
+        return np.select(causes, [UNRATED, UNFIT, OFF_SCALE, TOO_COLD, self.why_none[row], because], LESS)
 
     def _found(self, code: Ints, row: Ints, *, cured: bool = True) -> None:
         """A reading that calls for something is the finding from now on."""

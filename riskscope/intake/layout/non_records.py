@@ -27,7 +27,7 @@ MOST_OF_A_SENTENCE = 4  # cells
 UNIT_WORDS = frozenset({"unit", "units", "einheit", "einheiten"})
 DEGREES = (
     r"(?i)[°º]\s?([cfk])\b|℃|\b(?:in|deg\.?|degrees|here|units?:?|temp\w*\s*(?:unit)?\s*[=:]?)\s*\(?([cfk])\s*\)?\s*(?:[.,;:]|$)"
-    r"|\b(c)el[sc]ius|\b(c)entigrade|\b(f)ahrenheit|\b(k)elvin"
+    r"|\b(?:temp\w*|readings?|values?|camera|units?)\b.*?\b(?:in|are|is|to|on)\s+([cfk])\b|\b(c)el[sc]ius|\b(c)entigrade|\b(f)ahrenheit|\b(k)elvin"
 )
 OF_TORQUE = r"(?i)\b(?:n[.·-]?m|newton|lbf?[.·-]?(?:in|ft)|in[.·-]?lbf?|ft[.·-]?lbf?)\b"
 A_VALUE_WITH_UNIT = (
@@ -183,12 +183,17 @@ def _says_all_units(cells: pd.DataFrame, row: int, headers: Headers) -> bool:
 
 
 def _may_be_sentences(cells: pd.DataFrame, headers: Headers, aside: NDArray[np.object_]) -> NDArray[np.bool_]:
-    """Rows of a few cells, without a figure in any column of a quantity or a day where the table says one."""
-    dates = headers.table.required[1:]
-    values = [match.position for match in headers.matches if match.column.quantity or match.column.name in dates]
-    few = (cells != "").sum(axis=1).between(1, MOST_OF_A_SENTENCE).to_numpy() & np.isin(aside, ("", "a line of text"))
-    for name in values if few.any() else ():
-        few[few] &= ~cells.loc[few, name].str.fullmatch(rf"{OFF_SCALE}|{A_NUMBER}|.*{A_DAY}.*").to_numpy(dtype=bool)
+    """Rows of one cell, or of a few that say neither whose they are nor where, nor a day or a figure in a column of
+    such."""
+    by = [match for match in headers.matches if not _is_evidence(match.column) or match.column.kind == "date"]
+    filled = (cells != "").sum(axis=1).to_numpy()
+    placed = np.logical_or.reduce([(cells[match.position] != "").to_numpy() for match in by])
+    few = (filled == 1) | ((filled > 1) & (filled <= MOST_OF_A_SENTENCE) & ~placed)
+    few &= np.isin(aside, ("", "a line of text", "not filled in"))
+    for match in headers.matches if few.any() else ():
+        if match.column.quantity:
+            is_value = cells.loc[few, match.position].str.fullmatch(f"{OFF_SCALE}|{A_NUMBER}")
+            few[few] &= ~is_value.to_numpy(dtype=bool)
     return few
 
 
@@ -266,10 +271,12 @@ def _turns_to_other_unit(line: pd.Series, said: Sequence[Match]) -> bool:
 
 
 def _names_other_unit(text: str, said: Sequence[Match]) -> bool:
-    """Whether a sentence has a unit in it that no column has that is in one of its kind."""
+    """Whether a sentence has a unit in it that no column has that is in one of its kind; kelvins are of rises in °C.
+    Where no unit is known of a column its cells say it, or it is asked for."""
     units = {f"°{letter.upper()}" for words in re.findall(DEGREES, text) for letter in words if letter}
-    temperatures = {match.unit for match in said if match.column.quantity == "temperature"}
-    torques = {match.unit for match in said if match.column.quantity == "torque"}
+    temperatures = {match.unit for match in said if match.column.quantity == "temperature" and match.unit}
+    units -= {"°K"} if "°C" in temperatures else set()
+    torques = {match.unit for match in said if match.column.quantity == "torque" and match.unit}
     of_torque = {find_unit(word, "torque") for word in re.findall(OF_TORQUE, text)} - {None}
     return bool((temperatures and units - temperatures) or (torques and of_torque - torques))
 
@@ -279,6 +286,18 @@ def line_of_units(cells: pd.DataFrame, headers: Headers) -> int:
     filled = np.flatnonzero((cells.iloc[headers.row + 1 :] != "").any(axis=1).to_numpy())
     row = headers.row + 1 + int(filled[0]) if len(filled) else -1
     return row if row >= 0 and _are_units(cells.iloc[row : row + 1], headers)[0] else -1
+
+
+def with_stated(headers: Headers, temperature: str | None) -> Headers:
+    """The headers with the unit that is stated of the file, of temperatures whose header says none."""
+    unit = find_unit(temperature, "temperature") if temperature else None
+    return replace(
+        headers,
+        matches=[
+            replace(match, unit=unit) if match.column.quantity == "temperature" and not match.unit else match
+            for match in headers.matches
+        ],
+    )
 
 
 def with_units(headers: Headers, cells: pd.DataFrame, row: int) -> Headers:

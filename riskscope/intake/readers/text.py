@@ -171,7 +171,7 @@ def _holds_a_row(cell: str, separator: str, width: int) -> bool:
     if "\n" not in cell or separator not in cell:
         return False
     ends = f"{separator}\n"
-    if cell[0] in ends and cell[-1] in ends:
+    if cell[0] in ends and cell[-1] in ends and separator in (cell[0], cell[-1]):
         return True
     sign = re.escape(separator)
     parts = re.split(rf"\n|{sign}(?! )" if separator in ",;" else rf"\n|{sign}", cell)

@@ -2220,6 +2220,40 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("cool, record in doubt", "soon", "unrecorded"),
         "worked on since without a torque record",
     ),
+    "hot, cool, tightened which another finding denies, hot still but less: the worse counts": (
+        [
+            read("2026-02-01", 62.0),
+            read("2026-02-20", 34.5),
+            visit("2026-03-10", "tight", "tightened"),
+            visit("2026-03-10", "loose", "none"),
+            read("2026-04-01", 42.0),
+        ],
+        ("contradictory", "now", "found loose"),
+        "contradict each other",
+    ),
+    "hot, cool, remade which another finding denies, hot still but less: the worse counts": (
+        [
+            read("2026-02-01", 62.0),
+            read("2026-02-20", 34.5),
+            right("2026-03-10", "tight", "remade"),
+            visit("2026-03-10", "tight", "none"),
+            read("2026-04-01", 42.0),
+        ],
+        ("contradictory", "now", "unrecorded"),
+        "contradict each other",
+    ),
+    "hot, tightened which another finding denies, then right, cool, hot once more but less": (
+        [
+            read("2026-02-01", 62.0),
+            visit("2026-02-10", "tight", "tightened"),
+            visit("2026-02-10", "tight", "none"),
+            tighten("2026-02-12"),
+            read("2026-02-20", 34.5),
+            read("2026-04-01", 42.0),
+        ],
+        ("open", "next outage", "verified"),
+        "open since 1 April 2026",
+    ),
     "hot, remade without a torque between its two fasteners, cool": (
         [
             read("2026-02-01", 62.0),
