@@ -8,6 +8,7 @@ from collections.abc import Collection, Sequence
 import pandas as pd
 
 from riskscope.errors import UnusableInput
+from riskscope.intake.cells.parsed import missing
 from riskscope.intake.check import CheckedSheet
 from riskscope.intake.combine import AnySheet
 from riskscope.intake.grid import Edit
@@ -42,6 +43,7 @@ def _of_rows(before: Sequence[AnySheet], edits: Sequence[Edit]) -> None:
 
 
 MOST_LINES = 20
+EMPTIED = "What stood in an emptied cell counts for nothing then."
 GONE, OTHER = "would no longer count", "read otherwise now"
 ONE_WAY = "Write it so that it can be read one way only, such as 2026-02-01, 41.5 °C, 25 N·m."
 
@@ -169,7 +171,7 @@ def mend(store: Store, import_id: int, more: Sequence[Edit], *, limits: Limits, 
 def mend_changes(
     store: Store, import_id: int, more: Sequence[Edit], *, limits: Limits, actor: Actor, on: dt.date
 ) -> str:
-    """What correcting these cells would change in what must not wait; empty if nothing.
+    """What correcting these cells would change in what must not wait, and that some say nothing then; empty if neither.
 
     Raises
     ------
@@ -179,7 +181,9 @@ def mend_changes(
     actor.needs("keeper")
     _, checked = _with_cells(store, import_id, more, limits)
     sheets = corrections.with_dismissed(store, import_id, checked.sheets, is_mended=True)
-    return changed(store, actor, mended={import_id: sheets}, on=on)
+    emptied = [edit.new for edit in more if edit.new != edit.old]
+    words = EMPTIED if missing(pd.Series(emptied, dtype="str")).any() else ""
+    return f"{words} {changed(store, actor, mended={import_id: sheets}, on=on)}".strip()
 
 
 def _with_cells(store: Store, import_id: int, more: Sequence[Edit], limits: Limits) -> tuple[list[Edit], CheckedFile]:

@@ -26,7 +26,7 @@ NOTHING_SAID = frozenset(FOR_NOBODY)  # words that name nothing, of their letter
 NO_TOOL = NOTHING_SAID.union(FOR_NO_TOOL)
 NOBODY_YET = (
     r"[(\[]?(?:not|nobody|no[ -]?one|none|never|(?:yet )?to be|still(?!,)|planned for|proposed|pending|a?waiting"
-    r"|tb[acd])\b.*|planned|no (?:answer|reply|contact|name)\b.*"
+    r"|tb[acd]|will (?:be|call|tell|ask)|tomorrow)\b.*|planned|no (?:answer|reply|contact|name)\b.*"
 )
 A_TOOL = r"\b(?:dies?|tools?|wrench)\b"
 LETTERINGS = ("a b c", "l1 l2 l3", "r y b", "r s t", "u v w", "1 2 3")  # of line phases; of one lettering B is not A

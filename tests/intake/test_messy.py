@@ -390,6 +390,8 @@ def test_a_sentence_is_held_against_the_unit_that_is_stated(said: str, accepted:
         ("TBC P. Lowe", False),
         ("(not yet approved)", False),
         ("yet to be agreed", False),
+        ("will be told tomorrow", False),
+        ("Will Fenwick", True),
         ("Still, J.", True),
     ],
 )

@@ -158,6 +158,7 @@ def test_of_the_rows_a_file_loses_the_first_are_told_the_hottest_before_the_othe
     assert said[-1] == "2 more rows are rejected"
 
 
+EMPTIED = "What stood in an emptied cell counts for nothing then."
 AGAIN = "What was refused and may be the hottest, and by this would go with no reading in its place: "
 
 
@@ -165,13 +166,14 @@ AGAIN = "What was refused and may be the hottest, and by this would go with no r
 @pytest.mark.parametrize(
     ("day", "typed", "said"),
     [
-        ("2026-05-20", "", AGAIN + "{}. Make sure."),
+        ("2026-05-20", "", f"{EMPTIED} {AGAIN}{{}}. Make sure."),
+        ("2026-05-20", "n/a", f"{EMPTIED} {AGAIN}{{}}. Make sure."),
         ("2026-05-20", "hot", ""),
         ("2026-05-20", "35", ""),
-        ("2026-05-32", "", AGAIN + "{}. Make sure."),
+        ("2026-05-32", "", f"{EMPTIED} {AGAIN}{{}}. Make sure."),
         ("2026-05-20", "95", "What by this would be new among what must not wait: {}. Make sure."),
     ],
-    ids=["emptied", "in words", "read", "of no day", "read hot"],
+    ids=["emptied", "a word for nothing", "in words", "read", "of no day", "read hot"],
 )
 def test_a_temperature_that_is_only_emptied_is_asked_about(
     tmp_path: Path, day: str, typed: str, said: str, name: str
@@ -193,9 +195,8 @@ def test_a_cool_reading_of_that_day_does_not_stand_for_the_refused_one(tmp_path:
             add(held, text, f"{name}.csv")
         edits = [Edit("", 8, 5, "OL", "")]
         said = mend_changes(held, 1, edits, limits=Limits(), actor=ANN.actor, on=ON)
-        assert (
-            said == f"What awaits proof or is in doubt, and by this would be proved: K. Make sure. {AGAIN}K. Make sure."
-        )
+        proved = "What awaits proof or is in doubt, and by this would be proved: K. Make sure."
+        assert said == f"{EMPTIED} {proved} {AGAIN}K. Make sure."
 
 
 TWICE = "K,2026-05-20,B1,F1,A,OL,30,80\n" * 2

@@ -225,7 +225,6 @@ class _Walker:
         self.work_day[code], self.work_time[code] = day, time
         self.scorched[code[did >= REMADE]] = False
         self.remade[code[did >= REMADE]] = True
-        self.denied[code] = False
         done = (self.bad[code] == LOOSE) | ((self.bad[code] == DAMAGED) & (did >= REMADE))
         self.bad[code] = np.where(done, WORKED, self.bad[code])
         about = self.open[code] >= 0

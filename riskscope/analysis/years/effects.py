@@ -10,12 +10,13 @@ import pandas as pd
 
 from riskscope.analysis.frames import floats, is_any, with_columns
 from riskscope.analysis.frames import table as get_table
-from riskscope.analysis.proof.heat import too_cold
+from riskscope.analysis.proof.heat import PERHAPS_TIGHT, too_cold
 from riskscope.schema.codes import EFFECTS, WORKS
 from riskscope.settings import Settings
 from riskscope.units import edge
 
-OF_HOT = ("survey_date", "load_fraction", "current_a", "rise_ambient_full_k")
+REMAKE_ALONE = "remake alone"  # of readings: no tightening is an answer to them
+OF_HOT = ("survey_date", "load_fraction", "current_a", "rise_ambient_full_k", REMAKE_ALONE)
 
 
 def works(tables: Mapping[str, pd.DataFrame], on: dt.date) -> pd.DataFrame:
@@ -43,7 +44,8 @@ def work_effects(readings: pd.DataFrame, work: pd.DataFrame, settings: Settings)
 
     Cured: severity 2 or worse before, at most 1 after and no joint hot, in a reading that is fit to say so, as for a
     proof: at 40 % load and half the current of the one before, cooler over the air than it, not colder than a joint
-    can be, and with no other of that day that is hot or was refused. Improved: still 2 or worse, but its full-load
+    can be, and with no other of that day that is hot or was refused; where a remake alone is an answer, after no
+    tightening. Improved: still 2 or worse, but its full-load
     rise fell by more than the uncertainty of both. A cool reading that is not fit and a reading on the day of the work
     count for neither side. Work on a joint that was not rated 2 or worse, or was read cool since so, is not listed.
 
@@ -54,10 +56,11 @@ def work_effects(readings: pd.DataFrame, work: pd.DataFrame, settings: Settings)
         after_severity after_rise_k effect``.
     """
     unsure = readings["unfit"].to_numpy(dtype=bool) | readings["beside off scale"].to_numpy(dtype=bool)
-    rated = with_columns(readings, {"unsure": unsure | too_cold(readings, settings)})
+    burnt = readings[["burnt", "asks remake", *PERHAPS_TIGHT]].any(axis=1).to_numpy(dtype=bool)
+    rated = with_columns(readings, {"unsure": unsure | too_cold(readings, settings), REMAKE_ALONE: burnt})
     rated = rated[rated["severity"].notna()].sort_values(["survey_date", "severity"], kind="stable")
     columns = ["connection_id", "survey_date", "severity", "rise_similar_full_k", "rise_ambient_full_k",
-               "rise_low_k", "rise_high_k", "hot", "load_fraction", "current_a", "unsure"]  # fmt: skip
+               "rise_low_k", "rise_high_k", "hot", "load_fraction", "current_a", "unsure", REMAKE_ALONE]  # fmt: skip
     rated = rated[columns]
     ordered = work.sort_values("work_date", kind="stable").reset_index(drop=True)
     hot = rated[(rated["severity"] >= 2).to_numpy()]
@@ -100,11 +103,11 @@ def _beside_readings(works: pd.DataFrame, rated: pd.DataFrame, settings: Setting
     """Each work beside every reading of its connection, and whether that is ``sound``: fit to say that it is cool.
 
     Reads
-        of `works` ``connection_id work_date following`` and of the hot reading before it, ``b_``, `OF_HOT`.
+        of `works` ``connection_id work_date what following`` and of the hot reading before it, ``b_``, `OF_HOT`.
     Writes
         the columns of both; ``at`` (row of the work).
     """
-    columns = ["connection_id", "work_date", "following", *(f"b_{name}" for name in OF_HOT)]
+    columns = ["connection_id", "work_date", "what", "following", *(f"b_{name}" for name in OF_HOT)]
     pairs = works[columns].reset_index(names="at").merge(rated, on="connection_id")
     by_load = pairs["current_a"].isna() | pairs["b_current_a"].isna()
     now = pairs["load_fraction"].where(by_load, pairs["current_a"]).to_numpy(dtype=float)
@@ -119,7 +122,8 @@ def _beside_readings(works: pd.DataFrame, rated: pd.DataFrame, settings: Setting
 def _first_after(pairs: pd.DataFrame, works: pd.DataFrame) -> pd.DataFrame:
     """Of each work the first reading after it and before the next that says what came of it: hot, or cool and fit."""
     later = (pairs["survey_date"] > pairs["work_date"]) & ~(pairs["survey_date"] >= pairs["following"])
-    says = later & ((pairs["severity"] >= 2) | pairs["sound"])
+    answers = ~(pairs[f"b_{REMAKE_ALONE}"].astype(bool) & (pairs["what"] == "tightened"))
+    says = later & ((pairs["severity"] >= 2) | (pairs["sound"] & answers))
     worst_first = pairs[says.to_numpy(dtype=bool)].sort_values(
         ["at", "survey_date", "severity"], ascending=[True, True, False], kind="stable"
     )

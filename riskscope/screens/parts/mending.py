@@ -136,10 +136,7 @@ def _mend(
             lambda: mend_changes(at.store, number, edits, limits=limits, actor=at.actor, on=at.on),
         )
         cells = "; ".join(f"{head} “{edit.new}” for “{edit.old}”" for head, edit in typed)
-        emptied = (
-            "What stood in an emptied cell counts for nothing then. " if any(not e.new.strip() for e in edits) else ""
-        )
-        words = f"Kept would be {cells}. {emptied}{changes}".strip() if changes or emptied else ""
+        words = f"Kept would be {cells}. {changes}" if changes else ""
         if words and words != told:
             st.session_state["preview"] = (place, words, words == before)
             st.rerun()

@@ -88,6 +88,13 @@ def test_what_work_has_done(after: float | None, effect: str) -> None:
     assert (row["connection_id"], row["before_severity"], row["effect"]) == ("A", 2, effect)
 
 
+@pytest.mark.parametrize(("action", "effect"), [("tightened", "not re-surveyed"), ("remade", "cured")])
+def test_what_is_over_its_limit_is_cured_by_a_remake_alone(action: str, effect: str) -> None:
+    tables = read(years(95.0, 40.2), findings=finding("2022-10-01", "loose", action))
+    effects = over_time.work_effects(readings(tables), over_time.works(tables, ON), SETTINGS)
+    assert effects["effect"].tolist() == [effect]
+
+
 def test_a_reading_after_the_next_work_speaks_of_that_work() -> None:
     findings = pd.concat([finding("2022-10-01"), finding("2022-12-01", action="remade")])
     tables = read(years(52.0, 40.0), findings=findings)
@@ -515,7 +522,7 @@ def test_a_lock_of_before_the_last_reading_is_asked_about() -> None:
 def test_only_a_reading_that_could_prove_it_cures(load: int, effect: str) -> None:
     """Hot at 100 %: half of that is 50 %."""
     hot, cool = survey_on("2026-03-01", hot=(80.0,)), survey_on("2026-05-01", hot=(40.0,)).assign(load_pct=load)
-    tables = read(pd.concat([hot, cool]), findings=finding("2026-04-01"))
+    tables = read(pd.concat([hot, cool]), findings=finding("2026-04-01", "damaged", "remade"))
     (row,) = over_time.work_effects(readings(tables), over_time.works(tables, ON), SETTINGS).to_dict("records")
     assert row["effect"] == effect
 
@@ -526,7 +533,7 @@ def test_a_later_fit_reading_says_what_an_unfit_one_does_not() -> None:
         survey_on(day, hot=(t,)).assign(load_pct=load)
         for day, t, load in zip(days, (80.0, 32.0, 40.0), loads, strict=True)
     ]
-    tables = read(pd.concat(parts), findings=finding("2025-04-01"))
+    tables = read(pd.concat(parts), findings=finding("2025-04-01", "damaged", "remade"))
     (row,) = over_time.work_effects(readings(tables), over_time.works(tables, ON), SETTINGS).to_dict("records")
     assert (row["effect"], row["after_date"]) == ("cured", pd.Timestamp("2026-05-20"))
 
