@@ -167,7 +167,7 @@ AGAIN = "What was refused and may be the hottest, and by this would go with no r
     ("day", "typed", "said"),
     [
         ("2026-05-20", "", f"{EMPTIED} {AGAIN}{{}}. Make sure."),
-        ("2026-05-20", "n/a", f"{EMPTIED} {AGAIN}{{}}. Make sure."),
+        ("2026-05-20", "n/a", EMPTIED),
         ("2026-05-20", "hot", ""),
         ("2026-05-20", "35", ""),
         ("2026-05-32", "", f"{EMPTIED} {AGAIN}{{}}. Make sure."),
