@@ -243,7 +243,8 @@ class _Walker:
         ignored = untold & is_open & ~hot  # on a day of work, the order not known: it takes nothing back
         self.made.after[code[ignored]], self.made.why[code[ignored]] = row[ignored], UNTOLD
         made = self.made
-        moved = row[is_open][self.moves.between(self.open[code[is_open]], row[is_open])]
+        bad_at = np.where(is_open, self.open[code], np.where(self.bad[code] > 0, made.row[code], -1))
+        moved = row[bad_at >= 0][self.moves.between(bad_at[bad_at >= 0], row[bad_at >= 0])]
         self.why_none[moved], self.proves_none[moved] = MOVED, True
         no_cooler = is_open & self._no_cooler(row, np.where(is_open, self.open[code], row), self.rises)
         attests = self.attests(row) & ~untold & ~self._too_soon(code, row) & ~no_cooler & ~self.proves_none[row]

@@ -2254,6 +2254,36 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("open", "next outage", "verified"),
         "open since 1 April 2026",
     ),
+    "cool, found damaged, remade right, read cool at another board": (
+        [
+            read("2026-01-10", 34.5),
+            visit("2026-02-01", "damaged", "none"),
+            right("2026-02-10", "damaged", "remade", required_torque="25", required_source="label"),
+            read("2026-03-01", 34.5, equipment="ELSE"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof",
+    ),
+    "cool, found loose, tightened right, read cool at another phase": (
+        [
+            read("2026-01-10", 34.5, siblings=()),
+            visit("2026-02-01", "loose", "none"),
+            tighten("2026-02-10"),
+            read("2026-03-01", 34.5, siblings=(), phase="C"),
+        ],
+        ("awaiting proof", "soon", "verified"),
+        "awaiting proof",
+    ),
+    "cool, found loose, tightened right, read cool where it was": (
+        [
+            read("2026-01-10", 34.5),
+            visit("2026-02-01", "loose", "none"),
+            tighten("2026-02-10"),
+            read("2026-03-01", 34.5),
+        ],
+        ("", "next survey", "verified"),
+        "",
+    ),
     "hot, remade without a torque between its two fasteners, cool": (
         [
             read("2026-02-01", 62.0),
