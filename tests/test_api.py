@@ -25,7 +25,7 @@ def demo() -> riskscope.Assessment:
 
 
 def test_a_ranking_in_one_line(demo: riskscope.Assessment) -> None:
-    assert demo.ranking["connection_id"].iloc[0] == "MSB/F1/A"
+    assert demo.ranking["connection_id"].iloc[0] == "MCC-1/F1/A"
     assert set(demo.retighten_first["section"]) == {"a", "b"}
     assert demo.explain("msb/f1/a").startswith("MSB/F1/A\n")
 

@@ -38,9 +38,10 @@ from riskscope.standards.severity import Criteria
 
 # What only steps before the records need; dropped so that a million rows stay small.
 INTERIM = (
-    "load_measure", "sibling_direct", "high_k", "rise_similar_40_k", "rise_similar_40_high_k",
-    "u_similar_full_k", "within_noise", "rated_low_over_air_k", "rated_high_over_air_k",
-    "permitted_rise_k", "ambient_low_k", "ambient_high_k", "register_rated_a",
+    "load_measure", "sibling_direct", "high_k", "rise_similar_light_k", "rise_similar_light_high_k",
+    "u_similar_full_k", "within_noise", "rated_low_over_air_k",
+    "permitted_rise_k", "limit_rise_k", "limit_low_k", "limit_high_k", "ambient_low_k", "ambient_high_k",
+    "register_rated_a",
     "set equipment", "set circuit", "set group", "set device", "set side", "set point", "set line",
 )  # fmt: skip
 # What the walk, the records and the work states tell each other.

@@ -64,6 +64,7 @@ class Show:
         names = {
             "temperature": units.temperature,
             "rise": units.difference,
+            "full rise": units.difference,
             "torque": units.torque,
             "share": "%",
             "current": "A",
@@ -106,7 +107,7 @@ def typed(values: pd.Series, show: Show, units: Units) -> pd.Series:
     numbers = values.astype("float64")
     if show.kind == "temperature":
         return pd.Series(from_inside(numbers, "temperature", units.temperature))
-    if show.kind == "rise":
+    if show.kind in {"rise", "full rise"}:
         return pd.Series(from_inside(numbers, "difference", units.difference))
     if show.kind == "torque":
         return pd.Series(from_inside(numbers, "torque", units.torque))

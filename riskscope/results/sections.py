@@ -159,13 +159,13 @@ def _full_load(chain: Chain, settings: Settings, units: Units) -> Section:
             if name == "rise_similar_found_k" and not row["alike"]:
                 lines.append(
                     f"Rise {words} {amount(row[name], 'rise', units)} as found, at unlike loads: each "
-                    f"taken to full load by its own load, {amount(row['rise_similar_full_k'], 'rise', units)} "
-                    f"by the square law, {amount(row['rise_similar_rated_k'], 'rise', units)} rated (the "
+                    f"taken to full load by its own load, {amount(row['rise_similar_full_k'], 'full rise', units)} "
+                    f"by the square law, {amount(row['rise_similar_rated_k'], 'full rise', units)} rated (the "
                     "smallest over the exponents)."
                 )
                 continue
             at = [
-                f"{amount(rise_at_full_load(row[name], row['load_fraction'], n), 'rise', units)} (n = {n:g})"
+                f"{amount(rise_at_full_load(row[name], row['load_fraction'], n), 'full rise', units)} (n = {n:g})"
                 for n in settings.exponents
             ]
             lines.append(
@@ -190,7 +190,7 @@ def _siblings(chain: Chain, units: Units) -> Section:
         ]
         load = f", load {amount(other['load_fraction'], 'share', units)}" if _has(other["load_fraction"]) else ""
         full = (
-            f", {amount(other['rise_ambient_full_k'], 'rise', units)} over the air at full load"
+            f", {amount(other['rise_ambient_full_k'], 'full rise', units)} over the air at full load"
             if _has(other["rise_ambient_full_k"])
             else ""
         )
@@ -219,10 +219,12 @@ def _interval(chain: Chain, settings: Settings, units: Units) -> Section:
         return "Interval", ["Not rated: no interval."]
     light = row["low load"] and row["governing_basis"] == "similar"
     lines = [
-        f"Rated rise {amount(row['rise_rated_k'], 'rise', units)}, from {amount(row['rise_low_k'], 'rise', units)} "
-        f"to {amount(row['rise_high_k'], 'rise', units)} (coverage factor {settings.coverage:g}, exponents "
+        f"Rated rise {amount(row['rise_rated_k'], 'full rise', units)}, "
+        f"from {amount(row['rise_low_k'], 'full rise', units)} "
+        f"to {amount(row['rise_high_k'], 'full rise', units)} (coverage factor {settings.coverage:g}, exponents "
         f"{settings.exponent_low:g} to {settings.exponent:g}).",
-        f"Below {settings.low_load:.0%} load a rise is taken only to {settings.low_load:.0%} load, at its low end."
+        f"Below {settings.low_load:.0%} load a rise is taken to full load by the factor of {settings.low_load:.0%}, "
+        "at its low end."
         if light
         else "",
         f"Severity at the low end {row['severity_low']:.0f}, at the high end {row['severity_high']:.0f}: "
@@ -277,8 +279,8 @@ def _limit(chain: Chain, settings: Settings, units: Units) -> Section:
     if _has(row["projected_c"]):
         lines.append(
             f"At full load in air of {amount(settings.design_ambient_c, 'temperature', units)} or as found, "
-            f"if hotter: {amount(row['projected_c'], 'temperature', units)}; "
-            f"margin {amount(row['margin_k'], 'rise', units)}."
+            f"if hotter: {amount(row['projected_c'], 'full temperature', units)}; "
+            f"margin {amount(row['margin_k'], 'full rise', units)}."
         )
     return "Temperature limit", lines
 

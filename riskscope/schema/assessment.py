@@ -69,6 +69,7 @@ STEPS = (
     _number("ratio_high", "High end of the ratio of resistances."),
     _flag("over_limit_now", "Over its temperature limit as found."),
     _flag("over_limit_low", "Over its temperature limit at full load, the low end too."),
+    _flag("nearly over its limit", "The same below 40 % load, but for what the air in the board may differ."),
     _flag("hot", "The joint itself is hot: hotter than its siblings explain."),
     _number("s_similar", "Severity by the rise over similar at full load."),
     _number("s_ambient", "Severity by the rise over the air."),

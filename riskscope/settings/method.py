@@ -105,6 +105,9 @@ class Settings:
     )
     u_joint_k: float = setting(0.25, "Healthy spread per joint.", "K", OWN)
     u_ambient_k: float = setting(1.0, "Standard uncertainty of a rise over ambient.", "K", OWN)
+    u_ambient_light_k: float = setting(
+        3.0, "The same below low_load, against the limit: the air in a board is warmer than beside it.", "K", OWN
+    )
     u_load_measured: float = setting(0.03, "Relative uncertainty of a measured load.", "", OWN)
     u_load_display: float = setting(0.05, "Relative uncertainty of a load read from a display.", "", OWN)
     u_load_estimated: float = setting(0.15, "Relative uncertainty of an estimated load.", "", OWN)

@@ -234,7 +234,7 @@ READ_AGAIN_LOAD_UNKNOWN = (
 HEAT = {
     "similar": "{rise_similar_found_k:rise} over similar at {load_fraction:share} load",
     "ambient": "{rise_ambient_found_k:rise} over the air at {load_fraction:share} load",
-    "limit": "{projected_c:temperature} at full load against a limit of {limit_c:temperature} ({limit_from})",
+    "limit": "{projected_c:full temperature} at full load against a limit of {limit_c:temperature} ({limit_from})",
     "limit now": "{connection_c:temperature} against a limit of {limit_c:temperature} ({limit_from})",
 }
 

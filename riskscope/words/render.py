@@ -14,6 +14,8 @@ from numpy.typing import NDArray
 from riskscope.units import from_inside
 
 MINUS = "−"
+MOST_SHOWN_K = 100.0
+AT_FULL_LOAD = {"full rise": ("rise", MOST_SHOWN_K), "full temperature": ("temperature", 40.0 + MOST_SHOWN_K)}
 ENOUGH_LOAD_PCT, FULL_LOAD_PCT = 40.0, 100.0  # edges that a share is never rounded across
 
 
@@ -56,7 +58,9 @@ def many(count: int, singular: str, plural: str = "") -> str:
 def quantity(values: object, kind: str, units: Units) -> NDArray:
     """Values with their unit, by kind: ``temperature rise torque share ratio current limit count text day``.
 
-    A ``limit`` is a current that another is held against: as it was said, never rounded above it.
+    A ``limit`` is a current that another is held against: as it was said, never rounded above it. A ``full rise`` or
+    ``full temperature`` is one at full load: no joint lives to show more than `MOST_SHOWN_K` over the air, and it is
+    not said how much more.
     """
     words, place = _worded(values, kind, units)
     return words[place]
@@ -75,6 +79,8 @@ def _worded(values: object, kind: str, units: Units) -> tuple[NDArray, NDArray[n
         return _numbers(from_inside(array, "temperature", units.temperature), 1, f" {units.temperature}")
     if kind == "rise":
         return _numbers(from_inside(array, "difference", units.difference), 1, f" {units.difference}")
+    if kind in AT_FULL_LOAD:
+        return _up_to(array, kind, units)
     if kind == "torque":
         digits = 0 if units.torque == "lbf·in" else 1
         return _numbers(from_inside(array, "torque", units.torque), digits, f" {units.torque}")
@@ -92,6 +98,17 @@ def _worded(values: object, kind: str, units: Units) -> tuple[NDArray, NDArray[n
     if kind == "count":
         return _numbers(array, 0)
     raise ValueError(f"there is no kind of quantity {kind!r}")
+
+
+def _up_to(array: NDArray, kind: str, units: Units) -> tuple[NDArray, NDArray[np.intp]]:
+    """`_worded` of what is at full load, where what is larger in size than is shown is only said to be."""
+    kind, most = AT_FULL_LOAD[kind]
+    words, place = _worded(np.clip(array, -most, most), kind, units)
+    edge = amount(most, kind, units).replace(".0 ", " ")
+    beyond = (array > most, f"over {edge}"), (array < -most, f"below {MINUS}{edge}")
+    for mask, word in beyond:
+        words, place = np.insert(words, len(words) - 1, word), np.where(mask, len(words) - 1, place)
+    return words, place
 
 
 def _whole_but_at_edges(percent: NDArray) -> NDArray:

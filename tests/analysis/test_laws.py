@@ -175,6 +175,38 @@ def test_similar_basis_is_at_most_one_band_above_what_was_seen_and_is_sure(
     assert (rated[rated.notna()] <= worst[rated.notna()]).all()
 
 
+EITHER_SIDE = 39.999, 40.001  # percent
+
+
+@quick
+@given(
+    rises=st.lists(st.tuples(st.floats(0, 60), st.floats(0, 40)), min_size=20, max_size=20),
+    beside=st.floats(0.3, 1.0),
+    air=st.floats(10.0, 40.0),
+    source=st.sampled_from(["measured", "display", "estimated", "unknown"]),
+)
+def test_at_40_percent_load_no_rating_jumps(
+    rises: list[tuple[float, float]], beside: float, air: float, source: str
+) -> None:
+    """Just below it a joint is never rated worse than just above, nor more than one band less; the low ends agree."""
+    sets = [
+        phases(air + low + more, air + low, ambient_c=air).assign(
+            circuit=f"F{n}-{at}", connection_id=[f"F{n}-{at}-{p}" for p in "AB"], load_pct=[at, at * share]
+        )
+        for n, (low, more) in enumerate(rises)
+        for at in EITHER_SIDE
+        for share in ([1.0] if n % 2 else [beside])
+    ]
+    found = assess(pd.concat(sets).assign(load_source=source))
+    below, above = (found[[f"-{at}-" in name for name in found.index]].sort_index() for at in EITHER_SIDE)
+    step = above["severity"].to_numpy() - below["severity"].to_numpy()
+    assert ((step >= 0) & (step <= 1)).all(), list(zip(below["severity"], above["severity"], strict=True))
+    similar = (above["governing_basis"] == "similar").to_numpy() & (below["governing_basis"] == "similar").to_numpy()
+    similar &= below.index.str.endswith("A")  # the others carry less
+    ends = above["rise_low_k"].to_numpy()[similar], below["rise_low_k"].to_numpy()[similar]
+    np.testing.assert_allclose(*ends, rtol=0.01, atol=0.01)
+
+
 @pytest.mark.parametrize("column", ["severity", "action", "urgency", "pattern"])
 def test_one_site_at_a_time_equals_all_at_once(column: str) -> None:
     one = phases(62.0, 35.0, 34.0, ambient_c=30.0, load_pct=60, site="North", group="G")

@@ -48,7 +48,7 @@ pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::R
 # (page, view): words it must say, in any order
 SAYS: dict[tuple[str, str], Sequence[str]] = {
     ("overview", ""): (
-        "7 connections must be dealt with now, on MCC-2 (3), MSB (1), MCC-1 (1), SWB-1 (1), GEN-1 (1).",
+        "7 connections must be dealt with now, on MCC-2 (3), MCC-1 (1), MSB (1), SWB-1 (1), GEN-1 (1).",
         "Tell the responsible person today; they reduce load or switch off. Do not wait for the outage.",
         "9 rated 4 at full load", "5 rated 3", "7 read, not rated", "0 never read", "of 255 records not verified",
         "These numbers do not say when a joint will fail or how likely that is", "[Torque records by board.",

@@ -35,6 +35,8 @@ def test_no_rows_are_no_words(frame: pd.DataFrame) -> None:
         ([0.395, 0.3999, 0.4, 0.404, 0.994], "share", ["39.5 %", "39.9 %", "40 %", "40 %", "99 %"]),
         ([0.996, 1.0001, 1.004, -0.4, 1234.0], "share", ["100 %", "100.1 %", "100.4 %", "−40 %", "123400 %"]),
         (["x", None, "x"], "text", ["x", "–", "x"]),
+        ([99.96, 100.1, -623.2, np.nan], "full rise", ["100.0 K", "over 100 K", "below −100 K", "–"]),
+        ([71.25, 140.0, 713.2], "full temperature", ["71.2 °C", "140.0 °C", "over 140 °C"]),
         (
             [211.9, 212.5, 0.15, 400.0, 211.999, np.nan],
             "limit",
@@ -48,8 +50,14 @@ def test_no_rows_are_no_words(frame: pd.DataFrame) -> None:
         "shares about enough load",
         "shares about full load",
         "texts",
+        "rises at full load",
+        "temperatures at full load",
         "limits",
     ],
 )
 def test_quantities(values: object, kind: str, expected: list[str]) -> None:
     assert quantity(values, kind, Units()).tolist() == expected
+
+
+def test_over_100_k_in_fahrenheit() -> None:
+    assert quantity([120.0], "full rise", Units("°F")).tolist() == ["over 180 °F"]

@@ -37,8 +37,8 @@ WRITES = (
     "u_similar_full_k",
     "low_k",
     "high_k",
-    "rise_similar_40_k",
-    "rise_similar_40_high_k",
+    "rise_similar_light_k",
+    "rise_similar_light_high_k",
     "within_noise",
     "resistance_ratio",
     "ratio_low",
@@ -64,7 +64,7 @@ def differences(readings: pd.DataFrame, settings: Settings) -> dict[str, object]
     reference = np.where(surveyor.exists, "surveyor", np.where(sibling.exists, "sibling", ""))
     low, high = pair.interval()
     d2, u2 = pair.difference(settings.exponent), pair.u(settings.exponent)
-    low_load = pair.at_load(settings.low_load)
+    light_low, light_high = pair.raised_to(settings.low_load).interval()
     ratio, ratio_low, ratio_high = pair.ratio()
     within_noise = np.zeros(len(readings), dtype=bool)
     for n in settings.exponents:
@@ -87,8 +87,8 @@ def differences(readings: pd.DataFrame, settings: Settings) -> dict[str, object]
         "u_similar_full_k": u2,
         "low_k": low,
         "high_k": high,
-        "rise_similar_40_k": low_load[0],
-        "rise_similar_40_high_k": low_load[1],
+        "rise_similar_light_k": light_low,
+        "rise_similar_light_high_k": light_high,
         "within_noise": within_noise & pair.exists,
         "resistance_ratio": ratio,
         "ratio_low": ratio_low,
@@ -193,17 +193,11 @@ class Pairs:
         low = np.where(light, np.fmax(low, found_low), low)
         return low, np.fmax(low, high)
 
-    def at_load(self, fraction: float) -> tuple[Floats, Floats]:
-        """Low and high end with loads raised in proportion until the connection carries `fraction`.
-
-        The low end is that of the lowest exponent, the high end that of the highest.
-        """
-        reach, low_n, high_n = (self.settings.coverage, self.settings.exponent_low, self.settings.exponent)
-        low = (self.difference(low_n) - reach * self.u(low_n)) * fraction**low_n
-        high = (self.difference(high_n) + reach * self.u(high_n)) * fraction**high_n
-        least = np.where(self.alike, self.found - reach * self.u_found, -np.inf)
-        low = np.fmax(low, np.where(np.isnan(low), np.nan, least))
-        return low, np.fmax(low, high)
+    def raised_to(self, fraction: float) -> Pairs:
+        """The same rises as if the connection carried at least this, the load of its reference raised in proportion."""
+        with np.errstate(divide="ignore", invalid="ignore"):
+            factor = np.fmax(fraction / self.load_1, 1.0)
+        return replace(self, load_1=self.load_1 * factor, load_2=self.load_2 * factor, known={})
 
     def ratio(self) -> tuple[Floats, Floats, Floats]:
         """Resistance ratio, the smaller over the exponents, with its interval."""

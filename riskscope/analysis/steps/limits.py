@@ -14,13 +14,14 @@ from riskscope.physics.uncertainty import u_single
 from riskscope.schema.tables import PERHAPS
 from riskscope.settings import Settings
 from riskscope.standards import limits as standard_limits
-from riskscope.units import edge
+from riskscope.units import Floats, edge
 
 READS = ("connection_id", "connection_c", "ambient_c", "rise_ambient_found_k", "scale_fraction",
          "as_found_only", "u_load", "load_fraction")  # fmt: skip
 WRITES = ("limit_c", "limit_from", "rise_ambient_full_k", "projected_c", "margin_k", "over_limit_now",
-          "over_limit_low", "may exceed its limit at full load", "rated_low_over_air_k", "rated_high_over_air_k",
-          "permitted_rise_k", "ambient_low_k", "ambient_high_k")  # fmt: skip
+          "over_limit_low", "nearly over its limit", "may exceed its limit at full load", "rated_low_over_air_k",
+          "limit_rise_k", "limit_low_k", "limit_high_k", "permitted_rise_k", "ambient_low_k",
+          "ambient_high_k")  # fmt: skip
 
 DEFAULT_FROM = "our default, none on record"
 
@@ -28,7 +29,9 @@ DEFAULT_FROM = "our default, none on record"
 def limits(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings: Settings) -> dict[str, object]:
     """Temperature each connection would reach at full load, and the limit it is held against.
 
-    Limits are stated at 40 °C air: cooler air is no margin. Above full load the rise found counts.
+    Limits are stated at 40 °C air: cooler air is no margin. Above full load the rise found counts. Below 40 % load what
+    is held against the limit is the low end of the rise by the factor of 40 %; as the air in a board may be warmer than
+    that beside it, what is over but for that is nearly over its limit.
 
     Reads
         `READS`; of `connections` ``limit_c`` and ``limit_class``.
@@ -40,22 +43,15 @@ def limits(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
     u_load, scaled = floats(readings, "u_load"), ~readings["as_found_only"].to_numpy()
     reach, u_air = settings.coverage, settings.u_ambient_k
     full = rise_at_full_load(rise, load, settings.exponent)
-    rated = [rise_at_full_load(rise, load, n) for n in settings.exponents]
-    reaches = [
-        reach * u_single(at_n, load, u_air, u_load, n) for n, at_n in zip(settings.exponents, rated, strict=True)
-    ]
-    low = np.min(np.subtract(rated, reaches), axis=0)
-    high = np.max(np.add(rated, reaches), axis=0)
+    low, high = _interval(rise, load, u_load, u_air, settings)
     over_load = load > 1
-    found_low = rise - reach * u_air  # at full load or less the rise found is the least it can be
-    low = np.where(over_load, np.fmin(low, found_low), np.fmax(low, found_low))
-    high = np.where(over_load, np.fmax(high, rise + reach * u_air), high)
     air = np.fmax(settings.design_ambient_c, floats(readings, "ambient_c"))
-    projected = air + np.where(over_load, np.fmax(full, rise), full)
-    projected = np.where(scaled, projected, np.nan)
-    over_low = edge(air + low) > edge(limit)
-    # a rise rated as found only is a lower bound of that at full load
-    heavy = (edge(floats(readings, "load_fraction")) >= settings.low_load) | ~scaled
+    projected = np.where(scaled, air + np.where(over_load, np.fmax(full, rise), full), np.nan)
+    light = (edge(floats(readings, "load_fraction")) < settings.low_load) & scaled  # else as found: the least it can be
+    raised = np.where(light, settings.low_load, load)
+    light_low, light_high = _interval(rise, raised, u_load, settings.u_ambient_light_k, settings)
+    nearly = light & (edge(air + _interval(rise, raised, u_load, u_air, settings)[0]) > edge(limit))
+    over_low = edge(air + np.where(light, light_low, low)) > edge(limit)
     return {
         "limit_c": limit,
         "limit_from": limit_from,
@@ -63,14 +59,28 @@ def limits(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
         "projected_c": projected,
         "margin_k": limit - projected,
         "over_limit_now": edge(floats(readings, "connection_c")) > edge(limit),
-        "over_limit_low": over_low & heavy,
-        "may exceed its limit at full load": (edge(projected) > edge(limit)) & ~(over_low & heavy),
+        "over_limit_low": over_low,
+        "nearly over its limit": nearly & ~over_low,
+        "may exceed its limit at full load": (edge(projected) > edge(limit)) & ~over_low & ~nearly,
         "rated_low_over_air_k": np.where(scaled, low, np.nan),
-        "rated_high_over_air_k": np.where(scaled, high, np.nan),
+        "limit_rise_k": np.where(light, light_low, np.where(np.isnan(projected), rise, projected - air)),
+        "limit_low_k": np.where(light, light_low, np.where(scaled, low, np.nan)),
+        "limit_high_k": np.where(light, light_high, np.where(scaled, high, np.nan)),
         "permitted_rise_k": limit - air,
         "ambient_low_k": rise - reach * u_air,
         "ambient_high_k": rise + reach * u_air,
     }
+
+
+def _interval(rise: Floats, load: Floats, u_load: Floats, u_air: float, settings: Settings) -> tuple[Floats, Floats]:
+    """Low and high end of a rise over the air at full load, over all exponents. [K]"""
+    reach, over_load = settings.coverage, load > 1
+    rated = [(rise_at_full_load(rise, load, n), n) for n in settings.exponents]
+    ends = [(at_n, reach * u_single(at_n, load, u_air, u_load, n)) for at_n, n in rated]
+    low, high = np.min([at - u for at, u in ends], axis=0), np.max([at + u for at, u in ends], axis=0)
+    found_low = rise - reach * u_air  # at full load or less the rise found is the least it can be
+    low = np.where(over_load, np.fmin(low, found_low), np.fmax(low, found_low))
+    return low, np.where(over_load, np.fmax(high, rise + reach * u_air), high)
 
 
 def limit_of(ids: pd.Series, tables: Mapping[str, pd.DataFrame], settings: Settings) -> tuple[np.ndarray, pd.Series]:

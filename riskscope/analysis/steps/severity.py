@@ -10,12 +10,12 @@ from riskscope.settings import Settings
 from riskscope.standards.severity import Criteria
 from riskscope.units import Floats, edge
 
-READS = ("reference", "alike", "rise_alike_k", "rise_similar_found_k", "rise_similar_rated_k", "rise_similar_40_k",
-         "rise_similar_40_high_k", "low_k", "high_k", "u_similar_full_k", "load_fraction",
+READS = ("reference", "alike", "rise_alike_k", "rise_similar_found_k", "rise_similar_rated_k", "rise_similar_light_k",
+         "rise_similar_light_high_k", "low_k", "high_k", "u_similar_full_k", "load_fraction",
          "as_found_only", "rise_ambient_found_k", "hot", "beside a cold sibling", "reference is hotter", "reads cold",
-         "reference load not compared", "projected_c", "limit_c", "over_limit_now", "over_limit_low", "ratable",
-         "unfit", "load unknown", "connection_c", "ambient_low_k", "ambient_high_k",
-         "rise_ambient_full_k", "rated_low_over_air_k", "rated_high_over_air_k")  # fmt: skip
+         "reference load not compared", "projected_c", "limit_c", "over_limit_now", "over_limit_low",
+         "nearly over its limit", "ratable", "unfit", "load unknown", "connection_c", "ambient_low_k", "ambient_high_k",
+         "permitted_rise_k", "limit_rise_k", "limit_low_k", "limit_high_k")  # fmt: skip
 WRITES = ("severity", "severity_as_found", "severity_low", "severity_high", "firm", "s_similar",
           "s_ambient", "s_limit", "within_design", "governing_basis", "exceedance", "rise_rated_k",
           "rise_low_k", "rise_high_k", "seen")  # fmt: skip
@@ -33,18 +33,18 @@ def severity(readings: pd.DataFrame, criteria: Criteria, settings: Settings) -> 
         `WRITES`
     """
     bands = _Bands(readings, criteria, settings)
-    rated = bands.similar(bands.rated, bands.at_40)
+    rated = bands.similar(bands.rated, bands.light_low)
     s_ambient, within_design, counts_ambient = bands.ambient(floats(readings, "rise_ambient_found_k"))
     s_limit = bands.limit()
     severity_ = bands.worst(rated, s_ambient, counts_ambient, s_limit)
     low = bands.worst(
-        bands.similar(bands.low, bands.at_40),
+        bands.similar(bands.low, bands.light_low),
         bands.ambient(floats(readings, "ambient_low_k"))[0],
         counts_ambient,
         s_limit,
     )
     high = bands.worst(
-        bands.similar(bands.high, bands.at_40_high),
+        bands.similar(bands.high, bands.light_high),
         bands.ambient(floats(readings, "ambient_high_k"))[0],
         counts_ambient,
         s_limit,
@@ -86,8 +86,8 @@ class _Bands:
         self.rated = np.where((fraction > 1) & self.alike, np.fmax(rated, self.found), rated)
         self.low, self.high = floats(readings, "low_k"), floats(readings, "high_k")
         self.u_full = floats(readings, "u_similar_full_k")
-        self.at_40 = floats(readings, "rise_similar_40_k")
-        self.at_40_high = floats(readings, "rise_similar_40_high_k")
+        self.light_low = floats(readings, "rise_similar_light_k")
+        self.light_high = floats(readings, "rise_similar_light_high_k")
         self.has_similar = readings["reference"].notna().to_numpy() & criteria.has("similar") & self.ratable
         # at unlike loads what is seen is the rise over the coolest sibling at like load, if any
         seen_k = np.where(self.alike, self.found, floats(readings, "rise_alike_k"))
@@ -98,15 +98,20 @@ class _Bands:
         self.rise_ambient = floats(readings, "rise_ambient_found_k")
         self.band_ambient = np.where(self.ratable, criteria.severity("ambient", self.rise_ambient), np.nan)
 
-    def similar(self, rise: Floats, rise_at_40: Floats) -> Floats:
-        """Severity on the similar basis of a full-load rise, or of one scaled to 40 % load."""
+    def similar(self, rise: Floats, rise_light: Floats) -> Floats:
+        """Severity on the similar basis of a full-load rise, or below 40 % load of one by the factor of 40 %.
+
+        There a rating goes one band above what was seen; of unlike loads, of which nothing was seen, to the low end.
+        """
         band, seen = self.criteria.severity, self.seen
         sure = next_band(np.fmax(seen, band("similar", self.low)))
         scaled = np.fmax(seen, np.fmin(band("similar", rise), sure))
         noise = edge(rise) <= edge(self.settings.coverage * self.u_full)
+        noise &= self.alike | (edge(self.low) <= 0)  # the smallest of several exponents beside the spread of another
         small = self.alike & (edge(self.found) < self.settings.small_rise_k)
         full = np.where(noise | small | self.as_found_only, seen, scaled)
-        light = np.fmax(seen, np.fmin(band("similar", rise_at_40), next_band(seen)))
+        most = np.fmax(next_band(seen), np.where(self.alike, 0.0, band("similar", self.light_low)))
+        light = np.fmax(seen, np.fmin(band("similar", rise_light), most))
         light = np.where(self.as_found_only, seen, light)
         return np.where(self.has_similar, np.where(self.light, light, full), np.nan)
 
@@ -120,16 +125,17 @@ class _Bands:
         return np.where(within_design, 3.0, s), within_design, counts
 
     def limit(self) -> Floats:
-        """Severity on the limit basis: 4 over the limit now, 3 over it at full load for sure."""
-        now = self.readings["over_limit_now"].to_numpy()
-        later = self.readings["over_limit_low"].to_numpy()
-        s = np.where(now, 4.0, np.where(later, 3.0, 0.0))
-        known = now | later | ~np.isnan(floats(self.readings, "projected_c"))
+        """Severity on the limit basis: 4 over the limit now, 3 at full load for sure, 2 nearly so at low load."""
+        now, later, nearly = (
+            self.readings[name].to_numpy() for name in ("over_limit_now", "over_limit_low", "nearly over its limit")
+        )
+        s = np.select([now, later, nearly], [4.0, 3.0, 2.0], 0.0)
+        known = now | later | nearly | ~np.isnan(floats(self.readings, "projected_c"))
         return np.where(self.ratable & known, s, np.nan)
 
     def worst(self, similar: Floats, ambient: Floats, counts: np.ndarray, limit: Floats) -> Floats:
         """The worst of the bases that count; a limit alone rates only what is over it."""
-        limit = np.where(self._rests_on_limit(similar, ambient, counts) & ~(limit >= 3), np.nan, limit)
+        limit = np.where(self._rests_on_limit(similar, ambient, counts) & ~(limit > 0), np.nan, limit)
         return np.fmax(np.fmax(similar, np.where(counts, ambient, np.nan)), limit)
 
     @staticmethod
@@ -147,13 +153,14 @@ class _Bands:
     ) -> dict[str, object]:
         """The basis that gives the severity, its exceedance and the rise it rated, with interval."""
         readings, settings = self.readings, self.settings
-        to_40 = self.light & ~self.as_found_only
-        rated = np.where(to_40, self.at_40, self.rated)
-        low = np.where(to_40, self.at_40, self.low)
-        high = np.where(to_40, self.at_40_high, self.high)
+        light = self.light & ~self.as_found_only
+        rated = np.where(light, self.light_low, self.rated)
+        low = np.where(light, self.light_low, self.low)
+        high = np.where(light, self.light_high, self.high)
         limit_c = floats(readings, "limit_c")
-        hottest = np.fmax(floats(readings, "projected_c"), floats(readings, "connection_c"))
         design = settings.design_ambient_c
+        air = limit_c - floats(readings, "permitted_rise_k")
+        hottest = np.fmax(air + floats(readings, "limit_rise_k"), floats(readings, "connection_c"))
         over = np.stack(
             [
                 np.where(similar == severity, rated / self.criteria.worst_from_k("similar"), -np.inf),
@@ -167,20 +174,20 @@ class _Bands:
         basis = over.argmax(axis=0)
         exists = ~np.isnan(severity) & np.isfinite(over.max(axis=0))
         names = np.array(["similar", "ambient", "limit"], dtype=object)[basis]
-        full = floats(readings, "rise_ambient_full_k")
-        by_limit = np.where(np.isnan(full), self.rise_ambient, full)
         return {
             "governing_basis": pd.Series(names, dtype="str").where(exists),
             "exceedance": np.where(exists, over.max(axis=0), np.nan),
-            "rise_rated_k": np.where(exists, np.choose(basis, [rated, self.rise_ambient, by_limit]), np.nan),
+            "rise_rated_k": np.where(
+                exists, np.choose(basis, [rated, self.rise_ambient, floats(readings, "limit_rise_k")]), np.nan
+            ),
             "rise_low_k": np.where(
                 exists,
-                np.choose(basis, [low, floats(readings, "ambient_low_k"), floats(readings, "rated_low_over_air_k")]),
+                np.choose(basis, [low, floats(readings, "ambient_low_k"), floats(readings, "limit_low_k")]),
                 np.nan,
             ),
             "rise_high_k": np.where(
                 exists,
-                np.choose(basis, [high, floats(readings, "ambient_high_k"), floats(readings, "rated_high_over_air_k")]),
+                np.choose(basis, [high, floats(readings, "ambient_high_k"), floats(readings, "limit_high_k")]),
                 np.nan,
             ),
         }

@@ -11,7 +11,7 @@ from riskscope.schema.common import LINE_PHASES
 from riskscope.settings import Settings
 from riskscope.units import edge
 
-READS = ("severity", "severity_as_found", "over_limit_now", "overload", "cover closed", "rise_surveyor_k",
+READS = ("severity", "pattern", "severity_as_found", "over_limit_now", "overload", "cover closed", "rise_surveyor_k",
          "cover_rise_k", "rise_ambient_found_k", "set_code", "phase", "current_a", "load_fraction",
          "circuit", "device", "equipment")  # fmt: skip
 WRITES = ("reading_urgency", "joint_urgency", "warm cover", "lost phase", "is_motor")
@@ -24,8 +24,8 @@ def urgency(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
     but not what was seen of a joint at more current.
 
     Now: rated 4 and 4 as found, over its limit, a closed cover far above the air, a lost phase of a motor. Soon:
-    rated 3 or 4, an overload, a closed cover warmer than its like, another lost phase, a reading that cannot be rated
-    far above the air.
+    rated 3 or 4, all hot beyond their load, an overload, a closed cover warmer than its like, another lost phase, a
+    reading that cannot be rated far above the air.
 
     Reads
         `READS`
@@ -43,7 +43,12 @@ def urgency(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
         hot_cover = closed & (edge(rise) >= edge(settings.cover_now_k))
         warm_cover = hot_cover | (closed & (edge(over_like) >= edge(settings.cover_rise_k)))
         now = ((severity == 4) & (as_found == 4)) | over | hot_cover
-        soon = (severity >= 3) | warm_cover | (np.isnan(severity) & (edge(rise) >= edge(settings.unrated_rise_k)))
+        soon = (
+            (severity >= 3)
+            | warm_cover
+            | is_any(readings, "pattern", ("all hot beyond load",))
+            | (np.isnan(severity) & (edge(rise) >= edge(settings.unrated_rise_k)))
+        )
         rated_2 = severity == 2
     place = [list(URGENCIES).index(name) for name in ("now", "soon", "next outage", "next survey")]
     joint = np.select([now, soon, rated_2], place[:3], place[3])

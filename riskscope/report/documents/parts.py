@@ -244,15 +244,16 @@ def _numbers(subject: Subject, row: pd.Series) -> list[tuple[str, str]]:
         ("load", f"{show('load_fraction', 'share')} of {show('full_load_a', 'current')}"),
         (
             "rise over similar",
-            f"{show('rise_similar_k', 'rise')} as found, {show('rise_similar_full_k', 'rise')} at full load",
+            f"{show('rise_similar_k', 'rise')} as found, {show('rise_similar_full_k', 'full rise')} at full load",
         ),
         (
             "rise over the air",
-            f"{show('rise_ambient_k', 'rise')} as found, {show('rise_ambient_full_k', 'rise')} at full load",
+            f"{show('rise_ambient_k', 'rise')} as found, {show('rise_ambient_full_k', 'full rise')} at full load",
         ),
         (
             "rated rise",
-            f"{show('rise_rated_k', 'rise')}, from {show('rise_low_k', 'rise')} to {show('rise_high_k', 'rise')}, "
+            f"{show('rise_rated_k', 'full rise')}, from {show('rise_low_k', 'full rise')} "
+            f"to {show('rise_high_k', 'full rise')}, "
             f"{'firm' if row['firm'] in (True, 'yes') else 'not firm'}",
         ),
         ("severity table", f"{subject.assessment.criteria.title}, {subject.assessment.criteria.edition}"),
@@ -260,7 +261,7 @@ def _numbers(subject: Subject, row: pd.Series) -> list[tuple[str, str]]:
             "temperature limit",
             (
                 f"{show('limit_c', 'temperature')} ({row['limit_from']}); at full "
-                f"load {show('projected_c', 'temperature')}"
+                f"load {show('projected_c', 'full temperature')}"
             ),
         ),
         ("probable cause", codes.PATTERNS.get(str(row["pattern"]), NOT_YET)),

@@ -29,7 +29,7 @@ DETAILS_FROM = 2  # severity from which a connection has its own part
 RISES = (
     Show("load_fraction", "load", "share", 0.7),
     Show("rise_similar_k", "over similar", "rise", 0.9),
-    Show("rise_similar_full_k", "over similar, full load", "rise", 0.9),
+    Show("rise_similar_full_k", "over similar, full load", "full rise", 0.9),
     Show("rise_ambient_k", "over air", "rise", 0.9),
 )
 

@@ -14,7 +14,7 @@ from riskscope.report import colours
 from riskscope.report.blocks import Caution, Document, Facts, Show, Table, Text, typed
 from riskscope.words.plain import plain
 
-FORMATS = {"temperature": "0.0", "rise": "0.0", "torque": "0.0", "share": "0", "current": "0",
+FORMATS = {"temperature": "0.0", "rise": "0.0", "full rise": "0.0", "torque": "0.0", "share": "0", "current": "0",
            "ratio": "0.0", "count": "0", "severity": "0", "day": "d mmm yyyy"}  # fmt: skip
 ABOUT = "about"
 LONGEST_NAME = 31  # characters of the name of a sheet

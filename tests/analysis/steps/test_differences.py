@@ -82,23 +82,26 @@ def test_at_unlike_loads_differences_of_two_signs_are_none() -> None:
     assert row["rise_similar_rated_k"] == 0.0
 
 
-def test_at_low_load_the_low_end_at_40_percent_is_rated() -> None:
-    """10 K at 20 %, raised to 40 % by n = 1.6: 30.31 − 1.96 √(2 (3.031 · 0.433)² + (1.6 · 30.31 · 0.03)²) = 25.69.
+def test_at_low_load_the_low_end_by_the_factor_of_40_percent_is_rated() -> None:
+    """10 K at 20 %, as if at 40 % by n = 1.6: 43.31 − 1.96 √(2 (4.3315 · 0.433)² + (1.6 · 43.31 · 0.03)²) = 36.71.
 
-    High end by n = 2: 40 + 1.96 √(2 (4 · 0.433)² + (2 · 40 · 0.03)²) = 46.73.
+    High end by n = 2: 62.5 + 1.96 √(2 (6.25 · 0.433)² + (2 · 62.5 · 0.03)²) = 73.00. A limit of 400 °C is far away.
     """
-    row = pair((50.0, 20), (40.0, 20))
-    assert row["rise_rated_k"] == pytest.approx(25.69, abs=0.01)
-    assert row["rise_low_k"] == pytest.approx(25.69, abs=0.01)
-    assert row["rise_high_k"] == pytest.approx(46.73, abs=0.01)
+    register = pd.DataFrame({"connection_id": ["A", "B"], "limit_c": [400.0, 400.0]})
+    row = pair((35.0, 20), (25.0, 20), ambient_c=24.0, connections=register)
+    assert row["rise_rated_k"] == pytest.approx(36.71, abs=0.01)
+    assert row["rise_low_k"] == pytest.approx(36.71, abs=0.01)
+    assert row["rise_high_k"] == pytest.approx(73.00, abs=0.01)
 
 
 def test_at_low_load_a_small_rise_is_not_rated_below_what_was_found() -> None:
-    """2 K at 39 %: at 40 % by n = 1.6 2.08 − 1.96 · 0.645 = 0.82, found 2 − 1.2 = 0.80; in two images below 0."""
-    assert pair((32.0, 39), (30.0, 39))["rise_rated_k"] == pytest.approx(0.82, abs=0.01)
-    poor = pair((42.0, 39), (40.0, 39), load_source="estimated")
-    # 2.083 − 1.96 √(2 (1.0413 · 0.433)² + (1.6 · 2.083 · 0.15)²) = 0.49: found less its own reach, 0.80, is more
-    assert poor["rise_rated_k"] == pytest.approx(0.80, abs=0.005)
+    """2 K at 39 % by n = 1.6: 8.663 − 1.96 √(2 (4.3315 · 0.433)² + (1.6 · 8.663 · 0.03)²) = 3.40.
+
+    1 K, its load estimated: 4.3315 − 1.96 √(7.035 + (1.6 · 4.3315 · 0.15)²) is below 0, and found 1 − 1.2 too: −0.2.
+    """
+    assert pair((32.0, 39), (30.0, 39))["rise_rated_k"] == pytest.approx(3.40, abs=0.01)
+    poor = pair((41.0, 39), (40.0, 39), load_source="estimated")
+    assert poor["rise_low_k"] == pytest.approx(-0.2, abs=0.005)
 
 
 def test_the_surveyors_reference_at_its_own_load() -> None:

@@ -60,12 +60,30 @@ def test_above_full_load_the_rise_found_counts() -> None:
     assert limited(70.0, 120, limit=90)["projected_c"] == pytest.approx(80.0)
 
 
-@pytest.mark.parametrize(("load", "s_limit", "may"), [(40.0, 3, False), (39.9, 0, True)])
-def test_at_low_load_the_limit_rates_nothing(load: float, s_limit: float, may: bool) -> None:
-    """15 K: low end at full load 65 − 1.96 · 5.34 = 54.5 K by n = 1.6; 94.5 °C is over 60 for sure."""
-    row = limited(45.0, load)
+@pytest.mark.parametrize(
+    ("rise", "load", "s_limit", "may"),
+    [(15.0, 40.0, 3, False), (15.0, 39.9, 3, False), (15.0, 20.0, 3, False),
+     (8.0, 40.0, 3, False), (8.0, 39.9, 2, False), (8.0, 20.0, 2, False),
+     (5.0, 40.0, 0, True), (5.0, 39.9, 0, True), (5.0, 20.0, 0, True)],
+)  # fmt: skip
+def test_below_40_percent_the_limit_is_held_against_the_factor_of_40_percent(
+    rise: float, load: float, s_limit: float, may: bool
+) -> None:
+    """0.40^−1.6 = 4.3315. 15 K: 65.0 − 1.96 √((4.3315 · 3)² + (1.6 · 65.0 · 0.03)²) = 38.8, 78.8 °C: over 60.
+
+    8 K: 34.7 less 25.7 is 49.0 °C; with 1 K of the air in place of 3 less 9.1, 65.6 °C. 5 K: 21.7 less 8.7, 52.9 °C.
+    """
+    row = limited(30.0 + rise, load)
     assert row["s_limit"] == s_limit
     assert row["may exceed its limit at full load"] == may
+
+
+def test_39_k_on_all_three_phases_at_39_percent_is_not_healthy() -> None:
+    """168.9 K by the factor of 40 %, low end 168.9 − 1.96 √(12.99² + 8.11²) = 138.9: 178.9 °C against 90."""
+    row = assess(phases(69.0, 69.0, 69.0, ambient_c=30.0, load_pct=39)).loc["B"]
+    assert (row["severity"], row["urgency"], row["governing_basis"]) == (3, "soon", "limit")
+    assert row["rise_rated_k"] == pytest.approx(138.9, abs=0.05)
+    assert row["exceedance"] == pytest.approx(138.9 / 50, abs=0.001)
 
 
 def test_only_the_central_value_over_the_limit_is_a_flag() -> None:

@@ -117,3 +117,11 @@ def test_a_sibling_without_load_does_not_speak_for_the_others() -> None:
     readings["load_pct"] = [70, 70, 0]
     row = assess(readings).loc["A"]
     assert (row["pattern"], row["action"]) == ("all hot beyond load", "retighten")
+
+
+def test_all_hot_beyond_load_is_soon_whatever_its_severity() -> None:
+    """11.5 K at 12 %: low end 342 − 68 K by its own load. By the factor of 40 % it is within its limit: severity 0."""
+    found = assess(phases(41.5, 41.5, 41.5, ambient_c=30.0, load_pct=12))
+    assert found["pattern"].tolist() == ["all hot beyond load"] * 3
+    assert found["severity"].tolist() == [0, 0, 0]
+    assert found["urgency"].tolist() == ["soon"] * 3

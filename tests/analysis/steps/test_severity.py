@@ -60,17 +60,37 @@ def test_less_than_1_k_at_like_loads_is_not_scaled(hot: float, rated: float) -> 
 
 @pytest.mark.parametrize(
     ("hot", "load", "rated"),
-    [(50.0, 39, 2), (50.0, 20, 3), (40.5, 10, 0), (60.0, 20, 4)],
-    ids=["10 K at 39 %, low end 8.8 K", "10 K at 20 %, low end 25.7 K", "half a kelvin", "20 K"],
+    [(50.0, 39, 3), (50.0, 20, 3), (44.5, 20, 2), (40.5, 10, 0), (60.0, 20, 4)],
+    ids=["10 K at 39 %, low end 36.7 K", "10 K at 20 %, the same", "4.5 K, low end 14.0 K", "half a kelvin", "20 K"],
 )
 def test_at_low_load_one_band_above_what_was_seen_at_most(hot: float, load: float, rated: float) -> None:
     assert pair(hot, 40.0, load)["s_similar"] == rated
 
 
-def test_at_low_load_the_low_end_at_40_percent_is_what_counts() -> None:
-    """10 K at 20 % is 25.7 K at the low end at 40 %: 4, but 2 was seen: 3. 4 K at 39 %: 2.9 K low, so 2 as seen."""
+def test_at_low_load_the_low_end_by_the_factor_of_40_percent_is_what_counts() -> None:
+    """10 K is 36.7 K at the low end: 4, but 2 was seen: 3. 4 K: 17.3 − 1.96 √(7.035 + 0.69) = 11.9, so 2 as seen."""
     assert pair(50.0, 40.0, 20)["s_similar"] == 3
     assert pair(44.0, 40.0, 39)["s_similar"] == 2
+
+
+def test_at_unlike_low_loads_nothing_was_seen_and_the_low_end_counts() -> None:
+    """20 K at 39 % beside 0.2 K at 20 %: 86.6 − 2.5 and more by n = 1.6, low end above 15 K. Also just above 40 %."""
+    for load in (39.0, 40.0):
+        readings = phases(50.0, 30.2, ambient_c=30.0).assign(load_pct=[load, 20.0])
+        row = assess(readings).loc["A"]
+        assert (row["seen"], row["s_similar"]) == (0, 4)
+
+
+def test_at_unlike_loads_a_low_end_above_0_is_no_noise() -> None:
+    """The smallest of the exponents' differences beside the uncertainty of another exponent hid a joint: 0.
+
+    28.7 K at 40 % (0.15 of it not known) beside 1.9 K at 25 %: n = 1.6 gives 124.3 − 17.5 = 106.9 K, u(1.6) 31.1;
+    n = 2 gives 179.4 − 30.4 = 149.0 K, u(2) √(2.71² + 6.93² + 9.75² + 53.8² + 9.1²) = 55.9, low end 39.3 K.
+    """
+    readings = phases(53.7, 26.9, ambient_c=25.0).assign(load_pct=[40.0, 25.0], load_source="estimated")
+    row = assess(readings).loc["A"]
+    assert row["low_k"] == pytest.approx(39.3, abs=0.1)
+    assert row["s_similar"] == 4
 
 
 def test_as_found_only_is_never_scaled() -> None:
