@@ -353,7 +353,7 @@ def rank(
     >>> import riskscope
     >>> a = riskscope.rank("demo_data", on="2026-06-01")
     >>> a.ranking["connection_id"].head(3).tolist()
-    ['MSB/F1/A', 'MCC-1/F1/A', 'SWB-1/F4/A']
+    ['MCC-1/F1/A', 'MSB/F1/A', 'SWB-1/F4/A']
     """
     day = _day(on)
     _checked("criteria", criteria, str, "the name of a severity table or of a TOML file")

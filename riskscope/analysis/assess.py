@@ -11,6 +11,7 @@ from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import kept, with_columns
 from riskscope.analysis.likelihood import Likelihood, Prior
 from riskscope.analysis.proof import refused
+from riskscope.analysis.proof.before_hot import NOT_REGISTERED
 from riskscope.analysis.proof.devices import Visits, all_visits
 from riskscope.analysis.proof.register import living
 from riskscope.analysis.proof.visits import settled
@@ -48,7 +49,7 @@ INTERIM = (
 OF_WALK = (
     "attested_on", "cool_on", "cool_time", "cool_when_worked", "cool_like_on", "hot_on", "hot_time",
     "hot_first_on", "hot_first_time",
-    "refuted_before_on", "refuted_before_time", "bad_in_doubt", "loose_put_right", "damage_put_right",
+    "refuted_before_on", "refuted_before_time", NOT_REGISTERED, "bad_in_doubt", "loose_put_right", "damage_put_right",
 )  # fmt: skip
 
 

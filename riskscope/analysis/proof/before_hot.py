@@ -13,6 +13,7 @@ from riskscope.schema.names import apart, lettered, phases_apart
 from riskscope.schema.tables import FORMER
 from riskscope.units import Floats, edge
 
+NOT_REGISTERED = "not where it is registered"  # column of the readings
 PLACES = ("equipment", "phase", "circuit", "device", "group", "side", "point")
 
 
@@ -134,7 +135,7 @@ class Moves:
     Parameters
     ----------
     readings : DataFrame
-        ``id_rank equipment phase`` and `FORMER`.
+        ``id_rank equipment phase``, `NOT_REGISTERED` and `FORMER`.
     """
 
     def __init__(self, readings: pd.DataFrame) -> None:
@@ -142,16 +143,18 @@ class Moves:
         self.former = (name := texts(readings, FORMER)).notna().to_numpy()
         named = codes(readings["id_rank"], name)
         self.at_one = ~self.board.several(named)[named]
+        self.off_register = readings[NOT_REGISTERED].to_numpy(dtype=bool)
 
     def several(self, code: Ints) -> Bools:
         """Connections of which the readings say several of either."""
         return self.board.several(code) | self.phase.several(code)
 
     def between(self, earlier: Ints, later: Ints) -> Bools:
-        """Whether the connection moved from each earlier reading to the later, as far as is known."""
+        """Whether the connection moved from each earlier reading to the later, as far as is known; where it was never
+        read before (−1), from where it is registered."""
         renamed = self.former[earlier] & ~self.former[later] & self.at_one[earlier] & self.at_one[later]
         board, phase = (places.perhaps_differ(earlier, later) for places in (self.board, self.phase))
-        return phase | (board & ~renamed)
+        return np.where(earlier < 0, self.off_register[later], phase | (board & ~renamed))
 
 
 class Places:

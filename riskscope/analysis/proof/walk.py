@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import DAY_MIN, NO_DAY, Bools, Ints, days, floats, is_any, latest
-from riskscope.analysis.proof.before_hot import Moves, before_hot
+from riskscope.analysis.proof.before_hot import NOT_REGISTERED, Moves, before_hot
 from riskscope.analysis.proof.heat import LEAST, NOW, PERHAPS_TIGHT, SOON, calls, too_cold
 from riskscope.analysis.proof.visits import CLASH, OF_DEVICE, PERHAPS, REMADE, TIGHTENED
 from riskscope.analysis.proof.walked import (
@@ -68,13 +68,14 @@ def walk(
         still, but asks for less, speaks of them.
     """
     made = Walk.of_nothing(count)
-    worked = (visits["did"] >= TIGHTENED).to_numpy()
-    told = worked | visits[["bad", CLASH]].to_numpy(dtype=bool).any(axis=1)
+    told = (visits["did"] >= TIGHTENED).to_numpy() | visits[["bad", CLASH]].to_numpy(dtype=bool).any(axis=1)
     events = visits[told & ~visits[OF_DEVICE].to_numpy(dtype=bool)]
     work = events[(events["did"] >= TIGHTENED).to_numpy() | events[CLASH].to_numpy(dtype=bool)]
     day = days(readings["survey_date"])
     last_work = latest(count, work["code"].to_numpy(), work["day"].to_numpy())
+    bad = np.bincount(events["code"].to_numpy()[events["bad"].to_numpy(dtype=bool)], minlength=count) > 0
     single = (np.bincount(code, minlength=count)[code] == 1) & (last_work[code] < day)
+    single &= ~(bad[code] & readings[NOT_REGISTERED].to_numpy(dtype=bool))
     made.row[code[single]] = np.flatnonzero(single)
     walker = _Walker(readings, settings, made, np.zeros(count, dtype=bool) if released is None else released)
     alone, its = np.flatnonzero(single), code[single]
@@ -90,8 +91,7 @@ def walk(
         busy = np.zeros(count, dtype=bool)
         busy[code[rest]] = True
         walker.go(rest, code[rest], events[busy[events["code"].to_numpy()]])
-    waits = np.isin(made.proof, (OUT, IN_PART))
-    return replace(made, row=np.where(waits, made.finding, made.row))
+    return replace(made, row=np.where(np.isin(made.proof, (OUT, IN_PART)), made.finding, made.row))
 
 
 class _Walker:
@@ -243,8 +243,8 @@ class _Walker:
         ignored = untold & is_open & ~hot  # on a day of work, the order not known: it takes nothing back
         self.made.after[code[ignored]], self.made.why[code[ignored]] = row[ignored], UNTOLD
         made = self.made
-        bad_at = np.where(is_open, self.open[code], np.where(self.bad[code] > 0, made.row[code], -1))
-        moved = row[bad_at >= 0][self.moves.between(bad_at[bad_at >= 0], row[bad_at >= 0])]
+        bad_at = np.where(is_open, self.open[code], made.row[code])[of := is_open | (self.bad[code] > 0)]
+        moved = row[of][self.moves.between(bad_at, row[of])]
         self.why_none[moved], self.proves_none[moved] = MOVED, True
         no_cooler = is_open & self._no_cooler(row, np.where(is_open, self.open[code], row), self.rises)
         attests = self.attests(row) & ~untold & ~self._too_soon(code, row) & ~no_cooler & ~self.proves_none[row]

@@ -29,13 +29,14 @@ from riskscope.analysis.frames import (
 from riskscope.analysis.frames import table as get_table
 from riskscope.analysis.like_places import told_apart_by
 from riskscope.analysis.passes import BORROWED, MEMBERS, PAIR, PASS, PLACE, heat_of, over_sets
+from riskscope.analysis.proof.before_hot import NOT_REGISTERED
 from riskscope.analysis.proof.devices import Visits
 from riskscope.analysis.proof.heat import PROOF_SEVERITY, asks_most, burnt, calls, taken_for
 from riskscope.analysis.proof.refused import places_said
 from riskscope.analysis.proof.visits import LOOKED, PERHAPS, TIGHTENED
 from riskscope.schema import TABLES
 from riskscope.schema.common import ID_PARTS
-from riskscope.schema.names import lettered, phases_apart
+from riskscope.schema.names import is_other_lettering, lettered, phases_apart
 from riskscope.schema.tables import FORMER
 from riskscope.settings import Settings
 from riskscope.units import Floats
@@ -53,7 +54,7 @@ def gathered(tables: Mapping[str, pd.DataFrame], refused_rows: pd.DataFrame, on:
     Reads
         every column of `survey`, `FORMER`; of `connections` its places and ``rated_a``; of `equipment` ``site``.
     Writes
-        every column of `survey`, those of `riskscope.analysis.like_places`, ``register_rated_a``,
+        every column of `survey`, those of `riskscope.analysis.like_places`, ``register_rated_a``, `NOT_REGISTERED`,
         ``id_rank`` (order of ids).
     """
     survey = get_table(tables, "survey")
@@ -267,4 +268,25 @@ def _fill_places(survey: pd.DataFrame, tables: Mapping[str, pd.DataFrame], refus
         at_board = positions(equipment["equipment"], board)
         places["site"] = filled(site, take(texts(equipment, "site"), at_board))
     rated = take(texts(register, "rated_a"), at)
-    return with_columns(survey, {**places, **told_apart_by(survey, places, at >= 0), "register_rated_a": rated})
+    made = {"register_rated_a": rated, NOT_REGISTERED: _not_registered(survey, register, at)}
+    return with_columns(survey, {**places, **told_apart_by(survey, places, at >= 0), **made})
+
+
+def _not_registered(survey: pd.DataFrame, register: pd.DataFrame, at: Ints) -> Bools:
+    """Readings at another board or phase than the register has of their connection."""
+    made = np.zeros(len(survey), dtype=bool)
+    for name, differ in (("equipment", _other_board), ("phase", _other_phase)):
+        ours, its = texts(survey, name).astype("str"), take(texts(register, name), at).astype("str")
+        ours, its = (names.reset_index(drop=True) for names in (ours, its))
+        both = (ours.notna() & its.notna()).to_numpy()
+        if both.any():
+            made[both] |= differ(ours[both], its[both])
+    return made
+
+
+def _other_board(ours: pd.Series, its: pd.Series) -> Bools:
+    return (lettered(ours) != lettered(its)).to_numpy(dtype=bool)
+
+
+def _other_phase(ours: pd.Series, its: pd.Series) -> Bools:
+    return ((ours.str.casefold() != its.str.casefold()) & ~is_other_lettering(ours, its)).to_numpy(dtype=bool)

@@ -2284,6 +2284,36 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("", "next survey", "verified"),
         "",
     ),
+    "never read, found damaged, its remake in doubt, read cool at another board than it is registered at": (
+        [
+            register(),
+            visit("2026-02-01", "damaged", "none"),
+            visit("2026-02-10", "damaged", "remade"),
+            read("2026-03-01", 34.5, equipment="ELSE"),
+        ],
+        ("open", "now", "unrecorded"),
+        "found damaged on 1 February 2026",
+    ),
+    "never read, found loose, tightened right, read cool at another phase than it is registered at": (
+        [
+            register(),
+            visit("2026-02-01", "loose", "none"),
+            tighten("2026-02-10"),
+            read("2026-03-01", 34.5, siblings=(), phase="C"),
+        ],
+        ("open", "soon", "verified"),
+        "that this was put right is not proved",
+    ),
+    "never read, found damaged, remade right, read cool where it is registered, its board written otherwise": (
+        [
+            register(equipment="DB-5"),
+            visit("2026-02-01", "damaged", "none"),
+            right("2026-02-10", "damaged", "remade", required_torque="25", required_source="label"),
+            read("2026-03-01", 34.5, equipment="db 5", phase="L1"),
+        ],
+        ("", "next survey", "verified"),
+        "",
+    ),
     "hot, remade without a torque between its two fasteners, cool": (
         [
             read("2026-02-01", 62.0),
