@@ -10,7 +10,7 @@ from riskscope.physics.load import rise_at_full_load
 from riskscope.settings import Settings
 from riskscope.standards.severity import Criteria
 from riskscope.words import codes
-from riskscope.words.render import Units, amount, number
+from riskscope.words.render import Units, amount, between, number
 
 Section = tuple[str, list[str]]
 
@@ -164,10 +164,12 @@ def _full_load(chain: Chain, settings: Settings, units: Units) -> Section:
                     "smallest over the exponents)."
                 )
                 continue
-            at = [
-                f"{amount(rise_at_full_load(row[name], row['load_fraction'], n), 'full rise', units)} (n = {n:g})"
+            taken = [
+                amount(rise_at_full_load(row[name], row["load_fraction"], n), "full rise", units)
                 for n in settings.exponents
             ]
+            at = [f"{rise} (n = {n:g})" for rise, n in zip(taken, settings.exponents, strict=True)]
+            at = at if len(set(taken)) > 1 else [f"{taken[0]} by every exponent"]
             lines.append(
                 f"Rise {words} {amount(row[name], 'rise', units)} as found; "
                 f"at full load rise ÷ load^n = {', '.join(at)}."
@@ -218,10 +220,9 @@ def _interval(chain: Chain, settings: Settings, units: Units) -> Section:
     if not _has(row["rise_rated_k"]):
         return "Interval", ["Not rated: no interval."]
     light = row["low load"] and row["governing_basis"] == "similar"
+    rated, low, high = (amount(row[name], "full rise", units) for name in ("rise_rated_k", "rise_low_k", "rise_high_k"))
     lines = [
-        f"Rated rise {amount(row['rise_rated_k'], 'full rise', units)}, "
-        f"from {amount(row['rise_low_k'], 'full rise', units)} "
-        f"to {amount(row['rise_high_k'], 'full rise', units)} (coverage factor {settings.coverage:g}, exponents "
+        f"Rated rise {rated}, {between(low, high)} (coverage factor {settings.coverage:g}, exponents "
         f"{settings.exponent_low:g} to {settings.exponent:g}).",
         f"Below {settings.low_load:.0%} load a rise is taken to full load by the factor of {settings.low_load:.0%}, "
         "at its low end."

@@ -138,6 +138,17 @@ def amount(value: object, kind: str, units: Units) -> str:
     return str(quantity([value], kind, units)[0])
 
 
+def between(low: str, high: str) -> str:
+    """The two ends of an interval in words.
+
+    Examples
+    --------
+    >>> between("55.5 K", "96.6 K"), between("over 100 K", "over 100 K")
+    ('from 55.5 K to 96.6 K', 'so at both ends')
+    """
+    return f"from {low} to {high}" if low != high else "so at both ends"
+
+
 def fields(template: str) -> list[tuple[str, str]]:
     """The fields of a template: column and kind of quantity."""
     return [(name, spec or "text") for _, name, spec, _ in string.Formatter().parse(template) if name]

@@ -26,7 +26,7 @@ from riskscope.schema import Table as SchemaTable
 from riskscope.schema import results as schema
 from riskscope.standards.severity import Band
 from riskscope.words import codes
-from riskscope.words.render import Units, many, quantity
+from riskscope.words.render import Units, between, many, quantity
 
 KINDS = {"temperature": "temperature", "difference": "rise", "torque": "torque", "current": "current"}
 UNIT_ENDS = ("_k", "_c", "_nm", "_a")
@@ -252,8 +252,8 @@ def _numbers(subject: Subject, row: pd.Series) -> list[tuple[str, str]]:
         ),
         (
             "rated rise",
-            f"{show('rise_rated_k', 'full rise')}, from {show('rise_low_k', 'full rise')} "
-            f"to {show('rise_high_k', 'full rise')}, "
+            f"{show('rise_rated_k', 'full rise')}, "
+            f"{between(show('rise_low_k', 'full rise'), show('rise_high_k', 'full rise'))}, "
             f"{'firm' if row['firm'] in (True, 'yes') else 'not firm'}",
         ),
         ("severity table", f"{subject.assessment.criteria.title}, {subject.assessment.criteria.edition}"),
