@@ -30,6 +30,21 @@ def test_a_ranking_in_one_line(demo: riskscope.Assessment) -> None:
     assert demo.explain("msb/f1/a").startswith("MSB/F1/A\n")
 
 
+def test_the_chain_of_a_joint_at_low_load_says_no_more_than_was_rated(demo: riskscope.Assessment) -> None:
+    """32 K over the air and 28 K over its reference at 30 % load: 220 K and more by the least exponent."""
+    said = " ".join(demo.explain("MCC-1/F1/A").split())
+    for words in (
+        "Rise over the air 32.0 K as found; at full load rise ÷ load^n = over 100 K by every exponent.",
+        "Rise over its reference 28.0 K as found; at full load rise ÷ load^n = over 100 K by every exponent.",
+        "Rated rise over 100 K, so at both ends",
+        "taken to full load by the factor of 40%, at its low end.",
+        "over 140 °C; margin below −100 K.",
+    ):
+        assert words in said
+    other = " ".join(demo.explain("MCC-1/F1/C").split())
+    assert "= 27.5 K (n = 1.6), 34.9 K (n = 1.8), 44.4 K (n = 2)." in other
+
+
 def test_what_it_writes_is_what_the_command_writes(demo: riskscope.Assessment, tmp_path: Path) -> None:
     from riskscope.cli.main import run
 
