@@ -163,7 +163,7 @@ def _worst(assessment: Assessment, units: Units) -> list[str]:
     for _, row in rows.iterrows():
         as_found = "–" if pd.isna(row["severity_as_found"]) else row["severity_as_found"]
         low, high = (amount(row[name], "full rise", units)[:-2] for name in ("rise_low_k", "rise_high_k"))
-        rise = amount(row["rise_rated_k"], "full rise", units) + (f" ({low} to {high})" if low else "")
+        rise = amount(row["rise_rated_k"], "full rise", units) + (f" ({low} to {high})" if low != high else "")
         lines.append(
             f"  {row['rank']:>3}  {_short(row['connection_id']):<{wide}}  {as_found!s:^8}  {row['severity']!s:^12}  "
             f"{rise:<26}  {row['record_now']:<13}  {row['action']}"

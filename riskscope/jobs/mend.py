@@ -181,8 +181,8 @@ def mend_changes(
     actor.needs("keeper")
     _, checked = _with_cells(store, import_id, more, limits)
     sheets = corrections.with_dismissed(store, import_id, checked.sheets, is_mended=True)
-    emptied = [edit.new for edit in more if edit.new != edit.old]
-    words = EMPTIED if missing(pd.Series(emptied, dtype="str")).any() else ""
+    old, new = (missing(pd.Series([getattr(edit, name) for edit in more], dtype="str")) for name in ("old", "new"))
+    words = EMPTIED if (new & ~old).any() else ""
     return f"{words} {changed(store, actor, mended={import_id: sheets}, on=on)}".strip()
 
 

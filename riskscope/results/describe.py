@@ -100,6 +100,7 @@ def severity_label(frame: pd.DataFrame, criteria: Criteria) -> pd.Series:
         & (severity == 3),
         "over its temperature limit now": (basis == "limit") & (severity == 4),
         "over its temperature limit at full load": (basis == "limit") & (severity == 3),
+        "perhaps over its temperature limit at full load": (basis == "limit") & (severity == 2),
         NO_EXCESS_SEEN: zero & _limited(frame).to_numpy(dtype=bool),
         NO_EXCESS: zero,
     }
@@ -168,8 +169,12 @@ def _heat(frame: pd.DataFrame) -> Part:
     """How warm, by what governs the severity."""
     basis = frame["governing_basis"].astype("str").where(frame["severity"].notna(), "")
     by = {name: (basis == name).to_numpy(dtype=bool) for name in codes.HEAT}
-    by["limit now"] = by["limit"] & (frame["severity"] == 4).to_numpy(dtype=bool)
-    by["limit"] = by["limit"] & ~by["limit now"]
+    severity = floats(frame, "severity")
+    by["limit now"], by["limit perhaps"] = by["limit"] & (severity == 4), by["limit"] & (severity == 2)
+    not_taken = is_any(frame, "low load", (True,)) | np.isnan(floats(frame, "projected_c"))
+    by["limit not taken there"] = by["limit"] & (severity == 3) & not_taken
+    for name in ("limit now", "limit perhaps", "limit not taken there"):
+        by["limit"] = by["limit"] & ~by[name]
     no_load = np.isnan(floats(frame, "load_fraction"))
     cases = {}
     for name, template in codes.HEAT.items():

@@ -235,6 +235,10 @@ HEAT = {
     "similar": "{rise_similar_found_k:rise} over similar at {load_fraction:share} load",
     "ambient": "{rise_ambient_found_k:rise} over the air at {load_fraction:share} load",
     "limit": "{projected_c:full temperature} at full load against a limit of {limit_c:temperature} ({limit_from})",
+    "limit not taken there": "{rise_ambient_found_k:rise} over the air at {load_fraction:share} load: at full load "
+    "over its limit of {limit_c:temperature} ({limit_from})",
+    "limit perhaps": "{rise_ambient_found_k:rise} over the air at {load_fraction:share} load: at full load perhaps "
+    "over its limit of {limit_c:temperature} ({limit_from})",
     "limit now": "{connection_c:temperature} against a limit of {limit_c:temperature} ({limit_from})",
 }
 

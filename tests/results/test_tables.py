@@ -56,6 +56,42 @@ def test_not_rated_rows_are_empty_not_zero(tmp_path: Path) -> None:
     assert out.summary["bands"]["not rated"] == 1
 
 
+OVER = "over its temperature limit at full load"
+LIMIT = "limit of 90.0 °C (our default, none on record)"
+
+
+@pytest.mark.parametrize(
+    ("celsius", "load", "label", "heat"),
+    [
+        (45.0, 20, f"perhaps {OVER}", "15.0 K over the air at 20 % load: at full load perhaps over its "),
+        (69.0, 39, OVER, "39.0 K over the air at 39 % load: at full load over its "),
+        (69.0, 60, OVER, "over 140 °C at full load against a "),
+        (59.0, 65, OVER, "108.6 °C at full load against a "),
+    ],
+)
+def test_what_the_limit_says_of_phases_that_are_even(celsius: float, load: int, label: str, heat: str) -> None:
+    """15 K at 20 %: 65.0 − 9.1 K is over 50 K, − 26.2 K is not. 29 K at 65 %: 68.6 K and 40 °C."""
+    row = made(phases(celsius, celsius, ambient_c=30.0, load_pct=load))["ranking"].iloc[0]
+    assert row["governing_basis"] == "limit"
+    assert row["severity_label"] == label
+    assert row["reason"].startswith(heat + LIMIT)
+
+
+def test_nothing_that_is_rated_is_said_to_be_not_rated() -> None:
+    rises, at = (0.3, 2.0, 8.0, 15.0, 25.0, 45.0), (5, 12, 20, 39, 40, 55, 80, 100, 130)
+    sets = [
+        phases(30.0 + rise + more, 30.0 + rise, ambient_c=30.0, load_pct=load).assign(
+            circuit=f"F{rise}-{more}-{load}", connection_id=[f"{rise}-{more}-{load}-{p}" for p in "AB"]
+        )
+        for rise in rises
+        for more in (0.0, 2.0, 12.0, 30.0)
+        for load in at
+    ]
+    ranking = made(pd.concat(sets))["ranking"]
+    assert len(ranking) == 2 * len(sets)
+    assert not (ranking["severity_label"] == "not rated").any()
+
+
 def test_a_rejected_finding_is_named_until_somebody_dismisses_it() -> None:
     """What was found cannot be taken over, as nobody wrote what was done: it may say "burnt"."""
     findings = pd.DataFrame([{"connection_id": "A", "work_date": "2026-05-10", "as_found": "burnt", "action": ""}])

@@ -45,9 +45,9 @@ def work_effects(readings: pd.DataFrame, work: pd.DataFrame, settings: Settings)
     Cured: severity 2 or worse before, at most 1 after and no joint hot, in a reading that is fit to say so, as for a
     proof: at 40 % load and half the current of the one before, cooler over the air than it, not colder than a joint
     can be, and with no other of that day that is hot or was refused; where a remake alone is an answer, after no
-    tightening. Improved: still 2 or worse, but its full-load
-    rise fell by more than the uncertainty of both. A cool reading that is not fit and a reading on the day of the work
-    count for neither side. Work on a joint that was not rated 2 or worse, or was read cool since so, is not listed.
+    tightening. Improved: still 2 or worse, but its full-load rise fell by more than the uncertainty of both. A cool
+    reading that is not fit and a reading on the day of the work count for neither side. Work on a joint that was not
+    rated 2 or worse, or was read cool since so, is not listed.
 
     Returns
     -------

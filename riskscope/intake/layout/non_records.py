@@ -167,8 +167,10 @@ def other_heads(cells: pd.DataFrame, headers: Headers, aside: NDArray[np.object_
     said = [match for match in headers.matches if match.column.quantity]
     units = [row for row in rows[aside == "units"] if _has_other_unit(cells.iloc[row], said)]
     lines = rows[(rows > headers.row) & _may_be_sentences(cells, headers, aside)]
-    turns = [row for row in lines if _turns_to_other_unit(cells.iloc[row], said)]
-    ends = [row for row in rows[aside == "repeated header"] if _says_all_units(cells, row, headers)]
+    turns = lines[_turn_to_other_unit(cells.iloc[lines], said)]
+    if not (len(others) or units or len(turns)):
+        return made
+    ends = {row for row in rows[aside == "repeated header"] if _says_all_units(cells, row, headers)}
     for row in sorted([*others, *units, *turns, *ends]):
         made[row + 1 :] = -1 if row in ends else row
     aside[[*others, *units]] = OTHER_HEAD
@@ -264,10 +266,13 @@ def _has_other_unit(line: pd.Series, said: Sequence[Match]) -> bool:
     return any(_unit_of(str(line[match.position]), match) not in (None, match.unit) for match in said)
 
 
-def _turns_to_other_unit(line: pd.Series, said: Sequence[Match]) -> bool:
-    """Whether a sentence that stands alone says another unit; a value with its unit says none."""
-    text = re.sub(A_VALUE_WITH_UNIT, " ", " ".join(line[line != ""]))
-    return _names_other_unit(text, said)
+def _turn_to_other_unit(lines: pd.DataFrame, said: Sequence[Match]) -> NDArray[np.bool_]:
+    """Which sentences that stand alone say another unit; a value with its unit says none."""
+    text = pd.Series("", lines.index, dtype="str")
+    for name in lines if len(lines) else ():
+        text = text + " " + lines[name]
+    which, every = pd.factorize(text.str.replace(A_VALUE_WITH_UNIT, " ", regex=True))
+    return np.array([_names_other_unit(words, said) for words in every], dtype=bool)[which]
 
 
 def _names_other_unit(text: str, said: Sequence[Match]) -> bool:
