@@ -171,7 +171,7 @@ def _heat(frame: pd.DataFrame) -> Part:
     by = {name: (basis == name).to_numpy(dtype=bool) for name in codes.HEAT}
     severity = floats(frame, "severity")
     by["limit now"], by["limit perhaps"] = by["limit"] & (severity == 4), by["limit"] & (severity == 2)
-    not_taken = is_any(frame, "low load", (True,)) | np.isnan(floats(frame, "projected_c"))
+    not_taken = frame["low load"].eq(True).to_numpy(dtype=bool) | np.isnan(floats(frame, "projected_c"))
     by["limit not taken there"] = by["limit"] & (severity == 3) & not_taken
     for name in ("limit now", "limit perhaps", "limit not taken there"):
         by["limit"] = by["limit"] & ~by[name]

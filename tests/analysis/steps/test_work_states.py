@@ -2314,6 +2314,17 @@ CASES: dict[str, tuple[list[Event], tuple[str, str, str], str]] = {
         ("", "next survey", "verified"),
         "",
     ),
+    "hot, found loose and left in the minute in which its first fastener was tightened, then the other, cool": (
+        [
+            read("2026-02-01", 62.0),
+            tighten("2026-02-03", work_time="08:00", fastener_no="1"),
+            visit("2026-02-03", "loose", "none", work_time="08:00"),
+            tighten("2026-02-03", work_time="11:00", fastener_no="2"),
+            read("2026-02-20", 34.5),
+        ],
+        ("proved", "next survey", "verified"),
+        "read cool after the work",
+    ),
     "hot, remade without a torque between its two fasteners, cool": (
         [
             read("2026-02-01", 62.0),
