@@ -156,7 +156,7 @@ WAYS: dict[str, Expected] = {
     "M83_a_sentence_in_the_first_column.csv": Expected([2], {4: "below line 3"}, [1, 3]),
     "M84_a_comment_of_a_record.csv": Expected([2, 3], aside=[1], table="connections"),
     "M85_a_day_in_a_sentence.csv": Expected([2], {4: "below line 3"}, [1, 3]),
-    "M87_a_sentence_over_four_cells.csv": Expected([2], {4: "below line 3"}, [1, 3]),
+    "M87_a_sentence_over_four_cells.csv": Expected([2], {3: "no connection_id", 4: "below line 3"}, [1]),
     "M86_rises_in_a_sentence.csv": Expected([2, 4], aside=[1, 3]),
     "M10_words_for_nothing.csv": Expected(
         [2], {3: "no temperature of the connection and no rise"}, [1], values={"load_pct": [None]}
