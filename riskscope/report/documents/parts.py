@@ -388,7 +388,8 @@ METHOD = (
     "At full load a rise is divided by the square of the load fraction, the square-law approximation; "
     "exponents from 1.6 bound the interval. Phases of unlike load are each taken to full load by their own load.",
     "The severity as found is what the published table says of the reading. The severity at full load "
-    "goes at most one band above what was seen or is sure. Over its temperature limit now is always 4.",
+    "goes at most one band above what was seen or is sure. Below 40 % load the factor stays that of 40 %, at its low "
+    "end. Over its temperature limit now is always 4.",
     "Not rated is not 0: a closed cover, no load or no reference gives no severity and a line in a list.",
     "A torque record is verified only where the required torque was applied with a tool that was calibrated "
     "and in range; everything else is named.",
