@@ -19,6 +19,7 @@ from riskscope.analysis.steps import readings as read
 from riskscope.analysis.steps.actions import actions
 from riskscope.analysis.steps.connections import connections
 from riskscope.analysis.steps.differences import differences
+from riskscope.analysis.steps.evidence import chances, evidence
 from riskscope.analysis.steps.history import history
 from riskscope.analysis.steps.limits import limits
 from riskscope.analysis.steps.load import load
@@ -99,7 +100,10 @@ def assess(
     if released.any():
         once_more = frame["connection_id"][released]
         frame = _from_work_to_proof(readings, every, held, told, settings, on, once_more)
-    frame = with_columns(frame, {"likelihood_loose": speaks.probability(frame)})
+    its = every.to(frame["connection_id"])
+    readings = with_columns(readings, {"chance_by_record": chances(frame, readings, held, its, settings, on)})
+    frame = with_columns(frame, evidence(frame, readings, its, settings))
+    frame = with_columns(frame, {"likelihood_loose": speaks.probability(frame)}).drop(columns="reading_at")
     retired = frame["connection_id"].isin(out_of_use).to_numpy()
     return Assessment(
         kept(frame, ~retired), readings, tables, settings, criteria, on, speaks.name, origin or {}, frame[retired]

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import Bools, floats, is_any, with_columns
+from riskscope.results import likelihood
 from riskscope.results.work import work_words
 from riskscope.schema import results as schema
 from riskscope.schema.codes import OPTICAL
@@ -65,7 +66,7 @@ def sentences(assessment: Assessment, rows: pd.DataFrame, units: Units) -> dict[
         "reason": reason(rows, settings, units),
         "work": work_words(rows, units),
         "resurvey_reason": resurvey_reason(rows, units),
-        "likelihood": likelihood_word(rows["likelihood_loose"], settings),
+        "likelihood": likelihood.word(rows, settings),
     }
 
 
@@ -257,9 +258,3 @@ def resurvey_reason(frame: pd.DataFrame, units: Units) -> pd.Series:
     which, listed = pd.factorize(frame["resurvey_reason"])
     templates = ["; ".join(codes.RESURVEY[code] for code in value.split("; ") if code) for value in listed]
     return fill_each(templates, which, frame, units)
-
-
-def likelihood_word(likelihood: pd.Series, settings: Settings) -> pd.Series:
-    """High, medium or low."""
-    words = np.select([likelihood > settings.word_high, likelihood >= settings.word_low], ["high", "medium"], "low")
-    return pd.Series(words, index=likelihood.index, dtype="str")

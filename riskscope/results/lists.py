@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import Bools, Ints, floats, is_any
-from riskscope.schema.codes import ACTIONS
+from riskscope.schema.codes import ACTIONS, LIKELIHOODS
 from riskscope.schema.notes import OFF_SCALE
 
 HANDS_ON, CHECKS, OTHER = (
@@ -34,14 +34,16 @@ def by_severity(frame: pd.DataFrame, ids: Ints) -> Listed:
 
 
 def retighten_first(frame: pd.DataFrame, ids: Ints) -> Listed:
-    """Section a: hot and loose joints, `now` first, then by severity, likelihood × weight, exceedance.
+    """Section a: hot and loose joints, `now` first, then by likelihood in words, severity, likelihood, exceedance.
 
-    Section b: torque checks, by likelihood × weight. Makes ``section`` and ``rank``.
+    Section b: torque checks, by likelihood × criticality. Makes ``section`` and ``rank``.
     """
-    weight = _high(floats(frame, "likelihood_loose") * floats(frame, "criticality") / 3.0)
+    likelihood = floats(frame, "likelihood_loose")
+    said = frame["likelihood"].map(LIKELIHOODS).to_numpy()
     severity, exceedance = _worst(frame)
-    hot = _sorted(frame, is_any(frame, "action", HANDS_ON), [_not_now(frame), severity, weight, exceedance], ids)
-    checks = _sorted(frame, is_any(frame, "action", CHECKS), [weight], ids)
+    keys = [_not_now(frame), said, severity, _high(likelihood), exceedance]
+    hot = _sorted(frame, is_any(frame, "action", HANDS_ON), keys, ids)
+    checks = _sorted(frame, is_any(frame, "action", CHECKS), [_high(likelihood * floats(frame, "criticality"))], ids)
     rank = np.append(np.arange(1, len(hot) + 1), np.arange(1, len(checks) + 1))
     return np.append(hot, checks), {"section": np.repeat(["a", "b"], [len(hot), len(checks)]), "rank": rank}
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from riskscope.physics.load import rise_at_full_load
+from riskscope.results import likelihood
 from riskscope.settings import Settings
 from riskscope.standards.severity import Criteria
 from riskscope.words import codes
@@ -31,8 +32,8 @@ class Chain:
         Readings of it that were refused, and may be the hottest.
     installs, findings, deferrals, notices, renamings, tools : DataFrame
         Its history; the calibrations of the tools in it.
-    prior, factor : float
-        Of its likelihood.
+    prior : float
+        Likelihood by its record alone.
     """
 
     row: pd.Series
@@ -46,7 +47,6 @@ class Chain:
     renamings: pd.DataFrame
     tools: pd.DataFrame
     prior: float
-    factor: float
 
 
 def sections(chain: Chain, criteria: Criteria, settings: Settings, units: Units) -> list[Section]:
@@ -64,7 +64,8 @@ def sections(chain: Chain, criteria: Criteria, settings: Settings, units: Units)
     else:
         made.append(("Reading", ["No reading on file that can be used: not surveyed.", *_refused(chain)]))
     cautions = [*codes.CAUTIONS, *([codes.NEUTRAL_CAUTION] if chain.row.get("phase") == "N" else [])]
-    made += [_record(chain, units), _action(chain, settings), ("Cautions", cautions)]
+    likely = ("Likelihood that it is loose or badly made", likelihood.lines(chain.row, chain.prior, settings, units))
+    made += [_record(chain, units), likely, _action(chain), ("Cautions", cautions)]
     return [(title, [line for line in lines if line]) for title, lines in made]
 
 
@@ -198,6 +199,7 @@ def _siblings(chain: Chain, units: Units) -> Section:
         )
         lines.append(
             f"{other['named']}: {amount(other.get('connection_c'), 'temperature', units)}{load}{full}"
+            + f", by its record {number([other['chance_by_record']], 2)[0]}"
             + (f" ({', '.join(marks)})" if marks else "")
         )
     if row["reference"] == "surveyor":
@@ -362,9 +364,8 @@ def _state(row: pd.Series, name: str, words: str) -> str:
     return f"{words}: {row[name]}. {codes.STATES[row[name]]}{because}"
 
 
-def _action(chain: Chain, settings: Settings) -> Section:
+def _action(chain: Chain) -> Section:
     row = chain.row
-    likelihood = row["likelihood_loose"]
     lines = [
         f"{row['action'].capitalize()} ({row['urgency']}): {row['reason']}.",
         codes.ACTIONS[row["action"]],
@@ -372,8 +373,5 @@ def _action(chain: Chain, settings: Settings) -> Section:
         f"From work to proof: {row['work']}." if row["work"] else "",
         f"Asked before the work: {row['asked']}." if row["asked"] != row["action"] and row["worked_after"] else "",
         f"Survey again: {row['resurvey_reason']}." if _has(row["resurvey_reason"]) and row["resurvey_reason"] else "",
-        f"Likelihood {row['likelihood']}: assumed {number([chain.prior], 2)[0]} for its record, odds × "
-        f"{number([chain.factor], 2)[0]} for its siblings = {number([likelihood], 2)[0]}. "
-        f"{codes.WHAT_LIKELIHOOD_IS}",
     ]
     return "What to do", lines

@@ -45,7 +45,6 @@ def chain(assessment: Assessment, connection_id: str, units: Units) -> Chain:
     put_off = deferrals(assessment.tables)
     tools = tables.get("tools", pd.DataFrame({"tool_id": NO_TOOLS}))
     used = pd.concat([rows["tool_id"].dropna() for rows in (installs, findings) if "tool_id" in rows] or [NO_TOOLS])
-    prior = Prior(settings)
     return Chain(
         row=row,
         siblings=siblings(assessment, row),
@@ -57,8 +56,7 @@ def chain(assessment: Assessment, connection_id: str, units: Units) -> Chain:
         notices=notices,
         renamings=renamings,
         tools=tools[tools["tool_id"].isin(used)],
-        prior=float(prior.prior(described_row)[0]),
-        factor=float(prior.factor(described_row)[0]),
+        prior=float(Prior(settings).prior(described_row)[0]),
     )
 
 

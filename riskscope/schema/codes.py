@@ -199,6 +199,10 @@ STATE_REASONS = _table(
     ]
 )
 
+# Likelihood in words, the first before the next in a list; that the siblings cannot tell stands as medium does.
+HIGH, MEDIUM, LOW, UNTOLD = "high", "medium", "low", "siblings cannot tell"
+LIKELIHOODS = {HIGH: 0, MEDIUM: 1, UNTOLD: 1, LOW: 2}
+
 URGENCIES = _table([Code("now"), Code("soon"), Code("next outage"), Code("next survey")])
 
 BASES = _table([Code("similar"), Code("ambient"), Code("limit")])

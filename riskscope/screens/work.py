@@ -22,6 +22,7 @@ SORTS = {"order": "Order of work", "board": "Board", "age": "Oldest reading firs
 RATED = (SEVERITY, AS_FOUND)
 WHY = Show("why", "why", "text", 4)
 STANDS = Show("work", "from work to proof", "text", 3)
+LIKELY = Show("likelihood", "likely loose")
 REQUIRED = (Show("required_nm", "required", "torque"),)
 
 at = frame.here()
@@ -44,14 +45,7 @@ with right:
 first = frame.listed(at, record, "retighten_first")
 if view == "b":
     rows = first[first["section"] == "b"]
-    columns = [
-        Show("rank", "order", "count"),
-        *WHERE,
-        Show("record_now", "record"),
-        *REQUIRED,
-        Show("likelihood", "likely loose"),
-        WHY,
-    ]
+    columns = [Show("rank", "order", "count"), *WHERE, Show("record_now", "record"), *REQUIRED, LIKELY, WHY]
     filters = [*lists.WHERE, lists.RECORD]
 elif view == "other":
     rows = frame.listed(at, record, "other_actions")
@@ -75,7 +69,7 @@ elif view == "proof":
     filters = [*lists.WHERE, lists.STATE, lists.URGENCY, lists.Filter("noted", "Put off, told, made safe", "noted")]
 else:
     rows = first[first["section"] == "a"]
-    columns = [Show("rank", "order", "count"), *WHERE, Show("action", "action"), *RATED, *REQUIRED, WHY]
+    columns = [Show("rank", "order", "count"), *WHERE, Show("action", "action"), LIKELY, *RATED, *REQUIRED, WHY]
     filters = [*lists.WHERE, lists.BAND, lists.ACTION, lists.RECORD]
 shown = lists.narrowed(rows if "why" in rows or "reason" not in rows else rows.assign(why=why_and_where(rows)), filters)
 if order == "board":

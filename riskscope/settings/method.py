@@ -34,6 +34,16 @@ BOUNDS = {
     "monitor_days_2": (1, 3650),
     "tolerance_pct": (0.0, 50.0),
     "survey_gap_days": (0, 10000),
+    "evidence_excess": (1.0, 100.0),
+    "evidence_excess_spread": (0.0, 3.0),
+    "evidence_level_k": (1.0, 200.0),
+    "evidence_level_spread": (0.05, 3.0),
+    "evidence_spread": (0.01, 1.0),
+    "evidence_one_fate": (0.0, 1.0),
+    "evidence_u_load_unknown": (0.0, 1.0),
+    "evidence_before": (0.0, 1.0),
+    "evidence_third": (0.0, 1.0),
+    "factor_found_tight": (0.0, 1.0),
 }
 
 
@@ -160,12 +170,19 @@ class Settings:
     prior_doubtful: float = setting(0.25, "Likelihood with a doubtful record.", "", OWN)
     prior_over_torqued: float = setting(0.05, "Likelihood where it was over-torqued.", "", OWN)
     prior_verified: float = setting(0.03, "Likelihood with a good record.", "", OWN)
-    factor_no_excess: float = setting(0.3, "Factor on the odds: no rise over the siblings.", "", OWN)
-    factor_ratio_power: float = setting(6.0, "Power of the resistance ratio in the factor.", "", OWN)
-    factor_low: float = setting(0.2, "Least factor from the ratio.", "", OWN)
-    factor_high: float = setting(50.0, "Largest factor from the ratio.", "", OWN)
-    factor_all_hot: float = setting(6.0, "Factor where all siblings are hot beyond their load.", "", OWN)
-    factor_found_tight: float = setting(0.2, "Factor where it was found tight since.", "", OWN)
+    prior_similar: float = setting(0.03, "Likelihood of a surveyor's similar component.", "", OWN)
+    factor_found_tight: float = setting(0.2, "Factor on the odds where it was found tight since.", "", OWN)
+    evidence_excess: float = setting(2.2, "Factor on the rise of a bad joint.", "", OWN)
+    evidence_excess_spread: float = setting(0.6, "Its spread, of logarithms.", "", OWN)
+    evidence_level_k: float = setting(25.0, "Rise over the air of a set of joints at full load.", "K", OWN)
+    evidence_level_spread: float = setting(0.6, "Its spread, of logarithms.", "", OWN)
+    evidence_spread: float = setting(0.05, "Spread between tight joints of a set, of logarithms.", "", OWN)
+    evidence_one_fate: float = setting(0.1, "Share of sets whose joints are all tight, or all bad alike.", "", OWN)
+    evidence_u_load_unknown: float = setting(
+        0.25, "Relative uncertainty of a load that is not known, beside its siblings'.", "", OWN
+    )
+    evidence_before: float = setting(0.7, "Weight of what the survey before the latest says.", "", OWN)
+    evidence_third: float = setting(0.5, "Weight of what the survey before that says.", "", OWN)
     word_high: float = setting(0.5, "Likelihood above which the word is high.", "", OWN)
     word_low: float = setting(0.1, "Likelihood below which the word is low.", "", OWN)
 

@@ -256,9 +256,10 @@ def test_a_hotter_sibling_of_unknown_load_is_no_reference() -> None:
 
 
 def test_a_sibling_of_unknown_load_acquits_nothing() -> None:
-    """Even beside one of unknown load: the prior of no record, 0.30, stands."""
+    """Even beside one of unknown load, and cool: it is not low, and the air alone could not say so."""
     found = assess(rows(("A", 30.0, 65), ("B", 30.0, np.nan), ambient_c=20.0))
-    assert found.loc["A", "likelihood_loose"] == pytest.approx(0.30)
+    assert found.loc["A", "likelihood_loose"] > 0.10
+    assert found.loc["A", "cannot_tell"]
 
 
 @pytest.mark.parametrize("time", ["", None], ids=["none", "of the first only"])

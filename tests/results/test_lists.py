@@ -9,7 +9,15 @@ import pandas as pd
 
 from riskscope.analysis.frames import Ints
 from riskscope.results import lists as ranking
+from riskscope.results.likelihood import word
 from riskscope.schema.codes import ACTIONS
+from riskscope.settings import Settings
+
+
+def words(frame: pd.DataFrame) -> pd.Series:
+    """The words of their likelihoods, where the siblings can tell."""
+    return word(frame.assign(cannot_tell=False), Settings())
+
 
 ROWS = pd.DataFrame(
     [
@@ -103,6 +111,7 @@ ROWS = pd.DataFrame(
         },
     ]
 ).assign(severity_before_work=np.nan, site="s", equipment="e")
+ROWS["likelihood"] = words(ROWS)
 
 
 def listed_by(order: Callable[[pd.DataFrame, Ints], ranking.Listed], frame: pd.DataFrame) -> pd.DataFrame:
@@ -119,12 +128,12 @@ def test_ranking_is_by_severity_exceedance_id_and_not_rated_last() -> None:
 
 
 def test_retighten_first_has_only_what_needs_hands_and_now_heads_it() -> None:
-    """a: now first, then severity, likelihood × criticality / 3. b: likelihood × criticality / 3."""
+    """a: now first, then high (a 0.9) and medium (b, e). b: likelihood × criticality."""
     listed = listed_by(ranking.retighten_first, ROWS)
     assert listed[["section", "connection_id", "rank"]].to_numpy().tolist() == [
         ["a", "h", 1],
-        ["a", "b", 2],
-        ["a", "a", 3],
+        ["a", "a", 2],
+        ["a", "b", 3],
         ["a", "e", 4],
         ["b", "g", 1],
         ["b", "f", 2],
@@ -151,7 +160,8 @@ def rows(*given: dict[str, object]) -> pd.DataFrame:
         "likelihood_loose": 0.3,
         "criticality": 3.0,
     }
-    return pd.DataFrame([{**base, **row} for row in given])
+    made = pd.DataFrame([{**base, **row} for row in given])
+    return made if "likelihood" in made else made.assign(likelihood=words(made))
 
 
 def ids(frame: pd.DataFrame) -> str:
@@ -216,7 +226,7 @@ def test_records_by_likelihood_times_criticality_then_id() -> None:
     assert ids(listed_by(ranking.retighten_first, given)) == "dcab"
 
 
-def test_hot_joints_of_equal_severity_by_weight_then_exceedance_then_id() -> None:
+def test_hot_joints_now_first_then_by_likelihood_in_words_severity_likelihood_exceedance_id() -> None:
     given = rows(
         *(
             {"connection_id": c, "action": "retighten", "likelihood_loose": p, "exceedance": over, "severity": s}
@@ -226,10 +236,28 @@ def test_hot_joints_of_equal_severity_by_weight_then_exceedance_then_id() -> Non
                 ("c", 0.3, 0.7, 2),
                 ("d", 0.4, 0.1, 2),
                 ("e", 0.1, 0.1, 3),
+                ("f", 0.05, 3.0, 4),
+                ("g", 0.6, 0.1, 1),
+            )
+        ),
+        {"connection_id": "h", "action": "remake", "likelihood_loose": 0.01, "urgency": "now"},
+    )
+    assert ids(listed_by(ranking.retighten_first, given)) == "hgedcabf"
+
+
+def test_where_the_siblings_cannot_tell_it_stands_as_medium_does() -> None:
+    given = rows(
+        *(
+            {"connection_id": c, "action": "retighten", "likelihood_loose": p, "severity": s, "likelihood": word_}
+            for c, p, s, word_ in (
+                ("a", 0.3, 2, "medium"),
+                ("b", 0.05, 4, "siblings cannot tell"),
+                ("c", 0.05, 4, "low"),
+                ("d", 0.6, 1, "high"),
             )
         )
     )
-    assert ids(listed_by(ranking.retighten_first, given)) == "edcab"
+    assert ids(listed_by(ranking.retighten_first, given)) == "dbac"
 
 
 def test_the_severity_ranking_is_by_severity_then_exceedance_then_id() -> None:

@@ -269,7 +269,7 @@ def test_records_to_check(demo_store: Path, monkeypatch: pytest.MonkeyPatch) -> 
     """Three quarters of 31 N·m applied; 275 recorded in N·m is 8.87 times 31: the figure in lbf·in."""
     app = page("work", demo_store, monkeypatch, view="b", board="MCC-1")
     row = row_of(app, "MCC-1/F5/A")
-    assert (row["record"], row["required"], row["likely loose"]) == ("under-torqued", "31.0 N·m", "medium")
+    assert (row["record"], row["required"], row["likely loose"]) == ("under-torqued", "31.0 N·m", "low")
     assert "23.2 N·m applied of 31.0 N·m" in row["why"]
     mixed = row_of(page("work", demo_store, monkeypatch, view="b", board="MCC-2"), "MCC-2/F5/A")
     assert (mixed["record"], "likely unit mix-up" in mixed["why"]) == ("doubtful", True)

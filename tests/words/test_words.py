@@ -28,7 +28,10 @@ from tests.build import ON, good_record, phases
         (known_codes.RULES, codes.RULES),
         (known_codes.RESURVEY_REASONS, codes.RESURVEY),
         (known_codes.WORK_STATES, codes.WORK),
-        (tuple(likelihood.Prior().prior(pd.DataFrame({"likelihood_state": list(known_codes.STATES)}))), range(6)),
+        (
+            tuple(likelihood.prior_of(pd.Series(list(known_codes.STATES)), np.zeros(6, dtype=bool), Settings())),
+            range(6),
+        ),
     ],
     ids=["flags", "patterns", "states", "urgency", "actions", "rules", "re-survey", "work", "priors"],
 )

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.likelihood import Prior
+from riskscope.analysis.likelihood import Prior, found_tight, prior_of
 from riskscope.settings import Settings
 from riskscope.units import Floats
 
@@ -59,7 +59,7 @@ def posterior(prior: float, loose: Floats, factor: Floats) -> tuple[float, float
 
 def states(examples: pd.DataFrame, settings: Settings) -> list[State]:
     """The posterior of every state of record."""
-    assumed = Prior(settings).prior(pd.DataFrame({"likelihood_state": list(ORDER)}))
+    assumed = prior_of(pd.Series(ORDER), np.zeros(len(ORDER), dtype=bool), settings)
     made = []
     for state, prior in zip(ORDER, assumed, strict=True):
         mine = examples[examples["install_state"] == state]
@@ -97,5 +97,6 @@ class Posterior:
     def probability(self, frame: pd.DataFrame) -> Floats:
         """Likelihood of each row, 0 to 1. [-]"""
         prior = frame["likelihood_state"].map(self.by_state).to_numpy(dtype=float)
+        prior = np.where(frame["found_tight_since"], found_tight(prior, self.settings), prior)
         odds = prior / (1 - prior) * Prior(self.settings).factor(frame)
         return np.asarray(odds / (1 + odds))

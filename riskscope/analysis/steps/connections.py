@@ -72,9 +72,9 @@ def connections(
         every column of the readings; of `connections` the register's columns; of `installs` and `findings` the
         work, their sites, and of `installs` what the joint is made of; of `equipment` ``site``.
     Writes
-        the columns of that reading, the register's columns, ``surveyed``, ``not read this time`` (not in the latest
-        survey of its site), `REFUSED` (a refused reading alone names it; one of it
-        was refused and not answered since, on a day or on one nobody knows), `PROOF`.
+        the columns of that reading, ``reading_at`` (its place among the readings), the register's columns,
+        ``surveyed``, ``not read this time`` (not in the latest survey of its site), `REFUSED` (a refused reading alone
+        names it; one of it was refused and not answered since, on a day or on one nobody knows), `PROOF`.
     """
     register, installs, findings = (_up_to(get_table(tables, name), on) for name in KNOWN_FROM)
     reading_ids = readings["connection_id"].iloc[_first_of_each(readings["id_rank"].to_numpy())]
@@ -86,7 +86,8 @@ def connections(
     whole = len(rows) == len(readings)
     frame = readings if whole else readings.iloc[rows].reset_index(drop=True)
     missed = _missed(readings)[rows] if len(rows) else np.zeros(0, dtype=bool)
-    frame = with_columns(frame, {**_proof(readings, walked, order), "not read this time": missed, "surveyed": True})
+    of_reading = {"reading_at": rows, "not read this time": missed, "surveyed": True}
+    frame = with_columns(frame, {**_proof(readings, walked, order), **of_reading})
     ids = [table["connection_id"] for table in (register, installs, findings)]
     known = pd.concat([frame["connection_id"], *ids], ignore_index=True).drop_duplicates()
     frame = _with_unread(frame, known)
@@ -197,7 +198,7 @@ def _with_unread(frame: pd.DataFrame, known: pd.Series) -> pd.DataFrame:
     if len(known) == len(frame):
         return frame
     yes_no = [name for name in frame if frame[name].dtype == bool]
-    numbers = dict.fromkeys(("set_code", "group_code", "sibling"), -1)
+    numbers = dict.fromkeys(("set_code", "group_code", "sibling", "reading_at"), -1)
     numbers |= {"reading_urgency": LEAST, "joint_urgency": LEAST, "urgency_floor": LEAST}
     numbers |= {"floor_in_doubt": LEAST, "proof": NOTHING}
     longer = frame.reindex(range(len(known)))

@@ -393,5 +393,7 @@ METHOD = (
     "Not rated is not 0: a closed cover, no load or no reference gives no severity and a line in a list.",
     "A torque record is verified only where the required torque was applied with a tool that was calibrated "
     "and in range; everything else is named.",
-    "Likelihood is that of a loose or badly made joint, from our assumptions; it is never a chance of failure.",
+    "Likelihood is that of a loose or badly made joint: what is assumed for its record, and what the rises of all its "
+    "siblings at once say of it, in this survey and the two before since its last work. It rests on our assumptions "
+    "and is never a chance of failure.",
 )  # fmt: skip

@@ -24,15 +24,9 @@ from riskscope.words import codes
 TORQUE = (Show("required_nm", "required", "torque", 1.0), Show("required_from", "from", "text", 1.1))
 
 RANK, ACTION = Show("rank", "", "count", 0.4), Show("action", "action", "text", 1.1)
-HOT = (RANK, *WHERE, ACTION, SEVERITY, AS_FOUND, *TORQUE, REASON, WORK)
-RECORDS = (
-    RANK,
-    *WHERE,
-    Show("record_now", "record", "text", 1.5),
-    *TORQUE,
-    Show("likelihood", "likelihood", "text", 1.2),
-    REASON,
-)
+LIKELY = Show("likelihood", "likely loose", "text", 0.9)
+HOT = (RANK, *WHERE, ACTION, LIKELY, SEVERITY, AS_FOUND, *TORQUE, REASON, WORK)
+RECORDS = (RANK, *WHERE, Show("record_now", "record", "text", 1.5), *TORQUE, LIKELY, REASON)
 
 
 def build(subject: Subject) -> Document:
@@ -47,8 +41,8 @@ def build(subject: Subject) -> Document:
         cautions(),
         Heading("Retighten first: hot joints and joints found loose"),
         Text(
-            "What must not wait first, then by severity, likelihood and criticality. What must be remade stands among "
-            "them, marked.",
+            "What must not wait first, then by how likely it is loose (high; medium, or that the siblings cannot tell; "
+            "low), by severity and by likelihood. What must be remade stands among them, marked.",
             "small",
         ),
         Table(hot, HOT, sheet="retighten first", empty="No hot or loose joint on record.", everything=everything),

