@@ -44,7 +44,8 @@ INTERIM = (
     "u_similar_full_k", "within_noise", "rated_low_over_air_k",
     "permitted_rise_k", "limit_rise_k", "limit_low_k", "limit_high_k", "ambient_low_k", "ambient_high_k",
     "register_rated_a",
-    "set equipment", "set circuit", "set group", "set device", "set side", "set point", "set line",
+    "set equipment", "set circuit", "set group", "set device", "set side", "set point", "set line", "set lugs",
+    "set conductor_material", "set conductor_size",
 )  # fmt: skip
 # What the walk, the records and the work states tell each other.
 OF_WALK = (

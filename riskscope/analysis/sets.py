@@ -15,7 +15,8 @@ from riskscope.settings import Settings
 from riskscope.units import Floats, edge
 
 READS = (
-    "group_code",
+    "alike_code",
+    "parallel lugs",
     "id_rank",
     "survey_date",
     "survey_time",
@@ -70,9 +71,10 @@ class Members(NamedTuple):
 def log_factors(readings: pd.DataFrame, wanted: Bools, settings: Settings) -> tuple[Floats, Floats]:
     """Logarithm of the factor on the odds of each reading that it is of a bad joint, by its survey alone.
 
-    All line phases of a group speak at once; a surveyor's similar component is one more, unless it is one of them. A
-    reading with a ● flag says nothing, but where all of a set carry it and it is one factor for all of them. Where no
-    air temperature is given the differences speak, where one of them has none that of the others.
+    All line phases of a group whose conductors are alike speak at once, lugs of one phase by the current of each; a
+    surveyor's similar component is one more, unless it is one of them. A reading with a ● flag says nothing, but where
+    all of a set carry it and it is one factor for all of them. Where no air temperature is given the differences speak,
+    where one of them has none that of the others.
 
     Parameters
     ----------
@@ -143,7 +145,7 @@ def _alike(members: Members) -> Iterator[tuple[Members, int]]:
 
 def _members(readings: pd.DataFrame, wanted: Bools, settings: Settings) -> Members:
     """Who speaks in the sets that are asked for, sorted by set."""
-    group = readings["group_code"].to_numpy().astype(np.int64)
+    group = readings["alike_code"].to_numpy().astype(np.int64)
     count = int(group.max(initial=-1)) + 1
     of_set = np.where(group >= 0, group, count + np.arange(len(group)))
     asked = np.zeros(count + len(group), dtype=bool)
@@ -167,7 +169,7 @@ def _last_of_each(readings: pd.DataFrame, of_set: Ints, rows: Ints) -> Bools:
 def _of_rows(part: pd.DataFrame, rows: Ints, of_set: Ints, settings: Settings) -> Members:
     temperature, rise = floats(part, "connection_c"), floats(part, "rise_ambient_found_k")
     to_similar, fraction = floats(part, "rise_surveyor_k"), floats(part, "load_fraction")
-    ratable = part["ratable"].to_numpy(dtype=bool)
+    ratable = part["ratable"].to_numpy(dtype=bool) & ~part["parallel lugs"].to_numpy(dtype=bool)
     only_similar = np.isnan(temperature) & np.isnan(rise) & ~np.isnan(to_similar)
     of_set = np.where(only_similar, int(of_set.max(initial=0)) + 1 + np.arange(len(rows)), of_set)
     of_set = pd.factorize(of_set)[0].astype(np.int64)

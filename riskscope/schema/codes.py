@@ -123,6 +123,8 @@ FLAGS = _table(
         Flag("reference disagrees with siblings"),
         Flag("may exceed its limit at full load"),
         Flag("beside a cold sibling"),
+        Flag("reference of another conductor"),
+        Flag("parallel lugs"),
         Flag("not read this time"),
         Flag("hotter before, no work since"),
         Flag("another reading was hotter"),

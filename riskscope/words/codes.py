@@ -24,6 +24,14 @@ FLAGS = {
     "reference disagrees with siblings": "The surveyor's reference and the siblings differ by more "
     "than their uncertainty.",
     "may exceed its limit at full load": "At full load the joint may exceed its temperature limit.",
+    "reference of another conductor": (
+        "It is compared with a sibling of another conductor material or size, as there is none of the same: it is also "
+        "judged by the air."
+    ),
+    "parallel lugs": (
+        "Several lugs carry this phase, and the current of each is not recorded: measure how they share it. Until then "
+        "how likely it is loose rests on its record."
+    ),
     "beside a cold sibling": "One of its siblings reads cold: that one or this one is wrong.",
     "hotter before, no work since": (
         "An earlier reading was rated badly (setting history_severity) and no work is on record since: "

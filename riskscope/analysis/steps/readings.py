@@ -27,7 +27,7 @@ from riskscope.analysis.frames import (
     with_columns,
 )
 from riskscope.analysis.frames import table as get_table
-from riskscope.analysis.like_places import told_apart_by
+from riskscope.analysis.like_places import MADE_OF, conductor, told_apart_by
 from riskscope.analysis.passes import BORROWED, MEMBERS, PAIR, PASS, PLACE, heat_of, over_sets
 from riskscope.analysis.proof.before_hot import NOT_REGISTERED
 from riskscope.analysis.proof.devices import Visits
@@ -216,7 +216,7 @@ def _with_siblings_in(chosen: pd.DataFrame, in_round: Ints, rated: Sequence[pd.D
     first = rated[0]
     own = ["id_rank", "survey_id", MEMBERS]
     at = pd.MultiIndex.from_frame(first[own]).get_indexer(pd.MultiIndex.from_frame(chosen[own]))
-    columns = {name: first[name].to_numpy()[at] for name in ("set_code", "group_code")}
+    columns = {name: first[name].to_numpy()[at] for name in ("set_code", "group_code", "alike_code")}
     place = pd.Series(np.arange(len(chosen)), index=pd.MultiIndex.from_frame(chosen[["id_rank", "survey_id"]]))
     place = place[~place.index.duplicated(keep="last")]
     sibling = np.full(len(chosen), -1, dtype=np.int32)
@@ -269,7 +269,20 @@ def _fill_places(survey: pd.DataFrame, tables: Mapping[str, pd.DataFrame], refus
         places["site"] = filled(site, take(texts(equipment, "site"), at_board))
     rated = take(texts(register, "rated_a"), at)
     made = {"register_rated_a": rated, NOT_REGISTERED: _not_registered(survey, register, at)}
-    return with_columns(survey, {**places, **told_apart_by(survey, places, at >= 0), **made})
+    made |= conductor(*(_made_of(name, register, at, tables, survey["connection_id"]) for name in MADE_OF))
+    return with_columns(survey, {**places, **told_apart_by(survey, places, register, at), **made})
+
+
+def _made_of(
+    name: str, register: pd.DataFrame, at: Ints, tables: Mapping[str, pd.DataFrame], ids: pd.Series
+) -> pd.Series:
+    """What the register says a joint is made of, else what its latest torque record says."""
+    own, installs = take(texts(register, name), at), get_table(tables, "installs")
+    if name not in installs or not own.isna().any():
+        return own
+    said = installs.dropna(subset=[name]).sort_values("work_date", kind="stable")
+    said = said.drop_duplicates("connection_id", keep="last")
+    return filled(own, take(said[name].reset_index(drop=True), positions(said["connection_id"], ids)))
 
 
 def _not_registered(survey: pd.DataFrame, register: pd.DataFrame, at: Ints) -> Bools:

@@ -13,9 +13,10 @@ from riskscope.units import Floats, edge
 READS = ("reference", "alike", "rise_alike_k", "rise_similar_found_k", "rise_similar_rated_k", "rise_similar_light_k",
          "rise_similar_light_high_k", "low_k", "high_k", "u_similar_full_k", "load_fraction",
          "as_found_only", "rise_ambient_found_k", "hot", "beside a cold sibling", "reference is hotter", "reads cold",
-         "reference load not compared", "projected_c", "limit_c", "over_limit_now", "over_limit_low",
-         "nearly over its limit", "ratable", "unfit", "load unknown", "connection_c", "ambient_low_k", "ambient_high_k",
-         "permitted_rise_k", "limit_rise_k", "limit_low_k", "limit_high_k")  # fmt: skip
+         "reference load not compared", "reference of another conductor", "projected_c", "limit_c", "over_limit_now",
+         "over_limit_low", "nearly over its limit", "ratable", "unfit", "load unknown", "connection_c", "ambient_low_k",
+         "ambient_high_k", "permitted_rise_k", "limit_rise_k", "limit_low_k", "limit_high_k")  # fmt: skip
+OF_ANOTHER = "reference of another conductor"
 WRITES = ("severity", "severity_as_found", "severity_low", "severity_high", "firm", "s_similar",
           "s_ambient", "s_limit", "within_design", "governing_basis", "exceedance", "rise_rated_k",
           "rise_low_k", "rise_high_k", "seen")  # fmt: skip
@@ -93,7 +94,7 @@ class _Bands:
         seen_k = np.where(self.alike, self.found, floats(readings, "rise_alike_k"))
         self.sees = self.has_similar & ~np.isnan(seen_k)
         self.seen = np.where(self.sees, criteria.severity("similar", seen_k), 0.0)
-        flags = ("beside a cold sibling", "reference is hotter", "reference load not compared")
+        flags = ("beside a cold sibling", "reference is hotter", "reference load not compared", OF_ANOTHER)
         self.unfair = np.logical_or.reduce([readings[name].to_numpy(dtype=bool) for name in flags])
         self.rise_ambient = floats(readings, "rise_ambient_found_k")
         self.band_ambient = np.where(self.ratable, criteria.severity("ambient", self.rise_ambient), np.nan)

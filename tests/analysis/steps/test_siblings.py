@@ -10,7 +10,7 @@ import pytest
 
 from riskscope.intake.options import ReadOptions
 from riskscope.settings import Settings
-from tests.build import assess, survey
+from tests.build import assess, phases, survey
 
 
 def rows(*readings: tuple[str, float, float], **common: Any) -> pd.DataFrame:
@@ -367,3 +367,101 @@ def test_a_place_is_one_whatever_stands_between_letters_and_digits(part: str, ot
 def test_names_that_differ_in_more_are_two_circuits(one: str, other: str) -> None:
     readings = rows(("A", 62.0, 80), ("B", 35.0, 80), group=None, equipment="P")
     assert reference(assess(readings.assign(circuit=[one, other]))) is None
+
+
+def wires(*names: str, **register: list[str | None]) -> pd.DataFrame:
+    """A at 50 °C beside wires at 31 °C, in 30 °C air at 80 % load: without a reference 20 K over the air, a 2."""
+    heats = [50.0] + [31.0] * (len(names) - 1)
+    readings = survey(
+        *(
+            {"connection_id": f"J{n}", "phase": phase, "connection_c": heat}
+            for n, (phase, heat) in enumerate(zip(names, heats, strict=True))
+        ),
+        ambient_c=30.0,
+        load_pct=80,
+        equipment="P",
+    )
+    if not register:
+        return assess(readings)
+    count = len(register["phase"])
+    place = {"connection_id": [f"J{n}" for n in range(count)], "equipment": "P", "circuit": "F1"}
+    return assess(readings, connections=pd.DataFrame({**place, **register}))
+
+
+def test_the_poles_of_a_direct_current_circuit_are_siblings_unless_it_has_a_third_wire() -> None:
+    assert reference(wires("DC+", "DC-"), "J0") == "J1"
+    assert reference(wires("DC+", "DC-"), "J1") == "J0"
+    for third in ("N", "A"):
+        assert reference(wires("DC+", "DC-", third), "J0") is None
+    assert reference(wires("DC+", "PE"), "J0") is None
+
+
+def test_line_and_neutral_are_siblings_where_the_register_has_no_other_wire() -> None:
+    assert reference(wires("A", "N", phase=["A", "N"]), "J0") == "J1"
+    assert reference(wires("A", "N", "PE", phase=["A", "N", "PE"]), "J0") == "J1"
+    assert reference(wires("A", "N"), "J0") is None, "no register: phases B and C may not have been read"
+    assert reference(wires("A", "N", phase=["A", "N", "B"]), "J0") is None
+    assert reference(wires("A", "N", phase=["A", "N", None]), "J0") is None, "nobody knows what the third is"
+    assert reference(wires("A", "N", phase=["A"]), "J0") is None
+    assert reference(wires("A", "B", "N", phase=["A", "B", "N"]), "J2") is None
+
+
+def of_conductors(*sizes: str | None, column: str = "conductor_size") -> pd.DataFrame:
+    """A 62, B 50 and C 34 °C in 30 °C air at 80 %."""
+    register = pd.DataFrame({"connection_id": list("ABC"), "circuit": "F1", column: list(sizes)})
+    return assess(phases(62.0, 50.0, 34.0, ambient_c=30.0, load_pct=80), connections=register)
+
+
+def test_a_sibling_of_the_same_conductor_goes_before_a_cooler_one_of_another() -> None:
+    made = of_conductors("95", "95", "50")
+    assert [reference(made, joint) for joint in "ABC"] == ["B", "A", "B"]
+    assert made["reference of another conductor"].tolist() == [False, False, True]
+
+
+@pytest.mark.parametrize("sizes", [("95", "95 mm²", "95mm2"), ("95", None, None), ("4/0 AWG", "4/0", "4/0awg")])
+def test_conductors_are_alike_unless_they_are_known_to_differ(sizes: tuple[str | None, ...]) -> None:
+    made = of_conductors(*sizes)
+    assert reference(made) == "C"
+    assert not made["reference of another conductor"].any()
+
+
+def test_beside_another_conductor_alone_it_is_also_judged_by_the_air() -> None:
+    """A and B aluminium and copper at 62 and 61 °C: 1 K over similar, but 32 K over the air is a 3."""
+    register = pd.DataFrame({"connection_id": ["A", "B"], "circuit": "F1", "conductor_material": ["AL", "CU"]})
+    readings = phases(62.0, 61.0, ambient_c=30.0, load_pct=100)
+    made = assess(readings, connections=register)
+    assert (made.loc["A", "severity"], made.loc["A", "governing_basis"]) == (3.0, "ambient")
+    assert assess(readings).loc["A", "severity"] <= 1
+
+
+def test_sets_are_parted_by_conductor_where_more_than_one_kind_is_known() -> None:
+    assert len({*of_conductors("95", "50", None)["alike_code"]}) == 3
+    assert len({*of_conductors("95", "95", None)["alike_code"]}) == 1
+    assert len({*of_conductors("AL", "CU", "CU", column="conductor_material")["alike_code"]}) == 2
+
+
+def lugs(**more: object) -> pd.DataFrame:
+    """Two lugs of phase A and one of B on the load side of one breaker."""
+    readings = survey(
+        *(
+            {"connection_id": name, "phase": phase, "connection_c": heat}
+            for name, phase, heat in (("A1", "A", 60.0), ("A2", "A", 40.0), ("B1", "B", 41.0))
+        ),
+        ambient_c=30.0,
+        device="Q1",
+        side="load",
+        rated_a=400.0,
+    )
+    return assess(readings.assign(**more))
+
+
+def test_of_parallel_lugs_without_a_current_of_each_nothing_is_said() -> None:
+    shared = lugs(load_pct=60.0)
+    assert shared["parallel lugs"].tolist() == [True, True, False]
+    assert shared["evidence"].isna().tolist() == [True, True, False]
+    assert lugs(load_a=[240.0, None, 230.0])["parallel lugs"].tolist() == [True, True, False]
+    measured = lugs(load_a=[240.0, 180.0, 230.0])
+    assert not measured["parallel lugs"].any()
+    assert measured["evidence"].notna().all()
+    in_series = lugs(load_pct=60.0, side=["line", "load", "load"])
+    assert not in_series["parallel lugs"].any()
