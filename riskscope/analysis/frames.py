@@ -72,20 +72,42 @@ def kept(frame: pd.DataFrame, mask: Bools) -> pd.DataFrame:
     return frame if mask.all() else frame[mask].reset_index(drop=True)
 
 
+def taken(frame: pd.DataFrame, rows: Ints) -> pd.DataFrame:
+    """Those rows of a frame, in order; the frame itself where they are all of them."""
+    return frame if len(rows) == len(frame) else frame.iloc[rows]
+
+
+def of_readings(frame: pd.DataFrame, readings: pd.DataFrame) -> Ints:
+    """The place of the connection of each reading in a frame with a row for each; −1 where there is none."""
+    surveyed = np.flatnonzero(frame["surveyed"].to_numpy(dtype=bool))
+    own = frame["id_rank"].to_numpy()[surveyed].astype(np.int64)
+    rank = readings["id_rank"].to_numpy()
+    made = np.full(int(max(own.max(initial=-1), rank.max(initial=-1))) + 1, -1)
+    made[own] = surveyed
+    return made[rank]
+
+
 def positions(known: pd.Series, wanted: pd.Series) -> Ints:
     """Position of each wanted id among the known, of several the first; −1 where there is none, or no id."""
-    if not len(known):
+    if not len(known) or not len(wanted):
         return np.full(len(wanted), -1, dtype=np.int64)
     there = pa.array(known.astype("str"), pa.large_string())
     at = pc.index_in(pa.array(wanted.astype("str")), value_set=there, skip_nulls=True)
     return at.fill_null(-1).to_numpy(zero_copy_only=False).astype(np.int64)
 
 
+def _says_nothing(column: pd.Series) -> bool:
+    """Whether a column tells no rows apart, as far as that is quickly seen."""
+    if column.dtype.kind == "f":
+        return bool(column.isna().all())
+    return column.dtype.kind == "i" and len(column) > 0 and bool((column == column.iloc[0]).all())
+
+
 def codes(*columns: pd.Series) -> Ints:
     """One number for each distinct row of several columns; empty cells are a value like others."""
     combined: Ints | None = None
     for column in columns:
-        if combined is not None and column.dtype.kind == "f" and column.isna().all():
+        if combined is not None and _says_nothing(column):
             continue
         code_of, distinct = pd.factorize(column, use_na_sentinel=True)
         code_of = code_of.astype(np.int64) + 1

@@ -64,17 +64,14 @@ def told_apart_by(
 
 def conductor(material: pd.Series, size: pd.Series) -> dict[str, Ints]:
     """Codes of what the conductors are, −1 where that is not known; sizes are one whatever their blanks or unit."""
-    named = [
-        material,
-        size.astype("str")
-        .str.normalize("NFKC")
-        .str.casefold()
-        .str.replace(_NO_SIZE, "", regex=True)
-        .where(size.notna()),
-    ]
-    return {
-        column: pd.factorize(values)[0].astype(np.int64) for column, values in zip(MADE_OF.values(), named, strict=True)
-    }
+    if size.notna().any():
+        size = size.astype("str").str.normalize("NFKC").str.casefold().str.replace(_NO_SIZE, "", regex=True)
+    return {column: _coded(values) for column, values in zip(MADE_OF.values(), (material, size), strict=True)}
+
+
+def _coded(names: pd.Series) -> Ints:
+    """A code for each name, −1 where there is none."""
+    return np.full(len(names), -1) if names.isna().all() else pd.factorize(names)[0].astype(np.int64)
 
 
 def _two_wires(phase: pd.Series, key: Ints, register: pd.DataFrame, at: Ints) -> Bools:
@@ -117,12 +114,12 @@ def _lugs(made: Mapping[str, Ints | Bools], phase: pd.Series, point: pd.Series, 
     """A code for the lugs of one phase at one side of one device."""
     where = (made[COLUMNS["device"]] >= 0) & (made[COLUMNS["side"]] >= 0) & (made[COLUMNS["group"]] < 0)
     lug = where & phase.isin(list(LINE_PHASES)).to_numpy() & (point.isna() | (point == "termination")).to_numpy()
-    return np.where(lug, codes(pd.Series(key), phase), -1)
+    return np.where(lug, codes(pd.Series(key), phase), -1) if lug.any() else np.full(len(key), -1)
 
 
 def _alike(names: pd.Series) -> Ints:
     """A code for each name, −1 where there is none; names that read alike have one."""
-    return pd.factorize(apart(names).where(names.notna()))[0].astype(np.int64)
+    return _coded(names if names.isna().all() else apart(names).where(names.notna()))
 
 
 def _line(own: Bools, phase: pd.Series, key: Ints, named: Bools) -> Bools:

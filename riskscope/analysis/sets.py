@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import Bools, Ints, codes, days, floats, is_any
+from riskscope.analysis.frames import Bools, Ints, codes, days, floats, is_any, taken
 from riskscope.physics import evidence as physics
 from riskscope.schema.codes import UNFIT
 from riskscope.settings import Settings
@@ -152,13 +152,15 @@ def _members(readings: pd.DataFrame, wanted: Bools, settings: Settings) -> Membe
     asked[of_set[wanted]] = True
     rows = np.flatnonzero(asked[of_set])
     rows = rows[_last_of_each(readings, of_set, rows)]
-    return _of_rows(readings.iloc[rows], rows, of_set[rows], settings)
+    return _of_rows(taken(readings[[name for name in READS if name in readings]], rows), rows, of_set[rows], settings)
 
 
 def _last_of_each(readings: pd.DataFrame, of_set: Ints, rows: Ints) -> Bools:
     """Of the readings of a connection in a set, between which it was worked on, the last."""
     rank = readings["id_rank"].to_numpy()[rows]
     key = of_set[rows] * (int(rank.max(initial=0)) + 1) + rank
+    if not pd.Series(key).duplicated().any():
+        return np.ones(len(rows), dtype=bool)
     time = np.nan_to_num(floats(readings, "survey_time")[rows], nan=-1.0)
     order = np.lexsort((time, days(readings["survey_date"])[rows], key))
     made = np.zeros(len(rows), dtype=bool)
@@ -190,8 +192,10 @@ def _of_rows(part: pd.DataFrame, rows: Ints, of_set: Ints, settings: Settings) -
     u_rise = np.sqrt(u_read**2 / 2 + settings.u_joint_k**2)
     chance = floats(part, "chance_by_record")
     every = Members(of_set, kind, rows, place, u_rise, fraction, u_fraction, chance)
-    own = every.those(speaks)
-    similar = _similar(part, every, speaks & ~np.isnan(to_similar), settings)
+    own, compared = every.those(speaks), speaks & ~np.isnan(to_similar)
+    if not compared.any():
+        return own.those(np.argsort(own.of_set, kind="stable"))
+    similar = _similar(part, every, compared, settings)
     both = Members(**{name: np.append(values, getattr(similar, name)) for name, values in own._asdict().items()})
     return both.those(np.argsort(both.of_set, kind="stable"))
 

@@ -109,6 +109,14 @@ def is_other_lettering(ours: pd.Series, its: pd.Series) -> pd.Series:
 def phases_apart(phase: pd.Series, of: NDArray[np.int64]) -> pd.Series:
     """Phases that are said of each of these, "line" where all its line phases may be one, lettered in several ways: A
     and L1, but not A, B and L1."""
-    line = phase.str.casefold().where(phase.isin(list(LINE_PHASES)))
+    code = pd.factorize(phase)[0]
+    first = np.full(int(of.max(initial=-1)) + 1, -1)
+    first[of[code >= 0]] = code[code >= 0]
+    several = np.bincount(of[(code >= 0) & (code != first[of])], minlength=len(first))[of] > 0
+    if not several.any():
+        return phase
+    its, of = phase[several], of[several]
+    line = its.str.casefold().where(its.isin(list(LINE_PHASES)))
     ways = [line.where(line.isin(way.split())).groupby(of).transform("nunique") for way in LETTERINGS]
-    return phase.mask(line.notna() & (pd.concat(ways, axis=1).max(axis=1) < 2), "line")
+    at_one = line.notna() & (pd.concat(ways, axis=1).max(axis=1) < 2)
+    return phase.mask(at_one.reindex(phase.index, fill_value=False), "line")

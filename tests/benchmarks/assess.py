@@ -1,4 +1,4 @@
-"""Assess 1,000,000 readings with 1,000,000 records; run by hand: ``python -m tests.benchmarks.assess``.
+"""Assess 1,000,000 readings, of one survey and of three; run by hand: ``python -m tests.benchmarks.assess``.
 
 The denominator is one sort, one merge and one groupby.min of the same frames in the same run.
 """
@@ -9,6 +9,8 @@ import datetime as dt
 import math
 import re
 import time
+from concurrent.futures import ProcessPoolExecutor
+from multiprocessing import get_context
 from pathlib import Path
 
 import numpy as np
@@ -20,8 +22,9 @@ from riskscope.schema.tables import Tables, refused
 ON = dt.date(2026, 6, 1)
 
 
-def tables(count: int) -> Tables:
-    """Invented checked tables: three-phase sets, a tenth of the joints hot, records for all."""
+def tables(readings: int, surveys: int = 1) -> Tables:
+    """Invented checked tables: three-phase sets, a tenth of the joints hot, records for all; each read so often."""
+    count = readings // surveys
     random = np.random.default_rng(1)
     number = np.arange(count)
     ids = pd.Series(np.char.mod("C%07d", number), dtype="str")
@@ -44,6 +47,7 @@ def tables(count: int) -> Tables:
             "rated_a": 100.0,
         }
     ).astype({"survey_id": "str", "site": "str"})
+    survey = pd.concat([_year(survey, year) for year in range(surveys)], ignore_index=True)
     required = random.choice([10.0, 20.0, 40.0], count)
     installs = pd.DataFrame(
         {
@@ -68,6 +72,12 @@ def tables(count: int) -> Tables:
     return Tables({"survey": shuffled, "installs": installs, "tools": tools}, refused())
 
 
+def _year(survey: pd.DataFrame, year: int) -> pd.DataFrame:
+    """The survey so many years ago, of a name of its own."""
+    name = pd.Series(f"S{year}", index=survey.index, dtype="str")
+    return survey.assign(survey_date=survey["survey_date"] - pd.Timedelta(days=365 * year), survey_id=name)
+
+
 def plain(frames: Tables) -> object:
     """The same frames, plainly: one sort, one merge, one groupby.min."""
     survey, installs = frames["survey"], frames["installs"]
@@ -87,9 +97,10 @@ def resident_mb(what: str) -> float:
     return float(re.search(rf"{what}:\s+(\d+)", text)[1]) / 1000  # type: ignore[index]
 
 
-def peak_mb(size: int) -> tuple[float, float]:
-    """Memory of the inputs, and what assess takes beyond what stood before it."""
-    frames = tables(size)
+def peak_mb(size: int, surveys: int) -> tuple[float, float]:
+    """Memory of the inputs, and what assess takes beyond what stood before it; in a process that did nothing before,
+    else what that left hides it."""
+    frames = tables(size, surveys)
     inputs = sum(f.memory_usage(deep=True).sum() for f in frames.values()) / 1e6
     assess(tables(1000), on=ON)
     before = resident_mb("VmRSS")
@@ -105,12 +116,18 @@ def main() -> None:
         times.append(min(seconds(assess, frames, on=ON) for _ in range(1 if size > 500_000 else 3)))
         print(f"assess {size:>9,} readings + records: {times[-1]:6.2f} s")
     base = min(seconds(plain, frames) for _ in range(2))
-    del frames
     slope = np.polyfit(np.log(sizes), np.log(times), 1)[0]
     print(f"one sort, merge and groupby.min:      {base:6.2f} s")
     print(f"ratio {times[-1] / base:.1f} (goal 15)   slope {slope:.2f} (goal at most 1.15)")
-    inputs, peak = peak_mb(1_000_000)
-    print(f"memory: inputs {inputs:,.0f} MB, assess {peak:,.0f} MB beyond them, {peak / inputs:.1f} times (goal 4)")
+    frames = tables(sizes[-1], surveys=3)
+    three, base = seconds(assess, frames, on=ON), min(seconds(plain, frames) for _ in range(2))
+    print(f"three surveys of each connection:     {three:6.2f} s, ratio {three / base:.1f} (goal 12)")
+    del frames
+    for surveys in (1, 3):
+        with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as fresh:
+            inputs, peak = fresh.submit(peak_mb, 1_000_000, surveys).result()
+        what = f"{inputs:,.0f} MB of {surveys} survey(s), assess {peak:,.0f} MB beyond them"
+        print(f"memory: {what}, {peak / inputs:.1f} times (goal 4)")
     assert math.isfinite(slope)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Sequence
 
 import numpy as np
@@ -17,7 +18,7 @@ NOT_REGISTERED = "not where it is registered"  # column of the readings
 PLACES = ("equipment", "phase", "circuit", "device", "group", "side", "point")
 
 
-def before_hot(readings: pd.DataFrame, code: Ints, clock: Floats, cool: Bools, like: float) -> Ints:
+def before_hot(readings: pd.DataFrame, moves: Moves, code: Ints, clock: Floats, cool: Bools, like: float) -> Ints:
     """Why each reading proves nothing and takes nothing back, as a place in `WORSE`; −1 where nothing is the matter.
 
     Parameters
@@ -25,6 +26,8 @@ def before_hot(readings: pd.DataFrame, code: Ints, clock: Floats, cool: Bools, l
     readings : DataFrame
         ``survey_date survey_time hot_untimed_on hot_until_min``, `PLACES` and `FORMER`; of each survey the one that
         counts.
+    moves : Moves
+        Of these readings.
     code : ndarray of int
         The connection of each.
     clock : ndarray of float
@@ -38,7 +41,7 @@ def before_hot(readings: pd.DataFrame, code: Ints, clock: Floats, cool: Bools, l
         also_elsewhere(readings, code),
         beside_untimed(readings, code),
         hot_once_more(readings, code, clock),
-        hot_elsewhere(readings, code, clock, cool, like),
+        hot_elsewhere(readings, moves, code, clock, cool, like),
     ]
     return np.select(reasons, [ELSEWHERE, UNTOLD, HOT_AGAIN, MOVED], -1)
 
@@ -58,10 +61,12 @@ def beside_untimed(readings: pd.DataFrame, code: Ints) -> Bools:
     no_time = np.isnan(floats(readings, "survey_time"))
     made = np.zeros(len(code), dtype=bool)
     for hot, counts in ((days(readings["hot_untimed_on"]), np.ones(len(code), dtype=bool)), (last, no_time)):
-        key = codes(pd.Series(np.tile(code, 2)), pd.Series(np.concatenate([day, hot])))
+        was_hot = np.bincount(code, hot != NO_DAY)[code] > 0
+        rows = np.flatnonzero(was_hot & (np.bincount(code)[code] > 1))
+        key = codes(pd.Series(np.tile(code[rows], 2)), pd.Series(np.concatenate([day[rows], hot[rows]])))
         its, of_hot = np.split(key, 2)
-        others = np.bincount(of_hot, hot != NO_DAY, minlength=len(key) + 1)[its] - (hot == day)
-        made |= counts & (others > 0) & (day != NO_DAY)
+        others = np.bincount(of_hot, hot[rows] != NO_DAY, minlength=len(key) + 1)[its] - (hot == day)[rows]
+        made[rows] |= counts[rows] & (others > 0) & (day[rows] != NO_DAY)
     return made
 
 
@@ -85,14 +90,16 @@ def also_elsewhere(readings: pd.DataFrame, code: Ints) -> Bools:
     return made
 
 
-def hot_elsewhere(readings: pd.DataFrame, code: Ints, clock: Floats, cool: Bools, like: float) -> Bools:
+def hot_elsewhere(readings: pd.DataFrame, moves: Moves, code: Ints, clock: Floats, cool: Bools, like: float) -> Bools:
     """Readings after one that was hot at another board or phase, where none was cool at that one since, at so large a
     share of its load.
 
     Parameters
     ----------
     readings : DataFrame
-        ``survey_date survey_time load_fraction hot_load_fraction hot_until_min`` and what `Moves` reads.
+        ``survey_date survey_time load_fraction hot_load_fraction hot_until_min``.
+    moves : Moves
+        Of these readings.
     code : ndarray of int
         The connection of each.
     clock : ndarray of float
@@ -102,15 +109,12 @@ def hot_elsewhere(readings: pd.DataFrame, code: Ints, clock: Floats, cool: Bools
     like : float
         At this share of the load it was hot at, and more, a cool reading answers it. [-]
     """
-    made, moves = np.zeros(len(code), dtype=bool), Moves(readings)
-    hot = ~np.isnan(floats(readings, "hot_until_min"))
-    rows = pd.DataFrame(
-        {"code": code, "at": np.arange(len(code)), "day": days(readings["survey_date"]), "clock": clock}
-    )
-    rows = rows.sort_values(["code", "day", "clock"], kind="stable").assign(nth=np.arange(len(code)))
-    rows = rows[moves.several(code)[rows["code"]]]
-    if not len(rows):
+    made, its_own = np.zeros(len(code), dtype=bool), np.flatnonzero(moves.several(code)[code])
+    if not len(its_own):
         return made
+    hot, day = ~np.isnan(floats(readings, "hot_until_min")), days(readings["survey_date"])
+    rows = pd.DataFrame({"code": code[its_own], "at": its_own, "day": day[its_own], "clock": clock[its_own]})
+    rows = rows.sort_values(["code", "day", "clock"], kind="stable").assign(nth=np.arange(len(rows)))
     pairs = rows[hot[rows["at"]]].merge(rows, on="code", suffixes=("", "_its"))
     pairs = pairs[pairs["nth"] < pairs["nth_its"]]
     at, its = pairs["at"].to_numpy(), pairs["at_its"].to_numpy()
@@ -145,6 +149,14 @@ class Moves:
         self.at_one = ~self.board.several(named)[named]
         self.off_register = readings[NOT_REGISTERED].to_numpy(dtype=bool)
 
+    def of(self, rows: Ints) -> Moves:
+        """The same of some of the readings, by their places among those: all of each connection."""
+        made = copy.copy(self)
+        made.board, made.phase = self.board.of(rows), self.phase.of(rows)
+        for name in ("former", "at_one", "off_register"):
+            setattr(made, name, getattr(self, name)[rows])
+        return made
+
     def several(self, code: Ints) -> Bools:
         """Connections of which the readings say several of either."""
         return self.board.several(code) | self.phase.several(code)
@@ -170,12 +182,20 @@ class Places:
 
     def __init__(self, readings: pd.DataFrame, parts: Sequence[str]) -> None:
         rank = readings["id_rank"].to_numpy()
-        said = {part: texts(readings, part).astype("str").reset_index(drop=True) for part in parts}
+        known = [part for part in parts if not texts(readings, part).isna().all()]
+        said = {part: texts(readings, part).astype("str").reset_index(drop=True) for part in known}
         if "phase" in said:
             said["phase"] = phases_apart(said["phase"], rank)
-        key = {part: lettered if part == "equipment" else apart for part in parts}
+        key = {part: lettered if part == "equipment" else apart for part in known}
         self.said = {part: pd.factorize(key[part](names).where(names.notna()))[0] for part, names in said.items()}
         self.at_several = self.several(rank)[rank]
+
+    def of(self, rows: Ints) -> Places:
+        """The same of some of the readings; see `Moves.of`."""
+        made = copy.copy(self)
+        made.said = {part: its[rows] for part, its in self.said.items()}
+        made.at_several = self.at_several[rows]
+        return made
 
     def several(self, code: Ints) -> Bools:
         """Connections of which the readings say several of a part."""

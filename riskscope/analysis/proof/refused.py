@@ -186,8 +186,8 @@ def doubts_record(readings: pd.DataFrame, said: pd.DataFrame, work: pd.DataFrame
 
 def unknown(said: pd.DataFrame, known: pd.Series, on: dt.date) -> pd.Series:
     """Ids that only a refused reading names up to the day: nobody knows yet how such a joint is."""
-    other = ~said["connection_id"].isin(known) & ~(said["day"] > pd.Timestamp(on))
-    return said["connection_id"][other.to_numpy(dtype=bool)].drop_duplicates()
+    other = (positions(known, said["connection_id"]) < 0) & ~(said["day"] > pd.Timestamp(on)).to_numpy()
+    return said["connection_id"][other].drop_duplicates()
 
 
 def refused_of(said: pd.DataFrame, refused_rows: pd.DataFrame, connection_id: str) -> pd.DataFrame:

@@ -13,7 +13,7 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import DAY_MIN, NO_DAY, Bools, Ints, days, floats, is_any, latest
+from riskscope.analysis.frames import DAY_MIN, NO_DAY, Bools, Ints, days, floats, is_any, latest, taken
 from riskscope.analysis.proof.before_hot import NOT_REGISTERED, Moves, before_hot
 from riskscope.analysis.proof.heat import LEAST, NOW, PERHAPS_TIGHT, SOON, calls, too_cold
 from riskscope.analysis.proof.visits import CLASH, OF_DEVICE, PERHAPS, REMADE, TIGHTENED
@@ -124,7 +124,6 @@ class _Walker:
         self.worked, self.less, self.denied, self.scorched = (np.zeros(count, dtype=bool) for _ in range(4))
         self.did = np.zeros(count, dtype=np.int64)  # most that was done on the last day of work
         self.why_none = np.full(len(readings), -1, dtype=np.int64)  # why a reading can take nothing back, else −1
-        self.proves_none = self.why_none >= 0
         self.remade = np.ones(count, dtype=bool)  # as far as is known, and read neither hot nor cool since
         self.hot_since = np.zeros(count, dtype=bool)  # read so after a remake since it was last found damaged
         self.bad = np.zeros(count, dtype=np.int8)  # found damaged or loose, worked on since, and no cool reading since
@@ -138,9 +137,9 @@ class _Walker:
         untimed = self._same_day_unknown(readings, code, visits[perhaps])
         hot = self.is_hot(readings)
         clock = np.where(untimed, np.where(hot, np.inf, -np.inf), np.nan_to_num(self.time[readings], nan=-1.0))
-        of_them = self.readings.iloc[readings], code, clock, self.attests(readings)
+        self.moves = Moves(self.readings)
+        of_them = taken(self.readings, readings), self.moves.of(readings), code, clock, self.attests(readings)
         self.why_none[readings] = before_hot(*of_them, self.settings.like_current)
-        self.proves_none, self.moves = self.why_none >= 0, Moves(self.readings)
         events = pd.DataFrame(
             {
                 "code": np.concatenate([code, visits["code"].to_numpy()]),
@@ -245,10 +244,11 @@ class _Walker:
         made = self.made
         bad_at = np.where(is_open, self.open[code], made.row[code])[of := is_open | (self.bad[code] > 0)]
         moved = row[of][self.moves.between(bad_at, row[of])]
-        self.why_none[moved], self.proves_none[moved] = MOVED, True
+        self.why_none[moved] = MOVED
+        proves_none = self.why_none[row] >= 0
         no_cooler = is_open & self._no_cooler(row, np.where(is_open, self.open[code], row), self.rises)
-        attests = self.attests(row) & ~untold & ~self._too_soon(code, row) & ~no_cooler & ~self.proves_none[row]
-        made.attested[code] = attests | (made.attested[code] & ~self.proves_none[row])
+        attests = self.attests(row) & ~untold & ~self._too_soon(code, row) & ~no_cooler & ~proves_none
+        made.attested[code] = attests | (made.attested[code] & ~proves_none)
         made.attested_on[code] = np.where(made.attested[code], self.day[row], made.attested_on[code])
         made.cool_day[code[hot]], made.cool_when_worked[code[hot]] = NO_DAY, False
         first = hot & self.remade[code]
@@ -278,7 +278,7 @@ class _Walker:
         like = self._at_least(row, peak, share) & self._at_least(row, old, share)
         fit = (severity[row] >= 0) & ~self.unsure[row] & like & ~self._too_soon(code, row)
         in_order = (self.day[row] != self.day[old]) | ~(np.isnan(self.time[row]) | np.isnan(self.time[old]))
-        in_order &= ~self.proves_none[row]
+        in_order &= self.why_none[row] < 0
         milder = (
             (self.urgency[old] == NOW)
             & (self.asks[row] > self.asks[old])
@@ -319,7 +319,7 @@ class _Walker:
         too_soon, hot = self._too_soon(code, row), self.is_hot(row)
         with np.errstate(invalid="ignore"):
             enough_load = edge(self.load[row]) >= edge(settings.low_load)
-            fit = ~np.isnan(severity) & ~self.unsure[row] & enough_load & ~too_soon & ~self.proves_none[row]
+            fit = ~np.isnan(severity) & ~self.unsure[row] & enough_load & ~too_soon & (self.why_none[row] < 0)
         enough = self._at_least(row, peak, settings.proof_current)
         enough &= self._at_least(row, finding, settings.proof_current)
         at_like = self._at_least(row, peak, settings.like_current)
@@ -379,7 +379,7 @@ class _Walker:
 
     def _why(self, row: Ints, other: Bools, because: int) -> Ints:
         """Why each of these readings is worse evidence, as a place in `WORSE`."""
-        unrated, none = np.isnan(self.severity[row]), self.proves_none[row]
+        unrated, none = np.isnan(self.severity[row]), self.why_none[row] >= 0
         causes = [unrated, self.unfit[row], self.beside_off_scale[row], self.cold[row], none, other]
         return np.select(causes, [UNRATED, UNFIT, OFF_SCALE, TOO_COLD, self.why_none[row], because], LESS)
 

@@ -64,7 +64,7 @@ def differences(readings: pd.DataFrame, settings: Settings) -> dict[str, object]
     reference = np.where(surveyor.exists, "surveyor", np.where(sibling.exists, "sibling", ""))
     low, high = pair.interval()
     d2, u2 = pair.difference(settings.exponent), pair.u(settings.exponent)
-    light_low, light_high = pair.raised_to(settings.low_load).interval()
+    light_low, light_high = _at_low_load(pair, low, high, edge(floats(readings, "load_fraction")) < settings.low_load)
     ratio, ratio_low, ratio_high = pair.ratio()
     within_noise = np.zeros(len(readings), dtype=bool)
     for n in settings.exponents:
@@ -94,6 +94,15 @@ def differences(readings: pd.DataFrame, settings: Settings) -> dict[str, object]
         "ratio_low": ratio_low,
         "ratio_high": ratio_high,
     }
+
+
+def _at_low_load(pair: Pairs, low: Floats, high: Floats, light: Bools) -> tuple[Floats, Floats]:
+    """The intervals, of readings at low load taken to full load by the factor of that load."""
+    if not light.any():
+        return low, high
+    low, high = low.copy(), high.copy()
+    low[light], high[light] = pair.those(light).raised_to(pair.settings.low_load).interval()
+    return low, high
 
 
 def _disagree(surveyor: Pairs, sibling: Pairs, settings: Settings) -> Bools:
@@ -192,6 +201,11 @@ class Pairs:
         light = (self.load_1 <= 1) & self.alike
         low = np.where(light, np.fmax(low, found_low), low)
         return low, np.fmax(low, high)
+
+    def those(self, mask: Bools) -> Pairs:
+        """These of them."""
+        arrays = [f.name for f in fields(self) if f.name not in {"settings", "known"}]
+        return replace(self, **{name: getattr(self, name)[mask] for name in arrays}, known={})
 
     def raised_to(self, fraction: float) -> Pairs:
         """The same rises as if the connection carried at least this, the load of its reference raised in proportion."""

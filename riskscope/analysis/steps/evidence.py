@@ -8,7 +8,7 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Bools, Ints, dates, days, floats, is_any, latest
+from riskscope.analysis.frames import NO_DAY, Bools, Ints, dates, days, floats, is_any, latest, of_readings
 from riskscope.analysis.likelihood import FOUND_LOOSE, prior_of
 from riskscope.analysis.proof.visits import LOOKED, PERHAPS, TIGHTENED
 from riskscope.analysis.records.record import records_at
@@ -93,9 +93,8 @@ def _surveys(frame: pd.DataFrame, readings: pd.DataFrame, every: pd.DataFrame, s
     made[:, 0] = latest_at
     if len(readings) == int(frame["surveyed"].sum()):
         return made  # nobody was read before
-    stands = np.flatnonzero(latest_at >= 0)
-    rank = readings["id_rank"].to_numpy()
-    code = _place_of(rank[latest_at[stands]], stands, rank)
+    code = of_readings(frame, readings)
+    code = np.where((code >= 0) & (latest_at[code] >= 0), code, -1)
     day, time = days(readings["survey_date"]), floats(readings, "survey_time")
     until, clock = np.append(day, NO_DAY)[latest_at], np.append(time, np.nan)[latest_at]
     work_day, work_time = _last_work(every, until, clock)
@@ -145,9 +144,7 @@ def chances(
         ``found_tight_since``; of the readings ``id_rank``, ``survey_date``, ``survey_time``; of `installs`, `findings`
         (settled) and `tools` every column.
     """
-    surveyed = np.flatnonzero(frame["surveyed"].to_numpy(dtype=bool))
-    rank = frame["id_rank"].to_numpy()[surveyed].astype(np.int64)
-    code = _place_of(rank, surveyed, readings["id_rank"].to_numpy())
+    code = of_readings(frame, readings)
     of_now = prior_of(frame["likelihood_state"], frame["found_tight_since"].to_numpy(dtype=bool), settings)
     made = of_now[code]
     day = days(readings["survey_date"])
@@ -159,13 +156,6 @@ def chances(
         state, _ = then.when_read()
         made[before] = prior_of(state, then.last.found_tight & ~then.last.found_loose, settings)
     return made
-
-
-def _place_of(known: Ints, place: Ints, wanted: Ints) -> Ints:
-    """The place of each of the wanted ids, of those that are known; −1 where there is none."""
-    made = np.full(int(max(known.max(initial=-1), wanted.max(initial=-1))) + 1, -1)
-    made[known] = place
-    return made[wanted]
 
 
 def _sum(said: Floats, loose: Bools, settings: Settings) -> Floats:

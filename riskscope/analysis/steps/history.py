@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, days, floats, positions
+from riskscope.analysis.frames import NO_DAY, days, floats, of_readings
 from riskscope.settings import Settings
 from riskscope.units import edge
 
-READS = ("connection_id", "survey_date", "severity", "last_work_date", "worked_after", "connection_c",
+READS = ("id_rank", "survey_date", "severity", "last_work_date", "worked_after", "connection_c",
          "hottest_other_c", "surveyed", "seen_when_cool")  # fmt: skip
 WRITES = ("hotter before, no work since", "another reading was hotter")
 
@@ -18,13 +18,13 @@ def history(frame: pd.DataFrame, readings: pd.DataFrame, settings: Settings) -> 
     """Flags of connections that were rated 3 or worse since their last work and are rated less, not found tight since.
 
     Reads
-        `READS`; of the readings ``connection_id survey_date severity``.
+        `READS`; of the readings ``id_rank survey_date severity``.
     Writes
         `WRITES`
     """
     if len(readings) == int(frame["surveyed"].sum()):
         readings = readings.iloc[:0]  # nobody was read before
-    at = positions(frame["connection_id"], readings["connection_id"])
+    at = of_readings(frame, readings)
     day, latest = days(readings["survey_date"]), days(frame["survey_date"])
     worked = days(frame["last_work_date"])
     known = np.flatnonzero(at >= 0)

@@ -289,8 +289,10 @@ def _not_registered(survey: pd.DataFrame, register: pd.DataFrame, at: Ints) -> B
     """Readings at another board or phase than the register has of their connection."""
     made = np.zeros(len(survey), dtype=bool)
     for name, differ in (("equipment", _other_board), ("phase", _other_phase)):
-        ours, its = texts(survey, name).astype("str"), take(texts(register, name), at).astype("str")
-        ours, its = (names.reset_index(drop=True) for names in (ours, its))
+        ours, its = texts(survey, name), take(texts(register, name), at)
+        if its.isna().all():
+            continue
+        ours, its = (names.astype("str").reset_index(drop=True) for names in (ours, its))
         both = (ours.notna() & its.notna()).to_numpy()
         if both.any():
             made[both] |= differ(ours[both], its[both])
