@@ -43,7 +43,8 @@ INTERIM = (
     "load_measure", "sibling_direct", "high_k", "rise_similar_light_k", "rise_similar_light_high_k",
     "u_similar_full_k", "within_noise", "rated_low_over_air_k",
     "permitted_rise_k", "limit_rise_k", "limit_low_k", "limit_high_k", "ambient_low_k", "ambient_high_k",
-    "register_rated_a",
+    "register_rated_a", "u_wind_k", "by_emissivity_k", "by_reflected_k",
+    "similar emissivity_used", "similar by_emissivity_k", "similar by_reflected_k", "similar by_reading",
     "set equipment", "set circuit", "set group", "set device", "set side", "set point", "set line", "set lugs",
     "set conductor_material", "set conductor_size",
 )  # fmt: skip

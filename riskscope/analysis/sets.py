@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import Bools, Ints, codes, days, floats, is_any, taken
+from riskscope.analysis.optics import OF_REFERENCE
 from riskscope.physics import evidence as physics
 from riskscope.schema.codes import UNFIT
 from riskscope.settings import Settings
@@ -29,6 +30,10 @@ READS = (
     "u_load",
     "one_image",
     "emissivity_used",
+    "by_reading",
+    "u_radiometric_k",
+    "rise not corrected",
+    *OF_REFERENCE,
     "ratable",
     "chance_by_record",
     *UNFIT,
@@ -171,7 +176,8 @@ def _last_of_each(readings: pd.DataFrame, of_set: Ints, rows: Ints) -> Bools:
 def _of_rows(part: pd.DataFrame, rows: Ints, of_set: Ints, settings: Settings) -> Members:
     temperature, rise = floats(part, "connection_c"), floats(part, "rise_ambient_found_k")
     to_similar, fraction = floats(part, "rise_surveyor_k"), floats(part, "load_fraction")
-    ratable = part["ratable"].to_numpy(dtype=bool) & ~part["parallel lugs"].to_numpy(dtype=bool)
+    ratable = part["ratable"].to_numpy(dtype=bool)
+    ratable = ratable & ~part[["parallel lugs", "rise not corrected"]].any(axis=1).to_numpy()
     only_similar = np.isnan(temperature) & np.isnan(rise) & ~np.isnan(to_similar)
     of_set = np.where(only_similar, int(of_set.max(initial=0)) + 1 + np.arange(len(rows)), of_set)
     of_set = pd.factorize(of_set)[0].astype(np.int64)
@@ -189,10 +195,13 @@ def _of_rows(part: pd.DataFrame, rows: Ints, of_set: Ints, settings: Settings) -
     u_fraction = np.where(unknown, settings.evidence_u_load_unknown, floats(part, "u_load"))
     u_read = np.where(is_any(part, "one_image", ("no",)), settings.u_similar_two_images_k, settings.u_similar_k)
     kind = np.where(no_air, NO_AIR, np.where(one_factor, OF_ONE_FACTOR, KNOWN_LEVEL))
-    u_rise = np.sqrt(u_read**2 / 2 + settings.u_joint_k**2)
+    unlike = _any_of(~_same(floats(part, "emissivity_used"), of_set), of_set)  # else one factor for all
+    u_rise = np.sqrt((u_read * floats(part, "by_reading")) ** 2 / 2 + settings.u_joint_k**2)
+    u_rise = np.where(unlike, np.hypot(u_rise, floats(part, "u_radiometric_k")), u_rise)
     chance = floats(part, "chance_by_record")
     every = Members(of_set, kind, rows, place, u_rise, fraction, u_fraction, chance)
     own, compared = every.those(speaks), speaks & ~np.isnan(to_similar)
+    compared = compared & ~part[list(OF_REFERENCE)].any(axis=1).to_numpy()
     if not compared.any():
         return own.those(np.argsort(own.of_set, kind="stable"))
     similar = _similar(part, every, compared, settings)
@@ -247,6 +256,13 @@ def _mean(of_set: Ints, values: Floats, which: Bools) -> Floats:
     total = np.bincount(of_set[use], values[use], minlength=len(count))
     with np.errstate(invalid="ignore"):
         return (total / count)[of_set]
+
+
+def _same(values: Floats, of_set: Ints) -> Bools:
+    """Which values are that of the first of their set, or as unknown."""
+    first = np.empty(int(of_set.max(initial=0)) + 1)
+    first[of_set[::-1]] = values[::-1]
+    return (values == first[of_set]) | (np.isnan(values) & np.isnan(first[of_set]))
 
 
 def _any_of(mask: Bools, of_set: Ints) -> Bools:

@@ -7,7 +7,7 @@ band, serves both directions. Constants: CODATA 2018, exact since 2019.
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -170,6 +170,27 @@ def true_temperature(
     return np.where(same, read, interpolated), fault
 
 
+class Sensitivity(NamedTuple):
+    """How far a true temperature moves with what it is made of, each an array of one length.
+
+    Attributes
+    ----------
+    by_emissivity_k, by_reflected_k : ndarray
+        By one standard uncertainty of the emissivity, and of the reflected temperature, with their signs. [K]
+    by_reading : ndarray
+        By a kelvin of the reading. [K/K]
+    """
+
+    by_emissivity_k: Floats
+    by_reflected_k: Floats
+    by_reading: Floats
+
+    @property
+    def u_k(self) -> Floats:
+        """Standard uncertainty from emissivity and reflection. [K]"""
+        return np.asarray(np.hypot(self.by_emissivity_k, self.by_reflected_k))
+
+
 def sensitivity(
     read_c: ArrayLike,
     *,
@@ -178,10 +199,10 @@ def sensitivity(
     u_emissivity: float = 0.05,
     u_reflected_k: float = 3.0,
     **settings: ArrayLike,
-) -> Floats:
-    """Standard uncertainty of a true temperature from emissivity and reflected temperature. [K]
+) -> Sensitivity:
+    """How far a true temperature moves with its emissivity, its reflected temperature and its reading.
 
-    u² = (∂T/∂ε · u_ε)² + (∂T/∂T_refl · u_refl)², derivatives by central differences.
+    Derivatives by central differences (JCGM 100, 5.1.3, note 2).
 
     Parameters
     ----------
@@ -191,24 +212,39 @@ def sensitivity(
     u_reflected_k : float
         [K]
     """
-    e, reflected = np.asarray(emissivity, dtype=float), np.asarray(reflected_c, dtype=float)
+    read, e = np.asarray(read_c, dtype=float), np.asarray(emissivity, dtype=float)
+    reflected = np.asarray(reflected_c, dtype=float)
     step = np.minimum(0.01, np.minimum(e, 1 - e) / 2 + 1e-4)
     up, down = np.minimum(e + step, 1.0), e - step
+    rest: dict[str, Any] = {"camera_reflected_c": reflected, **settings}
 
-    rest: dict[str, Any] = {k: v for k, v in settings.items() if k != "camera_reflected_c"}
+    def at(read_: Floats, emissivity_: Floats, reflected_: Floats) -> Floats:
+        return true_temperature(read_, emissivity=emissivity_, reflected_c=reflected_, **rest)[0]
 
-    def at(emissivity_: Floats, reflected_: Floats) -> Floats:
-        return true_temperature(
-            read_c,
-            emissivity=emissivity_,
-            reflected_c=reflected_,
-            camera_reflected_c=settings.get("camera_reflected_c", reflected),
-            **rest,
-        )[0]
+    by_e = (at(read, up, reflected) - at(read, down, reflected)) / (up - down)
+    by_reflected = at(read, e, reflected + 0.5) - at(read, e, reflected - 0.5)
+    by_reading = at(read + 0.5, e, reflected) - at(read - 0.5, e, reflected)
+    return Sensitivity(by_e * u_emissivity, by_reflected * u_reflected_k, by_reading)
 
-    by_e = (at(up, reflected) - at(down, reflected)) / (up - down)
-    by_reflected = (at(e, reflected + 0.5) - at(e, reflected - 0.5)) / 1.0
-    return np.asarray(np.hypot(by_e * u_emissivity, by_reflected * u_reflected_k))
+
+def u_between(this: tuple[Floats, Floats], other: tuple[Floats, Floats], same_emissivity: NDArray[np.bool_]) -> Floats:
+    """Standard uncertainty of the difference of two true temperatures from emissivity and reflection.
+
+    Of one emissivity, what is not known of it moves both alike; of two, each its own. What they reflect is one.
+
+    Parameters
+    ----------
+    this, other : (ndarray, ndarray), shape (n,) each
+        ``by_emissivity_k`` and ``by_reflected_k`` of the two; see `Sensitivity`. [K]
+    same_emissivity : ndarray of bool, shape (n,)
+
+    Returns
+    -------
+    ndarray, shape (n,)
+        [K]
+    """
+    from_emissivity = np.where(same_emissivity, np.abs(this[0] - other[0]), np.hypot(this[0], other[0]))
+    return np.asarray(np.hypot(from_emissivity, this[1] - other[1]))
 
 
 def smallest_target_mm(ifov_mrad: ArrayLike, distance_m: ArrayLike, pixels: float = 3.0) -> Floats:

@@ -44,6 +44,7 @@ STEPS = (
     _number("read_c", "Temperature the instrument showed, before the correction.", "temperature"),
     _number("emissivity_used", "Emissivity the correction used."),
     _rise("u_radiometric_k", "Standard uncertainty of the temperature from emissivity and reflection."),
+    _number("by_reading", "By how much its true temperature moves with a kelvin of the reading."),
     _flag("strong wind", "Read in wind too strong to be taken to still air."),
     _number("current_a", "Current at the reading.", "current"),
     _number("overload_fraction", "Current over the rating of the circuit."),

@@ -128,6 +128,8 @@ FLAGS = _table(
         Flag("not read this time"),
         Flag("hotter before, no work since"),
         Flag("another reading was hotter"),
+        Flag("reference emissivity below 0.60"),
+        Flag("reference emissivity below 0.30"),
         Flag("emissivity unknown"),
         Flag("emissivity below 0.60", unfit=True, optical=True),
         Flag("emissivity below 0.30", unfit=True, optical=True),

@@ -40,6 +40,14 @@ FLAGS = {
     "another reading was hotter": (
         "Another reading of it in the same survey was clearly hotter (setting history_hotter_k)."
     ),
+    "reference emissivity below 0.60": (
+        "The similar component has a surface of low emissivity: its temperature is uncertain, and so is the rise over "
+        "it."
+    ),
+    "reference emissivity below 0.30": (
+        "The similar component has a surface of so low an emissivity that it cannot be measured this way: it can be "
+        "far hotter, and the rise over it smaller. Not corrected."
+    ),
     "emissivity unknown": "The emissivity of the surface is not recorded: a bare metal surface reads far too cold.",
     "emissivity below 0.60": "The surface has a low emissivity: its temperature is uncertain.",
     "emissivity below 0.30": (

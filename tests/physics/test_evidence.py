@@ -159,3 +159,13 @@ def test_without_air_differences_speak_and_their_level_does_not() -> None:
     assert np.ptp(of([0.0, 0.0, 0.0])) < 1e-9
     assert of([0.0, 0.0, 10.0])[2] > 0.95
     assert 0.3 < of([0.0, 0.0, 3.0])[2] < 0.95
+
+
+def test_without_air_a_step_counts_by_the_density_of_the_differences() -> None:
+    """Each other sibling by 1 over its rise in kelvin, 1 + the difference + that of the coolest."""
+    of_set = read([0.0, 10.0], [1.0, 1.0])
+    nodes = of_unknown_air(of_set, (2.0,), ASSUMED)
+    shift = nodes.shift_k[:, 0]
+    weight = np.polynomial.hermite_e.hermegauss(7)[1]
+    assert np.exp(nodes.log_weight[:, 0]) == pytest.approx(weight / weight.sum() / (11.0 + shift))
+    assert shift[3] == pytest.approx(24.0)

@@ -13,6 +13,7 @@ from scipy import constants, integrate
 
 from riskscope.physics import radiometry as r
 from tests.examples import examples
+from tests.published.surfaces import pairs_of_surfaces
 
 VECTORS = pd.read_csv(Path(__file__).parent / "radiometry_vectors.csv", comment="#")
 # In-band radiance 7.5-14 um, W m^-2 sr^-1: computed, checked twice.
@@ -128,9 +129,16 @@ def test_a_missing_reading_is_no_fault() -> None:
 
 
 def test_uncertainty_grows_as_emissivity_falls() -> None:
-    u = r.sensitivity(np.full(4, 60.0), emissivity=np.array([0.95, 0.8, 0.6, 0.3]), reflected_c=np.full(4, 25.0))
+    u = r.sensitivity(np.full(4, 60.0), emissivity=np.array([0.95, 0.8, 0.6, 0.3]), reflected_c=np.full(4, 25.0)).u_k
     assert (np.diff(u) > 0).all()
     assert u[3] > 5 * u[0]
+
+
+@pytest.mark.parametrize("same", [True, False], ids=["one emissivity", "two"])
+def test_the_uncertainty_of_a_difference_is_that_of_monte_carlo(same: bool) -> None:
+    """JCGM 101: draws of emissivity, reflected temperature, readings and joints. tests/long has 2,000 pairs."""
+    ours, drawn = pairs_of_surfaces(150, same)
+    assert np.abs(ours / drawn - 1).max() < 0.07
 
 
 def test_spot_and_pixel_examples() -> None:

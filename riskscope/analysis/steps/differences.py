@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import Bools, floats, is_any
+from riskscope.analysis.optics import OF_SIMILAR, OF_SURFACE
 from riskscope.physics.load import (
     difference_at_full_load,
     loads_alike,
@@ -17,13 +19,17 @@ from riskscope.physics.load import (
     rise_at_full_load,
     smallest_in_size,
 )
+from riskscope.physics.radiometry import u_between
 from riskscope.physics.uncertainty import Loaded, u_of_difference, u_of_log_ratio, u_siblings, u_single
 from riskscope.settings import Settings
 from riskscope.units import Floats, edge
 
-READS = ("rise_surveyor_k", "rise_ambient_found_k", "similar_load_a", "current_a", "load_fraction",
-         "full_load_a", "scale_fraction", "as_found_only", "u_load", "one_image", "u_radiometric_k", "sibling",
-         "sibling_direct", "group_code", "connection_c", "load_measure", "ratable")  # fmt: skip
+READS = (
+    "rise_surveyor_k", "rise_ambient_found_k", "similar_load_a", "current_a", "load_fraction", "full_load_a",
+    "scale_fraction", "as_found_only", "u_load", "one_image", "u_wind_k", "emissivity_used", "by_emissivity_k",
+    "by_reflected_k", "by_reading", "similar emissivity_used", "similar by_emissivity_k", "similar by_reflected_k",
+    "similar by_reading", "sibling", "sibling_direct", "group_code", "connection_c", "load_measure", "ratable",
+)  # fmt: skip
 WRITES = (
     "reference",
     "reference at another load",
@@ -136,6 +142,11 @@ class Pairs:
     u_load_2: Floats
     shared: Bools
     u_reading: Floats
+    by_emissivity_1: Floats
+    by_reflected_1: Floats
+    by_emissivity_2: Floats
+    by_reflected_2: Floats
+    same_emissivity: Bools
     scalable: Bools
     elsewhere: Bools
     known: dict[tuple[str, float], Floats] = field(default_factory=dict, repr=False)
@@ -148,7 +159,19 @@ class Pairs:
     @cached_property
     def u_found(self) -> Floats:
         """Standard uncertainty of the difference found. [K]"""
+        return np.hypot(self.u_noise, self.u_optical(1.0, 1.0))
+
+    @cached_property
+    def u_noise(self) -> Floats:
+        """The same but for what is not sure of emissivities and of what is reflected. [K]"""
         return u_of_difference(self.u_reading, self.settings.u_joint_k)
+
+    def u_optical(self, scale_1: Floats | float, scale_2: Floats | float) -> Floats:
+        """That part, the two temperatures multiplied by these. [K]"""
+        if not self.by_emissivity_1.any() and not self.by_emissivity_2.any():
+            return np.zeros(len(self.exists))
+        of_1 = scale_1 * self.by_emissivity_1, scale_1 * self.by_reflected_1
+        return u_between(of_1, (scale_2 * self.by_emissivity_2, scale_2 * self.by_reflected_2), self.same_emissivity)
 
     def or_else(self, other: Pairs) -> Pairs:
         """These pairs, and where there is none the other's."""
@@ -179,9 +202,11 @@ class Pairs:
     def _u(self, n: float) -> Floats:
         this = Loaded(rise_at_full_load(self.rise_1, self.load_1, n), self.load_1, self.u_load_1)
         other = Loaded(rise_at_full_load(self.rise_2, self.load_2, n), self.load_2, self.u_load_2)
-        own = u_siblings(this, other, self.shared, self.u_found, self.settings.u_ambient_k, n)
-        common = u_single(rise_at_full_load(self.found, self.load_1, n), self.load_1, self.u_found, self.u_load_1, n)
-        return np.where(self.exists, np.where(self.own_load, own, common), np.nan)
+        own = u_siblings(this, other, self.shared, self.u_noise, self.settings.u_ambient_k, n)
+        common = u_single(rise_at_full_load(self.found, self.load_1, n), self.load_1, self.u_noise, self.u_load_1, n)
+        scale = self.load_1**-n
+        optical = self.u_optical(scale, np.where(self.own_load, self.load_2**-n, scale))
+        return np.where(self.exists, np.hypot(np.where(self.own_load, own, common), optical), np.nan)
 
     def rated(self) -> Floats:
         """The rated difference: square law at like loads, else the smallest over the exponents."""
@@ -236,10 +261,24 @@ class Pairs:
         return ratio, ratio / spread, np.where(known, np.maximum(*both), np.nan) * spread
 
 
-def _u_reading(readings: pd.DataFrame, settings: Settings) -> Floats:
+def _optics(readings: pd.DataFrame, other: dict[str, Floats], settings: Settings) -> dict[str, Any]:
+    """What is not sure of two temperatures by what they were read with: the fields of `Pairs`.
+
+    `other` is what `OF_SURFACE` says of the reference of each.
+    """
+    own = {name: floats(readings, name) for name in OF_SURFACE}
     two = is_any(readings, "one_image", ("no",))
-    reading = np.where(two, settings.u_similar_two_images_k, settings.u_similar_k)
-    return np.hypot(reading, floats(readings, "u_radiometric_k"))
+    u_read = np.where(two, settings.u_similar_two_images_k, settings.u_similar_k)
+    noise = u_read**2 / 2 * (own["by_reading"] ** 2 + other["by_reading"] ** 2)
+    mine, its = own["emissivity_used"], other["emissivity_used"]
+    return {
+        "u_reading": np.sqrt(noise + floats(readings, "u_wind_k") ** 2),
+        "by_emissivity_1": own["by_emissivity_k"],
+        "by_reflected_1": own["by_reflected_k"],
+        "by_emissivity_2": other["by_emissivity_k"],
+        "by_reflected_2": other["by_reflected_k"],
+        "same_emissivity": (mine == its) | (np.isnan(mine) & np.isnan(its)),
+    }
 
 
 def _load_known_of_some(readings: pd.DataFrame) -> Bools:
@@ -279,7 +318,9 @@ def _surveyor(readings: pd.DataFrame, settings: Settings) -> Pairs:
         load_2=np.where(own_load, its_load, load),
         u_load_2=u_load,
         shared=~own_load | (its == current),
-        u_reading=_u_reading(readings, settings),
+        **_optics(
+            readings, {name: floats(readings, its) for name, its in zip(OF_SURFACE, OF_SIMILAR, strict=True)}, settings
+        ),
         scalable=~as_found,
         elsewhere=elsewhere,
     )
@@ -312,7 +353,7 @@ def _sibling(readings: pd.DataFrame, settings: Settings) -> Pairs:
         load_2=np.where(as_found, load, load[its]),
         u_load_2=u_load[its],
         shared=measure == measure[its],
-        u_reading=_u_reading(readings, settings),
+        **_optics(readings, {name: floats(readings, name)[its] for name in OF_SURFACE}, settings),
         scalable=~as_found,
         elsewhere=np.zeros(len(readings), dtype=bool),
     )

@@ -17,7 +17,7 @@ from riskscope.standards import limits as standard_limits
 from riskscope.units import Floats, edge
 
 READS = ("connection_id", "connection_c", "ambient_c", "rise_ambient_found_k", "scale_fraction",
-         "as_found_only", "u_load", "load_fraction")  # fmt: skip
+         "as_found_only", "u_load", "load_fraction", "u_radiometric_k")  # fmt: skip
 WRITES = ("limit_c", "limit_from", "rise_ambient_full_k", "projected_c", "margin_k", "over_limit_now",
           "over_limit_low", "nearly over its limit", "may exceed its limit at full load", "rated_low_over_air_k",
           "limit_rise_k", "limit_low_k", "limit_high_k", "permitted_rise_k", "ambient_low_k",
@@ -41,7 +41,8 @@ def limits(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
     limit, limit_from = limit_of(readings["connection_id"], tables, settings)
     rise, load = floats(readings, "rise_ambient_found_k"), floats(readings, "scale_fraction")
     u_load, scaled = floats(readings, "u_load"), ~readings["as_found_only"].to_numpy()
-    reach, u_air = settings.coverage, settings.u_ambient_k
+    reach, u_optical = settings.coverage, floats(readings, "u_radiometric_k")
+    u_air = np.hypot(settings.u_ambient_k, u_optical)
     full = rise_at_full_load(rise, load, settings.exponent)
     low, high = _interval(rise, load, u_load, u_air, settings)
     over_load = load > 1
@@ -49,7 +50,8 @@ def limits(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
     projected = np.where(scaled, air + np.where(over_load, np.fmax(full, rise), full), np.nan)
     light = (edge(floats(readings, "load_fraction")) < settings.low_load) & scaled  # else as found: the least it can be
     raised = np.where(light, settings.low_load, load)
-    light_low, light_high = _interval(rise, raised, u_load, settings.u_ambient_light_k, settings)
+    u_light = np.hypot(settings.u_ambient_light_k, u_optical)
+    light_low, light_high = _interval(rise, raised, u_load, u_light, settings)
     nearly = light & (edge(air + _interval(rise, raised, u_load, u_air, settings)[0]) > edge(limit))
     over_low = edge(air + np.where(light, light_low, low)) > edge(limit)
     return {
@@ -72,7 +74,7 @@ def limits(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
     }
 
 
-def _interval(rise: Floats, load: Floats, u_load: Floats, u_air: float, settings: Settings) -> tuple[Floats, Floats]:
+def _interval(rise: Floats, load: Floats, u_load: Floats, u_air: Floats, settings: Settings) -> tuple[Floats, Floats]:
     """Low and high end of a rise over the air at full load, over all exponents. [K]"""
     reach, over_load = settings.coverage, load > 1
     rated = [(rise_at_full_load(rise, load, n), n) for n in settings.exponents]

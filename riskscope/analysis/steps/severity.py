@@ -6,16 +6,20 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import floats
+from riskscope.analysis.optics import OF_REFERENCE
 from riskscope.settings import Settings
 from riskscope.standards.severity import Criteria
 from riskscope.units import Floats, edge
 
+NEVER_FIRM = ("unfit", "load unknown", "rise not corrected", *OF_REFERENCE)
 READS = ("reference", "alike", "rise_alike_k", "rise_similar_found_k", "rise_similar_rated_k", "rise_similar_light_k",
          "rise_similar_light_high_k", "low_k", "high_k", "u_similar_full_k", "load_fraction",
          "as_found_only", "rise_ambient_found_k", "hot", "beside a cold sibling", "reference is hotter", "reads cold",
          "reference load not compared", "reference of another conductor", "projected_c", "limit_c", "over_limit_now",
-         "over_limit_low", "nearly over its limit", "ratable", "unfit", "load unknown", "connection_c", "ambient_low_k",
-         "ambient_high_k", "permitted_rise_k", "limit_rise_k", "limit_low_k", "limit_high_k")  # fmt: skip
+         "over_limit_low", "nearly over its limit", "ratable", "unfit", "load unknown",
+         "rise not corrected", "reference emissivity below 0.60", "reference emissivity below 0.30", "connection_c",
+         "ambient_low_k", "ambient_high_k", "permitted_rise_k", "limit_rise_k", "limit_low_k",
+         "limit_high_k")  # fmt: skip
 OF_ANOTHER = "reference of another conductor"
 WRITES = ("severity", "severity_as_found", "severity_low", "severity_high", "firm", "s_similar",
           "s_ambient", "s_limit", "within_design", "governing_basis", "exceedance", "rise_rated_k",
@@ -50,7 +54,7 @@ def severity(readings: pd.DataFrame, criteria: Criteria, settings: Settings) -> 
         counts_ambient,
         s_limit,
     )
-    unfit = readings["unfit"].to_numpy() | readings["load unknown"].to_numpy()
+    unfit = np.logical_or.reduce([readings[name].to_numpy(dtype=bool) for name in NEVER_FIRM])
     governing = bands.governing(severity_, rated, s_ambient, counts_ambient, s_limit)
     return {
         "severity": severity_,

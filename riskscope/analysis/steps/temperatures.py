@@ -9,7 +9,8 @@ import pandas as pd
 
 from riskscope import standards
 from riskscope.analysis.frames import Bools, codes, floats, is_any, texts
-from riskscope.physics.radiometry import sensitivity, smallest_target_mm, spot_mm, true_temperature
+from riskscope.analysis.optics import OF_REFERENCE, OF_SIMILAR, OF_SURFACE
+from riskscope.physics.radiometry import Sensitivity, sensitivity, smallest_target_mm, spot_mm, true_temperature
 from riskscope.settings import Settings
 from riskscope.standards import emissivity as surfaces
 from riskscope.units import Floats, edge
@@ -21,12 +22,23 @@ READS = (
     "source_file",
 )  # fmt: skip
 COLDEST_C, HOTTEST_C = (-60.0, 1500.0)  # what a survey may hold: beyond it a correction explains nothing
-CORRECTED_BY = ("emissivity", "surface", "window_transmission", "transmittance", "target_mm", "wind_ms", "cover")
+CORRECTED_BY = (
+    "emissivity",
+    "similar_emissivity",
+    "surface",
+    "window_transmission",
+    "transmittance",
+    "target_mm",
+    "wind_ms",
+    "cover",
+)
 RAISED = (
     "strong wind", "emissivity unknown", "emissivity below 0.60", "emissivity below 0.30", "small target", "wind",
-    "through a window", "rise not corrected", "not explained",
+    "through a window", "rise not corrected", "not explained", "reference emissivity below 0.60",
+    "reference emissivity below 0.30",
 )  # fmt: skip
-WRITES = ("connection_c", "similar_c", "read_c", "emissivity_used", "u_radiometric_k", *RAISED)
+KNOWN = (np.nan, 0.0, 0.0, 1.0)  # of a surface of which nothing is said
+WRITES = ("connection_c", "similar_c", "read_c", "u_radiometric_k", "u_wind_k", *OF_SURFACE, *OF_SIMILAR, *RAISED)
 
 
 def temperatures(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
@@ -51,8 +63,9 @@ def temperatures(readings: pd.DataFrame, settings: Settings) -> dict[str, object
             "connection_c": read,
             "similar_c": similar,
             "read_c": read,
-            "emissivity_used": np.nan,
             "u_radiometric_k": 0.0,
+            "u_wind_k": 0.0,
+            **{name: value for names in (OF_SURFACE, OF_SIMILAR) for name, value in zip(names, KNOWN, strict=True)},
         }
     true_e = _emissivity(readings)
     stated = _said_of_some(~np.isnan(true_e), readings)
@@ -60,11 +73,19 @@ def temperatures(readings: pd.DataFrame, settings: Settings) -> dict[str, object
     hopeless = edge(true_e) < settings.emissivity_none
     window, passed = _transmission(readings)
     behind = is_any(readings, "cover", ("window",))
-    corrected, similar, u, fault = _corrected(readings, true_e, passed, hopeless, settings)
+    corrected, fault, moves = _corrected(readings, floats(readings, "connection_c"), true_e, passed, settings)
+    its_e = np.where(np.isnan(other_e := floats(readings, "similar_emissivity")), true_e, other_e)
+    similar, _, its_moves = _corrected(readings, floats(readings, "similar_c"), its_e, passed, settings)
+    similar = np.where(hopeless | fault, floats(readings, "similar_c"), similar)  # corrected alike, or not at all
+    u_wind = np.zeros(len(read))
     wind = floats(readings, "wind_ms")
     outdoors = ~is_any(readings, "place", ("indoor",))
     if settings.wind_correction:
-        corrected, similar, u = _calmed(readings, corrected, similar, u, np.where(outdoors, wind, np.nan), settings)
+        corrected, similar, u_wind = _calmed(readings, corrected, similar, np.where(outdoors, wind, np.nan), settings)
+    its_low, its_hopeless = (
+        ~np.isnan(floats(readings, "similar_c")) & (edge(other_e) < edge_)
+        for edge_ in (settings.emissivity_low, settings.emissivity_none)
+    )
     rises_only = (
         np.isnan(read) & ~np.isnan(true_e) & (edge(np.abs(true_e - floats(readings, "camera_emissivity"))) > 0.01)
     )
@@ -72,8 +93,10 @@ def temperatures(readings: pd.DataFrame, settings: Settings) -> dict[str, object
         "connection_c": corrected,
         "similar_c": similar,
         "read_c": read,
-        "emissivity_used": true_e,
-        "u_radiometric_k": u,
+        "u_radiometric_k": np.hypot(moves.u_k, u_wind),
+        "u_wind_k": u_wind,
+        **dict(zip(OF_SURFACE, (true_e, *moves), strict=True)),
+        **dict(zip(OF_SIMILAR, (its_e, *its_moves), strict=True)),
         "strong wind": outdoors & (edge(wind) > settings.wind_strong_ms),
         "emissivity unknown": np.isnan(true_e) & stated,
         "emissivity below 0.60": low & ~hopeless,
@@ -83,6 +106,7 @@ def temperatures(readings: pd.DataFrame, settings: Settings) -> dict[str, object
         "through a window": behind & np.isnan(window),
         "rise not corrected": rises_only,
         "not explained": fault,
+        **dict(zip(OF_REFERENCE, (its_low & ~its_hopeless, its_hopeless), strict=True)),
     }
 
 
@@ -113,12 +137,11 @@ def _said_of_some(known: Bools, readings: pd.DataFrame) -> Bools:
 
 
 def _corrected(
-    readings: pd.DataFrame, true_e: Floats, passed: Floats, hopeless: Any, settings: Settings
-) -> tuple[Floats, Floats, Floats, Any]:
-    """Connection, similar component, standard uncertainty of their difference, and where nothing explains a reading."""
-    read, similar = floats(readings, "connection_c"), floats(readings, "similar_c")
-    camera = floats(readings, "camera_emissivity")
-    ambient = floats(readings, "ambient_c")
+    readings: pd.DataFrame, read: Floats, true_e: Floats, passed: Floats, settings: Settings
+) -> tuple[Floats, Bools, Sensitivity]:
+    """True temperatures of surfaces, where nothing explains a reading, and how far they move with what is not sure of
+    their emissivity (where it is known), of what they reflect, and of the reading."""
+    camera, ambient = floats(readings, "camera_emissivity"), floats(readings, "ambient_c")
     reflected = floats(readings, "reflected_c")
     reflected = np.where(
         np.isnan(reflected), np.where(np.isnan(ambient), settings.reflected_default_c, ambient), reflected
@@ -127,14 +150,16 @@ def _corrected(
     set_reflected = np.where(np.isnan(set_reflected), reflected, set_reflected)
     medium = floats(readings, "atmosphere_c")
     medium = np.where(np.isnan(medium), reflected, medium)
+    hopeless = edge(true_e) < settings.emissivity_none
     known = ~np.isnan(true_e) & ~hopeless
     camera = np.where(np.isnan(camera), np.where(known, true_e, 1.0), camera)
     use_e = np.where(known, true_e, camera)
     needs = (known & (use_e != camera)) | (passed < 1.0) | (known & (reflected != set_reflected))
     needs &= ~np.isnan(read) & ~hopeless
-    u = np.zeros(len(read))
-    if not needs.any() and not known.any():
-        return read, similar, u, np.zeros(len(read), dtype=bool)
+    none, sure = np.zeros(len(read), dtype=bool), Sensitivity(*(np.full(len(read), value) for value in KNOWN[1:]))
+    seen = (needs | known) & ~np.isnan(read)
+    if not seen.any():
+        return read, none, sure
     optics: dict[str, Any] = {
         "camera_emissivity": camera,
         "reflected_c": reflected,
@@ -144,25 +169,23 @@ def _corrected(
     }
     corrected, fault = true_temperature(read, emissivity=use_e, **optics)
     bad = needs & ((fault > 0) | (corrected < COLDEST_C) | (corrected > HOTTEST_C))
-    other_e = floats(readings, "similar_emissivity")
-    other, other_fault = true_temperature(similar, emissivity=np.where(np.isnan(other_e), use_e, other_e), **optics)
-    good = needs & ~bad
-    spread = sensitivity(
+    moves = sensitivity(
         read, emissivity=use_e, u_emissivity=settings.u_emissivity, u_reflected_k=settings.u_reflected_k, **optics
     )
-    u = np.where(good, np.nan_to_num(spread), 0.0)
+    use = seen & ~bad & ~np.isnan(moves.by_emissivity_k + moves.by_reflected_k + moves.by_reading)
+    of_emissivity = np.where(known, moves.by_emissivity_k, 0.0)
+    told = (of_emissivity, np.where(known, moves.by_reflected_k, 0.0), moves.by_reading)
     return (
-        np.where(good, corrected, read),
-        np.where(good & (other_fault == 0) & ~np.isnan(similar), other, similar),
-        u,
+        np.where(needs & ~bad, corrected, read),
         bad,
+        Sensitivity(*(np.where(use, values, plain) for values, plain in zip(told, KNOWN[1:], strict=True))),
     )
 
 
 def _calmed(
-    readings: pd.DataFrame, corrected: Floats, similar: Floats, u: Floats, wind: Floats, settings: Settings
+    readings: pd.DataFrame, corrected: Floats, similar: Floats, wind: Floats, settings: Settings
 ) -> tuple[Floats, Floats, Floats]:
-    """As in still air: rises over the air times a factor, at most 1.5; the uncertainty grows by half of it.
+    """As in still air: rises over the air times a factor, at most 1.5; half of what it adds is not sure.
 
     The factors are from memory; strong wind is not corrected, it is rated as found only.
     """
@@ -175,7 +198,7 @@ def _calmed(
     gain = (corrected - air) * (factor - 1.0)
     gain = np.where(np.isnan(gain) | (gain < 0), 0.0, gain)
     other = (similar - air) * (factor - 1.0)
-    return corrected + gain, similar + np.where(np.isnan(other), 0.0, other), np.hypot(u, gain / 2)
+    return corrected + gain, similar + np.where(np.isnan(other), 0.0, other), gain / 2
 
 
 def _small(readings: pd.DataFrame, settings: Settings) -> Any:

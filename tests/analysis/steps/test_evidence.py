@@ -212,3 +212,9 @@ def test_all_its_assumptions_are_settings() -> None:
 )
 def test_where_the_siblings_cannot_tell(readings: pd.DataFrame, untold: bool) -> None:
     assert assess(readings).loc["A", "cannot_tell"] == untold
+
+
+def test_low_is_not_said_of_what_is_rated_4_beside_its_siblings() -> None:
+    """92 and 75 °C at full load: 17 K is 4, a ratio of 63 to 46 K no hot joint."""
+    row = assess(phases(92.0, 75.0, 75.0, ambient_c=30.0, load_pct=100)).loc["A"]
+    assert (row["severity"], row["pattern"], row["cannot_tell"]) == (4, "even", True)

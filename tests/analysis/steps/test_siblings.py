@@ -404,6 +404,10 @@ def test_line_and_neutral_are_siblings_where_the_register_has_no_other_wire() ->
     assert reference(wires("A", "N", phase=["A", "N", None]), "J0") is None, "nobody knows what the third is"
     assert reference(wires("A", "N", phase=["A"]), "J0") is None
     assert reference(wires("A", "B", "N", phase=["A", "B", "N"]), "J2") is None
+    other = {"connection_id": ["K0", "K1"], "equipment": "P", "circuit": "F2", "phase": ["A", "N"]}
+    readings = wires("A", "N")[["connection_id", "phase", "connection_c", "ambient_c", "load_pct", "circuit"]]
+    elsewhere = assess(readings.assign(survey_date="2026-05-04", equipment="P"), connections=pd.DataFrame(other))
+    assert reference(elsewhere, "J0") is None, "another circuit has two wires, not this one"
 
 
 def of_conductors(*sizes: str | None, column: str = "conductor_size") -> pd.DataFrame:

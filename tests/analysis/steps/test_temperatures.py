@@ -209,11 +209,87 @@ def test_what_is_reflected_is_the_air_where_nobody_said() -> None:
     assert true_c == pytest.approx(49.2, abs=0.1)
 
 
-def test_a_corrected_difference_is_less_sure_than_a_read_one() -> None:
-    """6 K read at 0.95, really 0.65: the emissivity's ± 0.05 alone moves a 46 °C surface by kelvins."""
+def test_what_is_not_known_of_one_emissivity_moves_both_alike_and_of_two_each_its_own() -> None:
+    """46 and 40 °C read at 0.95, really 0.65: ± 0.05 moves the difference by 0.5 K, but each by some kelvin."""
     common = {"ambient_c": 30.0, "load_pct": 100, "reflected_c": 20.0, "camera_emissivity": 0.95}
-    corrected = assess(phases(46.0, 40.0, emissivity=0.65, **common)).loc["A"]
-    read = assess(phases(46.0, 40.0, emissivity=0.95, **common)).loc["A"]
-    wide = corrected["rise_high_k"] - corrected["rise_low_k"]
-    assert wide > 2 * (read["rise_high_k"] - read["rise_low_k"])
-    assert corrected["u_radiometric_k"] > 1.0
+    one = assess(phases(46.0, 40.0, emissivity=0.65, **common)).loc["A"]
+    two = assess(phases(46.0, 40.0, **common).assign(emissivity=[0.65, 0.66])).loc["A"]
+    wide = [row["rise_high_k"] - row["rise_low_k"] for row in (one, two)]
+    assert wide[1] > 2 * wide[0]
+    assert one["u_radiometric_k"] > 1.5
+
+
+def test_a_surface_read_at_its_own_emissivity_is_not_sure_either() -> None:
+    row = assess(phases(60.0, 40.0, ambient_c=25.0, load_pct=100, emissivity=0.60, camera_emissivity=0.60)).loc["A"]
+    assert row["u_radiometric_k"] > 2.0
+    assert row["connection_c"] == 60.0
+
+
+def test_over_the_air_the_uncertainty_of_the_surface_counts() -> None:
+    """46 °C read at 0.95, really 0.61, in air of 25 °C: ± 1.96 √(1 + u²), not ± 1.96 K."""
+    row = assess(phases(46.0, ambient_c=25.0, load_pct=100, emissivity=0.61, camera_emissivity=0.95)).loc["A"]
+    half = (row["rise_high_k"] - row["rise_low_k"]) / 2
+    assert half == pytest.approx(1.96 * np.hypot(1.0, row["u_radiometric_k"]))
+    assert half > 4
+
+
+def test_the_reference_alone_is_corrected_and_flagged() -> None:
+    """60 and 40 °C at 0.95, the similar component's surface 0.45, 25 °C reflected: 5.35 K and not 20."""
+    common = {"ambient_c": 25.0, "load_pct": 100, "emissivity": 0.95, "camera_emissivity": 0.95, "similar_c": 40.0}
+    row = assess(phases(60.0, similar_emissivity=0.45, **common)).loc["A"]
+    wanted = (0.95 * band_radiance(40.0) + 0.05 * band_radiance(25.0) - 0.55 * band_radiance(25.0)) / 0.45
+    similar_c = float(brentq(lambda t: band_radiance(t) - wanted, 20.0, 150.0))
+    assert 60.0 - similar_c == pytest.approx(5.35, abs=0.02)
+    assert row["rise_similar_found_k"] == pytest.approx(60.0 - similar_c, abs=0.02)
+    assert row["severity"] <= 3
+    assert "reference emissivity below 0.60" in row["quality_flags"]
+    assert not row["firm"]
+
+
+def test_a_reference_that_cannot_be_measured_is_not_corrected_and_says_so() -> None:
+    row = assess(
+        phases(
+            60.0,
+            ambient_c=20.0,
+            load_pct=100,
+            camera_emissivity=0.95,
+            similar_c=40.0,
+            emissivity=0.95,
+            similar_emissivity=0.25,
+        )
+    ).loc["A"]
+    assert (row["rise_similar_found_k"], row["firm"]) == (20.0, False)
+    assert "reference emissivity below 0.30" in row["quality_flags"]
+
+
+def test_the_reference_is_not_corrected_where_the_connection_cannot_be() -> None:
+    """Else the difference would shrink by what only one of the two was corrected by."""
+    row = assess(
+        phases(
+            60.0,
+            ambient_c=20.0,
+            load_pct=100,
+            camera_emissivity=0.95,
+            similar_c=40.0,
+            emissivity=0.25,
+            similar_emissivity=0.6,
+        )
+    ).loc["A"]
+    assert row["rise_similar_found_k"] == 20.0
+
+
+def test_a_rise_alone_at_another_emissivity_is_never_firm() -> None:
+    rise = survey(
+        {
+            "connection_id": "A",
+            "phase": "A",
+            "rise_similar_k": 40.0,
+            "load_pct": 100,
+            "emissivity": 0.6,
+            "camera_emissivity": 0.95,
+        }
+    )
+    row = assess(rise).loc["A"]
+    assert row["severity"] == row["severity_low"] == row["severity_high"] == 4
+    assert not row["firm"]
+    assert np.isnan(row["evidence"])
