@@ -182,7 +182,9 @@ class Assessment(data.Assessment):
 
 def _own(made: data.Assessment) -> Assessment:
     """The same assessment with the methods of the API; its memo is shared."""
-    return Assessment(**{field.name: getattr(made, field.name) for field in dataclasses.fields(made)})
+    given = {field.name: getattr(made, field.name) for field in dataclasses.fields(made)}
+    whole = {name: given[name].copy() for name in ("connections", "readings")}  # so that a user's column costs no more
+    return Assessment(**{**given, **whole})
 
 
 def _checked(name: str, value: object, kind: type | tuple[type, ...], words: str) -> None:

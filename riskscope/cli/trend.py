@@ -12,7 +12,8 @@ from riskscope.cli.options import FILE, Progress
 
 COLUMNS = [
     ("connection_id", "connection", "text"), ("surveys", "surveys", "count"), ("basis", "rise over", "text"),
-    ("last_rise_k", "last, at full load", "rise"), ("slope_k_per_year", "slope", "slope"),
+    ("load_fraction", "at load", "share"), ("last_rise_k", "last", "rise"), ("change_low_k", "change from", "rise"),
+    ("change_high_k", "to", "rise"), ("slope_k_per_year", "slope", "slope"),
     ("slope_low_k_per_year", "from", "slope"), ("slope_high_k_per_year", "to", "slope"),
     ("next_band_earliest", "next band earliest", "day"), ("next_band_latest", "latest", "day"),
 ]  # fmt: skip
@@ -35,10 +36,11 @@ SHARES = [
 @options.listing
 @options.inputs
 def command(folder: Path | None, by_work: bool, out: Path | None, form: str, **given: Any) -> None:
-    """How full-load rises have gone since the last work, steepest first.
+    """How rises have gone since the last work, at the load of the latest reading, steepest first.
 
-    Three surveys and more give a slope with its interval and the days between which the next band
-    would be reached. A fallen rise without work is no cure.
+    Two surveys give the change with its interval, four a slope with its own, five and more, while it rises, the days
+    between which the next band would be reached at that load; earlier at more. None is told for what must not wait,
+    and no date puts anything off. A fallen rise without work is no cure.
 
     \b
     Example:
@@ -59,5 +61,5 @@ def command(folder: Path | None, by_work: bool, out: Path | None, form: str, **g
             show(share_cured(assessment), SHARES, form, None, request.units, "")
         return
     made = trends(assessment)
-    shown = made if form != "text" else made[made["slope_k_per_year"].notna()]
-    show(shown, COLUMNS, form, out, request.units, "No connection has three surveys since its last work.")
+    shown = made if form != "text" else made[made["change_k"].notna()]
+    show(shown, COLUMNS, form, out, request.units, "No connection has two surveys since its last work.")

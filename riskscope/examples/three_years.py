@@ -14,9 +14,9 @@ def show(title: str, table: str, columns: str, rows: int = 6) -> None:
 
 
 show(
-    "Rises at full load since the last work, steepest first, and when the next band may be reached:",
+    "Rises since the last work, at the load of the latest reading; a slope needs four surveys:",
     "trend",
-    "connection_id surveys slope_k_per_year slope_low_k_per_year slope_high_k_per_year next_band_earliest",
+    "connection_id surveys last_rise_k change_k change_low_k change_high_k slope_k_per_year",
 )
 show("What work has done:", "work_done", "connection_id work_date what before_severity after_severity effect")
 show("What is due, what must not wait first:", "due", "equipment connection_id due last_seen due_on")

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+from math import factorial
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
+from scipy.special import stdtrit
 from scipy.stats import norm
 
-COVERAGE_Z = 1.959963984540054
+COVERAGE_Z, COVERAGE = 1.959963984540054, 0.975
+FEW = 10  # below so many readings Sen's interval covers 91 to 98 % and the normal approximation of S is none
 
 
 def theil_sen(times: ArrayLike, values: ArrayLike) -> tuple[Any, Any, Any]:
@@ -52,6 +56,44 @@ def theil_sen(times: ArrayLike, values: ArrayLike) -> tuple[Any, Any, Any]:
     return slope, low, high
 
 
+def slope_interval(times: ArrayLike, values: ArrayLike, u_value: ArrayLike) -> tuple[Any, Any, Any]:
+    """Theil–Sen slope of each series with an interval that covers what it claims at few readings too.
+
+    Of ten readings and more Sen's interval; of fewer the slope ± Student's t of the residuals about it, with n − 2
+    degrees of freedom: at n = 4 Sen's covers 91 %, at 5 and 6 98 %, this 94 to 96 % (by simulation,
+    tests/physics/test_slopes.py). Never narrower than the uncertainty of the readings makes it.
+
+    Parameters
+    ----------
+    times, values : array-like, shape (series, n)
+        As for `theil_sen`.
+    u_value : array-like, shape (series,)
+        Standard uncertainty of each value. [as the values]
+
+    Returns
+    -------
+    slope, low, high : ndarray, shape (series,)
+        NaN where a series has fewer than three readings. [value per time]
+    """
+    times, values = np.asarray(times, dtype=float), np.asarray(values, dtype=float)
+    slope, low, high = theil_sen(times, values)
+    known = ~np.isnan(values) & ~np.isnan(times)
+    count = known.sum(axis=1)
+    centred, left = (np.where(known, part, 0.0) for part in (times, values))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        centred = np.where(known, centred - (centred.sum(axis=1) / count)[:, np.newaxis], 0.0)
+        left = left - slope[:, np.newaxis] * centred
+        left = np.where(known, left - (left.sum(axis=1) / count)[:, np.newaxis], 0.0)
+        spread = (centred**2).sum(axis=1)
+        by_residuals = np.sqrt((left**2).sum(axis=1) / (count - 2) / spread)
+        by_readings = COVERAGE_Z * np.asarray(u_value, dtype=float) / np.sqrt(spread)
+        half = np.fmax(stdtrit(np.maximum(count - 2, 1), COVERAGE) * by_residuals, by_readings)
+    few, none = count < FEW, count < 3
+    low = np.where(few, slope - half, np.minimum(low, slope - by_readings))
+    high = np.where(few, slope + half, np.maximum(high, slope + by_readings))
+    return tuple(np.where(none, np.nan, end) for end in (slope, low, high))  # type: ignore[return-value]
+
+
 def _median(ordered: Any, count: Any) -> Any:
     """Median of each row of which the first `count` values stand in order."""
     rows = np.arange(len(ordered))
@@ -86,8 +128,8 @@ def mann_kendall(values: ArrayLike) -> tuple[Any, Any]:
     s : ndarray, shape (series,)
         Rising less falling pairs. [-]
     p : ndarray, shape (series,)
-        Two-sided probability of an S as far from 0 without a trend, by the normal approximation
-        with continuity correction and ties; 1 where there is no variance. [-]
+        Two-sided probability of an S as far from 0 without a trend: exact below ten readings, ties included; else by
+        the normal approximation with continuity correction and ties. 1 where there is no variance. [-]
     """
     values = np.asarray(values, dtype=float)
     first, second = np.triu_indices(values.shape[1], k=1)
@@ -96,4 +138,42 @@ def mann_kendall(values: ArrayLike) -> tuple[Any, Any]:
     variance = _variance_of_s(values)
     with np.errstate(divide="ignore", invalid="ignore"):
         z = np.where(variance > 0, (s - np.sign(s)) / np.sqrt(variance), 0.0)
-    return s, 2 * norm.sf(np.abs(z))
+    p = 2 * norm.sf(np.abs(z))
+    few = (~np.isnan(values)).sum(axis=1) < FEW
+    if few.any():
+        size = np.sort((values[few][:, :, None] == values[few][:, None, :]).sum(axis=2), axis=1)
+        cases, which = np.unique(np.column_stack([np.abs(s[few]), size]), axis=0, return_inverse=True)
+        p[few] = np.array([_exact(int(case[0]), _sizes(case[1:])) for case in cases])[which.ravel()]
+    return s, p
+
+
+def _sizes(size_of_each: Any) -> tuple[int, ...]:
+    """The sizes of the ties of a series, from that of the tie of each value, 0 for padding."""
+    sizes, counts = np.unique(size_of_each[size_of_each > 0].astype(int), return_counts=True)
+    return tuple(int(size) for size, count in zip(sizes, counts, strict=True) for _ in range(count // size))
+
+
+@lru_cache(maxsize=4096)
+def _exact(s: int, ties: tuple[int, ...]) -> float:
+    """Probability of an |S| of `s` and more over all orders of values with ties of these sizes.
+
+    The falling pairs of the orders of a multiset are counted by the q-multinomial coefficient; S is the pairs that are
+    not tied less twice those.
+    """
+    made = _q_factorial(sum(ties))
+    for size in ties:
+        made = np.polydiv(made[::-1], _q_factorial(size)[::-1])[0][::-1]
+    orders = np.round(made)
+    untied = len(orders) - 1
+    far = np.abs(untied - 2 * np.arange(untied + 1)) >= s
+    return float(orders[far].sum() / orders.sum())
+
+
+@lru_cache(maxsize=64)
+def _q_factorial(n: int) -> Any:
+    """Coefficients of [n]! = Π (1 + q + … + q^(k−1)): how many orders of n values have 0, 1, … falling pairs."""
+    made = np.ones(1)
+    for k in range(2, n + 1):
+        made = np.convolve(made, np.ones(k))
+    assert made.sum() == factorial(n)
+    return made

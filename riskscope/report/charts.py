@@ -13,10 +13,9 @@ import pandas as pd
 from riskscope.report import colours
 from riskscope.report.blocks import Chart
 from riskscope.schema.codes import STATES
-from riskscope.settings import Settings
 from riskscope.units import from_inside
 from riskscope.words.plain import plain
-from riskscope.words.render import Units
+from riskscope.words.render import Units, amount
 
 FONT = "DejaVu Sans"
 FONTS = Path(__file__).parent / "fonts"
@@ -44,36 +43,30 @@ def _finish(chart: Any, words: str) -> Chart:
     return Chart(chart.to_dict(validate=False), words, WIDTH)
 
 
-def siblings(group: pd.DataFrame, settings: Settings, units: Units) -> Chart | None:
-    """Rise over the air at full load of each sibling, with its interval over exponents; None without.
+def siblings(group: pd.DataFrame, units: Units) -> Chart | None:
+    """Rise over the air of each sibling as found, with the load it was found at; None of fewer than two.
 
     Parameters
     ----------
     group : DataFrame
         Assessed readings, as `riskscope.results.story.siblings` gives them.
-    settings : Settings
-        Its exponents bound the interval.
     """
-    shown = group[group["rise_ambient_full_k"].notna()]
+    shown = group[group["rise_ambient_found_k"].notna()]
     if len(shown) < 2:
         return None
-    p = shown["load_fraction"].to_numpy(dtype=float)
-    rise = shown["rise_ambient_found_k"].to_numpy(dtype=float)
-    ends = np.stack([rise * p**-n for n in settings.exponents])
+    load = [f" at {amount(share, 'share', units)}" if share == share else "" for share in shown["load_fraction"]]
+    rise = from_inside(shown["rise_ambient_found_k"].to_numpy(dtype=float), "difference", units.difference)
     frame = pd.DataFrame(
         {
-            "connection": [plain(name) for name in shown["named"]],
-            "rise": from_inside(shown["rise_ambient_full_k"].to_numpy(dtype=float), "difference", units.difference),
-            "low": from_inside(ends.min(axis=0), "difference", units.difference),
-            "high": from_inside(ends.max(axis=0), "difference", units.difference),
+            "connection": [f"{plain(name)}{at}" for name, at in zip(shown["named"], load, strict=True)],
+            "rise": rise,
             "kind": np.where(shown["is_own"], "this one", "sibling"),
         }
     )
     told = "; ".join(f"{row.connection} {row.rise:.1f} {units.difference}" for row in frame.itertuples())
-    between = f"{settings.exponent_low:g} to {settings.exponent:g}"
     drawn = _siblings(units.difference)
     spec = {**drawn.spec, "data": {"values": frame.to_dict("records")}, "height": 34 * len(frame)}
-    return Chart(spec, f"Rise over the air at full load, by exponents {between}: {told}.", WIDTH)
+    return Chart(spec, f"Rise over the air as found, with the load: {told}.", WIDTH)
 
 
 @lru_cache
@@ -83,7 +76,7 @@ def _siblings(unit: str) -> Chart:
 
     base = alt.Chart(alt.InlineData(values=[])).encode(y=alt.Y("connection:N", title=None, sort=None))
     bars = base.mark_bar(height=16).encode(
-        x=alt.X("rise:Q", title=f"rise over the air at full load ({unit})", scale=alt.Scale(zero=True)),
+        x=alt.X("rise:Q", title=f"rise over the air as found ({unit})", scale=alt.Scale(zero=True)),
         color=alt.Color(
             "kind:N",
             title=None,
@@ -91,8 +84,7 @@ def _siblings(unit: str) -> Chart:
             scale=alt.Scale(domain=["this one", "sibling"], range=[colours.ACCENT, colours.LINE]),
         ),
     )
-    whiskers = base.mark_rule(strokeWidth=2, color=colours.INK).encode(x="low:Q", x2="high:Q")
-    return _finish((bars + whiskers).properties(width=WIDTH), "")
+    return _finish(bars.properties(width=WIDTH), "")
 
 
 def severity_by_equipment(ranking: pd.DataFrame) -> Chart | None:
@@ -146,15 +138,17 @@ def severity_by_equipment(ranking: pd.DataFrame) -> Chart | None:
     )
 
 
-def trend(series: pd.DataFrame, forecast: pd.DataFrame, units: Units) -> Chart | None:
-    """Full-load rise of one connection over the years, and the range its trend goes on in.
+def trend(series: pd.DataFrame, load: float, forecast: pd.DataFrame, units: Units) -> Chart | None:
+    """Rise of one connection over the years at the load of the latest, and the range its trend goes on in.
 
     Parameters
     ----------
     series : DataFrame
-        ``day rise_k work`` of each reading.
+        ``day rise_k`` of each reading.
+    load : float
+        Load fraction of the latest. [-]
     forecast : DataFrame
-        ``day low_k high_k``; empty where there is no trend.
+        ``day low_k high_k``; empty where none is told.
     """
     import altair as alt
 
@@ -167,7 +161,8 @@ def trend(series: pd.DataFrame, forecast: pd.DataFrame, units: Units) -> Chart |
         }
     )
     x = alt.X("day:T", title=None, axis=alt.Axis(format="%Y", tickCount="year"))
-    y = alt.Y("rise:Q", title=f"rise at full load ({units.difference})")
+    at = f"at {amount(load, 'share', units)} load"
+    y = alt.Y("rise:Q", title=f"rise {at} ({units.difference})")
     layers = alt.Chart(points).mark_line(color=colours.ACCENT, point=alt.OverlayMarkDef(size=70)).encode(x=x, y=y)
     if len(forecast):
         ahead = pd.DataFrame(
@@ -186,7 +181,7 @@ def trend(series: pd.DataFrame, forecast: pd.DataFrame, units: Units) -> Chart |
     told = "; ".join(
         f"{day} {rise:.1f} {units.difference}" for day, rise in zip(points["day"], points["rise"], strict=True)
     )
-    return _finish(layers.properties(width=WIDTH, height=220), f"Rise at full load by day: {told}.")
+    return _finish(layers.properties(width=WIDTH, height=220), f"Rise by day, {at}: {told}.")
 
 
 def coverage(table: pd.DataFrame) -> Chart | None:

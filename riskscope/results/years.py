@@ -13,6 +13,7 @@ from riskscope.analysis.frames import with_columns
 from riskscope.analysis.years import effects as of_work
 from riskscope.analysis.years.due import due as find_due
 from riskscope.analysis.years.recall import out_of_tolerance, tightened_with
+from riskscope.analysis.years.slopes import DAYS_A_YEAR, at_latest_load
 from riskscope.analysis.years.slopes import trends as find_trends
 from riskscope.errors import known_name
 from riskscope.results.describe import described
@@ -24,7 +25,7 @@ from riskscope.schema.codes import DONE_RIGHT, URGENCIES
 from riskscope.schema.notes import NOBODY_KNOWS
 from riskscope.words.render import Units, amount
 
-YEARS_AHEAD = 2.0
+URGENT = ("now", "soon")  # no date is told for what waits for none
 MOST_NAMED = 6
 
 
@@ -52,9 +53,11 @@ def trends(assessment: Assessment) -> pd.DataFrame:
     """How the rise of each connection has gone since its last work, steepest first: table `trend`."""
 
     def make() -> pd.DataFrame:
-        made = find_trends(assessment.readings, _works(assessment), assessment.criteria, assessment.on)
-        order = ["slope_k_per_year", "connection_id"]
-        return typed(made.sort_values(order, ascending=[False, True], kind="stable"), schema.TREND)
+        rows, given = assessment.connections, (assessment.criteria, assessment.settings, assessment.on)
+        urgent = rows["connection_id"][rows["urgency"].isin(URGENT)]
+        made = find_trends(assessment.readings, _works(assessment), *given, urgent.tolist())
+        order = ["slope_k_per_year", "change_k", "connection_id"]
+        return typed(made.sort_values(order, ascending=[False, False, True], kind="stable"), schema.TREND)
 
     return assessment.remember("trends", make)
 
@@ -201,42 +204,46 @@ def _works(assessment: Assessment) -> pd.DataFrame:
 
 @dataclass(frozen=True)
 class History:
-    """Readings of one connection over the years, and where its trend goes.
+    """Readings of one connection over the years at the load of the latest, and where its trend goes.
 
     Attributes
     ----------
     readings : DataFrame
         ``day rise_k severity``, one row a reading.
+    load_fraction : float
+        Of the latest; NaN without a reading.
+    left_out : int
+        Readings at too different a load.
     ahead : DataFrame
-        ``day low_k high_k``, the range its trend goes on in for two years; empty without a trend.
+        ``day low_k high_k``, the range its trend goes on in; empty where none is told.
     """
 
     readings: pd.DataFrame
+    load_fraction: float
+    left_out: int
     ahead: pd.DataFrame
 
 
 def history(assessment: Assessment, connection_id: str) -> History:
     """The years of one connection."""
     mine = assessment.readings[assessment.readings["connection_id"] == connection_id]
+    series = at_latest_load(mine, _works(assessment), assessment.settings)
+    shown = series[["rise_k", "severity"]].assign(day=series["survey_date"])
     trend = trends(assessment)
     trend = trend[trend["connection_id"] == connection_id]
-    basis = trend["basis"].iloc[0] if len(trend) else "similar"
-    series = pd.DataFrame(
-        {"day": mine["survey_date"], "rise_k": mine[f"rise_{basis}_full_k"], "severity": mine["severity"]}
-    )
-    series = series.dropna(subset=["rise_k"]).sort_values("day")
     ahead = pd.DataFrame({"day": [], "low_k": [], "high_k": []})
-    if len(trend) and not pd.isna(trend["slope_k_per_year"].iloc[0]):
+    if len(trend) and trend["next_band_earliest"].notna().iloc[0]:
         row = trend.iloc[0]
-        steps = np.linspace(0.0, YEARS_AHEAD, 9)
+        steps = np.linspace(0.0, (row["last_date"] - row["first_date"]).days / DAYS_A_YEAR, 9)
         ahead = pd.DataFrame(
             {
-                "day": row["last_date"] + pd.to_timedelta(np.round(steps * 365.25), unit="D"),
+                "day": row["last_date"] + pd.to_timedelta(np.round(steps * DAYS_A_YEAR), unit="D"),
                 "low_k": row["last_rise_k"] + steps * row["slope_low_k_per_year"],
                 "high_k": row["last_rise_k"] + steps * row["slope_high_k_per_year"],
             }
         )
-    return History(series, ahead)
+    load = float(series["load_fraction"].iloc[-1]) if len(series) else float("nan")
+    return History(shown, load, int(series["left_out"].iloc[-1]) if len(series) else 0, ahead)
 
 
 def recall(assessment: Assessment, tool: str | None = None, since: dt.date | None = None) -> pd.DataFrame:

@@ -273,23 +273,30 @@ _SINCE = Column("since", "date", "Day of the last work: the series begins after 
 TREND = Table(
     name="trend",
     title="Trends",
-    help="One row for each connection: how its full-load rise has gone since the last work.",
+    help="One row for each connection: how its rise, at the load of the latest reading, has gone since the last work.",
     key=("connection_id",),
     columns=(
         _text("connection_id", "Name of the connection."),
         _code("basis", "Rise over similar, or over ambient.", ("similar", "ambient")),
-        Column("surveys", "integer", "Readings since the last work."),
+        Column(
+            "surveys", "integer", "Readings since the last work, at up to twice or down to half the latest current."
+        ),
+        Column("left_out", "integer", "Readings since then at another load."),
         _SINCE,
         Column("first_date", "date", "First of them."),
         Column("last_date", "date", "Last of them."),
-        _rise("last_rise_k", "Last full-load rise."),
+        _number("load_fraction", "Load of the last, at which all rises here are."),
+        _rise("last_rise_k", "Last rise, as found."),
+        _rise("change_k", "How far it is from the one before."),
+        _rise("change_low_k", "Low end of its 95 % interval."),
+        _rise("change_high_k", "High end of its 95 % interval."),
         _number("slope_k_per_year", "Median slope (Theil–Sen)."),
         _number("slope_low_k_per_year", "Low end of its 95 % interval."),
         _number("slope_high_k_per_year", "High end of its 95 % interval."),
         _number("p_value", "Probability of such a trend by chance (Mann–Kendall)."),
         _rise("next_band_k", "Lower limit of the next band."),
-        Column("next_band_earliest", "date", "Earliest day the next band is reached, by the interval."),
-        Column("next_band_latest", "date", "Latest day; empty where the low end does not rise."),
+        Column("next_band_earliest", "date", "Earliest day the next band is reached at that load; earlier at more."),
+        Column("next_band_latest", "date", "Latest day; empty where it may be later than the span seen."),
     ),
 )
 

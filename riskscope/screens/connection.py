@@ -92,10 +92,12 @@ for title in ("Reading", "Load and full load", "Load"):
 if "What the siblings show" in sections:
     st.header("What the siblings show")
     lists.items(sections.pop("What the siblings show"))
-    drawn = charts.siblings(siblings(assessment, row), assessment.settings, at.units)
+    drawn = charts.siblings(siblings(assessment, row), at.units)
     lists.chart(drawn, "No sibling with a rise over the air.")
 st.header("Over the years")
-lists.chart(charts.trend(years.readings, years.ahead, at.units), "One reading or none: no trend yet.")
+lists.chart(
+    charts.trend(years.readings, years.load_fraction, years.ahead, at.units), "One reading or none: no trend yet."
+)
 work = effects(assessment)
 work = work[work["connection_id"] == name]
 if len(work):

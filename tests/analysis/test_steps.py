@@ -12,7 +12,7 @@ import riskscope
 from riskscope.analysis.assess import INTERIM, OF_WALK, assess, assess_readings
 from riskscope.analysis.frames import with_columns
 from riskscope.analysis.like_places import COLUMNS as LIKE
-from riskscope.analysis.like_places import LINE, WHERE
+from riskscope.analysis.like_places import LINE, LUGS, MADE_OF, WHERE
 from riskscope.analysis.proof.devices import all_visits
 from riskscope.analysis.proof.heat import PERHAPS_TIGHT
 from riskscope.analysis.proof.visits import settled
@@ -47,7 +47,9 @@ GIVEN = set(TABLES["survey"].stored) | {
     "source_file",
     *LIKE.values(),
     *WHERE.values(),
+    *MADE_OF.values(),
     LINE,
+    LUGS,
 }
 
 
@@ -80,9 +82,8 @@ def test_step_needs_no_other_column(step: str, tables: object) -> None:
     every = all_visits(settled(tables), tables.refused, ON)  # type: ignore[attr-defined, arg-type]
     how = {"on": ON, "settings": Settings(), "criteria": standard_severity.load()}
     frame = assess_readings(tables, tables.refused, every, **how)  # type: ignore[arg-type, attr-defined]
-    frame = with_columns(
-        frame, {"register_rated_a": np.nan, **dict.fromkeys([*LIKE.values(), *WHERE.values()], -1), LINE: True}
-    )
+    parts = dict.fromkeys([*LIKE.values(), *WHERE.values(), *MADE_OF.values(), LUGS], -1)
+    frame = with_columns(frame, {"register_rated_a": np.nan, **parts, LINE: True})
     run = getattr(module(step), step)
     wanted = [name for name in module(step).READS if name in frame]
     full, narrow = run(frame, Settings()), run(frame[wanted], Settings())

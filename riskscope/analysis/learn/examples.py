@@ -78,9 +78,9 @@ def examples(
 
 
 def slopes_of(assessment: Assessment) -> pd.Series:
-    """Trend of the full-load rise of each connection, by id; none with fewer than three surveys. [K a year]"""
+    """Trend of the rise of each connection at the load of its latest reading, by id; see `trends`. [K a year]"""
     work = works(assessment.tables, assessment.on)
-    made = trends(assessment.readings, work, assessment.criteria, assessment.on)
+    made = trends(assessment.readings, work, assessment.criteria, assessment.settings, assessment.on)
     return made.set_index("connection_id")["slope_k_per_year"]
 
 

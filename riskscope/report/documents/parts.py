@@ -209,7 +209,7 @@ def one_connection(subject: Subject, connection_id: str) -> list[Block]:
     blocks: list[Block] = [Heading(f"{connection_id}: {row['action']}, {rated}{as_found}", 3)]
     blocks += _picture(subject, row)
     blocks.append(Facts(_numbers(subject, row)))
-    chart = charts.siblings(siblings(subject.assessment, row), subject.assessment.settings, subject.units)
+    chart = charts.siblings(siblings(subject.assessment, row), subject.units)
     if chart is not None:
         blocks.append(chart)
     for title, lines in story(subject.assessment, connection_id, subject.units):

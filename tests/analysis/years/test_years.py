@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from typing import Any
 
 import pandas as pd
@@ -25,11 +26,11 @@ OPEN = "open finding; look again"
 SETTINGS, CRITERIA = Settings(), severity.load()
 
 
-def years(*hot: float, **common: Any) -> pd.DataFrame:
+def years(*hot: float, first: int = 2022, **common: Any) -> pd.DataFrame:
     """A survey a year, from 2022, of three phases at full load: A at these temperatures, B and C at 40."""
     return pd.concat(
         [
-            phases(t, 40.0, 40.0, ambient_c=30.0, load_pct=100, **common).assign(survey_date=f"{2022 + n}-05-01")
+            phases(t, 40.0, 40.0, ambient_c=30.0, load_pct=100, **common).assign(survey_date=f"{first + n}-05-01")
             for n, t in enumerate(hot)
         ]
     )
@@ -43,9 +44,9 @@ def readings(tables: Any) -> pd.DataFrame:
     return assess_tables(tables, on=ON, settings=SETTINGS, criteria=CRITERIA).readings
 
 
-def trends(tables: Any) -> pd.DataFrame:
+def trends(tables: Any, urgent: Sequence[str] = ()) -> pd.DataFrame:
     work = over_time.works(tables, ON)
-    return find_trends(readings(tables), work, CRITERIA, ON).set_index("connection_id")
+    return find_trends(readings(tables), work, CRITERIA, SETTINGS, ON, urgent).set_index("connection_id")
 
 
 def finding(day: str, as_found: str = "loose", action: str = "tightened", **more: Any) -> pd.DataFrame:
@@ -53,19 +54,76 @@ def finding(day: str, as_found: str = "loose", action: str = "tightened", **more
 
 
 def test_slope_and_the_day_of_the_next_band() -> None:
-    """4, 6, 8, 10 K over similar: 2 K a year; from 10 K to 15 K takes two years and a half."""
-    row = trends(read(years(44.0, 46.0, 48.0, 50.0))).loc["A"]
+    """6, 8, 10, 12, 14 K over similar: 2 K a year, ± 1.96 · 0.61 / √10 by the readings; from 14 K to above 15 K."""
+    row = trends(read(years(46.0, 48.0, 50.0, 52.0, 54.0, first=2021))).loc["A"]
     assert row["slope_k_per_year"] == pytest.approx(2.0, rel=0.01)
-    assert (row["surveys"], row["next_band_k"]) == (4, 15.0)
-    wait = (row["next_band_earliest"] - pd.Timestamp("2025-05-01")).days / 365.25
-    assert wait == pytest.approx(2.5, abs=0.02)
-    assert row["next_band_latest"] >= row["next_band_earliest"]
+    assert (row["surveys"], row["next_band_k"], row["load_fraction"]) == (5, 15.0, 1.0)
+    ends = [row[f"slope_{end}_k_per_year"] for end in ("low", "high")]
+    assert [end - 2.0 for end in ends] == pytest.approx([-0.5, 0.5], abs=0.12)
+    for name, slope in (("earliest", ends[1]), ("latest", ends[0])):
+        wait = (row[f"next_band_{name}"] - pd.Timestamp("2025-05-01")).days / 365.25
+        assert wait == pytest.approx(max(1.0 / slope, (ON - dt.date(2025, 5, 1)).days / 365.25), abs=0.02)
 
 
-def test_two_surveys_give_no_slope() -> None:
+def test_two_surveys_give_a_change_with_its_interval_and_no_slope() -> None:
+    """4 K and 6 K over similar, each ± 0.61 and 3 % of its load: 2 K more, ± 1.96 · √2 · 0.61 and a little."""
     row = trends(read(years(44.0, 46.0))).loc["A"]
-    assert row["surveys"] == 2
+    assert (row["surveys"], row["change_k"]) == (2, pytest.approx(2.0))
+    assert row["change_low_k"] == pytest.approx(0.2, abs=0.15)
     assert pd.isna(row["slope_k_per_year"])
+    assert pd.isna(trends(read(years(44.0))).loc["A", "change_k"])
+
+
+@pytest.mark.parametrize(("hot", "slope"), [((44.0, 46.0, 48.0), False), ((44.0, 46.0, 48.0, 50.0), True)])
+def test_a_slope_needs_four_surveys_and_a_date_five(hot: tuple[float, ...], slope: bool) -> None:
+    row = trends(read(years(*hot))).loc["A"]
+    assert pd.notna(row["slope_k_per_year"]) == slope
+    assert row[["next_band_earliest", "next_band_latest"]].isna().all()
+
+
+def test_a_date_is_told_only_while_it_rises_not_beyond_the_span_seen_and_never_for_what_is_urgent() -> None:
+    rising = read(years(46.0, 48.0, 50.0, 52.0, 54.0, first=2021))
+    assert trends(rising, urgent=["A"]).loc["A", ["next_band_earliest", "next_band_latest"]].isna().all()
+    slow = trends(read(years(44.0, 44.3, 44.6, 44.9, 45.2, first=2021))).loc["A"]
+    assert slow["slope_k_per_year"] == pytest.approx(0.3, abs=0.01)
+    assert pd.isna(slow["next_band_latest"])
+    falling = trends(read(years(54.0, 52.0, 50.0, 48.0, 46.0, first=2021))).loc["A"]
+    assert pd.isna(falling["next_band_earliest"])
+
+
+def loads(*of_a: tuple[float, dict[str, float]]) -> pd.DataFrame:
+    """A at these rises over 30 °C air beside nothing, year by year, each at its load."""
+    return pd.concat(
+        [
+            phases(30.0 + rise, ambient_c=30.0, **load).assign(survey_date=f"{2022 + n}-05-01")
+            for n, (rise, load) in enumerate(of_a)
+        ]
+    )
+
+
+def test_rises_are_told_at_the_current_of_the_latest_by_ampere() -> None:
+    """20 K at 100 A, then 5 K at 50: 20 · 0.5^1.8 = 5.74, between 5 and 6.6; another full load changes nothing."""
+    same = loads((20.0, {"load_a": 100.0, "max_load_a": 200.0}), (5.0, {"load_a": 50.0, "max_load_a": 60.0}))
+    row = trends(read(same)).loc["A"]
+    assert row["change_k"] == pytest.approx(5.0 - 20.0 * 0.5**1.8)
+    assert row["change_low_k"] < 5.0 - 20.0 * 0.5**1.6 < 0 < row["change_high_k"]
+    assert row["last_rise_k"] == 5.0
+
+
+def test_a_reading_at_less_than_half_or_more_than_twice_the_current_is_left_out_and_counted() -> None:
+    rows = loads((20.0, {"load_a": 100.0}), (2.0, {"load_a": 40.0}), (20.0, {"load_a": 90.0})).assign(rated_a=200.0)
+    row = trends(read(rows)).loc["A"]
+    assert (row["surveys"], row["left_out"]) == (2, 1)
+    assert row["change_k"] == pytest.approx(20.0 - 20.0 * 0.9**1.8)
+
+
+@pytest.mark.parametrize("loads_pct", [(41.0, 39.0), (39.0, 41.0)])
+def test_a_load_that_crosses_40_percent_alone_is_no_change(loads_pct: tuple[float, float]) -> None:
+    """24 K at 40 % by the square law on either side of it."""
+    rows = loads(*((24.0 * (pct / 40.0) ** 2, {"load_pct": pct}) for pct in loads_pct))
+    row = trends(read(rows)).loc["A"]
+    assert row["change_low_k"] < 0 < row["change_high_k"]
+    assert abs(row["change_k"]) < 0.3
 
 
 def test_work_begins_a_new_series() -> None:
@@ -242,14 +300,6 @@ def test_a_reading_on_the_day_of_work_belongs_to_what_came_after() -> None:
     assert (row["surveys"], row["first_date"]) == (2, pd.Timestamp("2024-05-01"))
 
 
-@pytest.mark.parametrize(("surveys", "has_slope"), [(2, False), (3, True)])
-def test_a_slope_needs_three_surveys(surveys: int, has_slope: bool) -> None:
-    row = trends(read(years(*(44.0 + 2 * n for n in range(surveys))))).loc["A"]
-    assert pd.notna(row["slope_k_per_year"]) == has_slope
-    assert pd.notna(row["p_value"]) == has_slope
-    assert pd.notna(row["next_band_earliest"]) == has_slope
-
-
 def test_the_rise_over_the_air_where_a_reading_has_no_other() -> None:
     """14, 16, 18 K over the air; in one year B and C were not read."""
     readings = years(44.0, 46.0, 48.0)
@@ -275,8 +325,8 @@ def test_a_falling_or_a_hardly_rising_trend_reaches_nothing() -> None:
 
 
 def test_what_should_have_been_reached_is_reached_today() -> None:
-    """5 K a year; 14 K on 1 May 2024 would have been 15 K in July 2024."""
-    row = trends(read(years(44.0, 49.0, 54.0))).loc["A"]
+    """2.5 K a year; 14 K on 1 May 2024 would have been 15 K in September 2024."""
+    row = trends(read(years(44.0, 46.5, 49.0, 51.5, 54.0, first=2020))).loc["A"]
     assert row["next_band_earliest"] == pd.Timestamp(ON)
 
 
