@@ -64,9 +64,9 @@ def at_latest_load(readings: pd.DataFrame, work: pd.DataFrame, settings: Setting
     compared = frame["rise_similar_found_k"].notna() & frame["alike"].astype(bool)
     similar = compared.groupby(frame["connection_id"]).transform("all").to_numpy(dtype=bool)
     frame = with_columns(frame, {"basis": np.where(similar, "similar", "ambient")})
-    found = np.where(similar, frame["rise_similar_found_k"], frame["rise_ambient_found_k"])
+    rise = np.where(similar, frame["rise_similar_found_k"], frame["rise_ambient_found_k"])
     scale = [frame["ratio"].to_numpy() ** n for n in settings.exponents]
-    rises = np.stack([found * factor for factor in scale])
+    rises = np.stack([rise * factor for factor in scale])
     made = {
         "rise_k": rises[1],
         "rise_low_k": rises.min(axis=0),
@@ -74,7 +74,7 @@ def at_latest_load(readings: pd.DataFrame, work: pd.DataFrame, settings: Setting
         "u_k": np.hypot(_u_found(frame, similar, settings) * scale[1], settings.exponent * rises[1] * frame["u_load"]),
     }
     kept_ = ["connection_id", "survey_date", "day", "basis", "severity", "load_fraction", "current_a", "left_out"]
-    return with_columns(frame[kept_], made)[~np.isnan(found)]
+    return with_columns(frame[kept_], made)[~np.isnan(rise)]
 
 
 def _u_found(frame: pd.DataFrame, similar: Bools, settings: Settings) -> Floats:
