@@ -11,7 +11,7 @@ from typing import Protocol
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import Bools, floats, positions
+from riskscope.analysis.frames import Bools, floats, is_any, positions
 from riskscope.schema.codes import STATES
 from riskscope.settings import Settings
 from riskscope.units import Floats
@@ -19,6 +19,7 @@ from riskscope.units import Floats
 READS = ("likelihood_state", "found_tight_since", "evidence")
 
 FOUND_LOOSE = "found loose"
+HOT_PATTERNS, HOT_SEVERITY = ("one joint hot", "all hot beyond load"), 2
 MOST = 50.0  # of a logarithm of odds: beyond it a likelihood is 0 or 1 to the last digit
 
 
@@ -70,3 +71,8 @@ def found_tight(chance: Floats, settings: Settings) -> Floats:
     """The likelihood of a joint that was found tight since. [-]"""
     odds = chance / (1 - chance) * settings.factor_found_tight
     return odds / (1 + odds)
+
+
+def reads_hot(rows: pd.DataFrame) -> Bools:
+    """Joints that a reading calls hot: those are the ones that are opened."""
+    return is_any(rows, "pattern", HOT_PATTERNS) | (np.nan_to_num(floats(rows, "severity")) >= HOT_SEVERITY)

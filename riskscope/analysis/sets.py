@@ -18,6 +18,7 @@ from riskscope.units import Floats, edge
 READS = (
     "alike_code",
     "parallel lugs",
+    "reads cold",
     "id_rank",
     "survey_date",
     "survey_time",
@@ -95,25 +96,27 @@ def log_factors(readings: pd.DataFrame, wanted: Bools, settings: Settings) -> tu
         `READS`
     """
     members = _members(readings, wanted, settings)
-    every = _by_rows(members, len(readings), settings)
+    every = _by_rows(members, readings, settings)
     compared = members.row < 0
     if not compared.any():
         return every, every
     rest = members.those(_any_of(compared, members.of_set) & ~compared)
     without = every.copy()
     without[rest.row] = np.nan
-    without[rest.row] = _by_rows(rest, len(readings), settings)[rest.row]
+    without[rest.row] = _by_rows(rest, readings, settings)[rest.row]
     return every, without
 
 
-def _by_rows(members: Members, count: int, settings: Settings) -> Floats:
-    """The factors of each reading; NaN of what is no member, and of one joint without an air temperature."""
-    made = np.full(count, np.nan)
+def _by_rows(members: Members, readings: pd.DataFrame, settings: Settings) -> Floats:
+    """The factors of each reading; NaN of what is no member, of one joint without an air temperature, and of what reads
+    colder than its siblings allow: that is no sign of a bad joint, nor of a good one."""
+    made = np.full(len(readings), np.nan)
     for its, kind in _alike(members):
         if kind == NO_AIR and len(its.row) == 1:
             continue
         real = its.row >= 0
         made[its.row[real]] = (_log_odds(its, kind, settings) - _logit(its.chance))[real]
+    made[readings["reads cold"].to_numpy(dtype=bool)] = np.nan
     return made
 
 

@@ -12,8 +12,8 @@ from riskscope.cli.options import FILE, Progress
 
 COLUMNS = [
     ("connection_id", "connection", "text"), ("surveys", "surveys", "count"), ("basis", "rise over", "text"),
-    ("load_fraction", "at load", "share"), ("last_rise_k", "last", "rise"), ("change_low_k", "change from", "rise"),
-    ("change_high_k", "to", "rise"), ("slope_k_per_year", "slope", "slope"),
+    ("load_fraction", "at load", "share"), ("last_rise_k", "last", "rise"), ("change_k", "change", "rise"),
+    ("change_low_k", "from", "rise"), ("change_high_k", "to", "rise"), ("slope_k_per_year", "slope", "slope"),
     ("slope_low_k_per_year", "from", "slope"), ("slope_high_k_per_year", "to", "slope"),
     ("next_band_earliest", "next band earliest", "day"), ("next_band_latest", "latest", "day"),
 ]  # fmt: skip

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -12,12 +11,18 @@ import pandas as pd
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.learn import model
 from riskscope.analysis.learn.examples import examples, features, slopes_of
-from riskscope.analysis.learn.model import Verdict
-from riskscope.analysis.learn.posterior import Posterior, State, monotone, states
+from riskscope.analysis.learn.model import Fitted, Verdict
+from riskscope.analysis.learn.posterior import OfHotJoints, Posterior, State, monotone, states
 from riskscope.analysis.likelihood import Likelihood
 from riskscope.jobs.rank import Progress
 from riskscope.settings import Settings
 from riskscope.units import Floats
+
+MOSTLY_HOT = 0.8
+ONLY_HOT = (
+    "{share:.0%} of these findings are of joints that read hot: what they teach is of hot joints, and is not used for "
+    "the others. Record how joints are found that read cool, too."
+)
 
 
 @dataclass(frozen=True)
@@ -34,12 +39,15 @@ class Learning:
         The model, and whether it speaks.
     speaks : Likelihood
         The model where it is adopted, else the priors with the findings.
+    hot : float
+        Share of the findings whose joint read hot; NaN without findings.
     """
 
     findings: int
     states: list[State]
     verdict: Verdict
     speaks: Likelihood
+    hot: float
 
     @property
     def table(self) -> pd.DataFrame:
@@ -56,6 +64,7 @@ class Learning:
                 f"{verdict.loose:,} of them loose or badly made."
             ),
             f"Speaks: {self.speaks.name}.",
+            *([ONLY_HOT.format(share=self.hot)] if self.hot > MOSTLY_HOT else []),
             f"The model is {'adopted' if verdict.adopted else 'not adopted'}: {verdict.why}.",
         ]
         if not np.isnan(verdict.brier_model):
@@ -71,7 +80,7 @@ class Learning:
 class Model:
     """The adopted model as a `Likelihood`."""
 
-    fitted: Any
+    fitted: Fitted
     findings: int
     on: dt.date
     settings: Settings
@@ -83,7 +92,7 @@ class Model:
 
     def probability(self, frame: pd.DataFrame) -> Floats:
         """Likelihood of each row, 0 to 1. [-]"""
-        return np.asarray(self.fitted.predict_proba(features(frame, self.on, self.settings, self.slopes))[:, 1])
+        return self.fitted.probability(features(frame, self.on, self.settings, self.slopes))
 
 
 def learn(assessment: Assessment, progress: Progress = lambda text: None) -> Learning:
@@ -93,10 +102,13 @@ def learn(assessment: Assessment, progress: Progress = lambda text: None) -> Lea
     progress("fitting the model")
     verdict = model.judge(known)
     speaks: Likelihood = Posterior(monotone(posterior), len(known), assessment.settings)
-    if verdict.adopted:
+    if verdict.model is not None and verdict.adopted:
         slopes = slopes_of(assessment)
         speaks = Model(verdict.model, len(known), assessment.on, assessment.settings, slopes)
-    return Learning(len(known), posterior, verdict, speaks)
+    hot = float(known["hot"].mean()) if len(known) else float("nan")
+    if hot > MOSTLY_HOT:
+        speaks = OfHotJoints(speaks, assessment.settings)
+    return Learning(len(known), posterior, verdict, speaks, hot)
 
 
 def explained(learned: Learning, assessment: Assessment, most: int = 20) -> pd.DataFrame:
@@ -105,10 +117,9 @@ def explained(learned: Learning, assessment: Assessment, most: int = 20) -> pd.D
     p = learned.speaks.probability(connections)
     worst = np.argsort(-p, kind="stable")[:most]
     rows = connections.iloc[worst]
-    if isinstance(learned.speaks, Model):
-        words = model.causes(
-            learned.speaks.fitted, features(rows, assessment.on, assessment.settings, learned.speaks.slopes)
-        )
+    inner = learned.speaks.learned if isinstance(learned.speaks, OfHotJoints) else learned.speaks
+    if isinstance(inner, Model):
+        words = model.causes(inner.fitted, features(rows, assessment.on, assessment.settings, inner.slopes))
         why = ["; ".join(parts) or "nothing in particular" for parts in words]
     else:
         ratio = [f"{value:.1f}" if value == value else "" for value in rows["resistance_ratio"]]

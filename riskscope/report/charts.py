@@ -138,13 +138,15 @@ def severity_by_equipment(ranking: pd.DataFrame) -> Chart | None:
     )
 
 
-def trend(series: pd.DataFrame, load: float, forecast: pd.DataFrame, units: Units) -> Chart | None:
+def trend(series: pd.DataFrame, basis: str, load: float, forecast: pd.DataFrame, units: Units) -> Chart | None:
     """Rise of one connection over the years at the load of the latest, and the range its trend goes on in.
 
     Parameters
     ----------
     series : DataFrame
         ``day rise_k`` of each reading.
+    basis : str
+        Over what the rises are.
     load : float
         Load fraction of the latest. [-]
     forecast : DataFrame
@@ -161,7 +163,7 @@ def trend(series: pd.DataFrame, load: float, forecast: pd.DataFrame, units: Unit
         }
     )
     x = alt.X("day:T", title=None, axis=alt.Axis(format="%Y", tickCount="year"))
-    at = f"at {amount(load, 'share', units)} load"
+    at = f"over {'the air' if basis == 'ambient' else basis} at {amount(load, 'share', units)} load"
     y = alt.Y("rise:Q", title=f"rise {at} ({units.difference})")
     layers = alt.Chart(points).mark_line(color=colours.ACCENT, point=alt.OverlayMarkDef(size=70)).encode(x=x, y=y)
     if len(forecast):

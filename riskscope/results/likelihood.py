@@ -16,37 +16,36 @@ from riskscope.words.render import Units, amount, number
 def word(rows: pd.DataFrame, settings: Settings) -> pd.Series:
     """High, medium or low; in place of low that the siblings cannot tell, where they cannot."""
     likelihood = floats(rows, "likelihood_loose")
-    low = np.where(rows["cannot_tell"].to_numpy(dtype=bool), UNTOLD, LOW)
+    low = np.where(rows["cannot_tell"].notna().to_numpy(), UNTOLD, LOW)
     words = np.select([likelihood > settings.word_high, likelihood >= settings.word_low], [HIGH, MEDIUM], low)
     return pd.Series(words, index=rows.index, dtype="str")
 
 
 def lines(row: pd.Series, prior: float, settings: Settings, units: Units) -> list[str]:
     """What the likelihood of one connection is made of: its record, and what each survey adds."""
-    parts = [f"{_sum(np.log(prior / (1 - prior)))} for its record (assumed {number([prior], 2)[0]})"]
-    latest = row["evidence_latest"]
-    if not pd.isna(latest):
-        parts.append(f"{_sum(latest)} by the reading of {amount(row['survey_date'], 'day', units)}")
+    own = float(np.log(prior / (1 - prior)))
+    parts = [f"{_sum(own)} for its record (assumed {number([prior], 2)[0]})"]
+    latest, total = row["evidence_latest"], row["evidence"]
     hidden = []
-    for name, weight in (("before", settings.evidence_before), ("third", settings.evidence_third)):
-        said, day = row[f"evidence_{name}"], amount(row[f"evidence_{name}_on"], "day", units)
+    for name, weight in (("latest", 1.0), ("before", settings.evidence_before), ("third", settings.evidence_third)):
+        said = row[f"evidence_{name}"]
         if pd.isna(said):
             continue
-        if latest > 0 > said:
+        day = amount(row["survey_date" if name == "latest" else f"evidence_{name}_on"], "day", units)
+        against = said < 0 and row["likelihood_state"] == FOUND_LOOSE
+        if against or (latest > 0 > said):
             hidden.append(day)
         else:
-            parts.append(f"{weight:g} × {_sum(said)} by that of {day}")
+            scaled = "" if name == "latest" else f"{weight:g} × "
+            parts.append(f"{scaled}{_sum(said)} by the survey of {day}")
+    because = "it was found loose by hand" if row["likelihood_state"] == FOUND_LOOSE else "the latest speaks for one"
     made = [
         f"{row['likelihood'].capitalize()}: {_share(row['likelihood_loose'])}.",
-        f"As logarithms of odds: {', '.join(parts)}.",
-        f"What speaks against a bad joint in an earlier survey counts nothing beside the latest ({', '.join(hidden)})."
-        if hidden
-        else "",
-        "It was found loose by hand: what its readings say against that counts nothing."
-        if row["likelihood_state"] == FOUND_LOOSE and row["evidence"] == 0
-        else "",
-        codes.NOTHING_SPEAKS if pd.isna(row["evidence"]) else _how(settings),
-        codes.UNTOLD if row["likelihood"] == UNTOLD else "",
+        f"As natural logarithms of odds: {', '.join(parts)}; together {_sum(own + np.nan_to_num(total))}. "
+        "A sum s is a likelihood of 1 / (1 + e^−s).",
+        f"What speaks against a bad joint counts nothing, as {because}: {', '.join(hidden)}." if hidden else "",
+        codes.NOTHING_SPEAKS if pd.isna(total) else _how(settings),
+        f"The siblings cannot tell: {codes.UNTOLD[row['cannot_tell']]}." if row["likelihood"] == UNTOLD else "",
     ]
     return [*made, codes.WHAT_LIKELIHOOD_IS]
 

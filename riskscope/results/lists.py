@@ -41,7 +41,7 @@ def retighten_first(frame: pd.DataFrame, ids: Ints) -> Listed:
     likelihood = floats(frame, "likelihood_loose")
     said = frame["likelihood"].map(LIKELIHOODS).to_numpy()
     severity, exceedance = _worst(frame)
-    keys = [_not_now(frame), said, severity, _high(likelihood), exceedance]
+    keys = [_not_now(frame), said, severity, _high(np.round(likelihood, 2)), exceedance]  # as it is printed
     hot = _sorted(frame, is_any(frame, "action", HANDS_ON), keys, ids)
     checks = _sorted(frame, is_any(frame, "action", CHECKS), [_high(likelihood * floats(frame, "criticality"))], ids)
     rank = np.append(np.arange(1, len(hot) + 1), np.arange(1, len(checks) + 1))

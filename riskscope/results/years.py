@@ -210,6 +210,8 @@ class History:
     ----------
     readings : DataFrame
         ``day rise_k severity``, one row a reading.
+    basis : str
+        Rises over similar, or over ambient.
     load_fraction : float
         Of the latest; NaN without a reading.
     left_out : int
@@ -219,6 +221,7 @@ class History:
     """
 
     readings: pd.DataFrame
+    basis: str
     load_fraction: float
     left_out: int
     ahead: pd.DataFrame
@@ -243,7 +246,8 @@ def history(assessment: Assessment, connection_id: str) -> History:
             }
         )
     load = float(series["load_fraction"].iloc[-1]) if len(series) else float("nan")
-    return History(shown, load, int(series["left_out"].iloc[-1]) if len(series) else 0, ahead)
+    basis = str(series["basis"].iloc[-1]) if len(series) else "ambient"
+    return History(shown, basis, load, int(series["left_out"].iloc[-1]) if len(series) else 0, ahead)
 
 
 def recall(assessment: Assessment, tool: str | None = None, since: dt.date | None = None) -> pd.DataFrame:

@@ -128,7 +128,7 @@ STEPS = (
     _number("evidence_third", "What the survey before that says."),
     Column("evidence_before_on", "date", "Day of the survey before."),
     Column("evidence_third_on", "date", "Day of the survey before that."),
-    _flag("cannot_tell", "Where its likelihood is low, that is not for its siblings to say."),
+    _text("cannot_tell", "Why its siblings could not say that its likelihood is low."),
     _number("applied_now_nm", "Torque applied, by the record now.", "torque"),
     _flag("torque applies", "There is a screw or bolt to tighten, as far as is known."),
     _text("asked", "Action that was asked for before the work."),

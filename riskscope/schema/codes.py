@@ -205,6 +205,8 @@ STATE_REASONS = _table(
 
 # Likelihood in words, the first before the next in a list; that the siblings cannot tell stands as medium does.
 HIGH, MEDIUM, LOW, UNTOLD = "high", "medium", "low", "siblings cannot tell"
+# Why they cannot, the first that holds.
+UNTOLD_BECAUSE = ("nothing speaks", "all hot", "rated hot", "no siblings", "similar alone")
 LIKELIHOODS = {HIGH: 0, MEDIUM: 1, UNTOLD: 1, LOW: 2}
 
 URGENCIES = _table([Code("now"), Code("soon"), Code("next outage"), Code("next survey")])

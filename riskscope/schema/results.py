@@ -109,6 +109,7 @@ RANKING = Table(
         _WORK,
         _RESURVEY,
         _RESURVEY_REASON,
+        _text("likelihood", "Likelihood that it is loose, in words."),
         _LIKELIHOOD,
         _CRITICALITY,
         _text("comment", "Remark of who measured."),

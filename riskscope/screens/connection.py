@@ -96,7 +96,8 @@ if "What the siblings show" in sections:
     lists.chart(drawn, "No sibling with a rise over the air.")
 st.header("Over the years")
 lists.chart(
-    charts.trend(years.readings, years.load_fraction, years.ahead, at.units), "One reading or none: no trend yet."
+    charts.trend(years.readings, years.basis, years.load_fraction, years.ahead, at.units),
+    "One reading or none: no trend yet.",
 )
 work = effects(assessment)
 work = work[work["connection_id"] == name]

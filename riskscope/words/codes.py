@@ -313,11 +313,14 @@ HOW_SIBLINGS_SPEAK = (
     "All siblings of a survey speak at once: of every combination of tight and bad joints the one that explains their "
     "rises best counts most. A bad joint is taken to rise"
 )
-NOTHING_SPEAKS = "No reading speaks of it beside its record."
-UNTOLD = (
-    "Siblings cannot tell: all of them are hot, or only the air or the limit is there to rate by, or nothing speaks, "
-    "or the surveyor's own comparison alone lowered it, or it is rated hot all the same."
-)
+NOTHING_SPEAKS = "No reading that can be used speaks of it beside its record."
+UNTOLD = {
+    "nothing speaks": "there is no reading, or the latest says nothing of it",
+    "all hot": "all of them are hot, and joints made alike fail alike",
+    "rated hot": "it is rated hot all the same",
+    "no siblings": "it is rated by the air or its limit alone",
+    "similar alone": "only the surveyor's own comparison says that it is cool",
+}
 NEUTRAL_CAUTION = (
     "A neutral is never opened, loosened or remade with a line conductor of any circuit that shares it live: isolate "
     "at the supply of the board, not at the circuit's own device. Shared neutral? List the circuits. Prove its "

@@ -259,7 +259,7 @@ def test_a_sibling_of_unknown_load_acquits_nothing() -> None:
     """Even beside one of unknown load, and cool: it is not low, and the air alone could not say so."""
     found = assess(rows(("A", 30.0, 65), ("B", 30.0, np.nan), ambient_c=20.0))
     assert found.loc["A", "likelihood_loose"] > 0.10
-    assert found.loc["A", "cannot_tell"]
+    assert found.loc["A", "cannot_tell"] == "no siblings"
 
 
 @pytest.mark.parametrize("time", ["", None], ids=["none", "of the first only"])

@@ -35,7 +35,7 @@ def _of_the_store(kept: str, monkeypatch: pytest.MonkeyPatch) -> None:
     ("arguments", "words"),
     part(
         [
-            (["trend", str(DEMO)], ["MCC-3/F1/A", "change from", "4.6 K"]),
+            (["trend", str(DEMO)], ["MCC-3/F1/A", "change", "4.6 K"]),
             (["trend", "--work"], ["SWB-1/F4/A", "not re-surveyed"]),
             (["due"], ["DB-3/F2/A", "past its interval"]),
             (["recall"], ["T-05", "MCC-3/F4/A", "30.1 N·m"]),

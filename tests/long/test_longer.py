@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.analysis.learn.test_learn import adopted_of_noise
+from tests.analysis.learn.test_learn import adopted_of_aluminium, adopted_of_noise
 from tests.cli.test_cli import explained
 from tests.cli.test_plan import learned
 from tests.report.test_documents import same_bytes
@@ -43,8 +43,14 @@ def test_two_importers_and_a_reader_for_a_minute(tmp_path: Path) -> None:
 
 
 def test_noise_is_hardly_ever_adopted() -> None:
-    """200 sets: adopted in at most 5 %."""
-    assert adopted_of_noise(200) <= 10
+    """200 sets: adopted in at most 2."""
+    assert adopted_of_noise(200) <= 2
+
+
+def test_a_real_signal_is_nearly_always_found_and_none_is_hardly_ever() -> None:
+    """Aluminium alone, loose 4 % and 40 %, 120 findings: in 85 of 100 sets; without a signal in 2 of 200."""
+    assert adopted_of_aluminium(100, signal=True) >= 85
+    assert adopted_of_aluminium(200, signal=False) <= 2
 
 
 def test_the_same_bytes_in_another_process_zone_and_hash_seed() -> None:

@@ -33,27 +33,34 @@ def said(**row: object) -> str:
 def test_what_is_printed_adds_up_to_the_likelihood() -> None:
     """−0.85 + 1.95 + 0.7 × 0.51 + 0.5 × 0.10 = 1.51, a likelihood of 0.82."""
     text = said()
-    assert "−0.85 for its record (assumed 0.30), +1.95 by the reading of 4 May 2026, 0.7 × +0.51 by that of" in text
-    numbers = re.search(r"odds: (.*?)\. ", text).group(1)  # type: ignore[union-attr]
+    assert "−0.85 for its record (assumed 0.30), +1.95 by the survey of 4 May 2026, 0.7 × +0.51 by" in text
+    numbers = re.search(r"odds: (.*?); together", text).group(1)  # type: ignore[union-attr]
     total = sum(
         float(weight or 1) * float(number.replace("−", "-"))
         for weight, number in re.findall(r"(?:(0\.\d) × )?([+−]\d+\.\d\d)", numbers)
     )
     assert 1 / (1 + math.exp(-total)) == pytest.approx(0.82, abs=0.005)
     assert text.startswith("High: 0.82.")
+    assert f"; together +{-0.8473 + 2.36:.2f}." in text
 
 
 def test_old_health_that_counts_nothing_is_said() -> None:
     text = said(evidence_before=-1.5)
-    assert "counts nothing beside the latest (4 May 2025)" in text
-    assert "by that of 4 May 2025" not in text
+    assert "counts nothing, as the latest speaks for one: 4 May 2025." in text
+    assert "by the survey of 4 May 2025" not in text
 
 
 def test_without_a_reading_that_speaks_it_says_so() -> None:
     none = {f"evidence_{name}": math.nan for name in ("latest", "before", "third")}
-    text = said(**none, evidence=math.nan, likelihood="siblings cannot tell", likelihood_loose=0.03)
-    assert "No reading speaks of it" in text
-    assert "Siblings cannot tell:" in text
+    text = said(
+        **none,
+        evidence=math.nan,
+        likelihood="siblings cannot tell",
+        likelihood_loose=0.03,
+        cannot_tell="nothing speaks",
+    )
+    assert "No reading that can be used speaks of it beside its record" in text
+    assert "The siblings cannot tell: there is no reading, or the latest says nothing of it." in text
 
 
 @pytest.mark.parametrize(("value", "words"), [(0.9999, "over 0.99"), (1e-9, "under 0.01"), (0.99, "0.99")])
@@ -62,14 +69,17 @@ def test_it_is_never_as_sure_as_0_or_1(value: float, words: str) -> None:
 
 
 def test_found_loose_by_hand_is_said() -> None:
-    assert "found loose by hand" in said(likelihood_state="found loose", evidence=0.0, evidence_latest=-2.0)
+    none = {"evidence_before": math.nan, "evidence_third": math.nan}
+    text = said(likelihood_state="found loose", evidence=0.0, evidence_latest=-2.0, **none)
+    assert "counts nothing, as it was found loose by hand: 4 May 2026." in text
+    assert "by the survey of" not in text
 
 
 @pytest.mark.parametrize(
     ("value", "cannot_tell", "word"),
-    [(0.51, True, "high"), (0.5, True, "medium"), (0.1, False, "medium"), (0.099, False, "low"),
-     (0.099, True, "siblings cannot tell")],
+    [(0.51, "all hot", "high"), (0.5, "all hot", "medium"), (0.1, None, "medium"), (0.099, None, "low"),
+     (0.099, "all hot", "siblings cannot tell")],
 )  # fmt: skip
-def test_words(value: float, cannot_tell: bool, word: str) -> None:
+def test_words(value: float, cannot_tell: str | None, word: str) -> None:
     rows = pd.DataFrame({"likelihood_loose": [value], "cannot_tell": [cannot_tell]})
     assert likelihood.word(rows, Settings()).tolist() == [word]

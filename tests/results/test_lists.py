@@ -16,7 +16,7 @@ from riskscope.settings import Settings
 
 def words(frame: pd.DataFrame) -> pd.Series:
     """The words of their likelihoods, where the siblings can tell."""
-    return word(frame.assign(cannot_tell=False), Settings())
+    return word(frame.assign(cannot_tell=None), Settings())
 
 
 ROWS = pd.DataFrame(

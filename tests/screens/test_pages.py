@@ -498,7 +498,7 @@ def test_one_connection_from_reading_to_action(demo_store: Path, monkeypatch: py
         "ANSI/NETA table 100.18",
         "never a chance of failure",
         "Lock out and tag",
-        "[Rise by day, at 85 % load:",
+        "[Rise by day, over similar at 85 % load:",
     ):
         assert one in words, one
 

@@ -28,12 +28,13 @@ from tests.build import ON, good_record, phases
         (known_codes.RULES, codes.RULES),
         (known_codes.RESURVEY_REASONS, codes.RESURVEY),
         (known_codes.WORK_STATES, codes.WORK),
+        (known_codes.UNTOLD_BECAUSE, codes.UNTOLD),
         (
             tuple(likelihood.prior_of(pd.Series(list(known_codes.STATES)), np.zeros(6, dtype=bool), Settings())),
             range(6),
         ),
     ],
-    ids=["flags", "patterns", "states", "urgency", "actions", "rules", "re-survey", "work", "priors"],
+    ids=["flags", "patterns", "states", "urgency", "actions", "rules", "re-survey", "work", "untold", "priors"],
 )
 def test_every_code_has_its_words(known: tuple[str, ...], worded: object) -> None:
     if isinstance(worded, range):

@@ -12,7 +12,7 @@ import pandas as pd
 from riskscope.analysis.assess import assess
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import floats
-from riskscope.analysis.likelihood import Prior
+from riskscope.analysis.likelihood import Prior, reads_hot
 from riskscope.analysis.years.effects import works
 from riskscope.analysis.years.slopes import trends
 from riskscope.schema.tables import Tables
@@ -24,10 +24,11 @@ CHECKED = (*LOOSE, "tight")
 DATED = {"survey": "survey_date", "installs": "work_date", "findings": "work_date", "inspections": "survey_date",
          "tools": "calibrated_on"}  # fmt: skip
 FEATURES = (
-    "install_state", "log_ratio", "one_joint_hot", "all_hot", "exceedance", "reasons", "trend", "years_since_work",
+    "install_state", "evidence", "one_joint_hot", "all_hot", "exceedance", "reasons", "trend", "years_since_work",
     "aluminium",
 )  # fmt: skip
-COLUMNS = ("connection_id", "equipment", "work_date", "loose", "prior", "factor", *FEATURES)
+COLUMNS = ("connection_id", "equipment", "work_date", "loose", "prior", "factor", "hot", *FEATURES)
+MOST_EVIDENCE = 10.0
 
 
 def before(tables: Tables, day: dt.date) -> Tables:
@@ -92,7 +93,6 @@ def features(rows: pd.DataFrame, on: dt.date, settings: Settings, slopes: pd.Ser
     prior = Prior(settings)
     last = pd.to_datetime(rows["last_work_date"]) if "last_work_date" in rows else pd.Series(pd.NaT, index=rows.index)
     age = (pd.Timestamp(on) - last).dt.days / 365.25
-    ratio = floats(rows, "resistance_ratio")
     material = (
         rows["conductor_material"].astype("str") if "conductor_material" in rows else pd.Series("", index=rows.index)
     )
@@ -109,7 +109,8 @@ def features(rows: pd.DataFrame, on: dt.date, settings: Settings, slopes: pd.Ser
             "prior": prior.prior(rows),
             "factor": prior.factor(rows),
             "install_state": rows["likelihood_state"].to_numpy(),
-            "log_ratio": np.log(np.clip(np.where(np.isnan(ratio), 1.0, ratio), 0.2, 20.0)),
+            "hot": reads_hot(rows),
+            "evidence": np.clip(np.nan_to_num(floats(rows, "evidence")), -MOST_EVIDENCE, MOST_EVIDENCE),
             "one_joint_hot": (rows["pattern"] == "one joint hot").to_numpy(dtype=float),
             "all_hot": (rows["pattern"] == "all hot beyond load").to_numpy(dtype=float),
             "exceedance": np.clip(np.nan_to_num(floats(rows, "exceedance"), nan=0.0), 0.0, 10.0),

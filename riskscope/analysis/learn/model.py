@@ -15,9 +15,11 @@ from riskscope.units import Floats
 
 FEWEST, FEWEST_OF_EACH = 50, 10
 FOLDS = 5
+STRENGTH = 0.3  # of the findings beside ½ Σ w², as scikit-learn's C
 STEPS = [f"worse than {state}" for state in ORDER[:-1]]
 NAMES = [*STEPS, *FEATURES[1:]]
-NEVER_NEGATIVE = (*STEPS, "log_ratio", "exceedance")
+NEVER_NEGATIVE = (*STEPS, "exceedance", "aluminium")  # the trade knows the sign
+POWER = "evidence"
 
 
 def matrix(frame: pd.DataFrame) -> Floats:
@@ -37,13 +39,73 @@ def matrix(frame: pd.DataFrame) -> Floats:
     return np.column_stack([steps, frame[list(FEATURES[1:])].to_numpy(dtype=float)])
 
 
-def estimator(strength: float = 0.3) -> Any:
-    """The model as a plain scikit-learn pipeline: DataFrame with `FEATURES` in, probabilities out."""
-    from sklearn.linear_model import LogisticRegression
-    from sklearn.pipeline import make_pipeline
-    from sklearn.preprocessing import FunctionTransformer, StandardScaler
+@dataclass(frozen=True, eq=False)
+class Fitted:
+    """A logistic model beside the assumed likelihood: its logit is an offset, what the findings add has weights.
 
-    return make_pipeline(FunctionTransformer(matrix), StandardScaler(), LogisticRegression(C=strength, max_iter=500))
+    Attributes
+    ----------
+    mean, spread, weights : ndarray, shape (len(NAMES),)
+        Of each feature, and its weight in units of its spread.
+    intercept : float
+    """
+
+    mean: Floats
+    spread: Floats
+    weights: Floats
+    intercept: float
+
+    def scaled(self, frame: pd.DataFrame) -> Floats:
+        """The features of each row, in units of their spread."""
+        return (matrix(frame) - self.mean) / self.spread
+
+    def probability(self, frame: pd.DataFrame) -> Floats:
+        """Likelihood of each row, 0 to 1. [-]"""
+        logit = _logit(assumed(frame)) + self.scaled(frame) @ self.weights + self.intercept
+        return 1 / (1 + np.exp(-logit))
+
+
+def fit(frame: pd.DataFrame, loose: Floats, strength: float = STRENGTH) -> Fitted:
+    """The weights that make ½ Σ w² + C Σ log loss least, of `NEVER_NEGATIVE` none against what the trade knows.
+
+    With what is assumed beside them a worse record never counts less, nor a larger exceedance, nor aluminium. The power
+    of the siblings' evidence is learned too, but never below 0, and only where joints that read cool were opened: of
+    hot ones alone it is not known.
+    """
+    from scipy.optimize import minimize
+
+    x = matrix(frame)
+    mean, spread = x.mean(axis=0), x.std(axis=0)
+    spread = np.where(spread > 0, spread, 1.0)
+    x, offset = (x - mean) / spread, _logit(assumed(frame))
+    sign = np.where(np.asarray(loose, dtype=bool), 1.0, -1.0)
+
+    def loss(w: Floats) -> tuple[float, Floats]:
+        margin = sign * (offset + x @ w[:-1] + w[-1])
+        pull = -strength * sign / (1 + np.exp(np.clip(margin, -500, 500)))
+        value = 0.5 * w[:-1] @ w[:-1] + strength * np.logaddexp(0.0, -margin).sum()
+        return float(value), np.append(w[:-1] + x.T @ pull, pull.sum())
+
+    least = {**dict.fromkeys(NEVER_NEGATIVE, 0.0), **_assumed_steps(frame), POWER: 1.0}
+    bounds: list[Any] = [
+        (-least[name] * width if name in least else None, None) for name, width in zip(NAMES, spread, strict=True)
+    ]
+    if frame["hot"].all():
+        bounds[NAMES.index(POWER)] = (0.0, 0.0)
+    made = minimize(loss, np.zeros(x.shape[1] + 1), jac=True, method="L-BFGS-B", bounds=[*bounds, (None, None)])
+    return Fitted(mean, spread, made.x[:-1], float(made.x[-1]))
+
+
+def _assumed_steps(frame: pd.DataFrame) -> dict[str, float]:
+    """How much more each worse record is assumed to count, as far as the findings have both: weights may take it away.
+    [of the logit]"""
+    by_state = pd.Series(_logit(frame["prior"].to_numpy(dtype=float))).groupby(frame["install_state"].to_numpy()).mean()
+    steps = by_state.reindex(list(ORDER)).diff().iloc[1:]
+    return {name: max(float(step), 0.0) for name, step in zip(STEPS, steps, strict=True) if step == step}
+
+
+def _logit(p: Floats) -> Floats:
+    return np.asarray(np.log(p / (1 - p)))
 
 
 def assumed(examples: pd.DataFrame) -> Floats:
@@ -57,15 +119,11 @@ def recalibrated(train: pd.DataFrame, test: pd.DataFrame) -> Floats:
     """The prior of `test`, intercept and slope on its logit fitted to the findings of `train`."""
     from sklearn.linear_model import LogisticRegression
 
-    def logit(frame: pd.DataFrame) -> Floats:
-        p = assumed(frame)
-        return np.asarray(np.log(p / (1 - p)))[:, None]
-
     loose = train["loose"].to_numpy(dtype=bool)
     if loose.all() or not loose.any():
         return np.full(len(test), loose.mean())
-    fitted = LogisticRegression(C=1e6, max_iter=500).fit(logit(train), loose)
-    return np.asarray(fitted.predict_proba(logit(test))[:, 1])
+    fitted = LogisticRegression(C=1e6, max_iter=500).fit(_logit(assumed(train))[:, None], loose)
+    return np.asarray(fitted.predict_proba(_logit(assumed(test))[:, None])[:, 1])
 
 
 @dataclass(frozen=True)
@@ -85,8 +143,7 @@ class Verdict:
         In units of each feature's spread.
     reliability : DataFrame
         ``likelihood_said share_found_loose findings`` by fifths of the model's likelihood.
-    model : object or None
-        The fitted pipeline.
+    model : Fitted or None
     """
 
     adopted: bool
@@ -101,15 +158,15 @@ class Verdict:
     gain_se: float = float("nan")
     coefficients: dict[str, float] = field(default_factory=dict)
     reliability: pd.DataFrame = field(default_factory=pd.DataFrame)
-    model: Any = None
+    model: Fitted | None = None
 
 
 def judge(examples: pd.DataFrame) -> Verdict:
     """Fit the model and adopt it only as the rules say.
 
     At least 50 findings and 10 of each kind; in folds grouped by equipment its Brier score beats the
-    recalibrated prior's by more than one standard error of the paired difference; no coefficient of
-    a worse record, the ratio or the exceedance is negative.
+    recalibrated prior's by more than one standard error of the paired difference. Weights of which the trade knows the
+    sign cannot be negative; see `fit`.
     """
     from sklearn.metrics import brier_score_loss, log_loss
     from sklearn.model_selection import GroupKFold
@@ -133,20 +190,17 @@ def judge(examples: pd.DataFrame) -> Verdict:
         if part["loose"].nunique() < 2:
             ours[test] = theirs[test]
         else:
-            ours[test] = estimator().fit(part, part["loose"].astype(bool)).predict_proba(examples.iloc[test])[:, 1]
+            ours[test] = fit(part, part["loose"].to_numpy(dtype=float)).probability(examples.iloc[test])
     difference = (theirs - loose) ** 2 - (ours - loose) ** 2
     gain, error = float(difference.mean()), _grouped_error(difference, examples["equipment"])
-    model = estimator().fit(examples, examples["loose"].astype(bool))
-    coefficients = dict(zip(NAMES, model[-1].coef_[0].tolist(), strict=True))
-    negative = [name for name in NEVER_NEGATIVE if coefficients[name] < -1e-9 and _varies(examples, name)]
+    model = fit(examples, loose)
+    coefficients = dict(zip(NAMES, model.weights.tolist(), strict=True))
     if gain <= error:
         why = f"it does not beat the recalibrated prior for sure (gain {gain:.4f}, standard error {error:.4f})"
-    elif negative:
-        why = f"it would rate a joint lower for {', '.join(negative)}: not believed"
     else:
         why = f"it beats the recalibrated prior by {gain:.4f} (standard error {error:.4f})"
     return Verdict(
-        gain > error and not negative,
+        gain > error,
         why,
         count,
         bad,
@@ -172,11 +226,6 @@ def _grouped_error(difference: Floats, groups: pd.Series) -> float:
     return max(plain, clustered)
 
 
-def _varies(examples: pd.DataFrame, name: str) -> bool:
-    values = matrix(examples)[:, NAMES.index(name)]
-    return bool(values.min() < values.max())
-
-
 def _reliability(p: Floats, loose: Floats) -> pd.DataFrame:
     fifth = pd.qcut(pd.Series(p).rank(method="first"), 5, labels=False)
     grouped = pd.DataFrame({"said": p, "loose": loose}).groupby(fifth)
@@ -189,9 +238,8 @@ def _reliability(p: Floats, loose: Floats) -> pd.DataFrame:
     ).reset_index(drop=True)
 
 
-def causes(model: Any, frame: pd.DataFrame, most: int = 3) -> list[Sequence[str]]:
-    """What raises the likelihood of each row most, in words, strongest first."""
-    scaled = model[:-1].transform(frame)
-    weight = scaled * model[-1].coef_[0]
+def causes(model: Fitted, frame: pd.DataFrame, most: int = 3) -> list[Sequence[str]]:
+    """What the findings make raise the likelihood of each row most, in words, strongest first."""
+    weight = model.scaled(frame) * model.weights
     words = [name.replace("_", " ") for name in NAMES]
     return [[words[place] for place in np.argsort(-row)[:most] if row[place] > 0] for row in weight]

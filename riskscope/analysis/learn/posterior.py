@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.likelihood import Prior, found_tight, prior_of
+from riskscope.analysis.likelihood import Likelihood, Prior, found_tight, prior_of, reads_hot
 from riskscope.settings import Settings
 from riskscope.units import Floats
 
@@ -100,3 +100,23 @@ class Posterior:
         prior = np.where(frame["found_tight_since"], found_tight(prior, self.settings), prior)
         odds = prior / (1 - prior) * Prior(self.settings).factor(frame)
         return np.asarray(odds / (1 + odds))
+
+
+@dataclass(frozen=True)
+class OfHotJoints:
+    """A `Likelihood` learned where nearly all that was opened read hot: the others keep the assumed priors.
+
+    Reads
+        as `riskscope.analysis.likelihood.Prior`; ``pattern``, ``severity``
+    """
+
+    learned: Likelihood
+    settings: Settings = field(default_factory=Settings)
+
+    @property
+    def name(self) -> str:
+        return f"{self.learned.name}, for joints that read hot; assumed priors for the others"
+
+    def probability(self, frame: pd.DataFrame) -> Floats:
+        """Likelihood of each row, 0 to 1. [-]"""
+        return np.where(reads_hot(frame), self.learned.probability(frame), Prior(self.settings).probability(frame))

@@ -8,13 +8,14 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Bools, Ints, dates, days, floats, is_any, latest, of_readings
+from riskscope.analysis.frames import NO_DAY, Bools, Ints, dates, days, floats, is_any, latest, named, of_readings
 from riskscope.analysis.likelihood import FOUND_LOOSE, prior_of
 from riskscope.analysis.proof.visits import LOOKED, PERHAPS, TIGHTENED
 from riskscope.analysis.records.record import records_at
 from riskscope.analysis.records.work_history import not_after, surely_after, tightenings
 from riskscope.analysis.sets import READS as OF_SETS
 from riskscope.analysis.sets import log_factors
+from riskscope.schema.codes import UNTOLD_BECAUSE
 from riskscope.settings import Settings
 from riskscope.units import Floats
 
@@ -47,7 +48,7 @@ def evidence(frame: pd.DataFrame, readings: pd.DataFrame, every: pd.DataFrame, s
 
     An earlier survey counts less, and where the latest speaks for a bad joint none that speaks against it counts: old
     health must not hide new damage. Nor does any count against what was found loose by hand. Of a joint whose work
-    moved it to ``severity_before_work`` no reading speaks. ``cannot_tell``: a low likelihood would not be for its
+    moved it to ``severity_before_work`` no reading speaks. ``cannot_tell``: why a low likelihood would not be for its
     siblings to say.
 
     Parameters
@@ -76,7 +77,7 @@ def evidence(frame: pd.DataFrame, readings: pd.DataFrame, every: pd.DataFrame, s
         "evidence_third": said[:, 2],
         "evidence_before_on": dates(day[:, 1]),
         "evidence_third_on": dates(day[:, 2]),
-        "cannot_tell": _cannot_tell(frame, total, total_without, settings),
+        "cannot_tell": _cannot_tell(frame, np.isnan(said[:, 0]), total, total_without, settings),
     }
 
 
@@ -169,21 +170,24 @@ def _sum(said: Floats, loose: Bools, settings: Settings) -> Floats:
     return np.where(np.isnan(said).all(axis=1), np.nan, total)
 
 
-def _cannot_tell(frame: pd.DataFrame, total: Floats, without: Floats, settings: Settings) -> Bools:
-    """Where a low likelihood is not for the siblings to say.
+def _cannot_tell(frame: pd.DataFrame, silent: Bools, total: Floats, without: Floats, settings: Settings) -> pd.Series:
+    """Why a low likelihood is not for the siblings to say, by the first of `UNTOLD_BECAUSE` that holds.
 
-    All of them are hot, only the air or the limit is there to rate by, nothing speaks, a surveyor's similar component
-    alone lowered it, or it is rated hot all the same.
+    `silent`: the reading it stands on says nothing; what older ones say does not make it low.
     """
     prior = prior_of(frame["likelihood_state"], frame["found_tight_since"].to_numpy(dtype=bool), settings)
     odds = prior / (1 - prior)
     low = settings.word_low / (1 - settings.word_low)
     alone = (total < 0) & ~(without < 0)
     alone |= (np.nan_to_num(odds * np.exp(total)) < low) & (odds * np.exp(np.nan_to_num(without)) >= low)
-    return (
-        np.isnan(total)
-        | alone
-        | is_any(frame, "pattern", ("all hot beyond load", "one joint hot"))
-        | (np.nan_to_num(floats(frame, "severity")) >= RATED_HOT)
-        | is_any(frame, "governing_basis", ("ambient", "limit"))
+    holds = {
+        "nothing speaks": silent,
+        "all hot": is_any(frame, "pattern", ("all hot beyond load",)),
+        "rated hot": is_any(frame, "pattern", ("one joint hot",))
+        | (np.nan_to_num(floats(frame, "severity")) >= RATED_HOT),
+        "no siblings": is_any(frame, "governing_basis", ("ambient", "limit")),
+        "similar alone": alone,
+    }
+    return named(
+        (*UNTOLD_BECAUSE, None), np.select([holds[name] for name in UNTOLD_BECAUSE], range(len(holds)), len(holds))
     )

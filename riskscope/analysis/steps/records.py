@@ -24,6 +24,7 @@ from riskscope.analysis.frames import (
     texts,
     with_columns,
 )
+from riskscope.analysis.likelihood import prior_of
 from riskscope.analysis.proof import refused
 from riskscope.analysis.proof.heat import PERHAPS_TIGHT
 from riskscope.analysis.proof.visits import CLASH, LOOKED, OF_DEVICE, PERHAPS, REMADE
@@ -112,7 +113,7 @@ def records(
         "install_reasons": reasons,
         "record_now": state_now,
         "record_now_reasons": reasons_now,
-        "likelihood_state": state.where(~(after | last.found_loose), state_now),
+        "likelihood_state": state.where(~(after | last.found_loose | _worse(state_now, state, settings)), state_now),
         "required_nm": (low + high) / 2,
         "required_low_nm": low,
         "required_high_nm": high,
@@ -136,6 +137,12 @@ def records(
         "seen_when_cool": _seen_when_cool(connections, every, last),
         "torque applies": torque_applies(connections),
     }
+
+
+def _worse(now: pd.Series, then: pd.Series, settings: Settings) -> Bools:
+    """Records that are doubted since by what is no work, a rejected row say."""
+    tight = np.zeros(len(now), dtype=bool)
+    return prior_of(now, tight, settings) > prior_of(then, tight, settings)
 
 
 def _bad_since(last: LastWork, bad: dict[str, dict[str, Bools]]) -> Ints:

@@ -198,24 +198,40 @@ def test_all_its_assumptions_are_settings() -> None:
 @pytest.mark.parametrize(
     ("readings", "untold"),
     [
-        (phases(42.0, 42.0, 43.0, **EVEN), False),
-        (phases(42.0, ambient_c=30.0, load_pct=60.0), True),
-        (phases(42.0, 42.0, 43.0, **EVEN).assign(cover="closed"), True),
-        (phases(88.0, 88.0, 87.0, ambient_c=30.0, load_pct=60.0), True),
-        (phases(42.0, similar_c=42.0, ambient_c=30.0, load_pct=90.0), True),
-        (
-            phases(35.0, 31.0, 33.0, ambient_c=30.0).assign(load_pct=[50.0, 15.0, 16.0], similar_c=[28.5, None, None]),
-            True,
-        ),
+        (phases(42.0, 42.0, 43.0, **EVEN), None),
+        (phases(42.0, ambient_c=30.0, load_pct=60.0), "no siblings"),
+        (phases(42.0, 42.0, 43.0, **EVEN).assign(cover="closed"), "nothing speaks"),
+        (phases(88.0, 88.0, 87.0, ambient_c=30.0, load_pct=60.0), "all hot"),
+        (phases(42.0, similar_c=42.0, ambient_c=30.0, load_pct=90.0), "similar alone"),
+        (phases(60.0, 42.0, 43.0, **EVEN), "rated hot"),
     ],
-    ids=["even", "only the air", "nothing speaks", "all hot", "the similar component alone", "rated 4 all the same"],
+    ids=["even", "only the air", "nothing speaks", "all hot", "the similar component alone", "rated hot all the same"],
 )
-def test_where_the_siblings_cannot_tell(readings: pd.DataFrame, untold: bool) -> None:
-    assert assess(readings).loc["A", "cannot_tell"] == untold
+def test_where_the_siblings_cannot_tell(readings: pd.DataFrame, untold: str | None) -> None:
+    said = assess(readings).loc["A", "cannot_tell"]
+    assert said == untold or (untold is None and pd.isna(said))
+
+
+def test_what_reads_cold_is_no_sign_of_a_bad_joint_and_speaks_of_the_others() -> None:
+    """A and B 24 and 25 K, C 8 K at like load: C is no likelier loose by that, A and B are likelier than alone."""
+    found = assess(phases(54.0, 55.0, 38.0, ambient_c=30.0, load_pct=80), **good_record("A", "B"))
+    assert found["pattern"].tolist()[2] == "one cold"
+    assert math.isnan(found.loc["C", "evidence"])
+    assert found.loc["C", "likelihood_loose"] == pytest.approx(0.30)
+    assert found.loc["A", "evidence"] > assess(phases(54.0, 55.0, ambient_c=30.0, load_pct=80)).loc["A", "evidence"]
+
+
+def test_old_surveys_alone_make_no_joint_low() -> None:
+    """Cool in 2025, through a cover in 2026: the siblings of today say nothing."""
+    rows = surveys(42.0, 42.0)
+    rows["cover"] = np.where(rows["survey_date"] == THREE[2], "closed", "open")
+    row = assess(rows).loc["A"]
+    assert math.isnan(row["evidence_latest"])
+    assert (row["evidence"], row["cannot_tell"]) == (pytest.approx(0.7 * alone(42.0)), "nothing speaks")
 
 
 def test_low_is_not_said_of_what_is_rated_3_beside_its_siblings() -> None:
     """39 and 28 K over the air at 80 %: 17 K at full load is 3, a ratio of 40 to 29 no hot joint."""
     row = assess(phases(69.0, 58.0, 58.0, ambient_c=30.0, load_pct=80)).loc["A"]
     assert (row["severity"], row["pattern"], row["governing_basis"]) == (3, "all warm, load explains it", "similar")
-    assert row["cannot_tell"]
+    assert row["cannot_tell"] == "rated hot"
