@@ -40,7 +40,8 @@ from riskscope.standards.severity import Criteria
 
 # What only steps before the records need; dropped so that a million rows stay small.
 INTERIM = (
-    "load_measure", "sibling_direct", "high_k", "rise_similar_light_k", "rise_similar_light_high_k",
+    "load_measure", "sibling_direct", "high_k", "low_end_k", "rise_similar_light_k", "rise_similar_light_low_k",
+    "rise_similar_light_high_k",
     "u_similar_full_k", "within_noise", "rated_low_over_air_k",
     "permitted_rise_k", "limit_rise_k", "limit_low_k", "limit_high_k", "ambient_low_k", "ambient_high_k",
     "register_rated_a", "u_wind_k", "by_emissivity_k", "by_reflected_k",

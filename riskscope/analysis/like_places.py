@@ -112,7 +112,7 @@ def _is_one(phase: pd.Series, line: Bools, key: Ints) -> Bools:
 
 def _lugs(made: Mapping[str, Ints | Bools], phase: pd.Series, point: pd.Series, key: Ints) -> Ints:
     """A code for the lugs of one phase at one side of one device."""
-    where = (made[COLUMNS["device"]] >= 0) & (made[COLUMNS["side"]] >= 0) & (made[COLUMNS["group"]] < 0)
+    where = (made[COLUMNS["device"]] >= 0) & (made[COLUMNS["side"]] >= 0)
     lug = where & phase.isin(list(LINE_PHASES)).to_numpy() & (point.isna() | (point == "termination")).to_numpy()
     return np.where(lug, codes(pd.Series(key), phase), -1) if lug.any() else np.full(len(key), -1)
 

@@ -16,7 +16,7 @@ from riskscope.settings import Settings
 from riskscope.units import Floats, edge
 
 READS = (
-    "alike_code",
+    "group_code",
     "parallel lugs",
     "reads cold",
     "id_rank",
@@ -35,6 +35,7 @@ READS = (
     "u_radiometric_k",
     "rise not corrected",
     *OF_REFERENCE,
+    "reference is hotter",
     "ratable",
     "chance_by_record",
     *UNFIT,
@@ -77,7 +78,7 @@ class Members(NamedTuple):
 def log_factors(readings: pd.DataFrame, wanted: Bools, settings: Settings) -> tuple[Floats, Floats]:
     """Logarithm of the factor on the odds of each reading that it is of a bad joint, by its survey alone.
 
-    All line phases of a group whose conductors are alike speak at once, lugs of one phase by the current of each; a
+    All line phases of a group speak at once, lugs of one phase by the current of each; a
     surveyor's similar component is one more, unless it is one of them. A reading with a ● flag says nothing, but where
     all of a set carry it and it is one factor for all of them. Where no air temperature is given the differences speak,
     where one of them has none that of the others.
@@ -153,7 +154,7 @@ def _alike(members: Members) -> Iterator[tuple[Members, int]]:
 
 def _members(readings: pd.DataFrame, wanted: Bools, settings: Settings) -> Members:
     """Who speaks in the sets that are asked for, sorted by set."""
-    group = readings["alike_code"].to_numpy().astype(np.int64)
+    group = readings["group_code"].to_numpy().astype(np.int64)
     count = int(group.max(initial=-1)) + 1
     of_set = np.where(group >= 0, group, count + np.arange(len(group)))
     asked = np.zeros(count + len(group), dtype=bool)
@@ -204,7 +205,7 @@ def _of_rows(part: pd.DataFrame, rows: Ints, of_set: Ints, settings: Settings) -
     chance = floats(part, "chance_by_record")
     every = Members(of_set, kind, rows, place, u_rise, fraction, u_fraction, chance)
     own, compared = every.those(speaks), speaks & ~np.isnan(to_similar)
-    compared = compared & ~part[list(OF_REFERENCE)].any(axis=1).to_numpy()
+    compared = compared & ~part[[*OF_REFERENCE, "reference is hotter"]].any(axis=1).to_numpy()
     if not compared.any():
         return own.those(np.argsort(own.of_set, kind="stable"))
     similar = _similar(part, every, compared, settings)

@@ -33,12 +33,12 @@ def lines(row: pd.Series, prior: float, settings: Settings, units: Units) -> lis
             continue
         day = amount(row["survey_date" if name == "latest" else f"evidence_{name}_on"], "day", units)
         against = said < 0 and row["likelihood_state"] == FOUND_LOOSE
-        if against or (latest > 0 > said):
+        if against or (said < 0 and not latest <= 0):
             hidden.append(day)
         else:
             scaled = "" if name == "latest" else f"{weight:g} × "
             parts.append(f"{scaled}{_sum(said)} by the survey of {day}")
-    because = "it was found loose by hand" if row["likelihood_state"] == FOUND_LOOSE else "the latest speaks for one"
+    because = "it was found loose by hand" if row["likelihood_state"] == FOUND_LOOSE else "the latest does not"
     made = [
         f"{row['likelihood'].capitalize()}: {_share(row['likelihood_loose'])}.",
         f"As natural logarithms of odds: {', '.join(parts)}; together {_sum(own + np.nan_to_num(total))}. "

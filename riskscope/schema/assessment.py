@@ -57,7 +57,6 @@ STEPS = (
     _flag("ratable", "The joint itself was seen, under load."),
     _integer("set_code", "Set of siblings of its survey, the neutral and earth with them; -1 without."),
     _integer("group_code", "Group of siblings it is compared with; -1 without."),
-    _integer("alike_code", "The same, parted by what the conductors are; -1 without."),
     _integer("sibling", "Place among the readings of the sibling it is compared with; -1 without."),
     _flag("reads cold", "Reads colder than its siblings allow."),
     _rise("cover_rise_k", "Rise of a closed cover over the coolest other cover."),

@@ -25,8 +25,11 @@ FLAGS = {
     "than their uncertainty.",
     "may exceed its limit at full load": "At full load the joint may exceed its temperature limit.",
     "reference of another conductor": (
-        "It is compared with a sibling of another conductor material or size, as there is none of the same: it is also "
-        "judged by the air."
+        "The sibling it is compared with has another conductor material or size: it is also judged by the air."
+    ),
+    "beside the neutral": (
+        "It is compared with the neutral, or the neutral with it, as the register has no other wire of its circuit: it "
+        "is also judged by the air."
     ),
     "parallel lugs": (
         "Several lugs carry this phase, and the current of each is not recorded: measure how they share it. Until then "

@@ -46,7 +46,7 @@ def test_what_is_printed_adds_up_to_the_likelihood() -> None:
 
 def test_old_health_that_counts_nothing_is_said() -> None:
     text = said(evidence_before=-1.5)
-    assert "counts nothing, as the latest speaks for one: 4 May 2025." in text
+    assert "counts nothing, as the latest does not: 4 May 2025." in text
     assert "by the survey of 4 May 2025" not in text
 
 

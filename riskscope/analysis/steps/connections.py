@@ -198,7 +198,7 @@ def _with_unread(frame: pd.DataFrame, known: pd.Series) -> pd.DataFrame:
     if len(known) == len(frame):
         return frame
     yes_no = [name for name in frame if frame[name].dtype == bool]
-    numbers = dict.fromkeys(("set_code", "group_code", "alike_code", "sibling", "reading_at"), -1)
+    numbers = dict.fromkeys(("set_code", "group_code", "sibling", "reading_at"), -1)
     numbers |= {"reading_urgency": LEAST, "joint_urgency": LEAST, "urgency_floor": LEAST}
     numbers |= {"floor_in_doubt": LEAST, "proof": NOTHING}
     longer = frame.reindex(range(len(known)))

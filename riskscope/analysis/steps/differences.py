@@ -42,8 +42,10 @@ WRITES = (
     "rise_similar_full_k",
     "u_similar_full_k",
     "low_k",
+    "low_end_k",
     "high_k",
     "rise_similar_light_k",
+    "rise_similar_light_low_k",
     "rise_similar_light_high_k",
     "within_noise",
     "resistance_ratio",
@@ -68,9 +70,12 @@ def differences(readings: pd.DataFrame, settings: Settings) -> dict[str, object]
     disagree = _disagree(surveyor, sibling, settings)
     pair = surveyor.or_else(sibling)
     reference = np.where(surveyor.exists, "surveyor", np.where(sibling.exists, "sibling", ""))
-    low, high = pair.interval()
+    low, _ = pair.interval(whole=False)
+    low_end, high = pair.interval(whole=True)
     d2, u2 = pair.difference(settings.exponent), pair.u(settings.exponent)
-    light_low, light_high = _at_low_load(pair, low, high, edge(floats(readings, "load_fraction")) < settings.low_load)
+    light = edge(floats(readings, "load_fraction")) < settings.low_load
+    light_low, _ = _at_low_load(pair, low, high, light, whole=False)
+    light_low_end, light_high = _at_low_load(pair, low_end, high, light, whole=True)
     ratio, ratio_low, ratio_high = pair.ratio()
     within_noise = np.zeros(len(readings), dtype=bool)
     for n in settings.exponents:
@@ -92,8 +97,10 @@ def differences(readings: pd.DataFrame, settings: Settings) -> dict[str, object]
         "rise_similar_full_k": np.where(pair.scalable, d2, np.nan),
         "u_similar_full_k": u2,
         "low_k": low,
+        "low_end_k": low_end,
         "high_k": high,
         "rise_similar_light_k": light_low,
+        "rise_similar_light_low_k": light_low_end,
         "rise_similar_light_high_k": light_high,
         "within_noise": within_noise & pair.exists,
         "resistance_ratio": ratio,
@@ -102,12 +109,12 @@ def differences(readings: pd.DataFrame, settings: Settings) -> dict[str, object]
     }
 
 
-def _at_low_load(pair: Pairs, low: Floats, high: Floats, light: Bools) -> tuple[Floats, Floats]:
+def _at_low_load(pair: Pairs, low: Floats, high: Floats, light: Bools, *, whole: bool) -> tuple[Floats, Floats]:
     """The intervals, of readings at low load taken to full load by the factor of that load."""
     if not light.any():
         return low, high
     low, high = low.copy(), high.copy()
-    low[light], high[light] = pair.those(light).raised_to(pair.settings.low_load).interval()
+    low[light], high[light] = pair.those(light).raised_to(pair.settings.low_load).interval(whole=whole)
     return low, high
 
 
@@ -158,17 +165,13 @@ class Pairs:
 
     @cached_property
     def u_found(self) -> Floats:
-        """Standard uncertainty of the difference found. [K]"""
-        return np.hypot(self.u_noise, self.u_optical(1.0, 1.0))
-
-    @cached_property
-    def u_noise(self) -> Floats:
-        """The same but for what is not sure of emissivities and of what is reflected. [K]"""
+        """Standard uncertainty of the difference found, but for what is not sure of emissivities and of what is
+        reflected: to know an emissivity makes no joint look better. [K]"""
         return u_of_difference(self.u_reading, self.settings.u_joint_k)
 
     def u_optical(self, scale_1: Floats | float, scale_2: Floats | float) -> Floats:
         """That part, the two temperatures multiplied by these. [K]"""
-        if not self.by_emissivity_1.any() and not self.by_emissivity_2.any():
+        if not self.has_optics:
             return np.zeros(len(self.exists))
         of_1 = scale_1 * self.by_emissivity_1, scale_1 * self.by_reflected_1
         return u_between(of_1, (scale_2 * self.by_emissivity_2, scale_2 * self.by_reflected_2), self.same_emissivity)
@@ -185,9 +188,15 @@ class Pairs:
         """Difference at full load by exponent n. [K]"""
         return self._once(("difference", n), lambda: self._difference(n))
 
-    def u(self, n: float) -> Floats:
-        """Standard uncertainty of `difference`. [K]"""
-        return self._once(("u", n), lambda: self._u(n))
+    def u(self, n: float, *, whole: bool = False) -> Floats:
+        """Standard uncertainty of `difference`, the whole of it or as `u_found`. [K]"""
+        whole = whole and self.has_optics
+        return self._once(("whole u" if whole else "u", n), lambda: self._u(n, whole=whole))
+
+    @cached_property
+    def has_optics(self) -> bool:
+        """Whether the emissivity of any of them is known."""
+        return bool(self.by_emissivity_1.any() or self.by_emissivity_2.any())
 
     def _once(self, key: tuple[str, float], work: Callable[[], Floats]) -> Floats:
         if key not in self.known:
@@ -199,11 +208,13 @@ class Pairs:
         common = rise_at_full_load(self.found, self.load_1, n)
         return np.where(self.exists, np.where(self.own_load, own, common), np.nan)
 
-    def _u(self, n: float) -> Floats:
+    def _u(self, n: float, *, whole: bool) -> Floats:
         this = Loaded(rise_at_full_load(self.rise_1, self.load_1, n), self.load_1, self.u_load_1)
         other = Loaded(rise_at_full_load(self.rise_2, self.load_2, n), self.load_2, self.u_load_2)
-        own = u_siblings(this, other, self.shared, self.u_noise, self.settings.u_ambient_k, n)
-        common = u_single(rise_at_full_load(self.found, self.load_1, n), self.load_1, self.u_noise, self.u_load_1, n)
+        own = u_siblings(this, other, self.shared, self.u_found, self.settings.u_ambient_k, n)
+        common = u_single(rise_at_full_load(self.found, self.load_1, n), self.load_1, self.u_found, self.u_load_1, n)
+        if not whole:
+            return np.where(self.exists, np.where(self.own_load, own, common), np.nan)
         scale = self.load_1**-n
         optical = self.u_optical(scale, np.where(self.own_load, self.load_2**-n, scale))
         return np.where(self.exists, np.hypot(np.where(self.own_load, own, common), optical), np.nan)
@@ -213,13 +224,14 @@ class Pairs:
         estimates = np.stack([self.difference(n) for n in self.settings.exponents])
         return np.where(self.alike, estimates[-1], smallest_in_size(estimates))
 
-    def interval(self) -> tuple[Floats, Floats]:
-        """Low and high end at full load over all exponents. [K]"""
+    def interval(self, *, whole: bool) -> tuple[Floats, Floats]:
+        """Low and high end at full load over all exponents, with the whole of the uncertainty or as `u_found`. [K]"""
         reach = self.settings.coverage
-        ends = [(self.difference(n), reach * self.u(n)) for n in self.settings.exponents]
+        u_found = np.hypot(self.u_found, self.u_optical(1.0, 1.0)) if whole else self.u_found
+        ends = [(self.difference(n), reach * self.u(n, whole=whole)) for n in self.settings.exponents]
         low = np.min([d - u for d, u in ends], axis=0)
         high = np.max([d + u for d, u in ends], axis=0)
-        found_low, found_high = self.found - reach * self.u_found, self.found + reach * self.u_found
+        found_low, found_high = self.found - reach * u_found, self.found + reach * u_found
         over = (self.load_1 > 1) & self.alike
         low = np.where(over, np.fmin(low, found_low), low)
         high = np.where(over, np.fmax(high, found_high), high)

@@ -46,10 +46,10 @@ def evidence(frame: pd.DataFrame, readings: pd.DataFrame, every: pd.DataFrame, s
     """Logarithms of the factors on the odds of each connection: of the reading it stands on, and of its two surveys
     before that since its last work; ``evidence`` is what they come to.
 
-    An earlier survey counts less, and where the latest speaks for a bad joint none that speaks against it counts: old
-    health must not hide new damage. Nor does any count against what was found loose by hand. Of a joint whose work
-    moved it to ``severity_before_work`` no reading speaks. ``cannot_tell``: why a low likelihood would not be for its
-    siblings to say.
+    An earlier survey counts less, and where the latest speaks for a bad joint, or says nothing, none that speaks
+    against one counts: old health must not hide new damage. Nor does any count against what was found loose by hand. Of
+    a joint whose work moved it to ``severity_before_work`` no reading speaks. ``cannot_tell``: why a low likelihood
+    would not be for its siblings to say.
 
     Parameters
     ----------
@@ -164,7 +164,7 @@ def _sum(said: Floats, loose: Bools, settings: Settings) -> Floats:
     found loose by hand they say nothing."""
     weights = np.array([1.0, settings.evidence_before, settings.evidence_third])
     parts = np.nan_to_num(said) * weights
-    hidden = (parts[:, :1] > 0) & (parts < 0)
+    hidden = ((said[:, :1] > 0) | np.isnan(said[:, :1])) & (parts < 0)
     total = np.where(hidden, 0.0, parts).sum(axis=1)
     total = np.where(loose, np.fmax(total, 0.0), total)
     return np.where(np.isnan(said).all(axis=1), np.nan, total)

@@ -42,16 +42,18 @@ def limits(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
     rise, load = floats(readings, "rise_ambient_found_k"), floats(readings, "scale_fraction")
     u_load, scaled = floats(readings, "u_load"), ~readings["as_found_only"].to_numpy()
     reach, u_optical = settings.coverage, floats(readings, "u_radiometric_k")
-    u_air = np.hypot(settings.u_ambient_k, u_optical)
+    u_air, u_light = (np.full(len(rise), u) for u in (settings.u_ambient_k, settings.u_ambient_light_k))
+    u_whole = np.hypot(u_air, u_optical)
     full = rise_at_full_load(rise, load, settings.exponent)
-    low, high = _interval(rise, load, u_load, u_air, settings)
+    low, _ = _interval(rise, load, u_load, u_air, settings)  # to know an emissivity makes no joint look better
+    low_end, high = _interval(rise, load, u_load, u_whole, settings)
     over_load = load > 1
     air = np.fmax(settings.design_ambient_c, floats(readings, "ambient_c"))
     projected = np.where(scaled, air + np.where(over_load, np.fmax(full, rise), full), np.nan)
     light = (edge(floats(readings, "load_fraction")) < settings.low_load) & scaled  # else as found: the least it can be
     raised = np.where(light, settings.low_load, load)
-    u_light = np.hypot(settings.u_ambient_light_k, u_optical)
-    light_low, light_high = _interval(rise, raised, u_load, u_light, settings)
+    light_low, _ = _interval(rise, raised, u_load, u_light, settings)
+    light_low_end, light_high = _interval(rise, raised, u_load, np.hypot(u_light, u_optical), settings)
     nearly = light & (edge(air + _interval(rise, raised, u_load, u_air, settings)[0]) > edge(limit))
     over_low = edge(air + np.where(light, light_low, low)) > edge(limit)
     return {
@@ -66,11 +68,11 @@ def limits(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
         "may exceed its limit at full load": (edge(projected) > edge(limit)) & ~over_low & ~nearly,
         "rated_low_over_air_k": np.where(scaled, low, np.nan),
         "limit_rise_k": np.where(light, light_low, np.where(np.isnan(projected), rise, projected - air)),
-        "limit_low_k": np.where(light, light_low, np.where(scaled, low, np.nan)),
+        "limit_low_k": np.where(light, light_low_end, np.where(scaled, low_end, np.nan)),
         "limit_high_k": np.where(light, light_high, np.where(scaled, high, np.nan)),
         "permitted_rise_k": limit - air,
-        "ambient_low_k": rise - reach * u_air,
-        "ambient_high_k": rise + reach * u_air,
+        "ambient_low_k": rise - reach * u_whole,
+        "ambient_high_k": rise + reach * u_whole,
     }
 
 

@@ -216,7 +216,7 @@ def _with_siblings_in(chosen: pd.DataFrame, in_round: Ints, rated: Sequence[pd.D
     first = rated[0]
     own = ["id_rank", "survey_id", MEMBERS]
     at = pd.MultiIndex.from_frame(first[own]).get_indexer(pd.MultiIndex.from_frame(chosen[own]))
-    columns = {name: first[name].to_numpy()[at] for name in ("set_code", "group_code", "alike_code")}
+    columns = {name: first[name].to_numpy()[at] for name in ("set_code", "group_code")}
     place = pd.Series(np.arange(len(chosen)), index=pd.MultiIndex.from_frame(chosen[["id_rank", "survey_id"]]))
     place = place[~place.index.duplicated(keep="last")]
     sibling = np.full(len(chosen), -1, dtype=np.int32)
@@ -280,8 +280,9 @@ def _made_of(
     own, installs = take(texts(register, name), at), get_table(tables, "installs")
     if name not in installs or not own.isna().any():
         return own
-    said = installs.dropna(subset=[name]).sort_values("work_date", kind="stable")
-    said = said.drop_duplicates("connection_id", keep="last")
+    said = installs.dropna(subset=[name])[["connection_id", "work_date", name]].drop_duplicates()
+    said = said[said["work_date"] == said.groupby("connection_id")["work_date"].transform("max")]
+    said = said.drop_duplicates("connection_id", keep=False)  # what two rows of a day say otherwise is not known
     return filled(own, take(said[name].reset_index(drop=True), positions(said["connection_id"], ids)))
 
 

@@ -13,14 +13,16 @@ from riskscope.units import Floats, edge
 
 NEVER_FIRM = ("unfit", "load unknown", "rise not corrected", *OF_REFERENCE)
 READS = ("reference", "alike", "rise_alike_k", "rise_similar_found_k", "rise_similar_rated_k", "rise_similar_light_k",
-         "rise_similar_light_high_k", "low_k", "high_k", "u_similar_full_k", "load_fraction",
+         "rise_similar_light_high_k", "low_k", "low_end_k", "rise_similar_light_low_k",
+         "high_k", "u_similar_full_k", "load_fraction",
          "as_found_only", "rise_ambient_found_k", "hot", "beside a cold sibling", "reference is hotter", "reads cold",
-         "reference load not compared", "reference of another conductor", "projected_c", "limit_c", "over_limit_now",
+         "reference load not compared", "reference of another conductor",
+         "beside the neutral", "projected_c", "limit_c", "over_limit_now",
          "over_limit_low", "nearly over its limit", "ratable", "unfit", "load unknown",
          "rise not corrected", "reference emissivity below 0.60", "reference emissivity below 0.30", "connection_c",
          "ambient_low_k", "ambient_high_k", "permitted_rise_k", "limit_rise_k", "limit_low_k",
          "limit_high_k")  # fmt: skip
-OF_ANOTHER = "reference of another conductor"
+OF_ANOTHER = ("reference of another conductor", "beside the neutral")
 WRITES = ("severity", "severity_as_found", "severity_low", "severity_high", "firm", "s_similar",
           "s_ambient", "s_limit", "within_design", "governing_basis", "exceedance", "rise_rated_k",
           "rise_low_k", "rise_high_k", "seen")  # fmt: skip
@@ -43,7 +45,7 @@ def severity(readings: pd.DataFrame, criteria: Criteria, settings: Settings) -> 
     s_limit = bands.limit()
     severity_ = bands.worst(rated, s_ambient, counts_ambient, s_limit)
     low = bands.worst(
-        bands.similar(bands.low, bands.light_low),
+        bands.similar(bands.low_end, bands.light_low_end),
         bands.ambient(floats(readings, "ambient_low_k"))[0],
         counts_ambient,
         s_limit,
@@ -90,15 +92,17 @@ class _Bands:
         rated = floats(readings, "rise_similar_rated_k")
         self.rated = np.where((fraction > 1) & self.alike, np.fmax(rated, self.found), rated)
         self.low, self.high = floats(readings, "low_k"), floats(readings, "high_k")
+        self.low_end = floats(readings, "low_end_k")
         self.u_full = floats(readings, "u_similar_full_k")
         self.light_low = floats(readings, "rise_similar_light_k")
         self.light_high = floats(readings, "rise_similar_light_high_k")
+        self.light_low_end = floats(readings, "rise_similar_light_low_k")
         self.has_similar = readings["reference"].notna().to_numpy() & criteria.has("similar") & self.ratable
         # at unlike loads what is seen is the rise over the coolest sibling at like load, if any
         seen_k = np.where(self.alike, self.found, floats(readings, "rise_alike_k"))
         self.sees = self.has_similar & ~np.isnan(seen_k)
         self.seen = np.where(self.sees, criteria.severity("similar", seen_k), 0.0)
-        flags = ("beside a cold sibling", "reference is hotter", "reference load not compared", OF_ANOTHER)
+        flags = ("beside a cold sibling", "reference is hotter", "reference load not compared", *OF_ANOTHER)
         self.unfair = np.logical_or.reduce([readings[name].to_numpy(dtype=bool) for name in flags])
         self.rise_ambient = floats(readings, "rise_ambient_found_k")
         self.band_ambient = np.where(self.ratable, criteria.severity("ambient", self.rise_ambient), np.nan)
@@ -160,7 +164,7 @@ class _Bands:
         readings, settings = self.readings, self.settings
         light = self.light & ~self.as_found_only
         rated = np.where(light, self.light_low, self.rated)
-        low = np.where(light, self.light_low, self.low)
+        low = np.where(light, self.light_low_end, self.low_end)
         high = np.where(light, self.light_high, self.high)
         limit_c = floats(readings, "limit_c")
         design = settings.design_ambient_c

@@ -5,19 +5,19 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import Bools, Ints, codes, floats, texts
+from riskscope.analysis.frames import Bools, Ints, codes, floats, is_any, texts
 from riskscope.analysis.like_places import COLUMNS as LIKE
-from riskscope.analysis.like_places import LINE, LUGS, MADE_OF, WHERE
+from riskscope.analysis.like_places import LINE, LUGS, MADE_OF, NEUTRAL, WHERE
 from riskscope.physics.load import loads_alike
 from riskscope.settings import Settings
 from riskscope.units import Floats, edge
 
 READS = ("survey_id", "site", "circuit", "device",
          "set equipment", "set circuit", "set group", "set device", "set side", "set point", "set line", "set lugs",
-         "set conductor_material", "set conductor_size", "id_rank", "load_a",
+         "phase", "set conductor_material", "set conductor_size", "id_rank", "load_a",
          "connection_c", "rise_ambient_found_k", "current_a", "load_fraction",
          "scale_fraction", "as_found_only", "unfit", "cover closed")  # fmt: skip
-WRITES = ("set_code", "group_code", "alike_code", "parallel lugs", "reference of another conductor", "sibling",
+WRITES = ("set_code", "group_code", "parallel lugs", "reference of another conductor", "beside the neutral", "sibling",
           "sibling_direct", "reads cold", "beside a cold sibling", "cover_rise_k", "rise_alike_k",
           "load_measure")  # fmt: skip
 
@@ -29,8 +29,7 @@ def siblings(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
     in one survey and of one kind of point, told apart as in `riskscope.analysis.like_places`.
     ``sibling`` is the position of the reference, −1 where there is none; ``sibling_direct`` where
     it is compared by temperature because there is no air temperature. ``group_code`` is −1 where a
-    connection has no siblings; ``set_code`` holds neutrals too, ``alike_code`` parts a group by what its conductors
-    are. Of unlike conductors one is a reference only where there is no other.
+    connection has no siblings; ``set_code`` holds neutrals too.
 
     Reads
         `READS`
@@ -50,7 +49,9 @@ def siblings(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
     places = {
         "sibling": np.full(count, -1, dtype=np.int32),
         "sibling_direct": np.zeros(count, dtype=bool),
+        "parallel lugs": _parallel(readings),
         "reference of another conductor": np.zeros(count, dtype=bool),
+        "beside the neutral": np.zeros(count, dtype=bool),
         "reads cold": np.zeros(count, dtype=bool),
         "beside a cold sibling": np.zeros(count, dtype=bool),
         "cover_rise_k": np.full(count, np.nan),
@@ -60,18 +61,19 @@ def siblings(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
     if len(order):
         group = Sorted(readings, order, group_code[order], settings)
         cold, beside = group.cold()
-        reference, direct, coolest, unlike = group.reference(cold)
+        reference, direct, coolest = group.reference(cold)
         heat = np.append(group.temperature, np.nan)  # position −1: none
         places["rise_alike_k"][order] = group.temperature - heat[coolest]
         places["sibling"][order] = np.where(reference >= 0, order[reference], -1)
         places["sibling_direct"][order] = direct
-        places["reference of another conductor"][order] = unlike
+        places["reference of another conductor"][order] = group.unlike(reference)
+        neutral = is_any(readings, "phase", (NEUTRAL,))[order]
+        places["beside the neutral"][order] = (reference >= 0) & (neutral | neutral[reference])
         places["reads cold"][order] = cold
         places["beside a cold sibling"][order] = beside
         places["cover_rise_k"][order] = group.cover_rise()
         places["load_measure"][order] = group.measure
-    alike = {"alike_code": _by_conductor(readings, group_code).astype(np.int32), "parallel lugs": _parallel(readings)}
-    return {"set_code": set_code.astype(np.int32), "group_code": group_code.astype(np.int32), **alike, **places}
+    return {"set_code": set_code.astype(np.int32), "group_code": group_code.astype(np.int32), **places}
 
 
 def _groups(readings: pd.DataFrame) -> tuple[Ints, Ints]:
@@ -89,33 +91,18 @@ def _groups(readings: pd.DataFrame) -> tuple[Ints, Ints]:
     return set_code, np.where(line & (set_code >= 0), group_code, -1)
 
 
-def _by_conductor(readings: pd.DataFrame, group_code: Ints) -> Ints:
-    """The groups parted by what their conductors are, as far as it is known of more than one kind."""
-    alike = group_code
-    for column in MADE_OF.values():
-        value = readings[column].to_numpy()
-        if (value < 0).all():
-            continue
-        member = alike >= 0
-        most = np.full(int(alike.max(initial=-1)) + 1, -1)
-        np.maximum.at(most, alike[member], value[member])
-        known = np.where((value < 0) & member, most[alike], value)
-        differs = member & (value >= 0) & (value != most[alike])
-        mixed = np.bincount(alike[differs], minlength=len(most))[alike] > 0
-        alike = np.where(member, codes(pd.Series(alike), pd.Series(np.where(mixed, value, known))), -1)
-    return alike
-
-
 def _parallel(readings: pd.DataFrame) -> Bools:
     """Lugs of one phase of which the current of each is not known."""
     code, rank = readings[LUGS].to_numpy(), readings["id_rank"].to_numpy()
     made = code >= 0
     if not made.any():
         return made
-    its = pd.DataFrame({"code": code[made], "rank": rank[made], "lacks": np.isnan(floats(readings, "load_a")[made])})
+    load = floats(readings, "load_a")[made]
+    its = pd.DataFrame({"code": code[made], "rank": rank[made], "load": load, "lacks": np.isnan(load)})
     of_code = its.groupby("code")
     several = of_code["rank"].transform("min") < of_code["rank"].transform("max")
-    made[made] = several.to_numpy() & of_code["lacks"].transform("any").to_numpy()
+    copied = of_code["load"].transform("min") == of_code["load"].transform("max")  # of the phase, not of each lug
+    made[made] = several.to_numpy() & (of_code["lacks"].transform("any") | copied).to_numpy()
     return made
 
 
@@ -143,18 +130,12 @@ class Sorted:
         enough = ~self.known | (edge(fraction) >= settings.reference_load_min)
         self.fit = ~self.unfit & enough & ~np.isnan(self.scale)
         self.made_of = [readings[column].to_numpy()[order] for column in MADE_OF.values()]
-        self.mixed = any(self._mixed(value).any() for value in self.made_of)
 
-    def _mixed(self, value: Ints) -> Bools:
-        """For each group whether conductors of it that are known differ."""
-        most = np.maximum.reduceat(value, self.begins)
-        least = np.minimum.reduceat(np.where(value < 0, np.iinfo(np.int64).max, value), self.begins)
-        return (most >= 0) & (least < most)
-
-    def _unlike(self, row: Ints, other: Ints) -> Bools:
-        """Pairs whose conductors are known to differ."""
-        pairs = [(value[row], value[other]) for value in self.made_of]
-        return np.logical_or.reduce([(own >= 0) & (its >= 0) & (own != its) for own, its in pairs])
+    def unlike(self, reference: Ints) -> Bools:
+        """Where the conductor of the reference is known to be another than that of the row."""
+        pairs = [(value, value[reference]) for value in self.made_of]
+        differ = np.logical_or.reduce([(own >= 0) & (its >= 0) & (own != its) for own, its in pairs])
+        return (reference >= 0) & differ
 
     def _any(self, mask: Bools) -> Bools:
         """For each row whether the mask holds anywhere in its group."""
@@ -213,41 +194,29 @@ class Sorted:
         cold[lowest[is_cold]] = True
         return cold
 
-    def reference(self, cold: Bools) -> tuple[Ints, Bools, Ints, Bools]:
-        """Position of the sibling each row is compared with, whether by temperature alone; the coolest at like load;
-        and whether its conductor is another, as there is none of the same."""
-        chosen, direct, coolest = self._reference(cold, alike=True)
-        unlike = np.zeros(len(chosen), dtype=bool)
-        if self.mixed:
-            any_, any_direct, any_coolest = self._reference(cold, alike=False)
-            unlike = (chosen < 0) & (any_ >= 0)
-            chosen, direct = np.where(unlike, any_, chosen), np.where(unlike, any_direct, direct)
-            coolest = np.where(coolest < 0, any_coolest, coolest)
-        return chosen, direct, coolest, unlike
-
-    def _reference(self, cold: Bools, *, alike: bool) -> tuple[Ints, Bools, Ints]:
-        """The same among siblings whose conductors are alike, as far as known, or among all.
+    def reference(self, cold: Bools) -> tuple[Ints, Bools, Ints]:
+        """Position of the sibling each row is compared with, and whether by temperature alone.
 
         By rise over air at full load; by temperature where there is no air temperature, or where a
         like-loaded sibling without one is cooler still. A reading of unknown load is compared with any sibling, as
         found, and any reading with a sibling of unknown load that is clearly cooler than its own. Last the coolest
         sibling at like load.
         """
-        by_rise = self._lowest(cold, self.rise * self.scale**-self.settings.exponent, alike=alike, direct=False)
-        by_temperature = self._lowest(cold, self.temperature, alike=alike, direct=True)
+        by_rise = self._lowest(cold, self.rise * self.scale**-self.settings.exponent, direct=False)
+        by_temperature = self._lowest(cold, self.temperature, direct=True)
         heat = np.append(self.temperature, np.nan)  # position −1: none
         airless = np.append(np.isnan(self.rise), False)[by_temperature]
         cooler = airless & (edge(heat[by_temperature]) < edge(heat[by_rise]))
         direct = ((by_rise < 0) & (by_temperature >= 0)) | cooler
         chosen = np.where(direct, by_temperature, by_rise)
         if not self.known.all():
-            of_unknown = self._lowest(cold, self.temperature, alike=alike, direct=True, of_unknown=True)
+            of_unknown = self._lowest(cold, self.temperature, direct=True, of_unknown=True)
             own = np.where(chosen < 0, self.temperature, heat[chosen])  # a hotter one is no reference
             better = (of_unknown >= 0) & (edge(heat[of_unknown] + self.settings.hot_seen_k) <= edge(own))
             chosen, direct = np.where(better, of_unknown, chosen), direct | better
         return chosen, direct, by_temperature
 
-    def _lowest(self, cold: Bools, value: Floats, *, alike: bool, direct: bool, of_unknown: bool = False) -> Ints:
+    def _lowest(self, cold: Bools, value: Floats, *, direct: bool, of_unknown: bool = False) -> Ints:
         """Of the fit others at comparable load the one with the lowest value; ties by id."""
         settings = self.settings
         nothing_known = ~self._any(self.known)
@@ -263,8 +232,6 @@ class Sorted:
                 near |= comparable & ~self.as_found_only[row]
             usable = self.fit[other] & ~cold[other] & (near | unknown) & ~np.isnan(value[other])
             usable &= ~np.isnan(value[row]) & (edge(value[other]) <= edge(best[row]))
-            if alike and self.mixed:
-                usable &= ~self._unlike(row, other)
             first = (edge(value[other]) < edge(best[row])) | (self.place[other] < self.place[chosen[row]])
             usable &= first
             best[row[usable]] = value[other[usable]]

@@ -227,7 +227,14 @@ def test_old_surveys_alone_make_no_joint_low() -> None:
     rows["cover"] = np.where(rows["survey_date"] == THREE[2], "closed", "open")
     row = assess(rows).loc["A"]
     assert math.isnan(row["evidence_latest"])
-    assert (row["evidence"], row["cannot_tell"]) == (pytest.approx(0.7 * alone(42.0)), "nothing speaks")
+    assert (row["evidence"], row["cannot_tell"]) == (0.0, "nothing speaks")
+
+
+def test_a_similar_component_that_is_clearly_hotter_than_its_joint_is_no_member() -> None:
+    """43.7 °C beside B at 38 is no healthy component: A at 43.5 stays as likely."""
+    plain = assess(phases(43.5, 38.0, 38.0, **EVEN))["evidence"]
+    made = assess(phases(43.5, 38.0, 38.0, **EVEN).assign(similar_c=[np.nan, 43.7, np.nan]))["evidence"]
+    assert made.to_numpy() == pytest.approx(plain.to_numpy())
 
 
 def test_low_is_not_said_of_what_is_rated_3_beside_its_siblings() -> None:

@@ -404,6 +404,9 @@ def test_line_and_neutral_are_siblings_where_the_register_has_no_other_wire() ->
     assert reference(wires("A", "N", phase=["A", "N", None]), "J0") is None, "nobody knows what the third is"
     assert reference(wires("A", "N", phase=["A"]), "J0") is None
     assert reference(wires("A", "B", "N", phase=["A", "B", "N"]), "J2") is None
+    both = wires("A", "N", phase=["A", "N"]).loc["J0"]
+    assert both["beside the neutral"]
+    assert both["s_ambient"] == wires("A", "N").loc["J0", "severity"] <= both["severity"]
     other = {"connection_id": ["K0", "K1"], "equipment": "P", "circuit": "F2", "phase": ["A", "N"]}
     readings = wires("A", "N")[["connection_id", "phase", "connection_c", "ambient_c", "load_pct", "circuit"]]
     elsewhere = assess(readings.assign(survey_date="2026-05-04", equipment="P"), connections=pd.DataFrame(other))
@@ -416,10 +419,47 @@ def of_conductors(*sizes: str | None, column: str = "conductor_size") -> pd.Data
     return assess(phases(62.0, 50.0, 34.0, ambient_c=30.0, load_pct=80), connections=register)
 
 
-def test_a_sibling_of_the_same_conductor_goes_before_a_cooler_one_of_another() -> None:
+def test_no_entry_of_a_conductor_takes_a_reference_away() -> None:
+    """Two hot joints of one size beside two cool ones of another, or of another spelling: 16 K, now."""
+    heats = {"A": 48.0, "B": 47.0, "C": 33.0, "D": 32.0}
+    readings = survey(
+        *({"connection_id": name, "phase": "A", "connection_c": heat} for name, heat in heats.items()),
+        group="G",
+        ambient_c=25.0,
+        load_pct=80,
+    )
+    plain = assess(readings).loc["A"]
+    assert (plain["severity"], plain["urgency"]) == (4, "now")
+    for sizes in (("95", "95", "70", "70"), ("70 sq.mm", "70 sq.mm", "70 mm²", "70 mm²"), ("70,0", "070", "70", "70")):
+        register = pd.DataFrame({"connection_id": list("ABCD"), "circuit": "F1", "conductor_size": list(sizes)})
+        row = assess(readings, connections=register).loc["A"]
+        assert (row["severity"], row["urgency"]) == (4, "now")
+        assert row["likelihood_loose"] == pytest.approx(plain["likelihood_loose"])
+
+
+def test_of_another_conductor_it_is_said() -> None:
     made = of_conductors("95", "95", "50")
-    assert [reference(made, joint) for joint in "ABC"] == ["B", "A", "B"]
-    assert made["reference of another conductor"].tolist() == [False, False, True]
+    assert [reference(made, joint) for joint in "ABC"] == ["C", "C", "B"]
+    assert made["reference of another conductor"].tolist() == [True, True, True]
+
+
+def test_two_records_of_a_day_that_say_two_sizes_say_none() -> None:
+    rows = [
+        {
+            "connection_id": n,
+            "work_date": "2025-01-01",
+            "conductor_size": size,
+            "required_torque": 20,
+            "applied_torque": 20,
+            "torque_unit": "N·m",
+            "fastener": k,
+        }
+        for n, sizes in (("A", ("95", "70")), ("C", ("70", "70")))
+        for k, size in enumerate(sizes)
+    ]
+    for installs in (pd.DataFrame(rows), pd.DataFrame(rows[::-1])):
+        made = assess(phases(62.0, 50.0, 34.0, ambient_c=30.0, load_pct=80), installs=installs)
+        assert not made["reference of another conductor"].any()
 
 
 @pytest.mark.parametrize("sizes", [("95", "95 mm²", "95mm2"), ("95", None, None), ("4/0 AWG", "4/0", "4/0awg")])
@@ -436,12 +476,6 @@ def test_beside_another_conductor_alone_it_is_also_judged_by_the_air() -> None:
     made = assess(readings, connections=register)
     assert (made.loc["A", "severity"], made.loc["A", "governing_basis"]) == (3.0, "ambient")
     assert assess(readings).loc["A", "severity"] <= 1
-
-
-def test_sets_are_parted_by_conductor_where_more_than_one_kind_is_known() -> None:
-    assert len({*of_conductors("95", "50", None)["alike_code"]}) == 3
-    assert len({*of_conductors("95", "95", None)["alike_code"]}) == 1
-    assert len({*of_conductors("AL", "CU", "CU", column="conductor_material")["alike_code"]}) == 2
 
 
 def lugs(**more: object) -> pd.DataFrame:
@@ -464,6 +498,9 @@ def test_of_parallel_lugs_without_a_current_of_each_nothing_is_said() -> None:
     assert shared["parallel lugs"].tolist() == [True, True, False]
     assert shared["evidence"].isna().tolist() == [True, True, False]
     assert lugs(load_a=[240.0, None, 230.0])["parallel lugs"].tolist() == [True, True, False]
+    copied = lugs(load_a=[240.0, 240.0, 230.0])
+    assert copied["parallel lugs"].tolist() == [True, True, False], "that of the phase, written down twice"
+    assert lugs(load_pct=60.0, group="G1")["parallel lugs"].tolist() == [True, True, False]
     measured = lugs(load_a=[240.0, 180.0, 230.0])
     assert not measured["parallel lugs"].any()
     assert measured["evidence"].notna().all()

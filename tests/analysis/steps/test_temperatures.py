@@ -293,3 +293,17 @@ def test_a_rise_alone_at_another_emissivity_is_never_firm() -> None:
     assert row["severity"] == row["severity_low"] == row["severity_high"] == 4
     assert not row["firm"]
     assert np.isnan(row["evidence"])
+
+
+@pytest.mark.parametrize(
+    "readings",
+    [phases(50.5, 50.5, 50.5, ambient_c=25.0, load_pct=60), phases(40.0, 35.0, 35.0, ambient_c=25.0, load_pct=39)],
+    ids=["all warm", "at low load"],
+)
+def test_to_know_an_emissivity_makes_no_joint_look_better(readings: pd.DataFrame) -> None:
+    plain = assess(readings)
+    assert plain.loc["A", "severity"] == 3
+    for known in ([0.95] * 3, [0.95, None, None], [None, 0.95, 0.95]):
+        made = assess(readings.assign(emissivity=known, camera_emissivity=0.95, reflected_c=25.0))
+        assert made.loc["A", ["severity", "urgency"]].tolist() == plain.loc["A", ["severity", "urgency"]].tolist()
+        assert made.loc["A", "rise_high_k"] >= plain.loc["A", "rise_high_k"]
