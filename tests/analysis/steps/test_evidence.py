@@ -242,3 +242,17 @@ def test_low_is_not_said_of_what_is_rated_3_beside_its_siblings() -> None:
     row = assess(phases(69.0, 58.0, 58.0, ambient_c=30.0, load_pct=80)).loc["A"]
     assert (row["severity"], row["pattern"], row["governing_basis"]) == (3, "all warm, load explains it", "similar")
     assert row["cannot_tell"] == "rated hot"
+
+
+def test_a_record_that_a_rejected_finding_doubts_counts_as_doubtful() -> None:
+    """Verified at the reading (0.03); a finding of which nobody knows what was found may say loose: 0.25."""
+    unread = pd.DataFrame([{"connection_id": "A", "work_date": "2026-05-10", "as_found": "??", "action": "none"}])
+    record = good_record("A")
+    before = assess(phases(42.0, 42.0, 43.0, **EVEN), **record).loc["A"]
+    after = assess(phases(42.0, 42.0, 43.0, **EVEN), **record, findings=unread).loc["A"]
+    assert (before["likelihood_state"], after["record_now"], after["likelihood_state"]) == (
+        "verified",
+        "doubtful",
+        "doubtful",
+    )
+    assert after["likelihood_loose"] > before["likelihood_loose"]
