@@ -153,6 +153,11 @@ def take(values: pd.Series | NDArray, position: Ints) -> pd.Series:
     return taken.where(position >= 0) if (position < 0).any() else taken
 
 
+def any_of(mask: Bools, code: Ints) -> Bools:
+    """For each row whether the mask holds anywhere among those of its code, which is from 0 on."""
+    return (np.bincount(code, mask) > 0)[code]
+
+
 def named(names: Iterable[str | None], position: Ints) -> pd.Series:
     """Codes as text: the name at each position; missing where that is None."""
     words = pd.array(list(names), dtype="str")

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import Bools, Ints, codes, texts
+from riskscope.analysis.frames import Bools, Ints, any_of, codes, texts
 from riskscope.schema.common import LINE_PHASES
 from riskscope.schema.names import apart
 
@@ -82,12 +82,12 @@ def _two_wires(phase: pd.Series, key: Ints, register: pd.DataFrame, at: Ints) ->
     if not (pole | neutral).any():
         return made
     line = phase.isin(list(LINE_PHASES)).to_numpy(dtype=bool)
-    both = np.logical_and.reduce([_any_of((phase == name).to_numpy(dtype=bool), key) for name in POLES])
-    made |= pole & both & ~_any_of(line | neutral, key)
+    both = np.logical_and.reduce([any_of((phase == name).to_numpy(dtype=bool), key) for name in POLES])
+    made |= pole & both & ~any_of(line | neutral, key)
     single = _single_phase(register)
     if single.any():
         known = (at >= 0) & single[np.where(at < 0, 0, at)]
-        made |= neutral & known & ~_any_of((line | neutral) & ~known, key) & _is_one(phase, line, key)
+        made |= neutral & known & ~any_of((line | neutral) & ~known, key) & _is_one(phase, line, key)
     return made
 
 
@@ -95,10 +95,10 @@ def _single_phase(register: pd.DataFrame) -> Bools:
     """Rows of the register of circuits of which it has one line phase and the neutral, and no more line phases."""
     phase = texts(register, "phase")
     named = texts(register, "circuit").notna() | texts(register, "device").notna() | texts(register, "group").notna()
-    place = codes(*(texts(register, name) for name in ("site", *WHERE, *PARTS)))
+    place = codes(*(pd.Series(_alike(texts(register, name))) for name in ("site", *WHERE, *PARTS)))
     line, neutral = phase.isin(list(LINE_PHASES)).to_numpy(dtype=bool), (phase == NEUTRAL).to_numpy(dtype=bool)
-    unsaid = _any_of(phase.isna().to_numpy(), place)
-    return named.to_numpy() & (line | neutral) & _any_of(neutral, place) & _is_one(phase, line, place) & ~unsaid
+    unsaid = any_of(phase.isna().to_numpy(), place)
+    return named.to_numpy() & (line | neutral) & any_of(neutral, place) & _is_one(phase, line, place) & ~unsaid
 
 
 def _is_one(phase: pd.Series, line: Bools, key: Ints) -> Bools:
@@ -126,7 +126,7 @@ def _line(own: Bools, phase: pd.Series, key: Ints, named: Bools) -> Bools:
     """Readings of line phases; what says none is one in a `group`, or where the register says others of its place are
     and the survey says nothing: it is compared with them, not left out."""
     line, unsaid = phase.isin(list(LINE_PHASES)).to_numpy(dtype=bool), phase.isna().to_numpy()
-    return line | (unsaid & (named | (_any_of(line, key) & ~_any_of(own, key))))
+    return line | (unsaid & (named | (any_of(line, key) & ~any_of(own, key))))
 
 
 def _parting(value: Ints, key: Ints, own: Bools, registered: Bools) -> Ints:
@@ -134,12 +134,7 @@ def _parting(value: Ints, key: Ints, own: Bools, registered: Bools) -> Ints:
     unknown = value < 0
     most = np.full(int(key.max(initial=0)) + 1, -1)
     np.maximum.at(most, key, value)
-    is_one = ~_any_of(~unknown & (value != most[key]), key)
-    left_open = _any_of(unknown, key) & _any_of(~unknown, key) & ~_any_of(own, key)
+    is_one = ~any_of(~unknown & (value != most[key]), key)
+    left_open = any_of(unknown, key) & any_of(~unknown, key) & ~any_of(own, key)
     value = np.where(left_open & is_one, most[key], value)
-    return np.where(left_open & ~is_one & _any_of(unknown & ~registered, key), -1, value)
-
-
-def _any_of(mask: Bools, key: Ints) -> Bools:
-    """For each reading whether the mask holds anywhere among those of its key."""
-    return (np.bincount(key, mask) > 0)[key]
+    return np.where(left_open & ~is_one & any_of(unknown & ~registered, key), -1, value)

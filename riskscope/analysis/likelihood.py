@@ -47,17 +47,27 @@ class Prior:
 
     def probability(self, frame: pd.DataFrame) -> Floats:
         """Likelihood of each row, 0 to 1. [-]"""
-        prior = self.prior(frame)
-        odds = prior / (1 - prior) * self.factor(frame)
-        return odds / (1 + odds)
+        return updated(self.prior(frame), floats(frame, "evidence"))
 
     def prior(self, frame: pd.DataFrame) -> Floats:
         """Likelihood by the record alone: as it stood at the reading, and where it was worked on since as it is now."""
         return prior_of(frame["likelihood_state"], frame["found_tight_since"].to_numpy(dtype=bool), self.settings)
 
-    def factor(self, frame: pd.DataFrame) -> Floats:
-        """Factor on the odds by the surveys; 1 where they say nothing."""
-        return np.exp(np.clip(np.nan_to_num(floats(frame, "evidence")), -MOST, MOST))
+
+def logit(chance: Floats) -> Floats:
+    """Logarithm of the odds. [-]"""
+    return np.log(chance) - np.log1p(-chance)
+
+
+def factor(evidence: Floats) -> Floats:
+    """Factor on the odds by what the surveys say; 1 where they say nothing. [-]"""
+    return np.exp(np.clip(np.nan_to_num(evidence), -MOST, MOST))
+
+
+def updated(chance: Floats, evidence: Floats) -> Floats:
+    """A likelihood with what the surveys say. [-]"""
+    odds = chance / (1 - chance) * factor(evidence)
+    return odds / (1 + odds)
 
 
 def prior_of(states: pd.Series, tight_since: Bools, settings: Settings) -> Floats:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import fields, replace
 from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import Bools, Ints, codes, days, floats, is_any, taken
+from riskscope.analysis.frames import Bools, Ints, any_of, codes, days, floats, is_any, taken
+from riskscope.analysis.likelihood import logit
 from riskscope.analysis.optics import OF_REFERENCE
 from riskscope.physics import evidence as physics
 from riskscope.schema.codes import UNFIT
@@ -44,6 +46,7 @@ READS = (
 ONE_FACTOR = ("through a window", "emissivity below 0.60")
 ANY_LEVEL = 3.0  # spread of the level of a set of which only the differences are known
 KNOWN_LEVEL, OF_ONE_FACTOR, NO_AIR = range(3)
+ASSUMED = fields(physics.Assumed)
 
 
 class Members(NamedTuple):
@@ -78,10 +81,10 @@ class Members(NamedTuple):
 def log_factors(readings: pd.DataFrame, wanted: Bools, settings: Settings) -> tuple[Floats, Floats]:
     """Logarithm of the factor on the odds of each reading that it is of a bad joint, by its survey alone.
 
-    All line phases of a group speak at once, lugs of one phase by the current of each; a
-    surveyor's similar component is one more, unless it is one of them. A reading with a ● flag says nothing, but where
-    all of a set carry it and it is one factor for all of them. Where no air temperature is given the differences speak,
-    where one of them has none that of the others.
+    All line phases of a group speak at once, lugs of one phase by the current of each; a surveyor's similar component
+    is one more, unless it is one of them or clearly hotter than its joint. A reading with a ● flag says nothing, but
+    where all of a set carry it and it is one factor for all of them. Where no air temperature is given the differences
+    speak, where one of them has none that of the others.
 
     Parameters
     ----------
@@ -101,7 +104,7 @@ def log_factors(readings: pd.DataFrame, wanted: Bools, settings: Settings) -> tu
     compared = members.row < 0
     if not compared.any():
         return every, every
-    rest = members.those(_any_of(compared, members.of_set) & ~compared)
+    rest = members.those(any_of(compared, members.of_set) & ~compared)
     without = every.copy()
     without[rest.row] = np.nan
     without[rest.row] = _by_rows(rest, readings, settings)[rest.row]
@@ -116,30 +119,24 @@ def _by_rows(members: Members, readings: pd.DataFrame, settings: Settings) -> Fl
         if kind == NO_AIR and len(its.row) == 1:
             continue
         real = its.row >= 0
-        made[its.row[real]] = (_log_odds(its, kind, settings) - _logit(its.chance))[real]
+        made[its.row[real]] = (_log_odds(its, kind, settings) - logit(its.chance))[real]
     made[readings["reads cold"].to_numpy(dtype=bool)] = np.nan
     return made
 
 
-def _logit(chance: Floats) -> Floats:
-    return np.log(chance) - np.log1p(-chance)
-
-
 def _log_odds(its: Members, kind: int, settings: Settings) -> Floats:
     """Of sets of one size and kind, as arrays of shape (members, sets)."""
-    s = settings
-    spread = s.evidence_level_spread if kind == KNOWN_LEVEL else ANY_LEVEL
-    assumed = physics.Assumed(
-        s.evidence_excess, s.evidence_excess_spread, s.evidence_level_k, spread, s.evidence_spread, s.evidence_one_fate
-    )
-    exponents = (s.exponent_low, s.exponent)
+    assumed = physics.Assumed(**{field.name: getattr(settings, f"evidence_{field.name}") for field in ASSUMED})
+    exponents = (settings.exponent_low, settings.exponent)
+    rise = its.rise_k - its.rise_k.min(axis=0) if kind == NO_AIR else its.rise_k
+    read = physics.Read(rise, its.u_rise_k, its.fraction, its.u_fraction)
     if kind == NO_AIR:
-        over_coolest = its.rise_k - its.rise_k.min(axis=0)
-        read = physics.Read(over_coolest, its.u_rise_k, its.fraction, its.u_fraction)
-        of_level = physics.Assumed(level_k=s.evidence_level_k, level_spread=s.evidence_level_spread)
-        return physics.log_odds(read, its.chance, physics.of_unknown_air(read, exponents, of_level), assumed)
-    read = physics.Read(its.rise_k, its.u_rise_k, its.fraction, its.u_fraction)
-    return physics.log_odds(read, its.chance, physics.of_known_air(exponents, s.u_ambient_k), assumed)
+        nodes = physics.of_unknown_air(read, exponents, assumed)
+    else:
+        nodes = physics.of_known_air(exponents, settings.u_ambient_k)
+    if kind != KNOWN_LEVEL:
+        assumed = replace(assumed, level_spread=ANY_LEVEL)
+    return physics.log_odds(read, its.chance, nodes, assumed)
 
 
 def _alike(members: Members) -> Iterator[tuple[Members, int]]:
@@ -189,7 +186,7 @@ def _of_rows(part: pd.DataFrame, rows: Ints, of_set: Ints, settings: Settings) -
     fit, one_factor = _fit(part, of_set, ratable & ~(np.isnan(temperature) & np.isnan(rise)))
     air = _mean(of_set, temperature - rise, fit)
     rise = np.where(np.isnan(rise), temperature - air, rise)
-    no_air = ~_any_of(~np.isnan(rise) & fit, of_set)
+    no_air = ~any_of(~np.isnan(rise) & fit, of_set)
     place = np.where(no_air, temperature, rise)  # on one scale for a set: over its air, else as read
     speaks = fit & ~np.isnan(place)
     known = speaks & ~np.isnan(fraction)
@@ -199,7 +196,7 @@ def _of_rows(part: pd.DataFrame, rows: Ints, of_set: Ints, settings: Settings) -
     u_fraction = np.where(unknown, settings.evidence_u_load_unknown, floats(part, "u_load"))
     u_read = np.where(is_any(part, "one_image", ("no",)), settings.u_similar_two_images_k, settings.u_similar_k)
     kind = np.where(no_air, NO_AIR, np.where(one_factor, OF_ONE_FACTOR, KNOWN_LEVEL))
-    unlike = _any_of(~_same(floats(part, "emissivity_used"), of_set), of_set)  # else one factor for all
+    unlike = any_of(~_same(floats(part, "emissivity_used"), of_set), of_set)  # else one factor for all
     u_rise = np.sqrt((u_read * floats(part, "by_reading")) ** 2 / 2 + settings.u_joint_k**2)
     u_rise = np.where(unlike, np.hypot(u_rise, floats(part, "u_radiometric_k")), u_rise)
     chance = floats(part, "chance_by_record")
@@ -227,7 +224,7 @@ def _fit(part: pd.DataFrame, of_set: Ints, seen: Bools) -> tuple[Bools, Bools]:
     first = np.full(int(of_set.max()) + 1, -1)
     first[of_set[seen][::-1]] = optics[seen][::-1]
     differs = seen & (~shared | (optics != first[of_set]))
-    one_factor = shared & ~_any_of(differs, of_set) & (np.bincount(of_set[seen], minlength=len(first))[of_set] > 1)
+    one_factor = shared & ~any_of(differs, of_set) & (np.bincount(of_set[seen], minlength=len(first))[of_set] > 1)
     return fit | one_factor, one_factor
 
 
@@ -267,8 +264,3 @@ def _same(values: Floats, of_set: Ints) -> Bools:
     first = np.empty(int(of_set.max(initial=0)) + 1)
     first[of_set[::-1]] = values[::-1]
     return (values == first[of_set]) | (np.isnan(values) & np.isnan(first[of_set]))
-
-
-def _any_of(mask: Bools, of_set: Ints) -> Bools:
-    """For each whether the mask holds anywhere in its set."""
-    return (np.bincount(of_set, mask) > 0)[of_set]

@@ -122,11 +122,11 @@ def explained(learned: Learning, assessment: Assessment, most: int = 20) -> pd.D
         words = model.causes(inner.fitted, features(rows, assessment.on, assessment.settings, inner.slopes))
         why = ["; ".join(parts) or "nothing in particular" for parts in words]
     else:
-        ratio = [f"{value:.1f}" if value == value else "" for value in rows["resistance_ratio"]]
-        why = [
-            "record " + state + (f"; resistance {r} times its sibling's" if r else "")
-            for state, r in zip(rows["install_state"], ratio, strict=True)
+        says = [
+            f"; its surveys add {value:+.1f} to the logarithm of its odds" if value == value else ""
+            for value in rows["evidence"]
         ]
+        why = [f"record {state}{said}" for state, said in zip(rows["likelihood_state"], says, strict=True)]
     return pd.DataFrame(
         {
             "connection_id": rows["connection_id"].to_numpy(),

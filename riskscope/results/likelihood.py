@@ -6,11 +6,14 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import floats
-from riskscope.analysis.likelihood import FOUND_LOOSE
+from riskscope.analysis.likelihood import FOUND_LOOSE, logit
 from riskscope.schema.codes import HIGH, LOW, MEDIUM, UNTOLD
 from riskscope.settings import Settings
+from riskscope.units import Floats
 from riskscope.words import codes
 from riskscope.words.render import Units, amount, number
+
+LEAST, MOST = 0.01, 0.99
 
 
 def word(rows: pd.DataFrame, settings: Settings) -> pd.Series:
@@ -23,7 +26,7 @@ def word(rows: pd.DataFrame, settings: Settings) -> pd.Series:
 
 def lines(row: pd.Series, prior: float, settings: Settings, units: Units) -> list[str]:
     """What the likelihood of one connection is made of: its record, and what each survey adds."""
-    own = float(np.log(prior / (1 - prior)))
+    own = float(logit(np.array([prior]))[0])
     parts = [f"{_sum(own)} for its record (assumed {number([prior], 2)[0]})"]
     latest, total = row["evidence_latest"], row["evidence"]
     hidden = []
@@ -55,11 +58,15 @@ def _how(settings: Settings) -> str:
     return f"{codes.HOW_SIBLINGS_SPEAK} {factor} times as much, give or take a factor of {spread} (our assumptions)."
 
 
+def printed(likelihood: Floats) -> Floats:
+    """As far as it is told apart in words: to two decimals, and never as sure as 0 or 1."""
+    return np.clip(np.round(likelihood, 2), LEAST, MOST)
+
+
 def _share(likelihood: float) -> str:
-    """With two decimals, but never as sure as 0 or 1."""
-    if likelihood > 0.99:
-        return "over 0.99"
-    return "under 0.01" if likelihood < 0.01 else str(number([likelihood], 2)[0])
+    if likelihood > MOST:
+        return f"over {MOST:.2f}"
+    return f"under {LEAST:.2f}" if likelihood < LEAST else str(number([likelihood], 2)[0])
 
 
 def _sum(value: float) -> str:

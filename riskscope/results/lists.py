@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from riskscope.analysis.frames import Bools, Ints, floats, is_any
+from riskscope.results.likelihood import printed
 from riskscope.schema.codes import ACTIONS, LIKELIHOODS
 from riskscope.schema.notes import OFF_SCALE
 
@@ -41,7 +42,7 @@ def retighten_first(frame: pd.DataFrame, ids: Ints) -> Listed:
     likelihood = floats(frame, "likelihood_loose")
     said = frame["likelihood"].map(LIKELIHOODS).to_numpy()
     severity, exceedance = _worst(frame)
-    keys = [_not_now(frame), said, severity, _high(np.round(likelihood, 2)), exceedance]  # as it is printed
+    keys = [_not_now(frame), said, severity, _high(printed(likelihood)), exceedance]
     hot = _sorted(frame, is_any(frame, "action", HANDS_ON), keys, ids)
     checks = _sorted(frame, is_any(frame, "action", CHECKS), [_high(likelihood * floats(frame, "criticality"))], ids)
     rank = np.append(np.arange(1, len(hot) + 1), np.arange(1, len(checks) + 1))

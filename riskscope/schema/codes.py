@@ -124,7 +124,7 @@ FLAGS = _table(
         Flag("may exceed its limit at full load"),
         Flag("beside a cold sibling"),
         Flag("reference of another conductor"),
-        Flag("beside the neutral"),
+        Flag("beside its other wire"),
         Flag("parallel lugs"),
         Flag("not read this time"),
         Flag("hotter before, no work since"),

@@ -48,6 +48,7 @@ _STATE = _code("record_now", "State of the torque record, of all work up to the 
 _STATE_REASONS = _text("record_now_reasons", "All reasons for that state.")
 _WORK_STATE = _code("work_state", "Where it stands between work and proof.", WORK_STATES)
 _WORK = _text("work", "The same in words, and what stands beside it: put off, told, made safe.")
+_LIKELIHOOD_WORD = _text("likelihood", "Likelihood that it is loose, in words.")
 _LIKELIHOOD = _number("likelihood_loose", "Likelihood that the joint is loose or badly made.")
 _CRITICALITY = Column("criticality", "integer", "How much it matters, 1 to 5.")
 _SURVEY_DATE = Column("survey_date", "date", "Day of the reading.")
@@ -109,7 +110,7 @@ RANKING = Table(
         _WORK,
         _RESURVEY,
         _RESURVEY_REASON,
-        _text("likelihood", "Likelihood that it is loose, in words."),
+        _LIKELIHOOD_WORD,
         _LIKELIHOOD,
         _CRITICALITY,
         _text("comment", "Remark of who measured."),
@@ -136,7 +137,7 @@ RETIGHTEN_FIRST = Table(
         *_REQUIRED,
         _number("required_lbf_in", "Required torque in lbf·in."),
         _APPLIED,
-        _text("likelihood", "Likelihood that it is loose, in words."),
+        _LIKELIHOOD_WORD,
         _LIKELIHOOD,
         _CRITICALITY,
         _SURVEY_DATE,

@@ -27,12 +27,12 @@ FLAGS = {
     "reference of another conductor": (
         "The sibling it is compared with has another conductor material or size: it is also judged by the air."
     ),
-    "beside the neutral": (
-        "It is compared with the neutral, or the neutral with it, as the register has no other wire of its circuit: it "
-        "is also judged by the air."
+    "beside its other wire": (
+        "It is compared with the other wire of its circuit alone, its neutral or its other pole: it is also judged by "
+        "the air."
     ),
     "parallel lugs": (
-        "Several lugs carry this phase, and the current of each is not recorded: measure how they share it. Until then "
+        "Several lugs carry this phase, and no current is recorded for each: measure how they share it. Until then "
         "how likely it is loose rests on its record."
     ),
     "beside a cold sibling": "One of its siblings reads cold: that one or this one is wrong.",

@@ -12,7 +12,7 @@ import pandas as pd
 from riskscope.analysis.assess import assess
 from riskscope.analysis.assessment import Assessment
 from riskscope.analysis.frames import floats
-from riskscope.analysis.likelihood import Prior, reads_hot
+from riskscope.analysis.likelihood import Prior, factor, reads_hot
 from riskscope.analysis.years.effects import works
 from riskscope.analysis.years.slopes import trends
 from riskscope.schema.tables import Tables
@@ -107,7 +107,7 @@ def features(rows: pd.DataFrame, on: dt.date, settings: Settings, slopes: pd.Ser
             "connection_id": rows["connection_id"].to_numpy(),
             "equipment": rows["equipment"].astype("str").to_numpy(),
             "prior": prior.prior(rows),
-            "factor": prior.factor(rows),
+            "factor": factor(floats(rows, "evidence")),
             "install_state": rows["likelihood_state"].to_numpy(),
             "hot": reads_hot(rows),
             "evidence": np.clip(np.nan_to_num(floats(rows, "evidence")), -MOST_EVIDENCE, MOST_EVIDENCE),

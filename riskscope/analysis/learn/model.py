@@ -11,6 +11,7 @@ import pandas as pd
 
 from riskscope.analysis.learn.examples import FEATURES
 from riskscope.analysis.learn.posterior import ORDER
+from riskscope.analysis.likelihood import logit
 from riskscope.units import Floats
 
 FEWEST, FEWEST_OF_EACH = 50, 10
@@ -61,8 +62,8 @@ class Fitted:
 
     def probability(self, frame: pd.DataFrame) -> Floats:
         """Likelihood of each row, 0 to 1. [-]"""
-        logit = _logit(assumed(frame)) + self.scaled(frame) @ self.weights + self.intercept
-        return 1 / (1 + np.exp(-logit))
+        of_odds = logit(assumed(frame)) + self.scaled(frame) @ self.weights + self.intercept
+        return 1 / (1 + np.exp(-of_odds))
 
 
 def fit(frame: pd.DataFrame, loose: Floats, strength: float = STRENGTH) -> Fitted:
@@ -77,7 +78,7 @@ def fit(frame: pd.DataFrame, loose: Floats, strength: float = STRENGTH) -> Fitte
     x = matrix(frame)
     mean, spread = x.mean(axis=0), x.std(axis=0)
     spread = np.where(spread > 0, spread, 1.0)
-    x, offset = (x - mean) / spread, _logit(assumed(frame))
+    x, offset = (x - mean) / spread, logit(assumed(frame))
     sign = np.where(np.asarray(loose, dtype=bool), 1.0, -1.0)
 
     def loss(w: Floats) -> tuple[float, Floats]:
@@ -99,13 +100,9 @@ def fit(frame: pd.DataFrame, loose: Floats, strength: float = STRENGTH) -> Fitte
 def _assumed_steps(frame: pd.DataFrame) -> dict[str, float]:
     """How much more each worse record is assumed to count, as far as the findings have both: weights may take it away.
     [of the logit]"""
-    by_state = pd.Series(_logit(frame["prior"].to_numpy(dtype=float))).groupby(frame["install_state"].to_numpy()).mean()
+    by_state = pd.Series(logit(frame["prior"].to_numpy(dtype=float))).groupby(frame["install_state"].to_numpy()).mean()
     steps = by_state.reindex(list(ORDER)).diff().iloc[1:]
     return {name: max(float(step), 0.0) for name, step in zip(STEPS, steps, strict=True) if step == step}
-
-
-def _logit(p: Floats) -> Floats:
-    return np.asarray(np.log(p / (1 - p)))
 
 
 def assumed(examples: pd.DataFrame) -> Floats:
@@ -122,8 +119,8 @@ def recalibrated(train: pd.DataFrame, test: pd.DataFrame) -> Floats:
     loose = train["loose"].to_numpy(dtype=bool)
     if loose.all() or not loose.any():
         return np.full(len(test), loose.mean())
-    fitted = LogisticRegression(C=1e6, max_iter=500).fit(_logit(assumed(train))[:, None], loose)
-    return np.asarray(fitted.predict_proba(_logit(assumed(test))[:, None])[:, 1])
+    fitted = LogisticRegression(C=1e6, max_iter=500).fit(logit(assumed(train))[:, None], loose)
+    return np.asarray(fitted.predict_proba(logit(assumed(test))[:, None])[:, 1])
 
 
 @dataclass(frozen=True)

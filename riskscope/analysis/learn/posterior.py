@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.likelihood import Likelihood, Prior, found_tight, prior_of, reads_hot
+from riskscope.analysis.frames import floats
+from riskscope.analysis.likelihood import Likelihood, Prior, found_tight, prior_of, reads_hot, updated
 from riskscope.settings import Settings
 from riskscope.units import Floats
 
@@ -98,8 +99,7 @@ class Posterior:
         """Likelihood of each row, 0 to 1. [-]"""
         prior = frame["likelihood_state"].map(self.by_state).to_numpy(dtype=float)
         prior = np.where(frame["found_tight_since"], found_tight(prior, self.settings), prior)
-        odds = prior / (1 - prior) * Prior(self.settings).factor(frame)
-        return np.asarray(odds / (1 + odds))
+        return updated(prior, floats(frame, "evidence"))
 
 
 @dataclass(frozen=True)

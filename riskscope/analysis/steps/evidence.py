@@ -8,11 +8,11 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from riskscope.analysis.frames import NO_DAY, Bools, Ints, dates, days, floats, is_any, latest, named, of_readings
-from riskscope.analysis.likelihood import FOUND_LOOSE, prior_of
+from riskscope.analysis.frames import DAY_MIN, NO_DAY, Bools, Ints, dates, days, floats, is_any, named, of_readings
+from riskscope.analysis.likelihood import FOUND_LOOSE, prior_of, updated
 from riskscope.analysis.proof.visits import LOOKED, PERHAPS, TIGHTENED
 from riskscope.analysis.records.record import records_at
-from riskscope.analysis.records.work_history import not_after, surely_after, tightenings
+from riskscope.analysis.records.work_history import LAST_MINUTE, last_moment, not_after, tightenings
 from riskscope.analysis.sets import READS as OF_SETS
 from riskscope.analysis.sets import log_factors
 from riskscope.schema.codes import UNTOLD_BECAUSE
@@ -98,12 +98,15 @@ def _surveys(frame: pd.DataFrame, readings: pd.DataFrame, every: pd.DataFrame, s
     code = np.where((code >= 0) & (latest_at[code] >= 0), code, -1)
     day, time = days(readings["survey_date"]), floats(readings, "survey_time")
     until, clock = np.append(day, NO_DAY)[latest_at], np.append(time, np.nan)[latest_at]
-    work_day, work_time = _last_work(every, until, clock)
+    its, work_day, work_time = (every[name].to_numpy() for name in ("code", "day", "time"))
+    done = ((every["did"] >= TIGHTENED) & (every[PERHAPS] <= LOOKED)).to_numpy()
+    done = done & not_after(work_day, work_time, until[its], clock[its])
+    worked = last_moment(every, done, LAST_MINUTE, len(frame))
     survey = pd.factorize(readings["survey_id"])[0]
     rows = np.flatnonzero(code >= 0)
     mine = code[rows]
     counts = not_after(day[rows], time[rows], until[mine], clock[mine])
-    counts &= surely_after(day[rows], time[rows], work_day[mine], work_time[mine])
+    counts &= day[rows] + np.nan_to_num(time[rows] / DAY_MIN) > worked[mine]
     counts &= survey[rows] != survey[latest_at[mine]]
     rows, mine = rows[counts], mine[counts]
     order = np.lexsort((np.nan_to_num(time[rows], nan=-1.0), day[rows], survey[rows], mine))
@@ -116,18 +119,6 @@ def _surveys(frame: pd.DataFrame, readings: pd.DataFrame, every: pd.DataFrame, s
     few = nth < SURVEYS
     made[mine[few], nth[few]] = rows[few]
     return made
-
-
-def _last_work(every: pd.DataFrame, until: Ints, clock: Floats) -> tuple[Ints, Floats]:
-    """Day and time of the last work on each connection not after this moment that is not in doubt to have been done."""
-    code, day, time = every["code"].to_numpy(), every["day"].to_numpy(), floats(every, "time")
-    done = ((every["did"] >= TIGHTENED) & (every[PERHAPS] <= LOOKED)).to_numpy()
-    done = done & not_after(day, time, until[code], clock[code])
-    last = latest(len(until), code[done], day[done])
-    at = np.full(len(until), -1.0)
-    on_last = done & (day == last[code])
-    np.maximum.at(at, code[on_last], np.nan_to_num(time[on_last], nan=np.inf))
-    return last, np.where(np.isfinite(at) & (at >= 0), at, np.nan)
 
 
 def chances(
@@ -176,10 +167,8 @@ def _cannot_tell(frame: pd.DataFrame, silent: Bools, total: Floats, without: Flo
     `silent`: the reading it stands on says nothing; what older ones say does not make it low.
     """
     prior = prior_of(frame["likelihood_state"], frame["found_tight_since"].to_numpy(dtype=bool), settings)
-    odds = prior / (1 - prior)
-    low = settings.word_low / (1 - settings.word_low)
-    alone = (total < 0) & ~(without < 0)
-    alone |= (np.nan_to_num(odds * np.exp(total)) < low) & (odds * np.exp(np.nan_to_num(without)) >= low)
+    low, low_without = (updated(prior, said) < settings.word_low for said in (total, without))
+    alone = ((total < 0) & ~(without < 0)) | (low & ~low_without)
     holds = {
         "nothing speaks": silent,
         "all hot": is_any(frame, "pattern", ("all hot beyond load",)),

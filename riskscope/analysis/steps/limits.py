@@ -46,7 +46,7 @@ def limits(readings: pd.DataFrame, tables: Mapping[str, pd.DataFrame], settings:
     u_whole = np.hypot(u_air, u_optical)
     full = rise_at_full_load(rise, load, settings.exponent)
     low, _ = _interval(rise, load, u_load, u_air, settings)  # to know an emissivity makes no joint look better
-    low_end, high = _interval(rise, load, u_load, u_whole, settings)
+    low_end, high = _interval(rise, load, u_load, u_whole, settings)  # what is shown
     over_load = load > 1
     air = np.fmax(settings.design_ambient_c, floats(readings, "ambient_c"))
     projected = np.where(scaled, air + np.where(over_load, np.fmax(full, rise), full), np.nan)

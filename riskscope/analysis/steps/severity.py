@@ -17,12 +17,12 @@ READS = ("reference", "alike", "rise_alike_k", "rise_similar_found_k", "rise_sim
          "high_k", "u_similar_full_k", "load_fraction",
          "as_found_only", "rise_ambient_found_k", "hot", "beside a cold sibling", "reference is hotter", "reads cold",
          "reference load not compared", "reference of another conductor",
-         "beside the neutral", "projected_c", "limit_c", "over_limit_now",
+         "beside its other wire", "projected_c", "limit_c", "over_limit_now",
          "over_limit_low", "nearly over its limit", "ratable", "unfit", "load unknown",
          "rise not corrected", "reference emissivity below 0.60", "reference emissivity below 0.30", "connection_c",
          "ambient_low_k", "ambient_high_k", "permitted_rise_k", "limit_rise_k", "limit_low_k",
          "limit_high_k")  # fmt: skip
-OF_ANOTHER = ("reference of another conductor", "beside the neutral")
+OF_ANOTHER = ("reference of another conductor", "beside its other wire")
 WRITES = ("severity", "severity_as_found", "severity_low", "severity_high", "firm", "s_similar",
           "s_ambient", "s_limit", "within_design", "governing_basis", "exceedance", "rise_rated_k",
           "rise_low_k", "rise_high_k", "seen")  # fmt: skip

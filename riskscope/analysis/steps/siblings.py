@@ -7,7 +7,7 @@ import pandas as pd
 
 from riskscope.analysis.frames import Bools, Ints, codes, floats, is_any, texts
 from riskscope.analysis.like_places import COLUMNS as LIKE
-from riskscope.analysis.like_places import LINE, LUGS, MADE_OF, NEUTRAL, WHERE
+from riskscope.analysis.like_places import LINE, LUGS, MADE_OF, NEUTRAL, POLES, WHERE
 from riskscope.physics.load import loads_alike
 from riskscope.settings import Settings
 from riskscope.units import Floats, edge
@@ -17,8 +17,8 @@ READS = ("survey_id", "site", "circuit", "device",
          "phase", "set conductor_material", "set conductor_size", "id_rank", "load_a",
          "connection_c", "rise_ambient_found_k", "current_a", "load_fraction",
          "scale_fraction", "as_found_only", "unfit", "cover closed")  # fmt: skip
-WRITES = ("set_code", "group_code", "parallel lugs", "reference of another conductor", "beside the neutral", "sibling",
-          "sibling_direct", "reads cold", "beside a cold sibling", "cover_rise_k", "rise_alike_k",
+WRITES = ("set_code", "group_code", "parallel lugs", "reference of another conductor", "beside its other wire",
+          "sibling", "sibling_direct", "reads cold", "beside a cold sibling", "cover_rise_k", "rise_alike_k",
           "load_measure")  # fmt: skip
 
 
@@ -51,7 +51,7 @@ def siblings(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
         "sibling_direct": np.zeros(count, dtype=bool),
         "parallel lugs": _parallel(readings),
         "reference of another conductor": np.zeros(count, dtype=bool),
-        "beside the neutral": np.zeros(count, dtype=bool),
+        "beside its other wire": np.zeros(count, dtype=bool),
         "reads cold": np.zeros(count, dtype=bool),
         "beside a cold sibling": np.zeros(count, dtype=bool),
         "cover_rise_k": np.full(count, np.nan),
@@ -67,8 +67,8 @@ def siblings(readings: pd.DataFrame, settings: Settings) -> dict[str, object]:
         places["sibling"][order] = np.where(reference >= 0, order[reference], -1)
         places["sibling_direct"][order] = direct
         places["reference of another conductor"][order] = group.unlike(reference)
-        neutral = is_any(readings, "phase", (NEUTRAL,))[order]
-        places["beside the neutral"][order] = (reference >= 0) & (neutral | neutral[reference])
+        of_two = is_any(readings, "phase", (NEUTRAL, *POLES))[order]
+        places["beside its other wire"][order] = (reference >= 0) & (of_two | of_two[reference])
         places["reads cold"][order] = cold
         places["beside a cold sibling"][order] = beside
         places["cover_rise_k"][order] = group.cover_rise()

@@ -394,6 +394,9 @@ def test_the_poles_of_a_direct_current_circuit_are_siblings_unless_it_has_a_thir
     for third in ("N", "A"):
         assert reference(wires("DC+", "DC-", third), "J0") is None
     assert reference(wires("DC+", "PE"), "J0") is None
+    pole = wires("DC+", "DC-").loc["J0"]
+    assert pole["beside its other wire"]
+    assert pole["s_ambient"] <= pole["severity"]
 
 
 def test_line_and_neutral_are_siblings_where_the_register_has_no_other_wire() -> None:
@@ -405,7 +408,7 @@ def test_line_and_neutral_are_siblings_where_the_register_has_no_other_wire() ->
     assert reference(wires("A", "N", phase=["A"]), "J0") is None
     assert reference(wires("A", "B", "N", phase=["A", "B", "N"]), "J2") is None
     both = wires("A", "N", phase=["A", "N"]).loc["J0"]
-    assert both["beside the neutral"]
+    assert both["beside its other wire"]
     assert both["s_ambient"] == wires("A", "N").loc["J0", "severity"] <= both["severity"]
     other = {"connection_id": ["K0", "K1"], "equipment": "P", "circuit": "F2", "phase": ["A", "N"]}
     readings = wires("A", "N")[["connection_id", "phase", "connection_c", "ambient_c", "load_pct", "circuit"]]
