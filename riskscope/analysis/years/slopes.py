@@ -41,8 +41,8 @@ def at_latest_load(readings: pd.DataFrame, work: pd.DataFrame, settings: Setting
 
     The rise as found times (I_latest / I)^n: by ampere, so that a full load that was changed changes nothing, else by
     the load fraction; only readings within a factor `reference_load_factor` of the latest current. Over similar where
-    every reading was compared at like loads, else, or where the latest is rated by the air or its limit, over the air:
-    beside siblings that grow hot with it a joint would stand still.
+    every reading was compared at like loads, else, or where the latest is rated by the air or its limit, or is the
+    cooler, over the air: beside siblings that grow hot a joint would stand still, or fall.
 
     Returns
     -------
@@ -64,7 +64,8 @@ def at_latest_load(readings: pd.DataFrame, work: pd.DataFrame, settings: Setting
     frame = with_columns(frame, {"ratio": ratio, "left_out": left_out})[near]
     compared = frame["rise_similar_found_k"].notna() & frame["alike"].astype(bool)
     by_id = frame["connection_id"]
-    of_air = frame["governing_basis"].isin(["ambient", "limit"]).groupby(by_id).transform("last")
+    of_air = frame["governing_basis"].isin(["ambient", "limit"]) | (frame["rise_similar_found_k"] < 0)
+    of_air = of_air.groupby(by_id).transform("last")
     of_air &= frame["rise_ambient_found_k"].notna().groupby(by_id).transform("all")
     similar = compared.groupby(by_id).transform("all").to_numpy(dtype=bool) & ~of_air.to_numpy(dtype=bool)
     frame = with_columns(frame, {"basis": np.where(similar, "similar", "ambient")})

@@ -665,3 +665,16 @@ def test_what_proves_nothing_cures_nothing(after: list[dict[str, Any]], effect: 
     made = read(rows.astype({"connection_c": "str"}), findings=finding("2026-05-12"))
     effects = over_time.work_effects(readings(made), over_time.works(made, ON), SETTINGS)
     assert effects["effect"].tolist() == [effect]
+
+
+def test_beside_siblings_that_grow_hot_a_trend_is_over_the_air() -> None:
+    """A 20 to 45 K over the air with B and C; and B alone at 10 K beside A that grows hot: no fall of 25 K."""
+    together = pd.concat(
+        [
+            phases(t, t, t, ambient_c=30.0, load_pct=50).assign(survey_date=f"{2024 + n}-05-01")
+            for n, t in enumerate((50.0, 75.0))
+        ]
+    )
+    assert trends(read(together)).loc["A", ["basis", "change_k"]].tolist() == ["ambient", pytest.approx(25.0)]
+    one_hot = trends(read(years(45.0, 70.0).query("phase != 'C'"))).loc["B"]
+    assert (one_hot["basis"], one_hot["change_k"]) == ("ambient", pytest.approx(0.0))
