@@ -69,16 +69,7 @@ elif view == "proof":
     filters = [*lists.WHERE, lists.STATE, lists.URGENCY, lists.Filter("noted", "Put off, told, made safe", "noted")]
 else:
     rows = first[first["section"] == "a"]
-    columns = [
-        Show("rank", "order", "count"),
-        *WHERE,
-        Show("urgency", "urgency"),
-        Show("action", "action"),
-        LIKELY,
-        *RATED,
-        *REQUIRED,
-        WHY,
-    ]
+    columns = [Show("rank", "order", "count"), *WHERE, Show("action", "action"), LIKELY, *RATED, *REQUIRED, WHY]
     filters = [*lists.WHERE, lists.BAND, lists.ACTION, lists.RECORD]
 shown = lists.narrowed(rows if "why" in rows or "reason" not in rows else rows.assign(why=why_and_where(rows)), filters)
 if order == "board":

@@ -24,8 +24,8 @@ from riskscope.words import codes
 TORQUE = (Show("required_nm", "required", "torque", 1.0), Show("required_from", "from", "text", 1.1))
 
 RANK, ACTION = Show("rank", "", "count", 0.4), Show("action", "action", "text", 1.1)
-LIKELY = Show("likelihood", "likely loose", "text", 0.9)
-HOT = (RANK, *WHERE, Show("urgency", "urgency", "text", 0.9), ACTION, LIKELY, SEVERITY, AS_FOUND, *TORQUE, REASON, WORK)
+LIKELY = Show("likelihood", "likely loose", "text", 1.15)
+HOT = (RANK, *WHERE, Show("action", "action", "text", 1.3), LIKELY, SEVERITY, AS_FOUND, *TORQUE, REASON, WORK)
 RECORDS = (RANK, *WHERE, Show("record_now", "record", "text", 1.5), *TORQUE, LIKELY, REASON)
 
 
